@@ -1,0 +1,32 @@
+//! Floor 2: the four frames and the ways between them. The only room that
+//! knows latitude, and which of latitude and longitude comes first.
+//!
+//! | frame | type | what it is |
+//! | --- | --- | --- |
+//! | geodetic | [`Geodetic`] | latitude, longitude, ellipsoidal height, datum |
+//! | grid | [`GridPoint`] | MGA zone, easting, northing |
+//! | local | [`Point<Local>`](crate::geometry::Point) | metres east and true north on the plane that touches the ground at its datum point |
+//! | ground | [`Point<Ground>`](crate::geometry::Point) | x to end A, y to the left of a person at the centre who faces end A |
+
+mod geodetic;
+mod grid;
+mod local;
+mod plan;
+
+pub use geodetic::{Datum, Degrees, Geodetic, Xyz};
+pub use grid::{GridPoint, OnGrid, Zone};
+pub use local::LocalPlane;
+pub use plan::Plan;
+
+use crate::geometry::Plane;
+
+/// Marker of the local frame: x is metres east, y metres true north.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Local;
+/// Marker of the ground frame: origin midway between the goal-line centres, +x
+/// to end A, +y to the left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ground;
+
+impl Plane for Local {}
+impl Plane for Ground {}

@@ -1,0 +1,6 @@
+#![doc = "Ovalpeg."]
+pub mod units;
+pub mod numeric;
+pub mod geometry;
+pub mod rules;
+pub mod frame;

@@ -1,0 +1,12 @@
+//! Floor 0: numbers that mean nothing yet: roots, elliptic integrals,
+//! quantiles, covariance. No word of the trade, no unit.
+
+mod covariance;
+mod elliptic;
+mod quantile;
+mod root;
+
+pub use covariance::{Covariance, principal_axes};
+pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
+pub use quantile::{normal_quantile, t_quantile};
+pub use root::{NoRoot, find_root};

@@ -1,0 +1,18 @@
+//! Quantiles of the distributions that intervals come from.
+
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+
+/// The p-quantile of the standard normal distribution.
+#[must_use]
+pub fn normal_quantile(p: f64) -> f64 {
+    Normal::new(0.0, 1.0).map_or(f64::NAN, |n| n.inverse_cdf(p))
+}
+
+/// The p-quantile of Student's t with `dof` degrees of freedom; NaN when `dof <= 0`.
+#[must_use]
+pub fn t_quantile(p: f64, dof: f64) -> f64 {
+    if dof > 1e7 {
+        return normal_quantile(p);
+    }
+    StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |t| t.inverse_cdf(p))
+}

@@ -1,0 +1,67 @@
+//! Floor 1: the numbers of the game as constant tables, each with its source
+//! and how sure it is. A number from a law or a practice lives here, named;
+//! none stands in code elsewhere.
+
+mod laws;
+mod method;
+mod practice;
+
+pub use laws::{LastDisposal, RuleSet};
+pub use method::Method;
+pub use practice::Practice;
+
+/// How well a number's source is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Read in the source named.
+    Sure,
+    /// Read in a secondary source.
+    Likely,
+    /// From memory, not read anywhere: an editable default, never a law.
+    FromMemory,
+    /// What officials do; no source.
+    CommonPractice,
+    /// Set by the person who runs the venue.
+    Override,
+}
+
+impl Standing {
+    /// As printed beside the number.
+    #[must_use]
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Sure => "read in the source",
+            Self::Likely => "from a secondary source",
+            Self::FromMemory => "from memory",
+            Self::CommonPractice => "common practice, no source",
+            Self::Override => "set for this venue",
+        }
+    }
+}
+
+/// A number with where it comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sourced {
+    /// The number, in the unit that its field names.
+    pub value: f64,
+    /// The source.
+    pub source: &'static str,
+    /// How sure it is.
+    pub standing: Standing,
+}
+
+impl Sourced {
+    const fn new(value: f64, source: &'static str, standing: Standing) -> Self {
+        Self { value, source, standing }
+    }
+
+    const fn practice(value: f64) -> Self {
+        Self::new(value, "common practice, no source", Standing::CommonPractice)
+    }
+
+    /// The same number set for one venue.
+    #[must_use]
+    pub fn overridden(self, value: f64) -> Self {
+        Self { value, source: "the venue's file", standing: Standing::Override }
+    }
+}

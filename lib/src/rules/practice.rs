@@ -1,0 +1,108 @@
+//! The umpiring distances that no law fixes: named, editable defaults, each
+//! "common practice, no source".
+
+use super::Sourced;
+
+/// Distances and limits of an official's practice.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Practice {
+    /// Back from the crossing point along the tangent, m.
+    pub back_m: Sourced,
+    /// Ball this near a goal line's midpoint: be at the behind posts, m.
+    pub goal_range_m: Sourced,
+    /// Beyond the behind post along the normal, m.
+    pub at_post_m: Sourced,
+    /// Half-width of the corridor walked when backing away, m.
+    pub corridor_m: Sourced,
+    /// Backing away less than this is no view along the tangent, m.
+    pub back_least_m: Sourced,
+    /// Outside the square's side line, m.
+    pub square_clear_m: Sourced,
+    /// Length of a throw-in, m.
+    pub throw_m: Sourced,
+    /// A throw-in lands at least this far off the goal axis, m.
+    pub throw_clear_m: Sourced,
+    /// Distances along the line that differ by less are "either side", m.
+    pub either_m: Sourced,
+    /// Length of a kick, for kicks behind, m.
+    pub kick_m: Sourced,
+    /// Ahead of a set kick, m.
+    pub set_kick_m: Sourced,
+    /// A set kick this near the goal attacked is a set shot, m.
+    pub set_shot_m: Sourced,
+    /// One fist at arm's length, degrees.
+    pub fist_deg: Sourced,
+    /// A landmark further off the line to face than this is no use, degrees.
+    pub backsight_limit_deg: Sourced,
+    /// A landmark known by bearing only must be at least this far, m.
+    pub bearing_only_m: Sourced,
+}
+
+impl Default for Practice {
+    fn default() -> Self {
+        Self {
+            back_m: Sourced::practice(15.0),
+            goal_range_m: Sourced::practice(25.0),
+            at_post_m: Sourced::practice(1.0),
+            corridor_m: Sourced::practice(1.0),
+            back_least_m: Sourced::practice(8.0),
+            square_clear_m: Sourced::practice(0.5),
+            throw_m: Sourced::practice(15.0),
+            throw_clear_m: Sourced::practice(15.0),
+            either_m: Sourced::practice(5.0),
+            kick_m: Sourced::practice(50.0),
+            set_kick_m: Sourced::practice(35.0),
+            set_shot_m: Sourced::practice(55.0),
+            fist_deg: Sourced::practice(10.0),
+            backsight_limit_deg: Sourced::practice(25.0),
+            bearing_only_m: Sourced::practice(1000.0),
+        }
+    }
+}
+
+impl Practice {
+    /// Replaces one number by its key in a venue file; `false` when there is no such key.
+    pub fn set(&mut self, key: &str, value: f64) -> bool {
+        let Some(slot) = self.slot(key) else { return false };
+        *slot = slot.overridden(value);
+        true
+    }
+
+    fn slot(&mut self, key: &str) -> Option<&mut Sourced> {
+        Some(match key {
+            "back_m" => &mut self.back_m,
+            "goal_range_m" => &mut self.goal_range_m,
+            "at_post_m" => &mut self.at_post_m,
+            "corridor_m" => &mut self.corridor_m,
+            "back_least_m" => &mut self.back_least_m,
+            "square_clear_m" => &mut self.square_clear_m,
+            "throw_m" => &mut self.throw_m,
+            "throw_clear_m" => &mut self.throw_clear_m,
+            "either_m" => &mut self.either_m,
+            "kick_m" => &mut self.kick_m,
+            "set_kick_m" => &mut self.set_kick_m,
+            "set_shot_m" => &mut self.set_shot_m,
+            "fist_deg" => &mut self.fist_deg,
+            "backsight_limit_deg" => &mut self.backsight_limit_deg,
+            "bearing_only_m" => &mut self.bearing_only_m,
+            _ => return None,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::Standing;
+
+    #[test]
+    fn defaults_are_marked_as_practice_and_overrides_as_overrides() {
+        let mut p = Practice::default();
+        // Common practice, no source: 15 m back, 25 m goal range, 1 m at the post.
+        assert_eq!((p.back_m.value, p.goal_range_m.value, p.at_post_m.value), (15.0, 25.0, 1.0));
+        assert_eq!(p.back_m.standing, Standing::CommonPractice);
+        assert!(p.set("back_m", 12.0));
+        assert_eq!((p.back_m.value, p.back_m.standing), (12.0, Standing::Override));
+        assert!(!p.set("unknown", 1.0));
+    }
+}

@@ -1,0 +1,78 @@
+//! Floor 0: what a number is before it means anything on a ground: bearings
+//! that know their north, days, declination, measured values, problems, and
+//! the only place where a number becomes text.
+
+mod bearing;
+mod day;
+mod measured;
+pub mod print;
+mod problem;
+
+pub use bearing::{Bearing, Declination, Grid, GridBearing, Magnetic, MagneticBearing, North, True, TrueBearing};
+pub use day::Day;
+pub use measured::{Call, Measured};
+pub use problem::{Problem, Warned};
+
+/// A value that no constructor accepts.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Invalid {
+    /// NaN or infinite.
+    NotFinite {
+        /// What the number was for.
+        what: &'static str,
+        /// The number.
+        got: f64,
+    },
+    /// Outside its range.
+    OutOfRange {
+        /// What the number was for.
+        what: &'static str,
+        /// The number.
+        got: f64,
+        /// Smallest accepted.
+        min: f64,
+        /// Largest accepted.
+        max: f64,
+    },
+    /// Not a day of the calendar.
+    NotADay {
+        /// What was given.
+        got: String,
+    },
+}
+
+impl std::fmt::Display for Invalid {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotFinite { what, got } => write!(f, "{what} is {got}, not a number"),
+            Self::OutOfRange { what, got, min, max } => {
+                write!(f, "{what} {got} is outside {min} to {max}")
+            }
+            Self::NotADay { got } => write!(f, "'{got}' is not a day written as 2026-03-14"),
+        }
+    }
+}
+
+impl std::error::Error for Invalid {}
+
+/// Refuses NaN and infinity.
+///
+/// # Errors
+/// [`Invalid::NotFinite`].
+pub fn finite(what: &'static str, value: f64) -> Result<f64, Invalid> {
+    if value.is_finite() { Ok(value) } else { Err(Invalid::NotFinite { what, got: value }) }
+}
+
+/// Refuses NaN, infinity and anything outside `min..=max`.
+///
+/// # Errors
+/// [`Invalid::NotFinite`] or [`Invalid::OutOfRange`].
+pub fn within(what: &'static str, value: f64, min: f64, max: f64) -> Result<f64, Invalid> {
+    finite(what, value)?;
+    if (min..=max).contains(&value) {
+        Ok(value)
+    } else {
+        Err(Invalid::OutOfRange { what, got: value, min, max })
+    }
+}

@@ -1,0 +1,188 @@
+//! Rounding and printing: the only place where a number becomes text.
+//!
+//! A length is printed as precisely as it is known and no more, and a ± is
+//! rounded up, never down, so that rounding can't make it a lie.
+
+use super::Measured;
+
+/// Decimals of metres in JSON: a micrometre, far below any survey and far above
+/// the last bits in which two machines may differ.
+pub const JSON_M_DECIMALS: i32 = 6;
+/// Decimals of degrees (bearings, angles) in JSON: 3 mm at 200 km.
+pub const JSON_DEG_DECIMALS: i32 = 6;
+/// Decimals of latitude and longitude in JSON: a tenth of a millimetre.
+pub const JSON_LATLON_DECIMALS: i32 = 9;
+
+/// Rounds to a number of decimals, and never returns minus nought.
+///
+/// # Examples
+/// ```
+/// assert_eq!(ovalpeg::units::print::round_to(-0.0004, 3), 0.0);
+/// ```
+#[must_use]
+pub fn round_to(value: f64, decimals: i32) -> f64 {
+    let scale = 10f64.powi(decimals);
+    let scaled = value * scale;
+    // Beyond 2^52 every double is whole already.
+    let rounded = if scaled.abs() < 4.5e15 { scaled.round() / scale } else { value };
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// Rounds to a number of significant digits, for covariances whose size varies by a dozen powers of ten.
+#[must_use]
+pub fn round_significant(value: f64, digits: i32) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return if value == 0.0 { 0.0 } else { value };
+    }
+    // Through text: exact decimal rounding for the smallest numbers too.
+    let precision = usize::try_from(digits - 1).unwrap_or(0);
+    format!("{value:.precision$e}").parse().unwrap_or(value)
+}
+
+/// A number with fixed decimals, rounded half away from nought; `-0.0` prints `0.0`.
+#[must_use]
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let places = i32::try_from(decimals).unwrap_or(0);
+    format!("{:.decimals$}", round_to(value, places))
+}
+
+/// Decimals at which a value with this 95 % half-width is worth printing: two
+/// digits of the half-width where it starts with 1, else one; 0 to 3 decimals.
+#[must_use]
+pub fn decimals_for(half_width: f64) -> usize {
+    if half_width <= 0.0 || !half_width.is_finite() {
+        return 2;
+    }
+    let exponent = half_width.log10().floor();
+    let lead = half_width / 10f64.powf(exponent);
+    let wanted = if lead < 1.95 { 1.0 - exponent } else { -exponent };
+    // 0 to 3 by the clamp, so the cast is exact.
+    wanted.clamp(0.0, 3.0) as usize
+}
+
+/// `162.4 m ± 0.3`; the ± is the 95 % half-width, rounded up.
+///
+/// # Examples
+/// ```
+/// use ovalpeg::units::{Measured, print};
+/// let taped = Measured::new(162.412, 0.13, 0.27)?;
+/// assert_eq!(print::measured(&taped, "m", print::PlusMinus::Unicode), "162.4 m ± 0.3");
+/// let walked = Measured::new(161.9, 1.3, 2.6)?;
+/// assert_eq!(print::measured(&walked, "m", print::PlusMinus::Unicode), "162 m ± 3");
+/// # Ok::<(), ovalpeg::units::Invalid>(())
+/// ```
+#[must_use]
+pub fn measured(m: &Measured, unit: &str, sign: PlusMinus) -> String {
+    let decimals = decimals_for(m.half_width());
+    let gap = if unit.is_empty() || unit == "°" { "" } else { " " };
+    format!(
+        "{}{gap}{unit} {} {}",
+        fixed(m.value(), decimals),
+        sign.text(),
+        half_width(m.half_width(), decimals)
+    )
+}
+
+/// A 95 % half-width with so many decimals, rounded up and never nought.
+#[must_use]
+pub fn half_width(value: f64, decimals: usize) -> String {
+    let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    // A hair is taken off first, so that 0.3 held as 0.30000000000000004 stays 0.3.
+    let up = (value * scale - 1e-9).ceil().max(1.0) / scale;
+    format!("{up:.decimals$}")
+}
+
+/// How ± is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlusMinus {
+    /// `±`
+    Unicode,
+    /// `+/-`
+    Ascii,
+}
+
+impl PlusMinus {
+    /// The sign itself.
+    #[must_use]
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Unicode => "±",
+            Self::Ascii => "+/-",
+        }
+    }
+}
+
+/// A count with its noun: `1 point`, `12 points`.
+#[must_use]
+pub fn count(n: usize, noun: &str) -> String {
+    if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+}
+
+/// The nearest of the eight compass points to a true bearing: `NE`.
+#[must_use]
+pub fn compass_point(bearing_deg: f64) -> &'static str {
+    const POINTS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
+    // In 0..8 by the remainder, so the cast is exact.
+    POINTS[((bearing_deg.rem_euclid(360.0) / 45.0).round() as usize) % 8]
+}
+
+/// Text from a file made safe for a terminal: control and bidirectional
+/// formatting characters are shown as `\u{…}` instead of obeyed.
+#[must_use]
+pub fn for_terminal(text: &str) -> String {
+    text.chars()
+        .map(|c| {
+            let bidi = matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+            if c.is_control() || bidi { c.escape_unicode().to_string() } else { c.to_string() }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pm(value: f64, half: f64) -> String {
+        measured(&Measured::new(value, half / 2.0, half).unwrap(), "m", PlusMinus::Ascii)
+    }
+
+    #[test]
+    fn prints_no_more_than_is_known() {
+        assert_eq!(pm(165.0123, 0.021), "165.01 m +/- 0.03");
+        assert_eq!(pm(165.0123, 0.0142), "165.012 m +/- 0.015");
+        assert_eq!(pm(165.0123, 1.2), "165.0 m +/- 1.2");
+        assert_eq!(pm(165.0123, 12.0), "165 m +/- 12");
+    }
+
+    #[test]
+    fn rounds_the_half_width_up() {
+        assert_eq!(half_width(0.31, 1), "0.4");
+        assert_eq!(half_width(0.1 + 0.2, 1), "0.3");
+        assert_eq!(half_width(0.0, 2), "0.01");
+    }
+
+    #[test]
+    fn never_prints_minus_nought() {
+        assert_eq!(fixed(-0.04, 1), "0.0");
+        assert_eq!(round_to(-1e-12, 6).to_string(), "0");
+        assert_eq!(round_significant(-0.0, 5).to_string(), "0");
+    }
+
+    #[test]
+    fn rounds_by_significant_digits_at_any_size() {
+        assert_eq!(round_significant(1.234_567_89e-13, 4), 1.235e-13);
+        assert_eq!(round_significant(-98_765.4, 3), -98_800.0);
+    }
+
+    #[test]
+    fn names_the_eight_points() {
+        for (deg, want) in [(0.0, "N"), (22.4, "N"), (22.6, "NE"), (180.0, "S"), (337.6, "N"), (-45.0, "NW")] {
+            assert_eq!(compass_point(deg), want, "{deg}");
+        }
+    }
+
+    #[test]
+    fn shows_control_characters_instead_of_obeying_them() {
+        assert_eq!(for_terminal("a\u{1b}[31mb\u{202e}c"), "a\\u{1b}[31mb\\u{202e}c");
+    }
+}

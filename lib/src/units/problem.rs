@@ -1,0 +1,94 @@
+//! What is wrong with a document, where, and what to do about it.
+
+use std::fmt;
+
+/// One thing that is wrong, or worth knowing: its place, what was found there, the remedy.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    place: Option<String>,
+    message: String,
+    hint: Option<String>,
+}
+
+impl Problem {
+    /// A problem with no place yet.
+    #[must_use]
+    pub fn new(message: impl Into<String>) -> Self {
+        Self { place: None, message: message.into(), hint: None }
+    }
+
+    /// Says where: `line 12`, `Folder 'survey' / Placemark 4`.
+    #[must_use]
+    pub fn at(mut self, place: impl Into<String>) -> Self {
+        self.place = Some(place.into());
+        self
+    }
+
+    /// Says what to do about it.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// Where it is, if that is known.
+    #[must_use]
+    pub fn place(&self) -> Option<&str> {
+        self.place.as_deref()
+    }
+
+    /// What is wrong.
+    #[must_use]
+    pub fn message(&self) -> &str {
+        &self.message
+    }
+
+    /// The remedy, if there is one.
+    #[must_use]
+    pub fn remedy(&self) -> Option<&str> {
+        self.hint.as_deref()
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(place) = &self.place {
+            write!(f, "{place}: ")?;
+        }
+        f.write_str(&self.message)?;
+        if let Some(hint) = &self.hint {
+            write!(f, " (hint: {hint})")?;
+        }
+        Ok(())
+    }
+}
+
+/// A result and what should be said about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warned<T> {
+    /// The result.
+    pub value: T,
+    /// What the person should know, in the order found.
+    pub warnings: Vec<Problem>,
+}
+
+impl<T> Warned<T> {
+    /// A result with nothing to say.
+    pub fn quiet(value: T) -> Self {
+        Self { value, warnings: Vec::new() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reads_as_place_message_hint() {
+        let p = Problem::new("latitude 144.9 is outside -90 to 90").at("line 3").hint("are lat and lon swapped?");
+        assert_eq!(
+            p.to_string(),
+            "line 3: latitude 144.9 is outside -90 to 90 (hint: are lat and lon swapped?)"
+        );
+    }
+}
