@@ -4,3 +4,6 @@ pub mod numeric;
 pub mod geometry;
 pub mod rules;
 pub mod frame;
+pub mod boundary;
+pub mod survey;
+pub mod sky;

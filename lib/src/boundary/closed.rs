@@ -1,0 +1,476 @@
+//! The closed boundary: points by chainage, nearest point, inside test, sizes.
+
+use super::line::Line;
+use super::{BoundaryError, End, Side};
+use crate::frame::Ground;
+use crate::geometry::{Ellipse, Point, Vector};
+use crate::numeric::find_root;
+
+/// The boundary of a ground, in the ground frame.
+///
+/// Chainage is metres along the outer edge: 0 at end A's left behind post, down
+/// the left line, across end B, up the right line, across end A; anticlockwise
+/// seen from above.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Boundary {
+    left: Line,
+    right: Line,
+    /// Behind posts as the lines end there: A left, B left, B right, A right.
+    corners: [Point<Ground>; 4],
+    one_curve: bool,
+}
+
+/// Where on the boundary a chainage falls.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// On a boundary line.
+    Line(Side),
+    /// On a scoring end, between its behind posts.
+    ScoringEnd(End),
+}
+
+/// A point of the boundary.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoundaryPoint {
+    /// Its chainage, m.
+    pub chainage_m: f64,
+    /// On which line or end.
+    pub place: Place,
+    /// The point.
+    pub point: Point<Ground>,
+    /// Unit tangent, in the direction of growing chainage.
+    pub tangent: Vector<Ground>,
+    /// Unit normal, outward.
+    pub normal: Vector<Ground>,
+    /// Curvature, per metre, positive where the line bends inward (as an oval does).
+    pub curvature_per_m: f64,
+}
+
+/// The point of the two lines nearest to a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Nearest {
+    /// The nearest point.
+    pub point: Point<Ground>,
+    /// Its chainage, m.
+    pub chainage_m: f64,
+    /// Which line it is on. At equal distances, the left.
+    pub side: Side,
+    /// Distance, m, positive outside the boundary.
+    pub signed_distance_m: f64,
+}
+
+/// Chainage accuracy of crossings that are searched for, m: a thousandth of a
+/// millimetre's thousandth, well above the rounding of 500 m.
+const CROSSING_ACCURACY_M: f64 = 1e-10;
+/// Steps of the walk along a line that brackets a crossing.
+const CROSSING_SCAN: u32 = 64;
+
+impl Boundary {
+    /// Both lines on one ellipse; each ends where the ellipse is nearest to its
+    /// behind posts, at (±`half_length_m`, ±`end_width_m`/2).
+    ///
+    /// # Errors
+    /// [`BoundaryError`] when the ellipse is not wider than a scoring end, or a
+    /// post is nowhere near it.
+    pub fn on_ellipse(
+        ellipse: Ellipse<Ground>,
+        half_length_m: f64,
+        end_width_m: f64,
+    ) -> Result<Self, BoundaryError> {
+        let half = 0.5 * crate::units::within("width of a scoring end", end_width_m, 0.0, 1e4)?;
+        let l = crate::units::within("half-length", half_length_m, 0.0, 1e5)?;
+        let width = 2.0 * ellipse.support_m(Vector::new(0.0, 1.0));
+        if width <= end_width_m {
+            return Err(BoundaryError::TooNarrow { width_m: width, end_width_m });
+        }
+        for end in End::BOTH {
+            for y in [half, -half] {
+                let miss = ellipse.foot(Point::new(end.sign() * l, y)).signed_distance_m;
+                // Beyond this the "line" would leave for somewhere else altogether.
+                if miss.abs() > 0.25 * ellipse.semi_minor_m() {
+                    return Err(BoundaryError::PostsOffTheCurve { end, miss_m: miss.abs() });
+                }
+            }
+        }
+        let left = Line::on_ellipse(ellipse, Point::new(l, half), Point::new(-l, half))?;
+        let right = Line::on_ellipse(ellipse, Point::new(-l, -half), Point::new(l, -half))?;
+        Ok(Self::from_lines(left, right))
+    }
+
+    fn from_lines(left: Line, right: Line) -> Self {
+        let corners = [
+            left.at(0.0).point,
+            left.at(left.length()).point,
+            right.at(0.0).point,
+            right.at(right.length()).point,
+        ];
+        let one_curve = left.same_curve(&right);
+        Self { left, right, corners, one_curve }
+    }
+
+    fn line(&self, side: Side) -> &Line {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+
+    /// Name of the shape, as in JSON.
+    #[must_use]
+    pub fn model(&self) -> &'static str {
+        "ellipse"
+    }
+
+    /// The ellipse that both lines are arcs of, where they are.
+    #[must_use]
+    pub fn ellipse(&self) -> Option<&Ellipse<Ground>> {
+        self.left.ellipse().filter(|_| self.one_curve)
+    }
+
+    /// Length of one boundary line, behind post to behind post, m.
+    #[must_use]
+    pub fn line_length_m(&self, side: Side) -> f64 {
+        self.line(side).length()
+    }
+
+    fn chord(&self, end: End) -> (Point<Ground>, Point<Ground>) {
+        match end {
+            End::A => (self.corners[3], self.corners[0]),
+            End::B => (self.corners[1], self.corners[2]),
+        }
+    }
+
+    /// Where the line on `side` ends at `end`: its behind post.
+    #[must_use]
+    pub fn corner(&self, side: Side, end: End) -> Point<Ground> {
+        match (side, end) {
+            (Side::Left, End::A) => self.corners[0],
+            (Side::Left, End::B) => self.corners[1],
+            (Side::Right, End::B) => self.corners[2],
+            (Side::Right, End::A) => self.corners[3],
+        }
+    }
+
+    /// Lines and scoring ends together, m.
+    #[must_use]
+    pub fn perimeter_m(&self) -> f64 {
+        let ends: f64 = End::BOTH.iter().map(|&e| self.chord(e).0.distance_to(self.chord(e).1)).sum();
+        self.left.length() + self.right.length() + ends
+    }
+
+    /// Area inside lines and scoring ends, m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        let ends: f64 = End::BOTH
+            .iter()
+            .map(|&e| {
+                let (p, q) = self.chord(e);
+                0.5 * (p.x * q.y - p.y * q.x)
+            })
+            .sum();
+        self.left.swept_area() + self.right.swept_area() + ends
+    }
+
+    /// Greatest distance of the line on `side` from the goal axis, m.
+    #[must_use]
+    pub fn half_width_m(&self, side: Side) -> f64 {
+        self.line(side).farthest(Vector::new(0.0, side.sign())).y * side.sign()
+    }
+
+    /// max y − min y, m.
+    #[must_use]
+    pub fn width_m(&self) -> f64 {
+        self.half_width_m(Side::Left) + self.half_width_m(Side::Right)
+    }
+
+    /// The chainage of the point `from_post_m` along the line on `side` from its
+    /// behind post at `end`; outside the line, its nearer end.
+    #[must_use]
+    pub fn chainage_from_post_m(&self, side: Side, end: End, from_post_m: f64) -> f64 {
+        let s = from_post_m.clamp(0.0, self.line(side).length());
+        match (side, end) {
+            (Side::Left, End::A) => s,
+            (Side::Left, End::B) => self.left.length() - s,
+            (Side::Right, End::B) => self.right_start() + s,
+            (Side::Right, End::A) => self.right_start() + self.right.length() - s,
+        }
+    }
+
+    fn right_start(&self) -> f64 {
+        let (p, q) = self.chord(End::B);
+        self.left.length() + p.distance_to(q)
+    }
+
+    /// Distance along the line from a chainage to its line's behind post at
+    /// `end`, m; `None` on a scoring end.
+    #[must_use]
+    pub fn to_post_m(&self, chainage_m: f64, end: End) -> Option<f64> {
+        let (place, s) = self.locate(chainage_m);
+        let Place::Line(side) = place else { return None };
+        Some(match (side, end) {
+            (Side::Left, End::A) | (Side::Right, End::B) => s,
+            (Side::Left, End::B) | (Side::Right, End::A) => self.line(side).length() - s,
+        })
+    }
+
+    /// Which piece a chainage falls on, and how far along it.
+    fn locate(&self, chainage_m: f64) -> (Place, f64) {
+        let around = self.perimeter_m();
+        let c = chainage_m.rem_euclid(around);
+        let c = if c >= around { 0.0 } else { c };
+        if c <= self.left.length() {
+            return (Place::Line(Side::Left), c);
+        }
+        let start = self.right_start();
+        if c < start {
+            return (Place::ScoringEnd(End::B), c - self.left.length());
+        }
+        if c <= start + self.right.length() {
+            return (Place::Line(Side::Right), c - start);
+        }
+        (Place::ScoringEnd(End::A), c - start - self.right.length())
+    }
+
+    /// The point at a chainage; any number of laps is accepted.
+    #[must_use]
+    pub fn at(&self, chainage_m: f64) -> BoundaryPoint {
+        let (place, s) = self.locate(chainage_m);
+        let (point, tangent, curvature) = match place {
+            Place::Line(side) => {
+                let p = self.line(side).at(s);
+                (p.point, p.tangent, p.curvature)
+            }
+            Place::ScoringEnd(end) => {
+                let (p, q) = self.chord(end);
+                let along = (q - p).unit().unwrap_or(Vector::new(0.0, -end.sign()));
+                (p + along * s, along, 0.0)
+            }
+        };
+        BoundaryPoint {
+            chainage_m: chainage_m.rem_euclid(self.perimeter_m()),
+            place,
+            point,
+            tangent,
+            normal: tangent.to_right(),
+            curvature_per_m: curvature,
+        }
+    }
+
+    /// The point of the two lines nearest to `p`, with its signed distance.
+    #[must_use]
+    pub fn nearest(&self, p: Point<Ground>) -> Nearest {
+        let found = self.fast_nearest(p).unwrap_or_else(|| {
+            let (sl, ql) = self.left.nearest(p);
+            let (sr, qr) = self.right.nearest(p);
+            if p.distance_to(ql) <= p.distance_to(qr) {
+                (Side::Left, sl, ql)
+            } else {
+                (Side::Right, sr, qr)
+            }
+        });
+        let (side, s, point) = found;
+        let distance = p.distance_to(point);
+        Nearest {
+            point,
+            chainage_m: if side == Side::Left { s } else { self.right_start() + s },
+            side,
+            signed_distance_m: if self.contains(p) { -distance } else { distance },
+        }
+    }
+
+    /// Where both lines are arcs of one curve, its nearest point settles the
+    /// matter whenever it falls on either.
+    fn fast_nearest(&self, p: Point<Ground>) -> Option<(Side, f64, Point<Ground>)> {
+        if !self.one_curve {
+            return None;
+        }
+        Side::BOTH
+            .into_iter()
+            .find_map(|side| self.line(side).direct(p).map(|(s, point)| (side, s, point)))
+    }
+
+    /// Is `p` inside, or on, the lines and scoring ends?
+    #[must_use]
+    pub fn contains(&self, p: Point<Ground>) -> bool {
+        // Anticlockwise, the inside lies to the left of each scoring end.
+        let inside_ends = End::BOTH.iter().all(|&e| {
+            let (a, b) = self.chord(e);
+            (b - a).cross(p - a) >= 0.0
+        });
+        let line = if p.y >= 0.0 { &self.left } else { &self.right };
+        inside_ends && line.holds(p)
+    }
+
+    /// Metres along the boundary from one chainage on to another, anticlockwise.
+    #[must_use]
+    pub fn length_between_m(&self, from_m: f64, to_m: f64) -> f64 {
+        (to_m - from_m).rem_euclid(self.perimeter_m())
+    }
+
+    /// The chainage where the line on `side`, walked from its post at `end`,
+    /// first has `f` change sign; `None` when it does not.
+    fn first_crossing(&self, side: Side, end: End, f: impl Fn(Point<Ground>) -> f64) -> Option<f64> {
+        let length = self.line_length_m(side);
+        let value = |s: f64| f(self.at(self.chainage_from_post_m(side, end, s)).point);
+        let step = length / f64::from(CROSSING_SCAN);
+        let mut before = value(0.0);
+        for i in 1..=CROSSING_SCAN {
+            let (lo, hi) = (f64::from(i - 1) * step, f64::from(i) * step);
+            let now = value(hi);
+            if (before > 0.0) != (now > 0.0) {
+                let s = find_root(value, lo, hi, CROSSING_ACCURACY_M).ok()?;
+                return Some(self.chainage_from_post_m(side, end, s));
+            }
+            before = now;
+        }
+        None
+    }
+
+    /// Where the line on `side` crosses x = 0: the wing. `None` for a line that does not.
+    #[must_use]
+    pub fn wing_chainage_m(&self, side: Side) -> Option<f64> {
+        self.first_crossing(side, End::A, |p| p.x)
+    }
+
+    /// Where the line on `side`, from its post at `end`, first is `radius_m`
+    /// away from `centre`. `None` when the whole line stays on one side of that circle.
+    #[must_use]
+    pub fn circle_crossing_m(&self, side: Side, end: End, centre: Point<Ground>, radius_m: f64) -> Option<f64> {
+        self.first_crossing(side, end, |p| p.distance_to(centre) - radius_m)
+    }
+
+    /// Points at equal steps of about `step_m` around lines and scoring ends,
+    /// corners included, for drawing.
+    #[must_use]
+    pub fn ring(&self, step_m: f64) -> Vec<Point<Ground>> {
+        let mut ring = Vec::new();
+        for side in Side::BOTH {
+            let line = self.line(side);
+            // A step below a millimetre or a NaN would only exhaust memory.
+            let n = (line.length() / step_m.max(1e-3)).ceil().clamp(1.0, 1e6) as u32;
+            ring.extend((0..=n).map(|i| line.at(line.length() * f64::from(i) / f64::from(n)).point));
+        }
+        ring
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::ring_area;
+
+    /// The ground of the design: 165 × 135 m through its posts.
+    fn standard() -> Boundary {
+        let b = 67.5;
+        let a = 82.5 / (1.0 - (9.6f64 / b).powi(2)).sqrt();
+        Boundary::on_ellipse(Ellipse::new(Point::ORIGIN, [a, b], 0.0).unwrap(), 82.5, 19.2).unwrap()
+    }
+
+    /// Off-centre and turned: left and right differ.
+    fn lopsided() -> Boundary {
+        let e = Ellipse::new(Point::new(0.4, -0.9), [83.4, 67.1], 1.5).unwrap();
+        Boundary::on_ellipse(e, 82.5, 19.2).unwrap()
+    }
+
+    #[test]
+    fn the_curve_ends_at_the_behind_posts() {
+        let b = standard();
+        // From the design: the ellipse through the posts has a major axis of 166.69 m.
+        assert!((2.0 * b.ellipse().unwrap().semi_major_m() - 166.69).abs() < 0.005);
+        for (side, end, x, y) in [
+            (Side::Left, End::A, 82.5, 9.6),
+            (Side::Left, End::B, -82.5, 9.6),
+            (Side::Right, End::B, -82.5, -9.6),
+            (Side::Right, End::A, 82.5, -9.6),
+        ] {
+            assert!(b.corner(side, end).distance_to(Point::new(x, y)) < 1e-9);
+        }
+        assert!((b.width_m() - 135.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn chainage_runs_anticlockwise_from_end_a_left() {
+        let b = standard();
+        let start = b.at(0.0);
+        assert!(start.point.x > 0.0 && start.point.y > 0.0);
+        assert!(b.at(1.0).point.x < start.point.x);
+        let wing = b.at(b.wing_chainage_m(Side::Left).unwrap());
+        assert!((wing.point.y - 67.5).abs() < 1e-9 && wing.point.x.abs() < 1e-9);
+        assert!((wing.normal.y - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn every_boundary_keeps_the_contract() {
+        for b in [standard(), lopsided()] {
+            let around = b.perimeter_m();
+            // Chainage of a point and point of a chainage are inverse on the lines,
+            // lengths add up, tangents are the derivative, normals point outward.
+            for i in 0..400 {
+                let c = around * f64::from(i) / 400.0;
+                let p = b.at(c);
+                assert!((p.tangent.length() - 1.0).abs() < 1e-12);
+                let h = 1e-4;
+                if b.locate(c).0 == b.locate(c + h).0 {
+                    let chord = b.at(c + h).point - p.point;
+                    // Chord and arc differ by h³κ²/24.
+                    assert!((chord.length() - h).abs() < 1e-9, "{i}");
+                    assert!(chord.dot(p.tangent) > 0.999_999 * h);
+                }
+                assert!(!b.contains(p.point + p.normal * 0.01), "{i}");
+                assert!(b.contains(p.point - p.normal * 0.01), "{i}");
+                if let Place::Line(side) = p.place {
+                    for d in [-20.0, -0.5, 0.0, 0.5, 20.0] {
+                        let q = p.point + p.normal * d;
+                        let n = b.nearest(q);
+                        // Within the smallest radius of curvature the foot is the point itself.
+                        assert_eq!(n.side, side);
+                        assert!((n.chainage_m - p.chainage_m).abs() < 1e-7, "{i} {d}");
+                        if d != 0.0 {
+                            assert!((n.signed_distance_m - d).abs() < 1e-9);
+                        }
+                    }
+                    let both = b.to_post_m(c, End::A).unwrap() + b.to_post_m(c, End::B).unwrap();
+                    assert!((both - b.line_length_m(side)).abs() < 1e-9);
+                } else {
+                    assert!(b.to_post_m(c, End::A).is_none());
+                }
+            }
+            // Area against a second method: a fine polygon falls short by L·h²κ/12 or so.
+            let polygon = ring_area(&b.ring(0.05));
+            assert!((polygon - b.area_m2()).abs() < 2e-3, "{} {}", polygon, b.area_m2());
+        }
+    }
+
+    #[test]
+    fn nearest_looks_at_the_two_lines_only() {
+        let b = standard();
+        // In front of goal the nearest point of the lines is a behind post.
+        let n = b.nearest(Point::new(82.0, 1.0));
+        assert!(n.point.distance_to(Point::new(82.5, 9.6)) < 1e-6);
+        assert!(n.signed_distance_m < 0.0);
+        let behind = b.nearest(Point::new(84.0, 1.0));
+        assert!(behind.signed_distance_m > 0.0);
+        // And it is the least over the lines, whatever the place.
+        for (x, y) in [(0.0, 0.0), (40.0, 0.3), (81.0, -3.0), (90.0, 9.0), (-85.0, -9.7), (10.0, 66.0)] {
+            let p = Point::new(x, y);
+            let least = [Side::Left, Side::Right]
+                .into_iter()
+                .flat_map(|s| (0..=4000).map(move |i| (s, f64::from(i) / 4000.0)))
+                .map(|(s, f)| {
+                    b.at(b.chainage_from_post_m(s, End::A, f * b.line_length_m(s))).point.distance_to(p)
+                })
+                .fold(f64::INFINITY, f64::min);
+            let n = b.nearest(p);
+            assert!(n.signed_distance_m.abs() <= least + 1e-9, "{x} {y}");
+            assert!(n.signed_distance_m.abs() >= least - 1e-3, "{x} {y}");
+        }
+    }
+
+    #[test]
+    fn a_curve_too_small_for_goals_is_refused() {
+        let e = Ellipse::new(Point::ORIGIN, [12.0, 9.0], 0.0).unwrap();
+        assert!(matches!(Boundary::on_ellipse(e, 8.0, 19.2), Err(BoundaryError::TooNarrow { .. })));
+        let e = Ellipse::new(Point::ORIGIN, [80.0, 60.0], 0.0).unwrap();
+        assert!(matches!(Boundary::on_ellipse(e, 120.0, 19.2), Err(BoundaryError::PostsOffTheCurve { .. })));
+    }
+}

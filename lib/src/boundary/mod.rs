@@ -1,0 +1,57 @@
+//! Floor 3: the boundary of a ground behind one type: two open boundary lines
+//! from behind post to behind post, closed by two straight scoring ends, and
+//! the spread of its uncertainty. It knows no law and no north.
+
+mod closed;
+mod line;
+mod outline;
+mod side;
+
+pub use closed::{Boundary, BoundaryPoint, Nearest, Place};
+pub use outline::{Outline, Spread};
+pub use side::{End, Side};
+
+/// Why a boundary can't be built.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum BoundaryError {
+    /// The curve is nowhere as wide as a scoring end.
+    TooNarrow {
+        /// Widest extent across the goal axis, m.
+        width_m: f64,
+        /// Width of a scoring end, m.
+        end_width_m: f64,
+    },
+    /// A behind post lies so that no line runs from it to the other end.
+    PostsOffTheCurve {
+        /// Which end.
+        end: End,
+        /// How far the post is from the curve, m.
+        miss_m: f64,
+    },
+    /// A number that no curve accepts.
+    Invalid(crate::units::Invalid),
+}
+
+impl std::fmt::Display for BoundaryError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::TooNarrow { width_m, end_width_m } => write!(
+                f,
+                "the curve is {width_m:.1} m wide, too small for a scoring end of {end_width_m:.1} m"
+            ),
+            Self::PostsOffTheCurve { end, miss_m } => {
+                write!(f, "the behind posts at end {end} lie {miss_m:.1} m off the fitted line")
+            }
+            Self::Invalid(e) => e.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for BoundaryError {}
+
+impl From<crate::units::Invalid> for BoundaryError {
+    fn from(e: crate::units::Invalid) -> Self {
+        Self::Invalid(e)
+    }
+}

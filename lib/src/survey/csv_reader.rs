@@ -1,0 +1,344 @@
+//! CSV with a header: `lat,lon[,height][,sigma][,code]`,
+//! `easting,northing[,zone][,height][,sigma][,code]`, or plane
+//! `x,y[,sigma][,code]` in metres. Comma, semicolon or tab; blank lines and
+//! lines that start with `#` are passed over.
+
+use super::roles::{Says, says, stem};
+use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
+use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
+use crate::geometry::Point;
+use crate::units::{Invalid, Problem, Warned, print};
+
+/// Where each column is.
+#[derive(Default)]
+struct Columns {
+    first: usize,
+    second: usize,
+    kind: Kind,
+    height: Option<usize>,
+    sigma: Option<usize>,
+    code: Option<usize>,
+    name: Option<usize>,
+    zone: Option<usize>,
+}
+
+#[derive(Default, Clone, Copy, PartialEq)]
+enum Kind {
+    #[default]
+    LatLon,
+    Grid,
+    Plane,
+}
+
+pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
+    let header = text
+        .lines()
+        .find(|l| !l.trim().is_empty() && !l.trim_start().starts_with('#'))
+        .ok_or_else(|| SurveyError::from(Problem::new("the file is empty")))?;
+    let delimiter = [b',', b';', b'\t']
+        .into_iter()
+        .max_by_key(|&d| (header.bytes().filter(|&b| b == d).count(), d == b','))
+        .unwrap_or(b',');
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .comment(Some(b'#'))
+        .trim(csv::Trim::All)
+        .flexible(true)
+        .from_reader(text.as_bytes());
+    let headers = reader.headers().map_err(|e| SurveyError::from(Problem::new(e.to_string())))?.clone();
+    let mut warnings = Vec::new();
+    let columns = columns(&headers, &mut warnings)?;
+    let mut problems = Problems::default();
+    let mut observations = Vec::new();
+    let mut heights = Vec::new();
+    let mut lines = LineCounter { text, offset: 0, line: 1 };
+    for record in reader.records() {
+        let record = match record {
+            Ok(r) => r,
+            Err(e) => {
+                problems.push(Problem::new(e.to_string()));
+                break;
+            }
+        };
+        let place = format!("line {}", lines.at(record.position().map_or(0, csv::Position::byte)));
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        if observations.len() == MAX_POINTS {
+            problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place));
+            break;
+        }
+        match row(&record, &columns, options, &mut heights) {
+            Ok((position, sd_m)) => {
+                let text = |c: Option<usize>| c.and_then(|c| record.get(c)).unwrap_or("").to_owned();
+                let code = text(columns.code.or(columns.name));
+                observations.push(Observation { position, sd_m, role: Role::Line, name: code, place });
+            }
+            Err(p) => {
+                let hint = if record.len() != headers.len() {
+                    Some(format!("the header has {} columns, this row {}", headers.len(), record.len()))
+                } else {
+                    None
+                };
+                let p = p.at(place);
+                problems.push(match hint {
+                    Some(h) if p.remedy().is_none() => p.hint(h),
+                    _ => p,
+                });
+            }
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems.into_error());
+    }
+    assign_roles(&mut observations, options, &mut warnings);
+    let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
+    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m }, warnings })
+}
+
+/// Line numbers by byte offset: the reader's own count passes over the blank
+/// lines and comments before a record.
+struct LineCounter<'a> {
+    text: &'a str,
+    offset: usize,
+    line: usize,
+}
+
+impl LineCounter<'_> {
+    /// The line on which the record that starts at or after `byte` begins. Offsets must not go back.
+    fn at(&mut self, byte: u64) -> usize {
+        let byte = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.len());
+        let bytes = self.text.as_bytes();
+        self.line += bytes[self.offset..byte].iter().filter(|&&b| b == b'\n').count();
+        self.offset = byte;
+        while let Some(end) = bytes[self.offset..].iter().position(|&b| b == b'\n') {
+            let row = bytes[self.offset..self.offset + end].trim_ascii();
+            if !row.is_empty() && !row.starts_with(b"#") {
+                break;
+            }
+            self.offset += end + 1;
+            self.line += 1;
+        }
+        self.line
+    }
+}
+
+fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<Columns, SurveyError> {
+    const LAT: &[&str] = &["lat", "latitude", "lat_deg"];
+    const LON: &[&str] = &["lon", "lng", "long", "longitude", "lon_deg"];
+    const EAST: &[&str] = &["easting", "east", "e", "easting_m"];
+    const NORTH: &[&str] = &["northing", "north", "n", "northing_m"];
+    const HEIGHT: &[&str] = &["height", "height_m", "h", "alt", "altitude", "ele", "elevation", "z"];
+    const SIGMA: &[&str] = &["sigma", "sigma_m", "sd", "sd_m"];
+    let names: Vec<String> = headers.iter().map(|h| h.trim().to_lowercase()).collect();
+    let find = |list: &[&str]| names.iter().position(|n| list.contains(&n.as_str()));
+    let mut columns = Columns {
+        height: find(HEIGHT),
+        sigma: find(SIGMA),
+        code: find(&["code"]),
+        name: find(&["name"]),
+        zone: find(&["zone"]),
+        ..Columns::default()
+    };
+    let pairs = [
+        (Kind::LatLon, find(LAT), find(LON)),
+        (Kind::Grid, find(EAST), find(NORTH)),
+        (Kind::Plane, find(&["x", "x_m"]), find(&["y", "y_m"])),
+    ];
+    let found: Vec<_> =
+        pairs.into_iter().filter_map(|(kind, a, b)| Some((kind, a?, b?))).collect();
+    match found.as_slice() {
+        [(kind, a, b)] => (columns.kind, columns.first, columns.second) = (*kind, *a, *b),
+        [] => {
+            return Err(Problem::new(format!("the header '{}' names no coordinates", headers.iter().collect::<Vec<_>>().join(",")))
+                .at("line 1")
+                .hint("the first line must name the columns: lat,lon or easting,northing or x,y")
+                .into());
+        }
+        _ => {
+            return Err(Problem::new("the header names more than one kind of coordinates")
+                .at("line 1")
+                .hint("keep one of lat,lon; easting,northing; x,y")
+                .into());
+        }
+    }
+    let used = [Some(columns.first), Some(columns.second), columns.height, columns.sigma, columns.code, columns.name, columns.zone];
+    for (i, name) in headers.iter().enumerate() {
+        if !used.contains(&Some(i)) {
+            warnings.push(Problem::new(format!("column '{}' is not understood and not used", print::for_terminal(name))));
+        }
+    }
+    Ok(columns)
+}
+
+fn number(record: &csv::StringRecord, column: usize, what: &str) -> Result<f64, Problem> {
+    let text = record.get(column).unwrap_or("");
+    if text.is_empty() {
+        return Err(Problem::new(format!("{what} is missing")));
+    }
+    match text.parse::<f64>() {
+        Ok(v) if v.is_finite() => Ok(v),
+        Ok(v) => Err(Problem::new(format!("{what} is {v}, not a number"))),
+        Err(_) => {
+            let p = Problem::new(format!("{what} '{}' is not a number", print::for_terminal(text)));
+            Err(if text.contains(',') {
+                p.hint("write decimals with a point, and no separators of thousands")
+            } else if text.contains(['°', '\'', '"']) {
+                p.hint("write decimal degrees, as in -36.512345")
+            } else {
+                p
+            })
+        }
+    }
+}
+
+fn optional(record: &csv::StringRecord, column: Option<usize>, what: &str) -> Result<Option<f64>, Problem> {
+    match column.filter(|&c| record.get(c).is_some_and(|t| !t.is_empty())) {
+        Some(c) => number(record, c, what).map(Some),
+        None => Ok(None),
+    }
+}
+
+fn invalid(e: &Invalid) -> Problem {
+    Problem::new(e.to_string())
+}
+
+fn row(
+    record: &csv::StringRecord,
+    columns: &Columns,
+    options: &ReadOptions,
+    heights: &mut Vec<f64>,
+) -> Result<(Position, Option<f64>), Problem> {
+    let sd = optional(record, columns.sigma, "sigma")?;
+    if let Some(s) = sd.filter(|s| *s <= 0.0) {
+        return Err(Problem::new(format!("sigma {s} is not above nought"))
+            .hint("sigma is one standard deviation in metres; leave it empty where it is not known"));
+    }
+    let height = optional(record, columns.height, "height")?;
+    heights.extend(height);
+    let h = options.height_m.or(height).unwrap_or(0.0);
+    let position = match columns.kind {
+        Kind::Plane => {
+            Position::Plane(Point::new(number(record, columns.first, "x")?, number(record, columns.second, "y")?))
+        }
+        Kind::LatLon => {
+            let (lat, lon) =
+                (number(record, columns.first, "latitude")?, number(record, columns.second, "longitude")?);
+            Position::Geodetic(geodetic(lat, lon, h, options.datum.unwrap_or(Datum::Wgs84))?)
+        }
+        Kind::Grid => {
+            let (e, n) = (number(record, columns.first, "easting")?, number(record, columns.second, "northing")?);
+            let zone = match optional(record, columns.zone, "zone")? {
+                // Whole and small by the test, so the cast is exact.
+                Some(z) if z.fract() == 0.0 && (0.0..=60.0).contains(&z) => {
+                    Zone::new(z as u8).map_err(|e| invalid(&e))?
+                }
+                Some(z) => return Err(Problem::new(format!("zone {z} is not an MGA zone"))),
+                None => options.zone.ok_or_else(|| {
+                    Problem::new("eastings and northings have no zone")
+                        .hint("say --zone 55, or add a zone column")
+                })?,
+            };
+            let datum = options.datum.unwrap_or(Datum::Gda2020);
+            Position::Grid(GridPoint::new(zone, e, n, h, datum).map_err(|err| {
+                let p = invalid(&err);
+                if (1_000_000.0..=10_000_000.0).contains(&e) && (0.0..=1_000_000.0).contains(&n) {
+                    p.hint("are easting and northing swapped?")
+                } else {
+                    p
+                }
+            })?)
+        }
+    };
+    Ok((position, sd))
+}
+
+/// A position with the hint that a swap deserves.
+pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<Geodetic, Problem> {
+    Geodetic::new(Degrees { latitude: lat, longitude: lon }, height, datum).map_err(|e| {
+        let p = invalid(&e);
+        if (96.0..=169.0).contains(&lat.abs()) && lon.abs() <= 90.0 {
+            p.hint(format!("latitude {lat} is a longitude in Australia; are the two swapped?"))
+        } else {
+            p
+        }
+    })
+}
+
+fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warnings: &mut Vec<Problem>) {
+    for o in observations.iter_mut() {
+        o.role = options.patterns.role(&o.name).unwrap_or_else(|| match says(&o.name) {
+            Says::Nothing | Says::Boundary => Role::Line,
+            Says::GoalPost => Role::GoalPost,
+            Says::BehindPost => Role::BehindPost,
+            Says::SomethingElse => Role::Unused,
+        });
+    }
+    let patterned = options.patterns != super::Patterns::default();
+    if !patterned && !observations.iter().any(|o| o.role == Role::Line) {
+        // A file whose every row carries the surveyor's own code for the line.
+        let mut stems: Vec<(String, usize)> = Vec::new();
+        for o in observations.iter().filter(|o| o.role == Role::Unused) {
+            let s = stem(&o.name);
+            match stems.iter_mut().find(|(t, _)| *t == s) {
+                Some((_, n)) => *n += 1,
+                None => stems.push((s, 1)),
+            }
+        }
+        if let Some((most, n)) = stems.into_iter().max_by_key(|(_, n)| *n) {
+            for o in observations.iter_mut().filter(|o| o.role == Role::Unused && stem(&o.name) == most) {
+                o.role = Role::Line;
+            }
+            warnings.push(Problem::new(format!(
+                "no code says boundary: the {} coded '{most}' are taken for it",
+                print::count(n, "point")
+            )).hint("--boundary CODE says otherwise"));
+        }
+    }
+    super::local::report_unused(observations, warnings);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn err(text: &str) -> String {
+        read(text, &ReadOptions::default()).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn names_the_line_the_value_and_the_remedy() {
+        let e = err("lat,lon\n-36.5,145.0\n145.0,-36.5\nx,145\n-36.5,NaN\n");
+        assert!(e.contains("line 3: latitude 145 is outside") && e.contains("swapped"), "{e}");
+        assert!(e.contains("line 4: latitude 'x' is not a number"), "{e}");
+        assert!(e.contains("line 5: longitude is NaN"), "{e}");
+        assert!(err("easting,northing\n322511,5812242\n").contains("--zone"));
+        assert!(err("a,b\n1,2\n").contains("names no coordinates"));
+        assert!(err("x;y\n1,5;2,5\n").contains("with a point"));
+        assert!(err("x,y,sigma\n1,2,-1\n").contains("sigma"));
+    }
+
+    #[test]
+    fn a_swapped_grid_is_seen() {
+        let o = ReadOptions { zone: Some(Zone::new(55).unwrap()), ..ReadOptions::default() };
+        let e = read("easting,northing\n5812242,322511\n", &o).unwrap_err().to_string();
+        assert!(e.contains("swapped"), "{e}");
+    }
+
+    #[test]
+    fn codes_and_comments_and_other_delimiters() {
+        let r = read("# made by hand\nx;y;code;colour\n1;2;;red\n\n3;4;GP;\n5;6;shed;\n", &ReadOptions::default()).unwrap();
+        let roles: Vec<_> = r.value.observations.iter().map(|o| o.role).collect();
+        assert_eq!(roles, [Role::Line, Role::GoalPost, Role::Unused]);
+        assert!(r.warnings.iter().any(|w| w.message().contains("colour")));
+        assert!(r.warnings.iter().any(|w| w.message().contains("shed")));
+        assert_eq!(r.value.observations[1].place, "line 5");
+    }
+
+    #[test]
+    fn a_surveyors_own_code_is_taken_and_said() {
+        let r = read("x,y,code\n1,2,WL1\n3,4,WL2\n5,6,peg\n", &ReadOptions::default()).unwrap();
+        assert_eq!(r.value.observations.iter().filter(|o| o.role == Role::Line).count(), 2);
+        assert!(r.warnings[0].message().contains("'wl'"));
+    }
+}

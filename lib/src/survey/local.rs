@@ -1,0 +1,166 @@
+//! A survey brought into one local plane.
+
+use super::{Observation, Position, Role, Survey, SurveyError};
+use crate::frame::{Degrees, Geodetic, Local, LocalPlane};
+use crate::geometry::Point;
+use crate::units::{Problem, print};
+
+/// One point in the local plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observed {
+    /// Where.
+    pub at: Point<Local>,
+    /// One standard deviation in each coordinate, m, if the file gave it.
+    pub sd_m: Option<f64>,
+    /// What it is.
+    pub role: Role,
+    /// Its name; may be empty.
+    pub name: String,
+    /// Where in the file.
+    pub place: String,
+}
+
+/// A survey in the local plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LocalSurvey {
+    /// The plane.
+    pub plane: LocalPlane,
+    /// Every point, in the file's order.
+    pub points: Vec<Observed>,
+}
+
+/// The middle value; sorts what it is given.
+pub(super) fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    (!values.is_empty()).then(|| values[values.len() / 2])
+}
+
+/// Names what is read and not used.
+pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Problem>) {
+    let mut names: Vec<(String, usize)> = Vec::new();
+    for o in observations.iter().filter(|o| o.role == Role::Unused) {
+        let name = if o.name.is_empty() { o.place.clone() } else { o.name.clone() };
+        match names.iter_mut().find(|(n, _)| *n == name) {
+            Some((_, n)) => *n += 1,
+            None => names.push((name, 1)),
+        }
+    }
+    if names.is_empty() {
+        return;
+    }
+    let total: usize = names.iter().map(|(_, n)| n).sum();
+    let list: Vec<String> = names.iter().take(8).map(|(n, _)| format!("'{}'", print::for_terminal(n))).collect();
+    let more = if names.len() > 8 { format!(" and {} more", names.len() - 8) } else { String::new() };
+    warnings.push(
+        Problem::new(format!(
+            "{} read and not used (neither line nor post): {}{more}",
+            print::count(total, "point"),
+            list.join(", ")
+        ))
+        .hint("--boundary, --goal-posts and --behind-posts say otherwise"),
+    );
+}
+
+impl Survey {
+    /// The plane at the middle of the survey, at ground height, or the survey's own plane.
+    ///
+    /// # Errors
+    /// [`SurveyError`] when positions of different kinds are mixed.
+    pub fn plane(&self) -> Result<LocalPlane, SurveyError> {
+        let mut lats = Vec::new();
+        let mut lons = Vec::new();
+        let mut planes = 0usize;
+        for o in &self.observations {
+            match o.position {
+                Position::Plane(_) => planes += 1,
+                Position::Geodetic(_) | Position::Grid(_) => {
+                    let g = as_gda2020(o)?;
+                    lats.push(g.latitude_deg());
+                    lons.push(g.longitude_deg());
+                }
+            }
+        }
+        if planes == self.observations.len() {
+            return Ok(LocalPlane::own());
+        }
+        if planes > 0 {
+            return Err(Problem::new("plane and earth coordinates are mixed").into());
+        }
+        // Medians, so that one stray fix does not carry the plane away; rounded, so
+        // that the datum point can be read out.
+        let mid = |v: &mut Vec<f64>| print::round_to(median(v).unwrap_or(0.0), 6);
+        let (lat, lon) = (mid(&mut lats), mid(&mut lons));
+        let height = self.height_m.unwrap_or(0.0);
+        Geodetic::new(
+            Degrees { latitude: lat, longitude: lon },
+            print::round_to(height, 1),
+            crate::frame::Datum::Gda2020,
+        )
+        .and_then(LocalPlane::at)
+        .map_err(|e| Problem::new(e.to_string()).into())
+    }
+
+    /// Every point in `plane`.
+    ///
+    /// # Errors
+    /// [`SurveyError`] when a point has no place there: earth coordinates in a
+    /// survey's own plane, or the other way round.
+    pub fn to_local(&self, plane: LocalPlane) -> Result<LocalSurvey, SurveyError> {
+        let points = self
+            .observations
+            .iter()
+            .map(|o| {
+                let at = match o.position {
+                    Position::Plane(p) if plane.datum_point().is_none() => Some(p),
+                    Position::Plane(_) => None,
+                    _ => plane.to_local(&as_gda2020(o)?),
+                };
+                let at = at.ok_or_else(|| {
+                    SurveyError::from(
+                        Problem::new("this point has no place in the venue's plane").at(o.place.clone()),
+                    )
+                })?;
+                Ok(Observed { at, sd_m: o.sd_m, role: o.role, name: o.name.clone(), place: o.place.clone() })
+            })
+            .collect::<Result<Vec<_>, SurveyError>>()?;
+        Ok(LocalSurvey { plane, points })
+    }
+}
+
+fn as_gda2020(o: &Observation) -> Result<Geodetic, SurveyError> {
+    let given = match o.position {
+        Position::Geodetic(g) => Ok(g),
+        Position::Grid(g) => g.geodetic(),
+        Position::Plane(_) => return Err(Problem::new("a plane point has no latitude").at(o.place.clone()).into()),
+    };
+    given
+        .and_then(Geodetic::to_gda2020)
+        .map_err(|e| Problem::new(e.to_string()).at(o.place.clone()).into())
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::survey::{ReadOptions, read};
+
+    #[test]
+    fn a_stray_fix_does_not_carry_the_plane_away() {
+        let mut text = String::from("lat,lon\n0,0\n");
+        for i in 0..10 {
+            text += &format!("-36.5,{}\n", 145.0 + f64::from(i) * 1e-5);
+        }
+        let s = read(text.as_bytes(), &ReadOptions::default()).unwrap().value;
+        let plane = s.plane().unwrap();
+        assert_eq!(plane.datum_point().unwrap().latitude_deg(), -36.5);
+    }
+
+    #[test]
+    fn grid_metres_become_ground_metres() {
+        // Two points 100 m apart on the grid at a scale factor near 0.9996, 400 m up.
+        let text = "easting,northing,zone,height\n500000,5950000,55,400\n500100,5950000,55,400\n";
+        let s = read(text.as_bytes(), &ReadOptions::default()).unwrap().value;
+        let local = s.to_local(s.plane().unwrap()).unwrap();
+        let d = local.points[0].at.distance_to(local.points[1].at);
+        // 100 / 0.9996 on the ellipsoid, times (1 + 400/6.37e6).
+        assert!((d - 100.0 / 0.9996 * (1.0 + 400.0 / 6.37e6)).abs() < 2e-4, "{d}");
+    }
+}

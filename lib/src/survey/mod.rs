@@ -1,0 +1,246 @@
+//! Floor 3: what was measured, as read: points with their standard deviations
+//! and what they are (line, goal post, behind post). A reader never fits.
+//!
+//! # How features are told apart
+//! 1. A pattern given by the person wins: see [`Patterns`].
+//! 2. A name or code that says post is a post: `goal post`, `GP`, `GP2`,
+//!    `behind post`, `BP_NE`, …
+//! 3. In KML, polygons and lines are the boundary when there is just one, or
+//!    those whose name or folder says so (`boundary`, `oval`, `line`, `edge`,
+//!    `perimeter`); several with no such name are asked about. Without any, loose
+//!    points are the boundary: all of them, or where names differ the largest
+//!    group whose names are alike but for digits.
+//! 4. In CSV, rows without a code, or whose code says boundary, are the line.
+//!
+//! Whatever is left is reported, never dropped in silence.
+
+mod csv_reader;
+mod kml_reader;
+mod local;
+mod roles;
+mod text;
+
+pub use local::{LocalSurvey, Observed};
+pub use roles::{Patterns, Role};
+
+use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
+use crate::geometry::Point;
+use crate::units::{Problem, Warned};
+
+/// Largest file that is read: some two hundred thousand points.
+pub const MAX_BYTES: usize = 20_000_000;
+/// Most points that are read from one file.
+pub const MAX_POINTS: usize = 200_000;
+/// Most problems that one refusal lists.
+const MAX_PROBLEMS: usize = 20;
+
+/// A position as the file gave it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Position {
+    /// Latitude and longitude.
+    Geodetic(Geodetic),
+    /// Map grid.
+    Grid(GridPoint),
+    /// The survey's own plane, x east and y north, metres.
+    Plane(Point<Local>),
+}
+
+/// One point as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observation {
+    /// Where.
+    pub position: Position,
+    /// One standard deviation in each coordinate, m, if the file gave it.
+    pub sd_m: Option<f64>,
+    /// What it is.
+    pub role: Role,
+    /// Its name, code or path; may be empty.
+    pub name: String,
+    /// Where in the file: `line 12`, `Folder 'x' / Placemark 3 'line', point 7`.
+    pub place: String,
+}
+
+/// A file's format.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Comma-separated values with a header.
+    Csv,
+    /// Keyhole Markup Language.
+    Kml,
+}
+
+impl Format {
+    /// As printed, and as the ending of a file's name.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Csv => "csv",
+            Self::Kml => "kml",
+        }
+    }
+}
+
+/// What a person says about a file that the file doesn't.
+#[derive(Debug, Clone, PartialEq, Default)]
+#[non_exhaustive]
+pub struct ReadOptions {
+    /// Datum of the coordinates; without it WGS 84 for latitude and longitude, GDA2020 for a grid.
+    pub datum: Option<Datum>,
+    /// MGA zone of eastings and northings.
+    pub zone: Option<Zone>,
+    /// Height of the ground above the ellipsoid, m, in place of the file's heights.
+    pub height_m: Option<f64>,
+    /// Which features are what.
+    pub patterns: Patterns,
+}
+
+/// A survey as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// What it was read from.
+    pub format: Format,
+    /// Every point, in the file's order.
+    pub observations: Vec<Observation>,
+    /// Height of the ground above the ellipsoid, m, as said by option or by the file.
+    pub height_m: Option<f64>,
+}
+
+/// Why a survey can't be read: every problem, with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SurveyError {
+    /// The problems, in the file's order.
+    pub problems: Vec<Problem>,
+}
+
+impl std::fmt::Display for SurveyError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (i, p) in self.problems.iter().enumerate() {
+            if i > 0 {
+                f.write_str("\n")?;
+            }
+            p.fmt(f)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for SurveyError {}
+
+impl From<Problem> for SurveyError {
+    fn from(p: Problem) -> Self {
+        Self { problems: vec![p] }
+    }
+}
+
+/// Collects problems up to a limit, then counts.
+#[derive(Default)]
+struct Problems {
+    listed: Vec<Problem>,
+    more: usize,
+}
+
+impl Problems {
+    fn push(&mut self, p: Problem) {
+        if self.listed.len() < MAX_PROBLEMS { self.listed.push(p) } else { self.more += 1 }
+    }
+
+    fn is_empty(&self) -> bool {
+        self.listed.is_empty()
+    }
+
+    fn into_error(mut self) -> SurveyError {
+        if self.more > 0 {
+            self.listed.push(Problem::new(format!("and {} more like these", self.more)));
+        }
+        SurveyError { problems: self.listed }
+    }
+}
+
+/// Reads a survey of any known format, recognised by its content.
+///
+/// # Errors
+/// [`SurveyError`] with every problem found.
+///
+/// # Examples
+/// ```
+/// use ovalpeg::survey::{ReadOptions, read};
+/// let csv = b"x,y,code\n80,0,\n0,65,\n-80,0,\n0,-65,\n56.6,46,\n82,3.2,goal post\n";
+/// let survey = read(csv, &ReadOptions::default())?.value;
+/// assert_eq!(survey.observations.len(), 6);
+/// # Ok::<(), ovalpeg::survey::SurveyError>(())
+/// ```
+pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
+    if bytes.len() > MAX_BYTES {
+        return Err(Problem::new(format!(
+            "the file has {} bytes, more than the {MAX_BYTES} that are read",
+            bytes.len()
+        ))
+        .hint("export the boundary alone")
+        .into());
+    }
+    let head: Vec<u8> = bytes.iter().copied().filter(|b| !b.is_ascii_whitespace()).take(64).collect();
+    if bytes.starts_with(b"PK") {
+        return Err(Problem::new("this is a zip archive (KMZ?), which is not read yet")
+            .hint("unzip it and give the .kml inside")
+            .into());
+    }
+    let mut read = match head.iter().find(|b| b.is_ascii_graphic()) {
+        None => return Err(Problem::new("the file is empty").into()),
+        Some(b'<') => kml_reader::read(&text::decode_xml(bytes)?, options)?,
+        Some(b'{') => {
+            return Err(Problem::new("this looks like JSON, which is not read yet")
+                .hint("export the boundary as KML or CSV")
+                .into());
+        }
+        Some(_) => csv_reader::read(&text::decode(bytes)?, options)?,
+    };
+    if read.value.observations.is_empty() {
+        return Err(Problem::new("the file holds no points").into());
+    }
+    datum_notes(&read.value, options, &mut read.warnings);
+    Ok(read)
+}
+
+/// What is taken about the datum where the person did not say.
+fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Problem>) {
+    let shift = "it moves the ground as a whole and never its size";
+    match (survey.observations.first().map(|o| o.position), options.datum) {
+        (Some(Position::Geodetic(_)), None | Some(Datum::Wgs84)) => warnings.push(
+            Problem::new(format!(
+                "WGS 84 fixes are taken as GDA2020, about half a metre off by now: {shift}"
+            ))
+            .hint("--datum says otherwise"),
+        ),
+        (Some(Position::Grid(_)), None) => warnings.push(
+            Problem::new(format!("the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"))
+                .hint("say --datum gda2020 or --datum gda94"),
+        ),
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn recognises_by_content_and_says_what_it_cannot_read() {
+        for (bytes, want) in [
+            (&b"PK\x03\x04"[..], "zip"),
+            (b"  {\"type\":1}", "JSON"),
+            (b"  \n", "empty"),
+            (b"x,y\n", "no points"),
+        ] {
+            let e = read(bytes, &ReadOptions::default()).unwrap_err();
+            assert!(e.to_string().contains(want), "{e}");
+        }
+    }
+
+    #[test]
+    fn says_what_it_takes_the_datum_for() {
+        let r = read(b"lat,lon\n-36.5,145\n", &ReadOptions::default()).unwrap();
+        assert!(r.warnings.iter().any(|w| w.message().contains("taken as GDA2020")));
+        let said = ReadOptions { datum: Some(Datum::Gda2020), ..ReadOptions::default() };
+        assert!(read(b"lat,lon\n-36.5,145\n", &said).unwrap().warnings.is_empty());
+    }
+}

@@ -1,0 +1,130 @@
+//! What a feature is, by its name or code; see the room's own notes.
+
+/// What a point is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// A point of the boundary line.
+    Line,
+    /// A goal post.
+    GoalPost,
+    /// A behind post.
+    BehindPost,
+    /// Something else: reported and left out of the fit.
+    Unused,
+}
+
+/// Which features are what, by a piece of their name, folder or code (upper and
+/// lower case alike). The first that matches wins, in this order.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[non_exhaustive]
+pub struct Patterns {
+    /// Left out.
+    pub ignore: Vec<String>,
+    /// Goal posts.
+    pub goal_posts: Vec<String>,
+    /// Behind posts.
+    pub behind_posts: Vec<String>,
+    /// The boundary; when given, nothing else is.
+    pub boundary: Vec<String>,
+}
+
+impl Patterns {
+    fn hit(patterns: &[String], name: &str) -> bool {
+        let name = name.to_lowercase();
+        patterns.iter().any(|p| !p.is_empty() && name.contains(&p.to_lowercase()))
+    }
+
+    /// What the patterns say of a name; `None` when they say nothing.
+    #[must_use]
+    pub fn role(&self, name: &str) -> Option<Role> {
+        if Self::hit(&self.ignore, name) {
+            Some(Role::Unused)
+        } else if Self::hit(&self.goal_posts, name) {
+            Some(Role::GoalPost)
+        } else if Self::hit(&self.behind_posts, name) {
+            Some(Role::BehindPost)
+        } else if self.boundary.is_empty() {
+            None
+        } else if Self::hit(&self.boundary, name) {
+            Some(Role::Line)
+        } else {
+            Some(Role::Unused)
+        }
+    }
+}
+
+/// What a name says by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Says {
+    /// Nothing at all: empty, or digits only.
+    Nothing,
+    Boundary,
+    GoalPost,
+    BehindPost,
+    SomethingElse,
+}
+
+/// Words of a name, lower case, without the digits at their ends.
+fn words(name: &str) -> Vec<String> {
+    name.split(|c: char| !c.is_alphanumeric())
+        .map(|w| w.trim_matches(|c: char| c.is_ascii_digit()).to_lowercase())
+        .filter(|w| !w.is_empty())
+        .collect()
+}
+
+pub(super) fn says(name: &str) -> Says {
+    let words = words(name);
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
+    let post = has(&["post", "posts"]);
+    if words.is_empty() {
+        Says::Nothing
+    } else if has(&["bp", "behindpost", "behindposts"]) || (post && has(&["behind", "point"])) {
+        Says::BehindPost
+    } else if has(&["gp", "goalpost", "goalposts"]) || (post && has(&["goal"])) {
+        Says::GoalPost
+    } else if has(&["boundary", "bdy", "bndy", "bl", "line", "oval", "edge", "perimeter"])
+        && !has(&["goal", "behind", "fence", "centre", "center"])
+    {
+        Says::Boundary
+    } else {
+        Says::SomethingElse
+    }
+}
+
+/// A name with its digits and separators gone: what `Point 7` and `Point 8` share.
+pub(super) fn stem(name: &str) -> String {
+    words(name).join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_say_what_they_are() {
+        for (name, want) in [
+            ("", Says::Nothing),
+            ("17", Says::Nothing),
+            ("GP1", Says::GoalPost),
+            ("north goal post L", Says::GoalPost),
+            ("BP_NE", Says::BehindPost),
+            ("Behind Post 3", Says::BehindPost),
+            ("Boundary line", Says::Boundary),
+            ("oval-edge 12", Says::Boundary),
+            ("goal line", Says::SomethingElse),
+            ("fence line", Says::SomethingElse),
+            ("Canteen", Says::SomethingElse),
+        ] {
+            assert_eq!(says(name), want, "{name}");
+        }
+    }
+
+    #[test]
+    fn patterns_win_and_a_boundary_pattern_excludes_the_rest() {
+        let p = Patterns { boundary: vec!["inner".into()], ignore: vec!["old".into()], ..Patterns::default() };
+        assert_eq!(p.role("Inner edge"), Some(Role::Line));
+        assert_eq!(p.role("old inner edge"), Some(Role::Unused));
+        assert_eq!(p.role("outer edge"), Some(Role::Unused));
+        assert_eq!(Patterns::default().role("anything"), None);
+    }
+}
