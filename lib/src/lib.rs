@@ -7,3 +7,4 @@ pub mod frame;
 pub mod boundary;
 pub mod survey;
 pub mod sky;
+pub mod fit;

@@ -149,6 +149,13 @@ impl<F: Plane> Add for Vector<F> {
     }
 }
 
+impl<F: Plane> Sub for Vector<F> {
+    type Output = Self;
+    fn sub(self, v: Self) -> Self {
+        Self::new(self.x - v.x, self.y - v.y)
+    }
+}
+
 impl<F: Plane> Neg for Vector<F> {
     type Output = Self;
     fn neg(self) -> Self {

@@ -3,10 +3,12 @@
 
 mod covariance;
 mod elliptic;
+mod kalman;
 mod quantile;
 mod root;
 
 pub use covariance::{Covariance, principal_axes};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
-pub use quantile::{normal_quantile, t_quantile};
+pub use kalman::{Sight, Whitened, whiten};
+pub use quantile::{normal_quantile, t_cdf, t_quantile};
 pub use root::{NoRoot, find_root};

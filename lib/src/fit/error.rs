@@ -1,0 +1,146 @@
+//! Why a survey can't be fitted, in words that a club volunteer understands.
+
+use crate::units::print::{compass_point, count, fixed};
+
+/// Why there is no fit.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum FitError {
+    /// Fewer different points than the shape has parameters, or just as many.
+    TooFewPoints {
+        /// Points of the line in the file.
+        have: usize,
+        /// Different ones among them.
+        different: usize,
+        /// How many are needed.
+        need: usize,
+    },
+    /// The points lie along a straight line.
+    OnALine,
+    /// A point lies far from the rest.
+    FarApart {
+        /// Where in the file.
+        place: String,
+        /// How far from the middle of the rest, m.
+        distance_m: f64,
+        /// How far a point may be, m.
+        limit_m: f64,
+    },
+    /// A coordinate is not a number.
+    NotFinite {
+        /// Where in the file.
+        place: String,
+    },
+    /// The points bend away from closing: a hyperbola, or a parabola.
+    NotAnOval,
+    /// Too large a part of the boundary was not surveyed.
+    Gap {
+        /// The gap as seen from the centre, degrees.
+        gap_deg: f64,
+        /// The largest gap accepted, degrees.
+        limit_deg: f64,
+        /// Bearing from the centre where it starts, going clockwise.
+        from_deg: f64,
+        /// Bearing from the centre where it ends.
+        to_deg: f64,
+    },
+    /// Nearly round and no posts: nothing tells which way the goals face.
+    NoAxis {
+        /// Standard deviation of the axis, degrees; `None` when nothing fixes it.
+        sd_deg: Option<f64>,
+        /// The largest accepted, degrees.
+        limit_deg: f64,
+    },
+    /// The curve is too small to have goal lines.
+    TooSmall {
+        /// Its width, m.
+        width_m: f64,
+        /// Width of a scoring end, m.
+        end_width_m: f64,
+    },
+    /// The scatter is so large against the size that the points lie round no oval.
+    Scattered {
+        /// Root mean square residual, m.
+        rms_m: f64,
+        /// Semi-minor axis, m.
+        semi_minor_m: f64,
+    },
+    /// The posts and the line don't belong to one ground.
+    Posts(crate::boundary::BoundaryError),
+    /// The bound on iterations was reached.
+    DidNotConverge {
+        /// Iterations.
+        after: usize,
+        /// Last step, m.
+        last_step_m: f64,
+    },
+}
+
+impl std::fmt::Display for FitError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::TooFewPoints { have, different, need } => {
+                let same = if different < have {
+                    format!(", only {different} of them different")
+                } else {
+                    String::new()
+                };
+                write!(
+                    f,
+                    "{} on the line{same}: too few. An oval has five dimensions to find, so give at least {need} points, spread right round",
+                    count(*have, "point")
+                )
+            }
+            Self::OnALine => f.write_str(
+                "the points lie along a straight line, so they can't show an oval: survey right round the ground",
+            ),
+            Self::FarApart { place, distance_m, limit_m } => write!(
+                f,
+                "{place}: this point lies {} km from the rest; a ground fits within {} m. Mistyped, or another ground?",
+                fixed(distance_m / 1000.0, 1),
+                fixed(*limit_m, 0)
+            ),
+            Self::NotFinite { place } => write!(f, "{place}: a coordinate is not a number"),
+            Self::NotAnOval => f.write_str(
+                "the points bend away instead of closing into an oval (a hyperbola or an open curve fits them better): is this one boundary line, surveyed right round?",
+            ),
+            Self::Gap { gap_deg, limit_deg, from_deg, to_deg } => write!(
+                f,
+                "no points from the {} round to the {}: a gap of {}° seen from the middle, and at most {}° can be bridged. Survey that part too",
+                compass_point(*from_deg),
+                compass_point(*to_deg),
+                fixed(*gap_deg, 0),
+                fixed(*limit_deg, 0)
+            ),
+            Self::NoAxis { sd_deg, limit_deg } => {
+                let known = match sd_deg {
+                    Some(sd) => format!("known to {}° only, {}° is needed", fixed(sd.min(90.0), 1), fixed(*limit_deg, 0)),
+                    None => "not fixed at all".to_owned(),
+                };
+                write!(
+                    f,
+                    "the ground is so nearly round that its points can't tell which way the goals face (the axis is {known}): survey the posts too, and name them 'goal post' and 'behind post'"
+                )
+            }
+            Self::TooSmall { width_m, end_width_m } => write!(
+                f,
+                "the curve is {} m wide, too small to have goal lines of {} m: are the coordinates in metres? (fit --curve-only reports the curve alone)",
+                fixed(*width_m, 1),
+                fixed(*end_width_m, 1)
+            ),
+            Self::Scattered { rms_m, semi_minor_m } => write!(
+                f,
+                "the points lie {} m off the best oval of half-width {} m: they are not one boundary line",
+                fixed(*rms_m, 1),
+                fixed(*semi_minor_m, 1)
+            ),
+            Self::Posts(e) => write!(f, "{e}: were the posts named rightly?"),
+            Self::DidNotConverge { after, last_step_m } => write!(
+                f,
+                "no best oval was found in {after} steps (the last moved it by {last_step_m:.2e} m): the points hardly fix one"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for FitError {}

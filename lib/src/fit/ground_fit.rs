@@ -1,0 +1,696 @@
+//! The fit itself: from a survey in the local plane to a curve, and to a ground.
+
+use std::f64::consts::FRAC_PI_2;
+
+use nalgebra::DMatrix;
+
+use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of, post_place};
+use super::goal_line::{Goals, on_goal_line};
+use super::posts::{Assigned, assign};
+use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
+use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, direct, walk};
+use crate::boundary::{Outline, Spread};
+use crate::frame::Local;
+use crate::geometry::{Ellipse, Point, Vector};
+use crate::numeric::{Covariance, t_quantile};
+use crate::survey::{LocalSurvey, Observed, Role};
+use crate::units::Problem;
+
+/// Parameters of an ellipse.
+const PARAMETERS: usize = 5;
+/// The axis must be known this well, one standard deviation, degrees (definitions).
+const AXIS_SD_LIMIT_DEG: f64 = 2.0;
+/// Scatter over half-width beyond which points lie round no oval: ten times the
+/// worst phone walk of a small ground.
+const SCATTER_LIMIT: f64 = 0.15;
+/// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
+const GOAL_LINE_ROUNDS: usize = 10;
+/// Lengths outside this make one ask whether the file is in metres.
+const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
+
+type Indexed<'a> = (usize, &'a Observed);
+
+fn pick<'a>(survey: &'a LocalSurvey, roles: &[Role]) -> Vec<Indexed<'a>> {
+    survey.points.iter().enumerate().filter(|(_, p)| roles.contains(&p.role)).collect()
+}
+
+/// Line points after screening.
+struct Screened<'a> {
+    line: Vec<Indexed<'a>>,
+    posts: Vec<Indexed<'a>>,
+    set_aside: Vec<SetAside>,
+}
+
+fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
+    let posts = pick(survey, &[Role::GoalPost, Role::BehindPost]);
+    let line = pick(survey, &[Role::Line]);
+    let have = line.len();
+    refuse_strays(&[line.clone(), posts.clone()].concat())?;
+    let mut set_aside = Vec::new();
+    let line = set_repeats_aside(line, &mut set_aside);
+    let behind = posts.iter().filter(|p| p.1.role == Role::BehindPost).count();
+    if line.len() + behind <= PARAMETERS {
+        return Err(FitError::TooFewPoints { have, different: line.len(), need: PARAMETERS + 1 });
+    }
+    let mut all: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
+    all.extend(posts.iter().map(|p| p.1.at));
+    if on_a_line(&all) {
+        return Err(FitError::OnALine);
+    }
+    Ok(Screened { line, posts, set_aside })
+}
+
+fn reach(points: &[Point<Local>]) -> f64 {
+    let Some(&first) = points.first() else { return 0.0 };
+    points.iter().map(|p| p.distance_to(first)).fold(0.0, f64::max)
+}
+
+/// Standard deviations of the line's points: their own, the method's, or 1 (then
+/// the unit of weight is found from the residuals).
+fn sds(line: &[Indexed<'_>], given: Option<f64>) -> (Vec<f64>, bool) {
+    let mut own: Vec<f64> = line.iter().filter_map(|p| p.1.sd_m).collect();
+    own.sort_by(f64::total_cmp);
+    let fallback = given.or_else(|| own.get(own.len() / 2).copied());
+    let known = fallback.is_some();
+    (line.iter().map(|p| p.1.sd_m.or(fallback).unwrap_or(1.0)).collect(), known)
+}
+
+fn on_line(line: &[Indexed<'_>], sds: &[f64]) -> Vec<Observation> {
+    line.iter().zip(sds).map(|(p, &sd)| Observation::OnLine { at: p.1.at, sd }).collect()
+}
+
+/// Direct start, then the orthogonal-distance optimum of the points.
+fn fit_points(points: &[Point<Local>], observations: &[Observation]) -> Result<Adjusted, FitError> {
+    let start = direct::direct(points).ok_or(FitError::NotAnOval)?;
+    let c = start.centre();
+    let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
+    let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
+    let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+    if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
+        return Err(FitError::NotAnOval);
+    }
+    Ok(adjusted)
+}
+
+fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
+    match e {
+        NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
+        NoOptimum::Unbounded => FitError::NotAnOval,
+        NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
+    }
+}
+
+fn rms(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let n = values.len().max(1) as f64;
+    (values.map(|v| v * v).sum::<f64>() / n).sqrt()
+}
+
+/// Puts the longer axis first: an adjustment may end with the axes exchanged.
+fn long_axis_first(mut p: Vec<f64>, mut m: DMatrix<f64>) -> (Vec<f64>, DMatrix<f64>) {
+    if p[2] < p[3] {
+        p.swap(2, 3);
+        p[4] += FRAC_PI_2;
+        m.swap_rows(2, 3);
+        m.swap_columns(2, 3);
+    }
+    (p, m)
+}
+
+/// Radians counter-clockwise from east to degrees of bearing, in a covariance.
+fn in_degrees(m: &DMatrix<f64>, angles: &[usize]) -> Option<Covariance> {
+    let k = m.nrows();
+    let unit = |i: usize| if angles.contains(&i) { -1f64.to_degrees() } else { 1.0 };
+    let rows: Vec<f64> =
+        (0..k).flat_map(|i| (0..k).map(move |j| (i, j))).map(|(i, j)| m[(i, j)] * unit(i) * unit(j)).collect();
+    Covariance::from_rows(k, &rows)
+}
+
+/// The ellipse of an adjustment, with its residuals and textbook covariance.
+fn curve_of(
+    adjusted: &Adjusted,
+    line: &[Indexed<'_>],
+    set_aside: Vec<SetAside>,
+    gap_deg: f64,
+) -> Result<Curve, FitError> {
+    let dof = adjusted.dof();
+    let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
+    let (cofactor, free) = adjusted.cofactor();
+    let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
+    let (p, covariance) = long_axis_first(adjusted.parameters.clone(), ellipse_part);
+    let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
+    let residuals = residuals(&ellipse, line);
+    let curve = Curve {
+        ellipse,
+        covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
+        s0,
+        dof,
+        axis_fixed: free == 0,
+        rms_m: rms(residuals.iter().map(|r| r.residual_m)),
+        residuals,
+        set_aside,
+        gap_deg,
+        warnings: Vec::new(),
+    };
+    Ok(curve)
+}
+
+fn residuals(ellipse: &Ellipse<Local>, line: &[Indexed<'_>]) -> Vec<Residual> {
+    line.iter()
+        .map(|(index, p)| {
+            let v = p.at - ellipse.centre();
+            Residual {
+                index: *index,
+                residual_m: ellipse.foot(p.at).signed_distance_m,
+                bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
+            }
+        })
+        .collect()
+}
+
+/// Fits the curve alone: no goals, no ends, whatever its size and however round.
+///
+/// # Errors
+/// [`FitError`].
+///
+/// # Examples
+/// ```
+/// use ovalpeg::fit::{FitOptions, curve};
+/// use ovalpeg::survey::{ReadOptions, read};
+/// let csv = b"x,y\n80,0\n0,65\n-80,0\n0,-65\n48,52\n-48,-52\n64,-39\n";
+/// let survey = read(csv, &ReadOptions::default())?.value;
+/// let local = survey.to_local(survey.plane()?)?;
+/// let fitted = curve(&local, &FitOptions::with_end_width(19.2))?;
+/// assert!((fitted.ellipse.semi_major_m() - 80.0).abs() < 1e-6);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitError> {
+    let s = screen(survey)?;
+    let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
+    if points.len() <= PARAMETERS {
+        return Err(FitError::TooFewPoints { have: points.len(), different: points.len(), need: PARAMETERS + 1 });
+    }
+    let (sds, _) = sds(&s.line, options.noise.point_sd_m);
+    let adjusted = fit_points(&points, &on_line(&s.line, &sds))?;
+    let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
+    let gap = largest_gap(centre, &points, &[]);
+    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg)?;
+    if gap.gap_deg > GAP_LIMIT_DEG {
+        curve.warnings.push(Problem::new(format!(
+            "no points over {}° seen from the centre: the curve is guessed there",
+            crate::units::print::fixed(gap.gap_deg, 0)
+        )));
+    }
+    Ok(curve)
+}
+
+/// Everything between the screened points and the adjusted goals.
+struct Working<'a> {
+    line: Vec<Indexed<'a>>,
+    sds: Vec<f64>,
+    assigned: Option<Assigned>,
+    adjusted: Adjusted,
+    goals: Goals,
+}
+
+/// Half the length of an ellipse whose goal lines are where it is `end` wide
+/// across its first axis, and its derivatives by the two semi-axes.
+fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
+    let h = 0.5 * end;
+    let q = 1.0 - (h / b) * (h / b);
+    (q > 0.0).then(|| {
+        let root = q.sqrt();
+        [a * root, root, a * h * h / (b * b * b * root)]
+    })
+}
+
+fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
+    let p = &adjusted.parameters;
+    let half_end = 0.5 * end_width;
+    if p.len() == 9 {
+        return Ok(Goals {
+            centre: Point::new(p[5], p[6]),
+            axis: Vector::at_angle(p[7]),
+            half_length: p[8],
+            half_end,
+        });
+    }
+    let e = ellipse_of(p).ok_or(FitError::NotAnOval)?;
+    let [half, ..] = half_length(e.semi_major_m(), e.semi_minor_m(), end_width)
+        .ok_or(FitError::TooSmall { width_m: 2.0 * e.semi_minor_m(), end_width_m: end_width })?;
+    Ok(Goals { centre: e.centre(), axis: Vector::at_angle(e.turn_rad()), half_length: half, half_end })
+}
+
+/// Adds the posts to the line's own optimum.
+fn with_posts(
+    line: &[Observation],
+    start: &Adjusted,
+    assigned: &Assigned,
+    options: &FitOptions,
+    reach_m: f64,
+) -> Result<Adjusted, NoOptimum> {
+    let half_end = 0.5 * options.end_width_m;
+    let u = assigned.axis;
+    let centre = Point::new(start.parameters[0], start.parameters[1]);
+    // Where each end's posts put the goal line; an end without posts mirrors the other about the curve.
+    let reach_of = |end: f64| {
+        let here: Vec<f64> =
+            assigned.posts.iter().filter(|p| p.end == end).map(|p| (p.at - centre).dot(u) * end).collect();
+        (!here.is_empty()).then(|| here.iter().sum::<f64>() / here.len() as f64)
+    };
+    let (far, near) = (reach_of(1.0), reach_of(-1.0));
+    let (far, near) = (far.or(near).unwrap_or(0.0), near.or(far).unwrap_or(0.0));
+    let across: f64 = assigned.posts.iter().map(|p| (p.at - centre).dot(u.to_left()) - p.offset).sum::<f64>()
+        / assigned.posts.len() as f64;
+    let g = centre + u * (0.5 * (far - near)) + u.to_left() * across;
+    let mut p = start.parameters.clone();
+    p.extend([g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]);
+    let mut all = line.to_vec();
+    all.extend(assigned.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd }));
+    for end in [1.0, -1.0] {
+        for offset in [half_end, -half_end] {
+            all.push(Observation::LineAtPost { end, offset, sd: options.post_sd_m });
+        }
+    }
+    adjust(&p, &all, reach_m)
+}
+
+/// One adjustment of a choice of line points.
+fn attempt(
+    line: &[Indexed<'_>],
+    posts: &[Indexed<'_>],
+    options: &FitOptions,
+    set_aside: &mut Vec<SetAside>,
+    warnings: &mut Vec<Problem>,
+) -> Result<(Adjusted, Option<Assigned>, Vec<f64>), FitError> {
+    let behind: Vec<Indexed<'_>> = posts.iter().copied().filter(|p| p.1.role == Role::BehindPost).collect();
+    let points: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
+    let (mut line_sds, known) = sds(line, options.noise.point_sd_m);
+    // With hardly any line, the behind posts help the start: they are on it.
+    let start = if points.len() > PARAMETERS {
+        fit_points(&points, &on_line(line, &line_sds))?
+    } else {
+        let mut with: Vec<Point<Local>> = points.clone();
+        with.extend(behind.iter().map(|p| p.1.at));
+        let mut o = on_line(line, &line_sds);
+        o.extend(behind.iter().map(|p| Observation::OnLine { at: p.1.at, sd: line_sds.first().copied().unwrap_or(1.0) }));
+        fit_points(&with, &o)?
+    };
+    if posts.is_empty() {
+        return Ok((start, None, line_sds));
+    }
+    if !known {
+        // The posts bring metres, so the line must too: its own scatter.
+        let s0 = (start.sum / start.dof().max(1.0)).sqrt().max(1e-4);
+        line_sds = vec![s0; line_sds.len()];
+    }
+    let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
+    let sd_of = |o: &Observed| {
+        o.sd_m.unwrap_or_else(|| options.noise.point_sd_m.unwrap_or(0.0).hypot(options.post_sd_m))
+    };
+    let assigned =
+        assign(posts, ellipse.centre(), 0.5 * options.end_width_m, sd_of, set_aside, warnings);
+    let Some(assigned) = assigned else { return Ok((start, None, line_sds)) };
+    let adjusted = with_posts(&on_line(line, &line_sds), &start, &assigned, options, reach(&points))
+        .map_err(|e| no_fit(e, &points))?;
+    Ok((adjusted, Some(assigned), line_sds))
+}
+
+fn work<'a>(
+    s: &Screened<'a>,
+    options: &FitOptions,
+    set_aside: &mut Vec<SetAside>,
+    warnings: &mut Vec<Problem>,
+) -> Result<Working<'a>, FitError> {
+    let all: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
+    let mut off = vec![false; all.len()];
+    for round in 0..GOAL_LINE_ROUNDS {
+        let line: Vec<Indexed<'a>> =
+            s.line.iter().zip(&off).filter(|(_, off)| !**off).map(|(p, _)| *p).collect();
+        // Set-asides and warnings of the last round are those that count.
+        let (mut aside, mut notes) = (Vec::new(), Vec::new());
+        let (adjusted, assigned, sds) = attempt(&line, &s.posts, options, &mut aside, &mut notes)?;
+        let goals = goals_of(&adjusted, options.end_width_m)?;
+        let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+        let next = on_goal_line(&all, &ellipse, goals);
+        if next == off || round + 1 == GOAL_LINE_ROUNDS {
+            set_aside.append(&mut aside);
+            warnings.append(&mut notes);
+            let crossing = s.line.iter().zip(&off).filter(|(_, off)| **off);
+            set_aside.extend(crossing.map(|(p, _)| SetAside { index: p.0, why: Why::OnGoalLine }));
+            return Ok(Working { line, sds, assigned, adjusted, goals });
+        }
+        off = next;
+    }
+    Err(FitError::DidNotConverge { after: GOAL_LINE_ROUNDS, last_step_m: f64::NAN })
+}
+
+/// Fits a ground: curve, goals and their spread.
+///
+/// End A is whichever end the arithmetic met first; the caller turns the fit so
+/// that A is the end it should be.
+///
+/// # Errors
+/// [`FitError`], in words that say what to do.
+pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
+    let s = screen(survey)?;
+    let mut set_aside = s.set_aside.clone();
+    let mut warnings = Vec::new();
+    let w = work(&s, options, &mut set_aside, &mut warnings)?;
+    let points: Vec<Point<Local>> = w.line.iter().map(|p| p.1.at).collect();
+
+    let half_angle = (w.goals.half_end / w.goals.half_length).atan().to_degrees();
+    let facing = w.goals.axis.y.atan2(w.goals.axis.x).to_degrees();
+    let gap = largest_gap(
+        w.goals.centre,
+        &points,
+        &[(facing.rem_euclid(360.0), half_angle), ((facing + 180.0).rem_euclid(360.0), half_angle)],
+    );
+    if gap.gap_deg > GAP_LIMIT_DEG {
+        // Counter-clockwise from `from` to `to`, so clockwise it starts at `to`.
+        return Err(FitError::Gap {
+            gap_deg: gap.gap_deg,
+            limit_deg: GAP_LIMIT_DEG,
+            from_deg: 90.0 - gap.to_deg,
+            to_deg: 90.0 - gap.from_deg,
+        });
+    }
+    set_aside.sort_by_key(|a| a.index);
+    let mut curve = curve_of(&w.adjusted, &w.line, set_aside, gap.gap_deg)?;
+    if curve.rms_m > SCATTER_LIMIT * curve.ellipse.semi_minor_m() {
+        return Err(FitError::Scattered { rms_m: curve.rms_m, semi_minor_m: curve.ellipse.semi_minor_m() });
+    }
+    let dof = curve.dof;
+    let (cofactor, _) = w.adjusted.cofactor();
+    let mut full = w.adjusted.parameters.clone();
+    let mut covariance = cofactor * (curve.s0 * curve.s0);
+    let mut ratio = t_quantile(0.975, dof);
+    let mut walk_error = None;
+    if options.noise.runs_on {
+        let end = options.end_width_m;
+        let observations = walk_observations(&w, options);
+        match walk::average(&full, &observations, |p| length_and_width(p, end)) {
+            Some(found) => {
+                full = found.parameters;
+                covariance = found.covariance;
+                ratio = found.ratio;
+                walk_error = Some(found.error);
+            }
+            None => warnings.push(Problem::new(
+                "too few fixes to tell how long the walk's error lasts: the ± leaves it out",
+            )),
+        }
+    }
+    let (mut p, m) = long_axis_first(full, covariance);
+    let (nine, m) = match nine(&mut p, m, options.end_width_m) {
+        Some(found) => found,
+        None => {
+            return Err(FitError::TooSmall {
+                width_m: 2.0 * curve.ellipse.semi_minor_m(),
+                end_width_m: options.end_width_m,
+            });
+        }
+    };
+    let axis_sd_deg = m[(7, 7)].max(0.0).sqrt().to_degrees();
+    let assumed = w.assigned.is_none();
+    if assumed && (!curve.axis_fixed || axis_sd_deg > AXIS_SD_LIMIT_DEG) {
+        return Err(FitError::NoAxis {
+            sd_deg: curve.axis_fixed.then_some(axis_sd_deg),
+            limit_deg: AXIS_SD_LIMIT_DEG,
+        });
+    }
+    let outline = outline_of(&nine)?;
+    // Refuse here what no boundary can be made of.
+    outline.boundary(options.end_width_m).map_err(FitError::Posts)?;
+    let covariance = in_degrees(&m, &[4, 7]).ok_or(FitError::NotAnOval)?;
+    let ratio = if ratio.is_finite() { ratio.clamp(1.0, 1000.0) } else { 1000.0 };
+    let mut spread = Spread::from_covariance(&covariance, ratio)
+        .ok()
+        .flatten()
+        .ok_or(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN })?;
+    unseen_errors(&mut spread, &nine, options, assumed);
+    if walk_error.is_some() {
+        // The residuals shown are those of the outline that is used.
+        curve.ellipse = *outline.ellipse();
+        curve.residuals = residuals(&curve.ellipse, &w.line);
+        curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
+    }
+    if !PLAUSIBLE_LENGTH_M.contains(&(2.0 * outline.half_length_m())) {
+        warnings.push(
+            Problem::new(format!(
+                "the ground comes out {} m long",
+                crate::units::print::fixed(2.0 * outline.half_length_m(), 0)
+            ))
+            .hint("are the coordinates in metres?"),
+        );
+    }
+    let both = w.assigned.as_ref().is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
+    curve.warnings = warnings;
+    Ok(Fit {
+        axis_from: match (assumed, both) {
+            (true, _) => AxisFrom::LongAxis,
+            (false, true) => AxisFrom::Posts,
+            (false, false) => AxisFrom::PostsAtOneEnd,
+        },
+        posts: w.assigned.map_or_else(Vec::new, |a| {
+            a.posts
+                .iter()
+                .map(|p| PostFit {
+                    index: p.index,
+                    behind: p.behind,
+                    miss_m: p.at.distance_to(post_place(&nine, p.end, p.offset)),
+                })
+                .collect()
+        }),
+        curve,
+        outline,
+        spread,
+        walk: walk_error,
+    })
+}
+
+fn walk_observations(w: &Working<'_>, options: &FitOptions) -> Vec<Observation> {
+    let mut all = on_line(&w.line, &w.sds);
+    if let Some(a) = &w.assigned {
+        all.extend(a.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd }));
+        for end in [1.0, -1.0] {
+            for offset in [w.goals.half_end, -w.goals.half_end] {
+                all.push(Observation::LineAtPost { end, offset, sd: options.post_sd_m });
+            }
+        }
+    }
+    all
+}
+
+/// Gradients of length and width by the parameters, for the interval's ratio.
+fn length_and_width(p: &[f64], end: f64) -> Vec<Vec<f64>> {
+    let k = p.len();
+    let mut length = vec![0.0; k];
+    let mut width = vec![0.0; k];
+    let (long, short) = if p[2] >= p[3] { (2, 3) } else { (3, 2) };
+    width[short] = 2.0;
+    if k == 9 {
+        length[8] = 2.0;
+    } else if let Some([_, by_a, by_b]) = half_length(p[long], p[short], end) {
+        length[long] = 2.0 * by_a;
+        length[short] = 2.0 * by_b;
+    }
+    vec![length, width]
+}
+
+/// Nine parameters and their covariance, radians: as adjusted, or with the goals
+/// that follow from the ellipse (Σ₉ = T Σ₅ Tᵀ).
+fn nine(p: &mut Vec<f64>, m: DMatrix<f64>, end: f64) -> Option<([f64; 9], DMatrix<f64>)> {
+    if p.len() == 9 {
+        return Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, m));
+    }
+    let [half, by_a, by_b] = half_length(p[2], p[3], end)?;
+    let mut t = DMatrix::zeros(9, PARAMETERS);
+    for i in 0..PARAMETERS {
+        t[(i, i)] = 1.0;
+    }
+    t[(5, 0)] = 1.0;
+    t[(6, 1)] = 1.0;
+    t[(7, 4)] = 1.0;
+    t[(8, 2)] = by_a;
+    t[(8, 3)] = by_b;
+    let turn = p[4];
+    p.extend_from_slice(&[p[0], p[1], turn, half]);
+    Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, &t * m * t.transpose()))
+}
+
+fn outline_of(p: &[f64; 9]) -> Result<Outline, FitError> {
+    let mut q = *p;
+    q[4] = 90.0 - p[4].to_degrees();
+    q[7] = 90.0 - p[7].to_degrees();
+    Outline::from_parameters(&q).map_err(|e| FitError::Posts(e.into()))
+}
+
+/// Errors that residuals can't show, each an axis of its own: the whole line off
+/// by a steady distance, and the whole survey off in scale.
+fn unseen_errors(spread: &mut Spread, p: &[f64; 9], options: &FitOptions, goals_follow: bool) {
+    let off = options.noise.line_offset_sd_m;
+    let mut step = [0.0; 9];
+    step[2] = off;
+    step[3] = off;
+    if goals_follow && let Some([_, by_a, by_b]) = half_length(p[2], p[3], options.end_width_m) {
+        step[8] = off * (by_a + by_b);
+    }
+    spread.add_axis(step);
+    let k = options.noise.scale_sd;
+    let mut step = [0.0; 9];
+    for i in [2, 3, 8] {
+        step[i] = k * p[i];
+    }
+    // About the goals' midpoint, so that the curve's centre moves with its distance from there.
+    step[0] = k * (p[0] - p[5]);
+    step[1] = k * (p[1] - p[6]);
+    spread.add_axis(step);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frame::LocalPlane;
+
+    fn observed(at: Point<Local>, role: Role) -> Observed {
+        Observed { at, sd_m: None, role, name: String::new(), place: "line 2".into() }
+    }
+
+    fn survey(points: Vec<Observed>) -> LocalSurvey {
+        LocalSurvey { plane: LocalPlane::own(), points }
+    }
+
+    /// A 165 × 135 m ground whose axis bears 30°, at (10, 20).
+    fn truth() -> Outline {
+        let b = 67.5;
+        let a = 82.5 / (1.0 - (9.6f64 / b).powi(2)).sqrt();
+        Outline::from_parameters(&[10.0, 20.0, a, b, 30.0, 10.0, 20.0, 30.0, 82.5]).unwrap()
+    }
+
+    fn line(o: &Outline, n: u32) -> Vec<Observed> {
+        (0..n)
+            .map(|i| o.ellipse().at_parameter(f64::from(i) / f64::from(n) * std::f64::consts::TAU + 0.01))
+            .filter(|p| o.plan().to_ground(*p).y.abs() > 9.6)
+            .map(|p| observed(p, Role::Line))
+            .collect()
+    }
+
+    fn posts(o: &Outline) -> Vec<Observed> {
+        let mut v = Vec::new();
+        for x in [o.half_length_m(), -o.half_length_m()] {
+            for (y, role) in [(9.6, Role::BehindPost), (3.2, Role::GoalPost), (-3.2, Role::GoalPost), (-9.6, Role::BehindPost)] {
+                v.push(observed(o.plan().to_local(Point::new(x, y)), role));
+            }
+        }
+        v
+    }
+
+    fn fit(points: Vec<Observed>) -> Result<Fit, FitError> {
+        ground(&survey(points), &FitOptions::with_end_width(19.2))
+    }
+
+    #[test]
+    fn recovers_a_planted_ground_without_posts() {
+        let f = fit(line(&truth(), 80)).unwrap();
+        assert_eq!(f.axis_from, AxisFrom::LongAxis);
+        // Exact points, double precision.
+        assert!((2.0 * f.outline.half_length_m() - 165.0).abs() < 1e-8);
+        assert!((f.outline.plan().axis().degrees() % 180.0 - 30.0).abs() < 1e-8);
+    }
+
+    #[test]
+    fn posts_fix_length_axis_and_centre_of_a_round_ground() {
+        let e = Outline::from_parameters(&[0.0, 0.0, 70.3, 70.2, 75.0, 0.2, -0.1, 20.0, 69.6]).unwrap();
+        assert!(matches!(fit(line(&e, 60)).map(|f| f.axis_from), Ok(AxisFrom::LongAxis)), "exact points do fix the axis");
+        let mut noisy = line(&e, 60);
+        for (i, p) in noisy.iter_mut().enumerate() {
+            let k = if i % 2 == 0 { 0.1 } else { -0.1 };
+            p.at = p.at + (p.at - Point::ORIGIN) * (k / 70.0);
+        }
+        assert!(matches!(fit(noisy.clone()), Err(FitError::NoAxis { .. })));
+        noisy.extend(posts(&e));
+        let f = fit(noisy).unwrap();
+        assert_eq!(f.axis_from, AxisFrom::Posts);
+        assert!((f.outline.plan().axis().degrees() % 180.0 - 20.0).abs() < 0.05);
+        assert!((f.outline.half_length_m() - 69.6).abs() < 0.02);
+    }
+
+    #[test]
+    fn a_lap_over_the_goals_is_not_biased() {
+        let o = truth();
+        let mut points = line(&o, 80);
+        for x in [82.5, -82.5] {
+            for i in -3..=3 {
+                points.push(observed(o.plan().to_local(Point::new(x, f64::from(i) * 3.0)), Role::Line));
+            }
+        }
+        let f = fit(points).unwrap();
+        assert_eq!(f.curve.set_aside.iter().filter(|a| a.why == Why::OnGoalLine).count(), 14);
+        // methods: the bias is below 1e-11 m; 1e-8 m is the rounding of the adjustment.
+        assert!((2.0 * f.outline.half_length_m() - 165.0).abs() < 1e-8);
+    }
+
+    #[test]
+    fn a_wide_ground_with_posts_keeps_its_goal_axis() {
+        // 135 m long and 155 m wide is lawful: the goals are across the long axis.
+        let (half, b) = (67.5f64, 77.5);
+        let a = half / (1.0 - (9.6f64 / b).powi(2)).sqrt();
+        let o = Outline::from_parameters(&[0.0, 0.0, a, b, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
+        let mut points = line(&o, 80);
+        points.extend(posts(&o));
+        let f = fit(points).unwrap();
+        assert!((2.0 * f.outline.half_length_m() - 135.0).abs() < 1e-6);
+        let boundary = f.outline.boundary(19.2).unwrap();
+        assert!((boundary.width_m() - 155.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn each_refusal_says_what_to_do() {
+        let o = truth();
+        let all = line(&o, 80);
+        assert!(matches!(fit(all[..4].to_vec()), Err(FitError::TooFewPoints { have: 4, .. })));
+        let same = vec![all[0].clone(); 30];
+        assert!(matches!(fit(same), Err(FitError::TooFewPoints { have: 30, different: 1, .. })));
+        let row: Vec<_> = (0..20).map(|i| observed(Point::new(f64::from(i), 3.0 * f64::from(i)), Role::Line)).collect();
+        assert!(matches!(fit(row), Err(FitError::OnALine)));
+        let mut far = all.clone();
+        far[7].at = Point::new(30_000.0, 0.0);
+        let e = fit(far).unwrap_err();
+        assert!(matches!(e, FitError::FarApart { .. }) && e.to_string().contains("km from the rest"));
+        let mut nan = all.clone();
+        nan[3].at = Point::new(f64::NAN, 0.0);
+        assert!(matches!(fit(nan), Err(FitError::NotFinite { .. })));
+        let hyperbola: Vec<_> = (-15..=15)
+            .flat_map(|i| {
+                let t = f64::from(i) * 0.1;
+                [1.0, -1.0].map(|s| observed(Point::new(s * 40.0 * t.cosh(), 40.0 * t.sinh()), Role::Line))
+            })
+            .collect();
+        assert!(matches!(fit(hyperbola), Err(FitError::NotAnOval)));
+        // The south-west half is missing: the axis bears 30°.
+        let part: Vec<_> = all.iter().filter(|p| o.plan().to_ground(p.at).x > 0.0).cloned().collect();
+        let e = fit(part).unwrap_err();
+        assert!(matches!(e, FitError::Gap { .. }), "{e}");
+        assert!(e.to_string().contains("from the SE round to the NW") || e.to_string().contains("from the E round to the W"), "{e}");
+    }
+
+    #[test]
+    fn unseen_errors_widen_and_never_narrow() {
+        let mut points = line(&truth(), 80);
+        for (i, p) in points.iter_mut().enumerate() {
+            let k = [0.02, -0.01, 0.015, -0.025][i % 4];
+            p.at = p.at + (p.at - Point::new(10.0, 20.0)) * (k / 75.0);
+        }
+        let mut options = FitOptions::with_end_width(19.2);
+        let plain = ground(&survey(points.clone()), &options).unwrap();
+        options.noise.scale_sd = 0.005;
+        let scaled = ground(&survey(points), &options).unwrap();
+        let length = |o: &Outline| 2.0 * o.half_length_m();
+        let (a, b) = (
+            plain.spread.sd_of(&plain.outline, length).unwrap(),
+            scaled.spread.sd_of(&scaled.outline, length).unwrap(),
+        );
+        // 0.5 % of 165 m is 0.825 m, in quadrature.
+        assert!((b - a.hypot(0.825)).abs() < 1e-3, "{a} {b}");
+    }
+}

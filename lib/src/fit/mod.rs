@@ -1,0 +1,58 @@
+//! Floor 4: survey to outline and spread. It knows no law: the width of a scoring
+//! end comes in as a number.
+//!
+//! 1. The points are screened: repeats set aside, strays and lines refused.
+//! 2. A direct fit gives a start; damped Gauss–Newton the orthogonal-distance optimum.
+//! 3. Surveyed posts join as weighted observations. Without them the goal axis is
+//!    the longer axis and the goal lines are where the curve is one end's width wide.
+//! 4. Fixes of a lap that crosses the goals are recognised and left out.
+//! 5. The covariance becomes a [`Spread`](crate::boundary::Spread), widened by the
+//!    errors that residuals can't show. A walk's fixes share their error: there the
+//!    estimate and its spread are those of generalised least squares, averaged over
+//!    how long the error lasts.
+
+mod direct;
+mod error;
+mod geometric;
+mod goal_line;
+mod ground_fit;
+mod posts;
+mod report;
+mod screening;
+mod walk;
+
+pub use error::FitError;
+pub use ground_fit::{curve, ground};
+pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
+
+/// What is known of a survey's errors beforehand.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Noise {
+    /// One standard deviation of a point that brings none of its own, m; `None`: from the residuals.
+    pub point_sd_m: Option<f64>,
+    /// Steady distance of what was surveyed from the line, one standard deviation, m.
+    pub line_offset_sd_m: f64,
+    /// Scale error of the whole survey, one standard deviation, as a ratio.
+    pub scale_sd: f64,
+    /// Do neighbouring points share their error, as the fixes of a walk do?
+    pub runs_on: bool,
+}
+
+/// How to fit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FitOptions {
+    /// Behind post to behind post across a scoring end, m.
+    pub end_width_m: f64,
+    /// Standard deviation of a post's place on the line and across the axis, m.
+    pub post_sd_m: f64,
+    /// What is known of the errors.
+    pub noise: Noise,
+}
+
+impl FitOptions {
+    /// Posts to 0.05 m, errors from the residuals alone.
+    #[must_use]
+    pub fn with_end_width(end_width_m: f64) -> Self {
+        Self { end_width_m, post_sd_m: 0.05, noise: Noise::default() }
+    }
+}

@@ -1,0 +1,152 @@
+//! Which surveyed post is which: end and side, from where they stand.
+
+use super::{SetAside, Why};
+use crate::frame::Local;
+use crate::geometry::{Point, Vector};
+use crate::survey::{Observed, Role};
+use crate::units::Problem;
+use crate::units::print::fixed;
+
+/// A post with its place among the goals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Placed {
+    /// Index in the survey.
+    pub(super) index: usize,
+    pub(super) at: Point<Local>,
+    pub(super) sd: f64,
+    /// ±1 along the axis.
+    pub(super) end: f64,
+    /// Metres left of the axis, as a person facing the +1 end has it.
+    pub(super) offset: f64,
+    pub(super) behind: bool,
+}
+
+/// How far the posts' middle may lie off the fitted centre line, one standard deviation, m: a rough line.
+const CENTRE_LINE_SD_M: f64 = 5.0;
+/// How far a post may stand from its place among its fellows, one standard deviation, m: paint, plumb, naming.
+const SPACING_SD_M: f64 = 0.5;
+/// Two readings of who is who must differ by this much (twice a log likelihood) to be told apart.
+const CLEAR_BY: f64 = 4.0;
+/// Most posts at one end that are told apart: four posts, each surveyed twice.
+const MOST_AT_ONE_END: usize = 8;
+
+/// What the posts say.
+pub(super) struct Assigned {
+    pub(super) posts: Vec<Placed>,
+    /// Rough unit vector from the −1 end to the +1 end.
+    pub(super) axis: Vector<Local>,
+}
+
+/// Tells the posts apart; `None` when there are none that can be.
+pub(super) fn assign(
+    posts: &[(usize, &Observed)],
+    centre: Point<Local>,
+    half_end: f64,
+    sd_of: impl Fn(&Observed) -> f64,
+    set_aside: &mut Vec<SetAside>,
+    warnings: &mut Vec<Problem>,
+) -> Option<Assigned> {
+    let first = posts.first()?.1.at - centre;
+    let ends: [Vec<&(usize, &Observed)>; 2] = [
+        posts.iter().filter(|p| (p.1.at - centre).dot(first) >= 0.0).collect(),
+        posts.iter().filter(|p| (p.1.at - centre).dot(first) < 0.0).collect(),
+    ];
+    let mean = |list: &[&(usize, &Observed)]| {
+        let n = list.len() as f64;
+        Point::new(list.iter().map(|p| p.1.at.x).sum::<f64>() / n, list.iter().map(|p| p.1.at.y).sum::<f64>() / n)
+    };
+    let axis = if ends[1].is_empty() {
+        (mean(&ends[0]) - centre).unit()?
+    } else {
+        (mean(&ends[0]) - mean(&ends[1])).unit()?
+    };
+    let left = axis.to_left();
+    let mut placed = Vec::new();
+    for (list, end) in ends.iter().zip([1.0, -1.0]) {
+        if list.is_empty() {
+            continue;
+        }
+        let across: Vec<f64> = list.iter().map(|p| (p.1.at - centre).dot(left)).collect();
+        let reach: Vec<f64> =
+            list.iter().map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 }).collect();
+        let place = |p: &(usize, &Observed)| p.1.place.clone();
+        let best = if list.len() <= MOST_AT_ONE_END { signs(&across, &reach) } else { None };
+        let Some((signs, misfit)) = best else {
+            warnings.push(
+                Problem::new(format!(
+                    "the {} at one end can't be told apart and {} set aside",
+                    crate::units::print::count(list.len(), "post"),
+                    if list.len() == 1 { "is" } else { "are" }
+                ))
+                .at(place(list[0]))
+                .hint("survey at least two posts at each end, named 'goal post' or 'behind post'"),
+            );
+            set_aside.extend(list.iter().map(|p| SetAside { index: p.0, why: Why::UnclearPost }));
+            continue;
+        };
+        if misfit > 2.0 * SPACING_SD_M {
+            warnings.push(
+                Problem::new(format!(
+                    "posts at this end stand up to {} m from where gaps of {} m put them",
+                    fixed(misfit, 1),
+                    fixed(half_end * 2.0 / 3.0, 1)
+                ))
+                .at(place(list[0]))
+                .hint("is each named rightly, goal post or behind post?"),
+            );
+        }
+        placed.extend(list.iter().enumerate().map(|(i, p)| Placed {
+            index: p.0,
+            at: p.1.at,
+            sd: sd_of(p.1),
+            end,
+            offset: signs[i] * reach[i],
+            behind: p.1.role == Role::BehindPost,
+        }));
+    }
+    (!placed.is_empty()).then_some(Assigned { posts: placed, axis })
+}
+
+/// The side of each post: the choice of signs that makes `across` equal
+/// `sign · reach` plus one common shift best. `None` when two choices are about
+/// as good. Also the largest misfit.
+fn signs(across: &[f64], reach: &[f64]) -> Option<(Vec<f64>, f64)> {
+    let n = across.len();
+    let mut scored: Vec<(f64, Vec<f64>, f64)> = (0u32..1 << n)
+        .map(|bits| {
+            let signs: Vec<f64> = (0..n).map(|i| if bits >> i & 1 == 1 { 1.0 } else { -1.0 }).collect();
+            let misses: Vec<f64> = (0..n).map(|i| across[i] - signs[i] * reach[i]).collect();
+            // The shift that balances spacing and centre line.
+            let (wp, wc) = (SPACING_SD_M.powi(-2), CENTRE_LINE_SD_M.powi(-2));
+            let shift = wp * misses.iter().sum::<f64>() / (wp * n as f64 + wc);
+            let score = wp * misses.iter().map(|m| (m - shift).powi(2)).sum::<f64>() + wc * shift * shift;
+            let worst = misses.iter().map(|m| (m - shift).abs()).fold(0.0, f64::max);
+            (score, signs, worst)
+        })
+        .collect();
+    scored.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if scored.len() > 1 && scored[1].0 - scored[0].0 < CLEAR_BY {
+        return None;
+    }
+    scored.into_iter().next().map(|(_, signs, worst)| (signs, worst))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_posts_tell_their_sides_even_off_the_centre_line() {
+        // Behind and goal post of the left, 4 m off the expected line.
+        let (s, worst) = signs(&[13.6, 7.2], &[9.6, 3.2]).unwrap();
+        assert_eq!(s, [1.0, 1.0]);
+        assert!(worst < 0.2);
+        let (s, _) = signs(&[-9.4, -3.1, 3.3, 9.7], &[9.6, 3.2, 3.2, 9.6]).unwrap();
+        assert_eq!(s, [-1.0, -1.0, 1.0, 1.0]);
+    }
+
+    #[test]
+    fn one_goal_post_alone_is_unclear() {
+        assert!(signs(&[0.4], &[3.2]).is_none());
+    }
+}

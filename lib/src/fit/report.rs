@@ -1,0 +1,220 @@
+//! What a fit says of itself.
+
+use crate::boundary::{Outline, Spread};
+use crate::frame::Local;
+use crate::geometry::{Ellipse, Point};
+use crate::numeric::Covariance;
+use crate::units::Problem;
+
+/// A fitted curve with its textbook covariance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curve {
+    /// The ellipse, in the survey's plane.
+    pub ellipse: Ellipse<Local>,
+    /// Covariance of x, y, semi-major, semi-minor (m) and the bearing of the long
+    /// axis (degrees): s₀²(JᵀWJ)⁻¹.
+    pub covariance: Covariance,
+    /// Standard deviation of unit weight: metres where no point brought a
+    /// standard deviation, else a pure number that is 1 when they were right.
+    pub s0: f64,
+    /// Degrees of freedom.
+    pub dof: f64,
+    /// Does anything fix the direction of the long axis? Nothing does on a circle.
+    pub axis_fixed: bool,
+    /// Root mean square residual of the points used, m.
+    pub rms_m: f64,
+    /// Residuals of the points used, in the survey's order.
+    pub residuals: Vec<Residual>,
+    /// Points of the line that were not used.
+    pub set_aside: Vec<SetAside>,
+    /// Largest gap seen from the centre, scoring ends left out, degrees.
+    pub gap_deg: f64,
+    /// What the person should know.
+    pub warnings: Vec<Problem>,
+}
+
+/// How far a point is from the fitted line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Residual {
+    /// Index in the survey.
+    pub index: usize,
+    /// Metres, positive outside.
+    pub residual_m: f64,
+    /// Bearing from the curve's centre to the point, degrees.
+    pub bearing_deg: f64,
+}
+
+/// A point that was not used, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetAside {
+    /// Index in the survey.
+    pub index: usize,
+    /// Why.
+    pub why: Why,
+}
+
+/// Why a point was not used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Why {
+    /// It repeats another to the last digit.
+    Repeats {
+        /// Where that one is in the file.
+        of: String,
+    },
+    /// It lies on a goal line, where the boundary is not.
+    OnGoalLine,
+    /// A post whose side can't be told.
+    UnclearPost,
+}
+
+impl std::fmt::Display for Why {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Repeats { of } => write!(f, "repeats {of}"),
+            Self::OnGoalLine => f.write_str("on a goal line, not the boundary"),
+            Self::UnclearPost => f.write_str("a post whose side can't be told"),
+        }
+    }
+}
+
+/// What fixed the goal axis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AxisFrom {
+    /// Posts at both ends.
+    Posts,
+    /// Posts at one end, and the curve at the other.
+    PostsAtOneEnd,
+    /// The curve's longer axis: assumed.
+    LongAxis,
+}
+
+/// A surveyed post and how far it stands from its adjusted place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PostFit {
+    /// Index in the survey.
+    pub index: usize,
+    /// Is it a behind post?
+    pub behind: bool,
+    /// Metres from its place.
+    pub miss_m: f64,
+}
+
+/// The error of a walk, as its residuals show it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WalkError {
+    /// Standard deviation of one fix along the normal, m.
+    pub sd_m: f64,
+    /// How long an error lasts, s at a steady walk.
+    pub lasts_s: f64,
+    /// How far along the walk it lasts, m.
+    pub lasts_m: f64,
+    /// Share of the variance that is white.
+    pub white_share: f64,
+    /// Weight left to errors that do not run on at all.
+    pub white_only_weight: f64,
+}
+
+impl WalkError {
+    /// About how many independent points the walk is worth over a path of `length_m`:
+    /// one for each 2·lasts_m, the integral scale of an exponential correlation.
+    #[must_use]
+    pub fn effective_points(&self, length_m: f64, n: usize) -> f64 {
+        if self.lasts_m > 0.0 { (length_m / (2.0 * self.lasts_m)).clamp(1.0, n as f64) } else { n as f64 }
+    }
+}
+
+/// A stretch where the line departs from the ellipse by more than the points' scatter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Departure {
+    /// Bearing from the centre to the stretch's middle, degrees.
+    pub bearing_deg: f64,
+    /// Middle of the stretch on the curve.
+    pub at: Point<Local>,
+    /// Mean departure, m, positive outside the ellipse.
+    pub mean_m: f64,
+}
+
+/// A fitted ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// The curve.
+    pub curve: Curve,
+    /// Curve and goals together.
+    pub outline: Outline,
+    /// Their uncertainty, with the errors that residuals can't show.
+    pub spread: Spread,
+    /// What fixed the goal axis.
+    pub axis_from: AxisFrom,
+    /// Surveyed posts.
+    pub posts: Vec<PostFit>,
+    /// The walk's error, where the survey is a walk.
+    pub walk: Option<WalkError>,
+}
+
+impl Fit {
+    /// The same fit with its ends exchanged.
+    ///
+    /// # Errors
+    /// Never for a fit that was made.
+    pub fn end_for_end(mut self) -> Result<Self, crate::units::Invalid> {
+        self.outline = self.outline.end_for_end()?;
+        Ok(self)
+    }
+}
+
+/// Sectors round the curve in which residuals are averaged: 15° each, some 20 m of line.
+const SECTORS: usize = 24;
+/// Fewest points that make a sector's mean worth reading.
+const SECTOR_LEAST: usize = 3;
+/// A departure is worth a line on a card from here, m.
+const DEPARTURE_LEAST_M: f64 = 0.5;
+/// And it must stand out by so many standard errors of the sector's mean.
+const DEPARTURE_SIGMAS: f64 = 4.0;
+
+impl Curve {
+    /// The largest residual in size.
+    #[must_use]
+    pub fn largest(&self) -> Option<Residual> {
+        self.residuals.iter().copied().max_by(|a, b| a.residual_m.abs().total_cmp(&b.residual_m.abs()))
+    }
+
+    /// Where the line departs from the ellipse: sectors whose mean residual is at
+    /// least half a metre and four of its standard errors, the scatter taken from
+    /// within the sectors. Worst first. Where errors run on (a phone walk) this
+    /// would name noise, so ask only of other surveys.
+    #[must_use]
+    pub fn departures(&self) -> Vec<Departure> {
+        let mut sectors: Vec<Vec<&Residual>> = vec![Vec::new(); SECTORS];
+        for r in &self.residuals {
+            // In 0..24 by the remainder, so the cast is exact.
+            sectors[((r.bearing_deg / 360.0 * SECTORS as f64) as usize) % SECTORS].push(r);
+        }
+        let full: Vec<&Vec<&Residual>> = sectors.iter().filter(|s| s.len() >= SECTOR_LEAST).collect();
+        let mean = |s: &[&Residual]| s.iter().map(|r| r.residual_m).sum::<f64>() / s.len() as f64;
+        let (mut within, mut free) = (0.0, 0usize);
+        for s in &full {
+            let m = mean(s);
+            within += s.iter().map(|r| (r.residual_m - m).powi(2)).sum::<f64>();
+            free += s.len() - 1;
+        }
+        if free == 0 {
+            return Vec::new();
+        }
+        let sd = (within / free as f64).sqrt();
+        let mut found: Vec<Departure> = full
+            .iter()
+            .filter_map(|s| {
+                let m = mean(s);
+                let error = sd / (s.len() as f64).sqrt();
+                let enough = m.abs() >= DEPARTURE_LEAST_M && m.abs() > DEPARTURE_SIGMAS * error;
+                let middle = s.get(s.len() / 2)?;
+                let bearing = middle.bearing_deg;
+                let (sin, cos) = bearing.to_radians().sin_cos();
+                let far = self.ellipse.centre() + crate::geometry::Vector::new(sin, cos) * self.ellipse.semi_major_m();
+                enough.then(|| Departure { bearing_deg: bearing, at: self.ellipse.foot(far).point, mean_m: m })
+            })
+            .collect();
+        found.sort_by(|a, b| b.mean_m.abs().total_cmp(&a.mean_m.abs()));
+        found
+    }
+}
