@@ -8,3 +8,5 @@ pub mod boundary;
 pub mod survey;
 pub mod sky;
 pub mod fit;
+pub mod ground;
+pub mod officiate;

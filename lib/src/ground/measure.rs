@@ -1,0 +1,114 @@
+//! A ground with its uncertainty: every number asked of it comes with its ±.
+
+use super::Oval;
+use crate::boundary::{BoundaryError, Outline, Spread};
+use crate::rules::RuleSet;
+use crate::units::{Call, Measured};
+
+/// A ground: the nominal oval, and a pair of ovals for each independent source of error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ground {
+    oval: Oval,
+    pairs: Vec<(Oval, Oval)>,
+    ratio: f64,
+}
+
+impl Ground {
+    /// The ground of an outline and its spread under a rule set.
+    ///
+    /// # Errors
+    /// [`BoundaryError`] when no boundary can be made of the outline, or of one a
+    /// standard deviation off: the survey hardly fixes it.
+    ///
+    /// # Examples
+    /// ```
+    /// use ovalpeg::boundary::{Outline, Spread};
+    /// use ovalpeg::ground::Ground;
+    /// use ovalpeg::rules::RuleSet;
+    /// let outline = Outline::from_parameters(&[0.0, 0.0, 83.35, 67.5, 12.0, 0.0, 0.0, 12.0, 82.5])?;
+    /// let mut spread = Spread::none();
+    /// spread.add_axis([0.0, 0.0, 0.0, 0.05, 0.0, 0.0, 0.0, 0.0, 0.0]);
+    /// let ground = Ground::new(&outline, &spread, RuleSet::laws())?;
+    /// let width = ground.measure(|oval| Some(oval.boundary().width_m())).unwrap();
+    /// assert!((width.value() - 135.0).abs() < 1e-9 && (width.sd() - 0.10).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn new(outline: &Outline, spread: &Spread, rules: RuleSet) -> Result<Self, BoundaryError> {
+        let oval = Oval::new(outline, rules.clone())?;
+        let pairs = spread
+            .pairs(outline)?
+            .iter()
+            .map(|(plus, minus)| Ok((Oval::new(plus, rules.clone())?, Oval::new(minus, rules.clone())?)))
+            .collect::<Result<Vec<_>, BoundaryError>>()?;
+        Ok(Self { oval, pairs, ratio: spread.ratio() })
+    }
+
+    /// The nominal ground.
+    #[must_use]
+    pub fn oval(&self) -> &Oval {
+        &self.oval
+    }
+
+    /// A number with its uncertainty: sd² = Σ ((f₊ − f₋)/2)². `None` where the
+    /// question has no answer on one of the ovals.
+    #[must_use]
+    pub fn measure(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Measured> {
+        self.measure_by(f, |plus, minus| plus - minus)
+    }
+
+    /// As [`Ground::measure`], for an angle in degrees: differences go the short way round.
+    #[must_use]
+    pub fn measure_deg(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Measured> {
+        self.measure_by(f, |plus, minus| {
+            let d = (plus - minus).rem_euclid(360.0);
+            if d > 180.0 { d - 360.0 } else { d }
+        })
+    }
+
+    fn measure_by(
+        &self,
+        f: impl Fn(&Oval) -> Option<f64>,
+        difference: impl Fn(f64, f64) -> f64,
+    ) -> Option<Measured> {
+        let value = f(&self.oval)?;
+        let mut sum = 0.0;
+        for (plus, minus) in &self.pairs {
+            sum += (0.5 * difference(f(plus)?, f(minus)?)).powi(2);
+        }
+        let sd = sum.sqrt();
+        Measured::new(value, sd, self.ratio * sd).ok()
+    }
+
+    /// Is the number above nought, below it, or too close to call?
+    #[must_use]
+    pub fn call(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Call> {
+        Some(self.measure(f)?.above(0.0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::oval::tests::outline;
+
+    #[test]
+    fn a_call_near_a_limit_is_too_close() {
+        let mut spread = Spread::none();
+        spread.add_axis([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.2]);
+        let g = Ground::new(&outline(135.3, 120.0), &spread, RuleSet::laws()).unwrap();
+        let over = |limit: f64| g.call(move |o| Some(o.length_m() - limit)).unwrap();
+        assert_eq!(over(135.0), Call::TooClose);
+        assert_eq!(over(134.0), Call::Yes);
+        assert_eq!(over(137.0), Call::No);
+    }
+
+    #[test]
+    fn angles_take_the_short_way() {
+        let mut spread = Spread::none();
+        spread.add_axis([0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0]);
+        let g = Ground::new(&outline(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
+        // The axis bears 0°: its pair bears 1° and 359°.
+        let m = g.measure_deg(|o| Some(o.plan().axis().degrees())).unwrap();
+        assert!((m.sd() - 1.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,22 @@
+//! Floor 4: a ground: a boundary with its goals, markings, spots and
+//! surroundings under one rule set. It does not know how its boundary was found.
+//!
+//! [`Oval`] is one whole ground with exact numbers. [`Ground`] holds the nominal
+//! oval and, for each independent source of error, a pair of whole ovals one
+//! standard deviation either way; every printed ± comes from asking the same plain
+//! question of each.
+
+mod markings;
+mod measure;
+mod oval;
+mod spot;
+mod surroundings;
+
+pub use markings::{Mark, Marking};
+pub use measure::Ground;
+pub use oval::{ArcAndSquare, Oval};
+pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
+pub use surroundings::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+
+#[cfg(test)]
+pub(crate) use oval::tests::{outline as outline_for_tests, oval as oval_for_tests};

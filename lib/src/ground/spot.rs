@@ -1,0 +1,304 @@
+//! Spots: places on a boundary line, kept as references and resolved on each oval.
+
+use super::Oval;
+use crate::boundary::{End, Place, Side};
+use crate::frame::{Ground as GroundFrame, Local};
+use crate::geometry::{Point, Vector};
+use crate::units::print::fixed;
+
+/// A way to say where on the line, which holds on every oval of a pair.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SpotRef {
+    /// Metres from end A's left behind post, anticlockwise.
+    Chainage(f64),
+    /// Metres along the line from a behind post.
+    FromPost {
+        /// Which line.
+        side: Side,
+        /// Which end's post.
+        end: End,
+        /// Metres from it.
+        metres: f64,
+    },
+    /// A named spot.
+    Named {
+        /// Which line.
+        side: Side,
+        /// Toward which end; no matter for the wing.
+        end: End,
+        /// Which.
+        name: NamedSpot,
+    },
+    /// The point of the lines nearest to a place on the ground.
+    Near(Point<GroundFrame>),
+    /// The point of the lines nearest to a place in the local plane.
+    NearLocal(Point<Local>),
+}
+
+/// The named spots of a quarter of the boundary, from the post to the wing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NamedSpot {
+    /// The behind post.
+    Post,
+    /// Where the goal line's midpoint is as far as goal range (25 m).
+    GoalRange,
+    /// Mid-chainage from post to arc end.
+    Pocket,
+    /// Where the 50 m arc meets the line.
+    ArcEnd,
+    /// Mid-chainage from arc end to wing.
+    Flank,
+    /// x = 0.
+    Wing,
+}
+
+impl NamedSpot {
+    /// From the post to the wing.
+    pub const ALL: [Self; 6] = [Self::Post, Self::GoalRange, Self::Pocket, Self::ArcEnd, Self::Flank, Self::Wing];
+
+    /// As printed.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Post => "post",
+            Self::GoalRange => "25 m",
+            Self::Pocket => "pocket",
+            Self::ArcEnd => "arc end",
+            Self::Flank => "flank",
+            Self::Wing => "wing",
+        }
+    }
+
+    /// The spot of this name, as typed: `arc end`, `arc-end`, `25 m`, `25m`.
+    #[must_use]
+    pub fn find(text: &str) -> Option<Self> {
+        let plain = |s: &str| s.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase();
+        Self::ALL.into_iter().find(|n| plain(n.name()) == plain(text))
+    }
+}
+
+/// Which arc a spot is inside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Arcs {
+    /// More than the arc's radius from both goal-line midpoints.
+    Between,
+    /// Inside, or on, the arc of this end (the nearer, where inside both).
+    Inside(End),
+}
+
+/// A place on a boundary line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Which line.
+    pub side: Side,
+    /// The nearer end along the line; end A of equals.
+    pub end: End,
+    /// Metres along the line to the nearer behind post.
+    pub from_post_m: f64,
+    /// Metres along the line to end A's behind post.
+    pub to_a_m: f64,
+    /// Metres along the line to end B's behind post.
+    pub to_b_m: f64,
+    /// Chainage, m.
+    pub chainage_m: f64,
+    /// The point.
+    pub point: Point<GroundFrame>,
+    /// Unit tangent, in the direction of growing chainage.
+    pub tangent: Vector<GroundFrame>,
+    /// Outward unit normal.
+    pub normal: Vector<GroundFrame>,
+    /// Between the arcs, or inside which.
+    pub arcs: Arcs,
+}
+
+/// Why there is no such spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum NoSpot {
+    /// A chainage that falls between the posts.
+    OnScoringEnd {
+        /// Which end.
+        end: End,
+        /// The chainage, m.
+        chainage_m: f64,
+    },
+    /// Past the other end of the line, or before its start.
+    OffTheLine {
+        /// Metres asked for.
+        metres: f64,
+        /// Length of the line, m.
+        length_m: f64,
+    },
+    /// The ground has no such named spot (the arc does not meet the line).
+    NotOnThisGround(NamedSpot),
+    /// Not a number.
+    NotFinite,
+}
+
+impl std::fmt::Display for NoSpot {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::OnScoringEnd { end, chainage_m } => write!(
+                f,
+                "chainage {} m falls on the scoring end {end}, between the behind posts, where there is no boundary line",
+                fixed(*chainage_m, 2)
+            ),
+            Self::OffTheLine { metres, length_m } => write!(
+                f,
+                "{} m from the post is off the line, which is {} m long",
+                fixed(*metres, 2),
+                fixed(*length_m, 2)
+            ),
+            Self::NotOnThisGround(name) => write!(f, "this ground has no spot '{}'", name.name()),
+            Self::NotFinite => f.write_str("the spot is not a number"),
+        }
+    }
+}
+
+impl std::error::Error for NoSpot {}
+
+impl Oval {
+    /// Resolves a reference on this oval. `goal_range_m` is the practice that the
+    /// named spot "25 m" goes by.
+    ///
+    /// # Errors
+    /// [`NoSpot`].
+    pub fn spot(&self, reference: SpotRef, goal_range_m: f64) -> Result<Spot, NoSpot> {
+        let b = self.boundary();
+        let chainage = match reference {
+            SpotRef::Chainage(c) if c.is_finite() => c,
+            SpotRef::FromPost { side, end, metres } if metres.is_finite() => {
+                let length_m = b.line_length_m(side);
+                if !(0.0..=length_m).contains(&metres) {
+                    return Err(NoSpot::OffTheLine { metres, length_m });
+                }
+                b.chainage_from_post_m(side, end, metres)
+            }
+            SpotRef::Named { side, end, name } => {
+                self.named(side, end, name, goal_range_m).ok_or(NoSpot::NotOnThisGround(name))?
+            }
+            SpotRef::Near(p) if p.is_finite() => b.nearest(p).chainage_m,
+            SpotRef::NearLocal(p) if p.is_finite() => b.nearest(self.plan().to_ground(p)).chainage_m,
+            _ => return Err(NoSpot::NotFinite),
+        };
+        self.spot_at(chainage)
+    }
+
+    fn named(&self, side: Side, end: End, name: NamedSpot, goal_range_m: f64) -> Option<f64> {
+        let b = self.boundary();
+        let post = b.chainage_from_post_m(side, end, 0.0);
+        let midway = |from: f64, to: f64| from + 0.5 * (to - from);
+        match name {
+            NamedSpot::Post => Some(post),
+            NamedSpot::GoalRange => b.circle_crossing_m(side, end, self.goal(end), goal_range_m),
+            NamedSpot::Pocket => Some(midway(post, self.arc_end_m(side, end)?)),
+            NamedSpot::ArcEnd => self.arc_end_m(side, end),
+            NamedSpot::Flank => Some(midway(self.arc_end_m(side, end)?, self.wing_m(side)?)),
+            NamedSpot::Wing => self.wing_m(side),
+        }
+    }
+
+    fn spot_at(&self, chainage_m: f64) -> Result<Spot, NoSpot> {
+        let b = self.boundary();
+        let p = b.at(chainage_m);
+        let side = match p.place {
+            Place::Line(side) => side,
+            Place::ScoringEnd(end) => return Err(NoSpot::OnScoringEnd { end, chainage_m: p.chainage_m }),
+        };
+        let to = |end| b.to_post_m(chainage_m, end).ok_or(NoSpot::NotFinite);
+        let (to_a_m, to_b_m) = (to(End::A)?, to(End::B)?);
+        let end = if to_a_m <= to_b_m { End::A } else { End::B };
+        Ok(Spot {
+            side,
+            end,
+            from_post_m: to_a_m.min(to_b_m),
+            to_a_m,
+            to_b_m,
+            chainage_m: p.chainage_m,
+            point: p.point,
+            tangent: p.tangent,
+            normal: p.normal,
+            arcs: self.arcs(p.point),
+        })
+    }
+
+    /// Between the arcs, or inside which: where it crossed, not where it was kicked.
+    #[must_use]
+    pub fn arcs(&self, p: Point<GroundFrame>) -> Arcs {
+        let (a, b) = (p.distance_to(self.goal(End::A)), p.distance_to(self.goal(End::B)));
+        let nearer = if a <= b { End::A } else { End::B };
+        // On the arc counts as inside; arc ends are found to 1e-10 m along the line.
+        if a.min(b) <= self.rules().arc_radius_m.value + 1e-9 { Arcs::Inside(nearer) } else { Arcs::Between }
+    }
+}
+
+impl Spot {
+    /// Unit tangent toward the behind post at `end`.
+    #[must_use]
+    pub fn tangent_to(&self, end: End) -> Vector<GroundFrame> {
+        match (self.side, end) {
+            (Side::Left, End::B) | (Side::Right, End::A) => self.tangent,
+            (Side::Left, End::A) | (Side::Right, End::B) => -self.tangent,
+        }
+    }
+
+    /// Metres along the line to the behind post at `end`.
+    #[must_use]
+    pub fn to_post_m(&self, end: End) -> f64 {
+        match end {
+            End::A => self.to_a_m,
+            End::B => self.to_b_m,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::oval::tests::oval;
+
+    #[test]
+    fn named_spots_by_their_definitions() {
+        let o = oval(165.0, 135.0);
+        for side in Side::BOTH {
+            for end in End::BOTH {
+                let at = |name| o.spot(SpotRef::Named { side, end, name }, 25.0).unwrap();
+                assert!(at(NamedSpot::Post).from_post_m.abs() < 1e-9);
+                assert!((at(NamedSpot::GoalRange).point.distance_to(o.goal(end)) - 25.0).abs() < 1e-8);
+                assert!((at(NamedSpot::Pocket).from_post_m - 0.5 * at(NamedSpot::ArcEnd).from_post_m).abs() < 1e-8);
+                let (arc, wing) = (at(NamedSpot::ArcEnd).from_post_m, at(NamedSpot::Wing).from_post_m);
+                assert!((at(NamedSpot::Flank).from_post_m - 0.5 * (arc + wing)).abs() < 1e-8);
+                assert_eq!(at(NamedSpot::ArcEnd).arcs, Arcs::Inside(end));
+                assert_eq!(at(NamedSpot::Flank).arcs, Arcs::Between);
+                assert_eq!(at(NamedSpot::Pocket).end, end);
+            }
+        }
+    }
+
+    #[test]
+    fn tangents_point_to_their_posts() {
+        let o = oval(165.0, 135.0);
+        for side in Side::BOTH {
+            let s = o.spot(SpotRef::FromPost { side, end: End::A, metres: 100.0 }, 25.0).unwrap();
+            assert!(s.tangent_to(End::A).x > 0.0 && s.tangent_to(End::B).x < 0.0);
+            assert!((s.to_a_m - 100.0).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn places_that_are_no_spots() {
+        let o = oval(165.0, 135.0);
+        let c = o.boundary().line_length_m(Side::Left) + 9.0;
+        assert!(matches!(o.spot(SpotRef::Chainage(c), 25.0), Err(NoSpot::OnScoringEnd { end: End::B, .. })));
+        let off = SpotRef::FromPost { side: Side::Left, end: End::A, metres: 300.0 };
+        assert!(matches!(o.spot(off, 25.0), Err(NoSpot::OffTheLine { .. })));
+        assert!(matches!(o.spot(SpotRef::Chainage(f64::NAN), 25.0), Err(NoSpot::NotFinite)));
+    }
+
+    #[test]
+    fn names_as_people_type_them() {
+        assert_eq!(NamedSpot::find("Arc-End"), Some(NamedSpot::ArcEnd));
+        assert_eq!(NamedSpot::find("25m"), Some(NamedSpot::GoalRange));
+        assert_eq!(NamedSpot::find("somewhere"), None);
+    }
+}

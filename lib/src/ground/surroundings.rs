@@ -1,0 +1,133 @@
+//! What stands round a ground: fence, hazards, landmarks. They stay in the local
+//! plane, so that each oval of a pair sees them from its own place.
+
+use super::Oval;
+use crate::frame::{Ground as GroundFrame, Local};
+use crate::geometry::{Point, Vector};
+use crate::units::TrueBearing;
+
+/// Something to line up on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Landmark {
+    /// As printed.
+    pub name: String,
+    /// Where it is seen.
+    pub seen: WhereSeen,
+    /// Across, m.
+    pub width_m: f64,
+    /// Does it show at night?
+    pub at_night: bool,
+}
+
+/// Where a landmark is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WhereSeen {
+    /// At this place.
+    At(Point<Local>),
+    /// On this bearing from anywhere on the ground: far off.
+    Bearing(TrueBearing),
+}
+
+/// Something to trip over or run into.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hazard {
+    /// As printed.
+    pub name: String,
+    /// Its middle.
+    pub at: Point<Local>,
+    /// Its radius, m.
+    pub radius_m: f64,
+}
+
+/// A stretch where the fence was measured nearer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TightFence {
+    /// Where it was measured.
+    pub at: Point<Local>,
+    /// From the line to the fence there, m.
+    pub distance_m: f64,
+    /// Over how much of the line it holds, m.
+    pub along_m: f64,
+}
+
+/// The fence, as distances out from the line.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fence {
+    /// All round, m; `None`: not surveyed.
+    pub distance_m: Option<f64>,
+    /// Where it is nearer.
+    pub tight: Vec<TightFence>,
+}
+
+/// Everything round a ground.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Surroundings {
+    /// Landmarks, in the venue file's order.
+    pub landmarks: Vec<Landmark>,
+    /// Hazards, in the venue file's order.
+    pub hazards: Vec<Hazard>,
+    /// The fence.
+    pub fence: Fence,
+}
+
+impl Landmark {
+    /// Unit vector from `p` to the landmark, and half the angle it takes up, degrees.
+    #[must_use]
+    pub fn sight(&self, oval: &Oval, p: Point<GroundFrame>) -> Option<(Vector<GroundFrame>, f64)> {
+        match self.seen {
+            WhereSeen::Bearing(b) => Some((oval.plan().direction(b), 0.0)),
+            WhereSeen::At(at) => {
+                let v = oval.plan().to_ground(at) - p;
+                let half = (0.5 * self.width_m / v.length()).atan().to_degrees();
+                v.unit().map(|u| (u, half))
+            }
+        }
+    }
+}
+
+impl Fence {
+    /// Distance from the line to the fence at a chainage, m; `None` where it was not surveyed.
+    #[must_use]
+    pub fn distance_at(&self, oval: &Oval, chainage_m: f64) -> Option<f64> {
+        let b = oval.boundary();
+        let around = b.perimeter_m();
+        self.tight
+            .iter()
+            .filter(|t| {
+                let c = b.nearest(oval.plan().to_ground(t.at)).chainage_m;
+                let off = (chainage_m - c).rem_euclid(around);
+                off.min(around - off) <= 0.5 * t.along_m
+            })
+            .map(|t| t.distance_m)
+            .chain(self.distance_m)
+            .min_by(f64::total_cmp)
+    }
+
+    /// Was any distance surveyed?
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.distance_m.is_some() || !self.tight.is_empty()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::{End, Side};
+    use crate::ground::oval::tests::oval;
+
+    #[test]
+    fn the_nearest_measured_fence_counts_over_its_stretch() {
+        let o = oval(165.0, 135.0);
+        let wing = o.boundary().wing_chainage_m(Side::Left).unwrap();
+        let at = o.plan().to_local(o.boundary().at(wing).point);
+        let fence = Fence {
+            distance_m: Some(4.0),
+            tight: vec![TightFence { at, distance_m: 2.0, along_m: 20.0 }],
+        };
+        assert_eq!(fence.distance_at(&o, wing + 9.9), Some(2.0));
+        assert_eq!(fence.distance_at(&o, wing + 10.1), Some(4.0));
+        assert_eq!(Fence::default().distance_at(&o, wing), None);
+        let _ = End::A;
+    }
+}

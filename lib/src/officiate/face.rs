@@ -1,0 +1,95 @@
+//! What to face when throwing in: the landmark nearest to the line to face.
+
+use crate::frame::Ground;
+use crate::geometry::{Point, Vector};
+use crate::ground::{Oval, Surroundings};
+use crate::rules::Practice;
+
+/// The landmark to face from a spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Backsight {
+    /// Index among the landmarks.
+    pub landmark: usize,
+    /// From the landmark's middle to the line to face, degrees, positive to the right.
+    pub off_deg: f64,
+    /// Half the angle that the landmark takes up, degrees.
+    pub half_width_deg: f64,
+    /// The same offset in fists at arm's length, to the half, nought where the line to face is on it.
+    pub half_fists: u32,
+}
+
+/// The landmark nearest to `face` as seen from `p`; `None` when the nearest is
+/// farther off than is of use.
+#[must_use]
+pub fn backsight(
+    oval: &Oval,
+    surroundings: &Surroundings,
+    practice: &Practice,
+    p: Point<Ground>,
+    face: Vector<Ground>,
+) -> Option<Backsight> {
+    surroundings
+        .landmarks
+        .iter()
+        .enumerate()
+        .filter_map(|(landmark, l)| {
+            let (sight, half_width_deg) = l.sight(oval, p)?;
+            // Counter-clockwise from the sight to the face is to the left.
+            let off_deg = -sight.cross(face).atan2(sight.dot(face)).to_degrees();
+            let beyond = (off_deg.abs() - half_width_deg).max(0.0);
+            // In 0..=36 half fists for any practice, so the cast is exact.
+            let half_fists = if beyond > 0.0 { (2.0 * off_deg.abs() / practice.fist_deg.value).round() as u32 } else { 0 };
+            Some(Backsight { landmark, off_deg, half_width_deg, half_fists })
+        })
+        .filter(|b| b.off_deg.abs() - b.half_width_deg <= practice.backsight_limit_deg.value)
+        .min_by(|a, b| a.off_deg.abs().total_cmp(&b.off_deg.abs()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::{Landmark, WhereSeen, oval_for_tests as oval};
+
+    fn with(points: &[(f64, f64)]) -> Surroundings {
+        // The plan of the test ground faces north: ground (x, y) is local (−y, x).
+        Surroundings {
+            landmarks: points
+                .iter()
+                .map(|&(x, y)| Landmark {
+                    name: "silo".into(),
+                    seen: WhereSeen::At(Point::new(-y, x)),
+                    width_m: 4.0,
+                    at_night: false,
+                })
+                .collect(),
+            ..Surroundings::default()
+        }
+    }
+
+    #[test]
+    fn says_how_far_right_or_left_in_half_fists() {
+        let o = oval(165.0, 135.0);
+        let p = Point::new(0.0, 67.5);
+        let face = Vector::new(0.0, 1.0);
+        // Facing +y, +x is to the right. A silo 100 m out and 17.6 m to the left: 10° off.
+        let b = backsight(&o, &with(&[(-17.633, 167.5)]), &Practice::default(), p, face).unwrap();
+        assert!((b.off_deg - 10.0).abs() < 0.01, "face lies to the right of the silo");
+        assert_eq!(b.half_fists, 2);
+        let on = backsight(&o, &with(&[(1.0, 167.5)]), &Practice::default(), p, face).unwrap();
+        assert_eq!(on.half_fists, 0);
+        assert!(backsight(&o, &with(&[(100.0, 100.0)]), &Practice::default(), p, face).is_none());
+    }
+
+    #[test]
+    fn the_nearest_to_the_line_wins() {
+        let o = oval(165.0, 135.0);
+        let b = backsight(
+            &o,
+            &with(&[(-30.0, 167.5), (8.0, 120.0)]),
+            &Practice::default(),
+            Point::new(0.0, 67.5),
+            Vector::new(0.0, 1.0),
+        );
+        assert_eq!(b.unwrap().landmark, 1);
+    }
+}

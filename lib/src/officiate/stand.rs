@@ -1,0 +1,320 @@
+//! Where to stand to watch a ball cross: back along the tangent, so outside the
+//! line, on the short side; near goal, the post station.
+
+use crate::boundary::End;
+use crate::frame::Ground;
+use crate::geometry::{Point, Vector, distance_to_segment};
+use crate::ground::{Oval, Spot, Surroundings};
+use crate::rules::Practice;
+
+/// What kind of place it is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum StandKind {
+    /// Back along the tangent, m.
+    Tangent {
+        /// Metres back.
+        back_m: f64,
+    },
+    /// At the behind post.
+    Post,
+    /// Back along the line and only as far out as is clear, so off the tangent.
+    AlongLine {
+        /// Metres back along the line.
+        back_m: f64,
+        /// Between the tangent and the line of sight, degrees.
+        off_tangent_deg: f64,
+    },
+}
+
+/// What keeps an official from the full distance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Limit {
+    /// The fence, this far from the line, m.
+    Fence(f64),
+    /// A hazard, by its index.
+    Hazard(usize),
+}
+
+/// A place to stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stand {
+    /// Where.
+    pub point: Point<Ground>,
+    /// What kind.
+    pub kind: StandKind,
+    /// On the side of this end's post.
+    pub toward: End,
+    /// Nearest distance to the lines, m.
+    pub outside_line_m: f64,
+    /// At the spot, from the tangent to the point of the line 15 m of arc back: how
+    /// far off one would be with feet on the line, degrees. `None` where the line ends sooner.
+    pub chord_angle_deg: Option<f64>,
+    /// What limits it.
+    pub limit: Option<Limit>,
+}
+
+/// Steps in which a corridor is looked along, m: a shoe's length.
+const STEP_M: f64 = 0.25;
+
+/// Is the ball at this spot in goal range, or the spot too near the post to back away?
+fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
+    let range = practice.goal_range_m.value;
+    // A spot found as the crossing of that very circle counts as in range.
+    End::BOTH.iter().any(|&e| spot.point.distance_to(oval.goal(e)) <= range + 1e-9)
+        || spot.from_post_m < practice.back_m.value
+}
+
+/// Where to stand to watch a ball cross at a spot, on the side of `toward`'s post.
+#[must_use]
+pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spot, toward: End) -> Stand {
+    let chord = chord_angle_deg(oval, practice, spot, toward);
+    if at_the_post(oval, practice, spot) {
+        return Stand { chord_angle_deg: chord, ..post_station(oval, around, practice, spot, spot.end) };
+    }
+    let back = practice.back_m.value;
+    let u = spot.tangent_to(toward);
+    let (reach, limit) = clear_reach(oval, around, practice, spot.point, u, back);
+    if reach >= practice.back_least_m.value {
+        let point = spot.point + u * reach;
+        return Stand {
+            point,
+            kind: StandKind::Tangent { back_m: reach },
+            toward,
+            outside_line_m: oval.boundary().nearest(point).signed_distance_m,
+            chord_angle_deg: chord,
+            limit,
+        };
+    }
+    // Too tight: back along the line, and as far out as is clear.
+    let left = spot.to_post_m(toward).min(back);
+    let at = oval.boundary().chainage_from_post_m(spot.side, toward, spot.to_post_m(toward) - left);
+    let foot = oval.boundary().at(at);
+    let wanted = oval.boundary().nearest(spot.point + u * back).signed_distance_m;
+    let out = clear_out(oval, around, foot.point, foot.normal, wanted, practice.corridor_m.value);
+    let point = foot.point + foot.normal * out;
+    Stand {
+        point,
+        kind: StandKind::AlongLine { back_m: left, off_tangent_deg: (point - spot.point).angle_to_deg(u) },
+        toward,
+        outside_line_m: oval.boundary().nearest(point).signed_distance_m.max(0.0),
+        chord_angle_deg: chord,
+        limit,
+    }
+}
+
+/// The behind post plus 1 m along the line's outward normal there, less where that is blocked.
+#[must_use]
+pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spot, end: End) -> Stand {
+    let chainage = oval.boundary().chainage_from_post_m(spot.side, end, 0.0);
+    let post = oval.boundary().at(chainage);
+    let wanted = practice.at_post_m.value;
+    let out = clear_out(oval, around, post.point, post.normal, wanted, 0.0);
+    let point = post.point + post.normal * out;
+    let fence = around.fence.distance_at(oval, chainage);
+    Stand {
+        point,
+        kind: StandKind::Post,
+        toward: end,
+        outside_line_m: out,
+        chord_angle_deg: None,
+        limit: match fence {
+            _ if out >= wanted => None,
+            Some(f) if f < wanted => Some(Limit::Fence(f)),
+            _ => nearest_hazard(oval, around, point).map(Limit::Hazard),
+        },
+    }
+}
+
+/// The angle at the spot between the tangent and the point of the line so far back along it.
+///
+/// On a circle of radius R it is d/2R: half the angle that the arc takes up.
+fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: End) -> Option<f64> {
+    let back = practice.back_m.value;
+    let left = spot.to_post_m(toward) - back;
+    if left < 0.0 {
+        return None;
+    }
+    let on_line = oval.boundary().at(oval.boundary().chainage_from_post_m(spot.side, toward, left)).point;
+    Some((on_line - spot.point).angle_to_deg(spot.tangent_to(toward)))
+}
+
+fn hazard_at(oval: &Oval, around: &Surroundings, i: usize) -> Point<Ground> {
+    oval.plan().to_ground(around.hazards[i].at)
+}
+
+fn nearest_hazard(oval: &Oval, around: &Surroundings, p: Point<Ground>) -> Option<usize> {
+    (0..around.hazards.len()).min_by(|&i, &j| {
+        hazard_at(oval, around, i).distance_to(p).total_cmp(&hazard_at(oval, around, j).distance_to(p))
+    })
+}
+
+/// How far one can back away from `from` along `u` with the corridor clear, up to
+/// `wanted`, and what stops it. The corridor is the segment widened by its
+/// half-width, outside the line.
+fn clear_reach(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    from: Point<Ground>,
+    u: Vector<Ground>,
+    wanted: f64,
+) -> (f64, Option<Limit>) {
+    let wide = practice.corridor_m.value;
+    let mut reach = wanted;
+    let mut limit = None;
+    for (i, h) in around.hazards.iter().enumerate() {
+        let at = hazard_at(oval, around, i);
+        let keep = h.radius_m + wide;
+        if oval.boundary().nearest(at).signed_distance_m < -h.radius_m
+            || distance_to_segment(at, from, from + u * reach) >= keep
+        {
+            continue;
+        }
+        // Where the widened segment first touches: along − √(keep² − across²).
+        let v = at - from;
+        let (along, across) = (v.dot(u), v.cross(u).abs());
+        let first = along - (keep * keep - across * across).max(0.0).sqrt();
+        reach = first.clamp(0.0, reach);
+        limit = Some(Limit::Hazard(i));
+    }
+    if !around.fence.is_known() {
+        return (reach, limit);
+    }
+    // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
+    let room = |d: f64| {
+        let n = oval.boundary().nearest(from + u * d);
+        around.fence.distance_at(oval, n.chainage_m).map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
+    };
+    let mut d = 0.0;
+    while d < reach {
+        let next = (d + STEP_M).min(reach);
+        if room(next) < 0.0 {
+            let fence = around.fence.distance_at(oval, oval.boundary().nearest(from + u * next).chainage_m);
+            // Within the step the room shrinks steadily, or drops where a tight stretch begins.
+            let (mut lo, mut hi) = (d, next);
+            for _ in 0..40 {
+                let mid = 0.5 * (lo + hi);
+                if room(mid) < 0.0 { hi = mid } else { lo = mid }
+            }
+            return (if room(0.0) < 0.0 { 0.0 } else { lo }, fence.map(Limit::Fence));
+        }
+        d = next;
+    }
+    (reach, limit)
+}
+
+/// How far out from the line one can stand at a place, up to `wanted`.
+fn clear_out(
+    oval: &Oval,
+    around: &Surroundings,
+    from: Point<Ground>,
+    normal: Vector<Ground>,
+    wanted: f64,
+    wide: f64,
+) -> f64 {
+    let chainage = oval.boundary().nearest(from).chainage_m;
+    let mut out = around.fence.distance_at(oval, chainage).map_or(wanted, |f| (f - wide).clamp(0.0, wanted));
+    for (i, h) in around.hazards.iter().enumerate() {
+        let at = hazard_at(oval, around, i);
+        let keep = h.radius_m + wide;
+        if distance_to_segment(at, from, from + normal * out) < keep {
+            let v = at - from;
+            let (along, across) = (v.dot(normal), v.cross(normal).abs());
+            out = (along - (keep * keep - across * across).max(0.0).sqrt()).clamp(0.0, out);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::Side;
+    use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
+
+    fn spot(o: &Oval, metres: f64) -> Spot {
+        o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres }, 25.0).unwrap()
+    }
+
+    #[test]
+    fn fifteen_metres_along_the_tangent_outside_the_line() {
+        // A 160 × 130 m ground: the tangent has left the line by 1.1 m on the wing
+        // and 2.1 m near the posts (design), d²/2R with the chord's own correction.
+        let o = oval(160.0, 130.0);
+        let p = Practice::default();
+        let around = Surroundings::default();
+        let wing = o.spot(SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::Wing }, 25.0).unwrap();
+        let s = stand(&o, &around, &p, &wing, End::A);
+        assert!((s.point.distance_to(wing.point) - 15.0).abs() < 1e-9);
+        assert!((s.outside_line_m - 1.1).abs() < 0.05, "{}", s.outside_line_m);
+        let near = stand(&o, &around, &p, &spot(&o, 20.0), End::A);
+        // The curve has opened up a little 20 m from the post.
+        assert!((1.8..2.1).contains(&near.outside_line_m), "{}", near.outside_line_m);
+        assert!((4.0..=8.5).contains(&s.chord_angle_deg.unwrap()) && (4.0..=8.5).contains(&near.chord_angle_deg.unwrap()));
+    }
+
+    #[test]
+    fn a_circle_has_closed_forms() {
+        // On a circle of radius R: out = √(R² + d²) − R, chord angle = d/2R.
+        let r = 75.0;
+        let half = (r * r - 9.6f64 * 9.6).sqrt();
+        let outline = crate::boundary::Outline::from_parameters(&[0.0, 0.0, r, r, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
+        let o = Oval::new(&outline, crate::rules::RuleSet::laws()).unwrap();
+        let s = stand(&o, &Surroundings::default(), &Practice::default(), &spot(&o, 60.0), End::A);
+        assert!((s.outside_line_m - ((r * r + 225.0).sqrt() - r)).abs() < 1e-9);
+        assert!((s.chord_angle_deg.unwrap() - (15.0 / (2.0 * r)).to_degrees()).abs() < 1e-7);
+    }
+
+    #[test]
+    fn near_goal_the_post_station() {
+        let o = oval(165.0, 135.0);
+        let p = Practice::default();
+        for m in [0.0, 5.0, 14.9] {
+            let s = stand(&o, &Surroundings::default(), &p, &spot(&o, m), End::A);
+            assert_eq!(s.kind, StandKind::Post);
+            // Common practice, no source: 1 m beyond the behind post.
+            assert!((s.point.distance_to(o.boundary().corner(Side::Left, End::A)) - 1.0).abs() < 1e-9);
+        }
+        let edge = o.spot(SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::GoalRange }, 25.0).unwrap();
+        assert_eq!(stand(&o, &Surroundings::default(), &p, &edge, End::A).kind, StandKind::Post);
+    }
+
+    #[test]
+    fn a_fence_shortens_the_walk_back() {
+        let o = oval(165.0, 135.0);
+        let p = Practice::default();
+        let fenced = |d: f64| Surroundings {
+            fence: Fence { distance_m: Some(d), tight: Vec::new() },
+            ..Surroundings::default()
+        };
+        let at = spot(&o, 40.0);
+        let free = stand(&o, &fenced(5.0), &p, &at, End::A);
+        assert!(free.limit.is_none());
+        let tight = stand(&o, &fenced(2.4), &p, &at, End::A);
+        let StandKind::Tangent { back_m } = tight.kind else { panic!() };
+        assert!(back_m < 15.0 && back_m >= 8.0);
+        // The corridor's edge touches the fence: out + 1 = 2.4 m.
+        assert!((tight.outside_line_m - 1.4).abs() < 1e-6);
+        assert_eq!(tight.limit, Some(Limit::Fence(2.4)));
+        let hard = stand(&o, &fenced(1.2), &p, &at, End::A);
+        let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
+        assert!((back_m - 15.0).abs() < 1e-9 && off_tangent_deg > 1.0);
+        assert!((hard.outside_line_m - 0.2).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_hazard_shortens_it_too() {
+        let o = oval(165.0, 135.0);
+        let at = spot(&o, 60.0);
+        let u = at.tangent_to(End::A);
+        let around = Surroundings {
+            hazards: vec![Hazard { name: "tap".into(), at: o.plan().to_local(at.point + u * 12.0), radius_m: 0.5 }],
+            ..Surroundings::default()
+        };
+        let s = stand(&o, &around, &Practice::default(), &at, End::A);
+        let StandKind::Tangent { back_m } = s.kind else { panic!() };
+        // 12 m less its radius and the corridor's half-width.
+        assert!((back_m - 10.5).abs() < 1e-9);
+        assert_eq!(s.limit, Some(Limit::Hazard(0)));
+    }
+}
