@@ -10,3 +10,4 @@ pub mod sky;
 pub mod fit;
 pub mod ground;
 pub mod officiate;
+pub mod venue;

@@ -79,6 +79,25 @@ impl Ground {
         Measured::new(value, sd, self.ratio * sd).ok()
     }
 
+    /// Many numbers of one question at once, each oval asked but once.
+    #[must_use]
+    pub fn measure_all<const N: usize>(&self, f: impl Fn(&Oval) -> Option<[f64; N]>) -> Option<[Measured; N]> {
+        let values = f(&self.oval)?;
+        let mut sums = [0.0; N];
+        for (plus, minus) in &self.pairs {
+            let (plus, minus) = (f(plus)?, f(minus)?);
+            for i in 0..N {
+                sums[i] += (0.5 * (plus[i] - minus[i])).powi(2);
+            }
+        }
+        let mut out = [Measured::exact(0.0).ok()?; N];
+        for i in 0..N {
+            let sd = sums[i].sqrt();
+            out[i] = Measured::new(values[i], sd, self.ratio * sd).ok()?;
+        }
+        Some(out)
+    }
+
     /// Is the number above nought, below it, or too close to call?
     #[must_use]
     pub fn call(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Call> {

@@ -34,6 +34,14 @@ impl Measured {
         Ok(Self { value, sd, half_width })
     }
 
+    /// A value without error.
+    ///
+    /// # Errors
+    /// [`Invalid::NotFinite`].
+    pub fn exact(value: f64) -> Result<Self, Invalid> {
+        Self::new(value, 0.0, 0.0)
+    }
+
     /// The value.
     #[must_use]
     pub fn value(&self) -> f64 {

@@ -1,0 +1,486 @@
+//! `venue.toml`, read and checked.
+
+use toml::de::DeTable;
+
+use super::SCHEMA;
+use super::table::{Source, Table};
+use crate::boundary::{End, Side};
+use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
+use crate::geometry::Point;
+use crate::ground::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+use crate::rules::{LastDisposal, Method, Practice, RuleSet};
+use crate::units::{Bearing, Day, Problem};
+
+/// Printed names of the ends and sides.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Names {
+    /// End A, end B.
+    pub ends: [String; 2],
+    /// Left side, right side.
+    pub sides: [String; 2],
+}
+
+impl Names {
+    /// The printed name of an end.
+    #[must_use]
+    pub fn end(&self, end: End) -> &str {
+        &self.ends[usize::from(end == End::B)]
+    }
+
+    /// The printed name of a side.
+    #[must_use]
+    pub fn side(&self, side: Side) -> &str {
+        &self.sides[usize::from(side == Side::Right)]
+    }
+
+    /// The end of a printed name, or of `A`, `B`.
+    #[must_use]
+    pub fn find_end(&self, text: &str) -> Option<End> {
+        let text = text.trim();
+        End::BOTH.into_iter().find(|&e| {
+            text.eq_ignore_ascii_case(&e.to_string()) || text.to_lowercase() == self.end(e).to_lowercase()
+        })
+    }
+
+    /// The side of a printed name, or of `left`, `right`.
+    #[must_use]
+    pub fn find_side(&self, text: &str) -> Option<Side> {
+        let text = text.trim();
+        Side::BOTH.into_iter().find(|&s| {
+            text.eq_ignore_ascii_case(&s.to_string()) || text.to_lowercase() == self.side(s).to_lowercase()
+        })
+    }
+}
+
+/// A venue file, checked by itself: the files that it names are not opened yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    /// Short name: the name of its folder.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Names of ends and sides.
+    pub names: Names,
+    /// The plane that everything is in.
+    pub plane: LocalPlane,
+    /// The survey's file name.
+    pub survey_file: String,
+    /// Its SHA-256.
+    pub survey_sha256: String,
+    /// How it was surveyed; `None` when the file says `unknown`.
+    pub method: Option<Method>,
+    /// When.
+    pub surveyed: Day,
+    /// The fit's file name.
+    pub fit_file: String,
+    /// Its SHA-256.
+    pub fit_sha256: String,
+    /// The rule set with the venue's own numbers.
+    pub rules: RuleSet,
+    /// The practice with the venue's own numbers.
+    pub practice: Practice,
+    /// Landmarks, hazards, fence.
+    pub surroundings: Surroundings,
+    /// Side of the interchange area, if the file says.
+    pub interchange: Option<Side>,
+    /// Lines for the card's help row.
+    pub help: Vec<String>,
+    /// Lines that the card shows as they are.
+    pub notes: Vec<String>,
+}
+
+/// A file name without folders, so that a venue can't point outside its own.
+fn plain_file_name(name: &str) -> bool {
+    !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
+}
+
+impl Document {
+    /// Reads and checks a venue file.
+    ///
+    /// # Errors
+    /// Every problem, with its line.
+    pub fn parse(text: &str) -> Result<Self, Vec<Problem>> {
+        let mut source = Source { text, problems: Vec::new() };
+        let root = match DeTable::parse(text) {
+            Ok(root) => root,
+            Err(e) => {
+                let offset = e.span().map_or(0, |s| s.start);
+                source.problem(offset, Problem::new(format!("not TOML: {}", e.message())));
+                return Err(source.problems);
+            }
+        };
+        let document = read(Table::new(root.get_ref(), "", 0), &mut source);
+        match document {
+            Some(d) if source.problems.is_empty() => Ok(d),
+            _ => {
+                source.problems.sort_by_key(|p| {
+                    p.place().and_then(|l| l.strip_prefix("line ")).and_then(|n| n.parse::<usize>().ok()).unwrap_or(0)
+                });
+                Err(source.problems)
+            }
+        }
+    }
+}
+
+fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
+    match root.must_number(s, "schema", 0.0..=1e6, "1") {
+        Some(v) if v == SCHEMA as f64 => {}
+        Some(v) => s.problem(0, Problem::new(format!("schema {v} is not known")).hint(format!("this program reads schema {SCHEMA}"))),
+        None => {}
+    }
+    let id = root.must_text(s, "id", "\"marrow-plains\"");
+    let name = root.must_text(s, "name", "\"Marrow Plains Oval\"");
+    let ends = pair(&mut root, s, "ends", ["a", "b"]);
+    let sides = pair(&mut root, s, "sides", ["left", "right"]);
+    let plane = plane(&mut root, s);
+    let survey = root.must_table(s, "survey").map(|t| survey(t, s));
+    let fit = root.must_table(s, "fit").map(|t| fit(t, s));
+    let rules = rules(&mut root, s);
+    let mut practice = Practice::default();
+    if let Some(t) = root.table(s, "practice") {
+        t.numbers(s, |key, value| practice.set(key, value));
+    }
+    let local = plane.unwrap_or(LocalPlane::own());
+    let surroundings = Surroundings {
+        landmarks: root.tables(s, "landmark").into_iter().filter_map(|t| landmark(t, s, &local)).collect(),
+        hazards: root.tables(s, "hazard").into_iter().filter_map(|t| hazard(t, s, &local)).collect(),
+        fence: root.table(s, "fence").map_or_else(Fence::default, |t| fence(t, s, &local)),
+    };
+    let names = match (ends, sides) {
+        (Some(ends), Some(sides)) => Some(Names { ends, sides }),
+        _ => None,
+    };
+    let interchange = root.text(s, "interchange_side").and_then(|text| {
+        let side = names.as_ref().and_then(|n| n.find_side(&text));
+        if side.is_none() {
+            s.problem(root.offset, Problem::new(format!("interchange_side '{text}' is not a side of this venue")));
+        }
+        side
+    });
+    let help = root.texts(s, "help");
+    let notes = root.texts(s, "notes");
+    root.finish(s);
+    let (survey_file, survey_sha256, method, surveyed) = survey??;
+    let (fit_file, fit_sha256) = fit??;
+    Some(Document {
+        id: id?,
+        name: name?,
+        names: names?,
+        plane: plane?,
+        survey_file,
+        survey_sha256,
+        method,
+        surveyed,
+        fit_file,
+        fit_sha256,
+        rules: rules?,
+        practice,
+        surroundings,
+        interchange,
+        help,
+        notes,
+    })
+}
+
+fn pair(root: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str, of: [&'static str; 2]) -> Option<[String; 2]> {
+    let mut t = root.must_table(s, key)?;
+    let offset = t.offset;
+    let [a, b] = of.map(|k| t.must_text(s, k, "\"Silo\""));
+    t.finish(s);
+    let (a, b) = (a?, b?);
+    if a.to_lowercase() == b.to_lowercase() {
+        s.problem(offset, Problem::new(format!("both {key} are called '{a}'")).hint("give them names of their own"));
+    }
+    if a.chars().count().max(b.chars().count()) > 20 {
+        s.problem(offset, Problem::new(format!("a name in [{key}] is longer than 20 characters")).hint("a card is narrow: use a short name"));
+    }
+    Some([a, b])
+}
+
+fn plane(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<LocalPlane> {
+    let Some(mut t) = root.table(s, "datum_point") else {
+        return (!root.has("datum_point")).then(LocalPlane::own);
+    };
+    let at = place(&mut t, s, true);
+    let height = t.must_number(s, "height_m", -1_000.0..=9_000.0, "100.0");
+    let offset = t.offset;
+    let datum = t.must_text(s, "datum", "\"GDA2020\"").and_then(|d| {
+        let found = Datum::find(&d);
+        if found.is_none() {
+            s.problem(offset, Problem::new(format!("datum '{d}' is not known")).hint("GDA2020, GDA94 or WGS84"));
+        }
+        found
+    });
+    t.finish(s);
+    let (at, height, datum) = (at?, height?, datum?);
+    Geodetic::new(at, height, datum).and_then(LocalPlane::at).map_err(|e| s.problem(offset, Problem::new(e.to_string()))).ok()
+}
+
+fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degrees> {
+    let (lat, lon) = if must {
+        (
+            t.must_number(s, "latitude", -90.0..=90.0, "-36.5"),
+            t.must_number(s, "longitude", -180.0..=180.0, "145.0"),
+        )
+    } else {
+        (t.number(s, "latitude", -90.0..=90.0), t.number(s, "longitude", -180.0..=180.0))
+    };
+    Some(Degrees { latitude: lat?, longitude: lon? })
+}
+
+/// A point given as latitude and longitude, or as `x_m` and `y_m` in the survey's plane.
+fn local_place(t: &mut Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane, what: &str) -> Option<Point<Local>> {
+    let at = place(t, s, false);
+    let (x, y) = (t.number(s, "x_m", -1e5..=1e5), t.number(s, "y_m", -1e5..=1e5));
+    match (at, x, y) {
+        (Some(at), None, None) => {
+            let found = Geodetic::new(at, 0.0, Datum::Gda2020).ok().and_then(|g| plane.to_local(&g));
+            if found.is_none() {
+                s.problem(t.offset, Problem::new(format!("{what} has latitude and longitude, but the venue has no [datum_point]")).hint("give x_m and y_m in the survey's plane"));
+            }
+            found
+        }
+        (None, Some(x), Some(y)) => Some(Point::new(x, y)),
+        _ => {
+            s.problem(t.offset, Problem::new(format!("{what} has no place")).hint("give latitude and longitude, or x_m and y_m"));
+            None
+        }
+    }
+}
+
+fn hash(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
+    let h = t.must_text(s, "sha256", "\"…64 digits…\"")?;
+    let good = h.len() == 64 && h.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+    if !good {
+        s.problem(t.offset, Problem::new(format!("sha256 '{h}' is not 64 lower-case hexadecimal digits")));
+    }
+    good.then_some(h)
+}
+
+fn file(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
+    let f = t.must_text(s, "file", "\"survey-….csv\"")?;
+    let good = plain_file_name(&f);
+    if !good {
+        s.problem(t.offset, Problem::new(format!("file '{f}' is not a plain name")).hint("the file lies beside venue.toml"));
+    }
+    good.then_some(f)
+}
+
+type SurveyPart = (String, String, Option<Method>, Day);
+
+fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyPart> {
+    let (file, sha) = (file(&mut t, s), hash(&mut t, s));
+    let offset = t.offset;
+    let method = t.must_text(s, "method", "\"rtk\"").and_then(|m| {
+        let found = Method::find(&m);
+        if found.is_none() && m != "unknown" {
+            let known: Vec<_> = Method::ALL.iter().map(|m| m.id()).collect();
+            s.problem(offset, Problem::new(format!("method '{m}' is not known")).hint(format!("one of {}, unknown", known.join(", "))));
+        }
+        found
+    });
+    let day = t.must_day(s, "date");
+    t.finish(s);
+    Some((file?, sha?, method, day?))
+}
+
+fn fit(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(String, String)> {
+    let (file, sha) = (file(&mut t, s), hash(&mut t, s));
+    // The summary is for people; the fit file is what counts.
+    for key in ["model", "axis", "length", "width", "points"] {
+        t.text(s, key);
+    }
+    t.finish(s);
+    Some((file?, sha?))
+}
+
+fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
+    let mut t = root.must_table(s, "rules")?;
+    let offset = t.offset;
+    let set = t.must_text(s, "set", "\"laws\"").and_then(|id| {
+        let found = RuleSet::find(&id);
+        if found.is_none() {
+            let known: Vec<_> = RuleSet::all().iter().map(|r| r.id).collect();
+            s.problem(offset, Problem::new(format!("rule set '{id}' is not known")).hint(format!("one of {}", known.join(", "))));
+        }
+        found
+    });
+    let last = t.boolean(s, "last_disposal_between_arcs");
+    let numbers = t.table(s, "numbers");
+    t.finish(s);
+    let mut set = set?;
+    if let Some(last) = last {
+        set.last_disposal = if last { LastDisposal::BetweenArcs } else { LastDisposal::No };
+    }
+    if let Some(n) = numbers {
+        n.numbers(s, |key, value| value > 0.0 && set.set(key, value));
+    }
+    Some(set)
+}
+
+fn landmark(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Landmark> {
+    let name = t.must_text(s, "name", "\"silo\"");
+    let width = t.number(s, "width_m", 0.0..=1_000.0);
+    let night = t.boolean(s, "at_night");
+    let bearing = t.number(s, "bearing_deg", 0.0..=360.0);
+    let distance = t.number(s, "distance_m", 0.0..=1e6);
+    let seen = match bearing {
+        Some(b) => {
+            let far = Practice::default().bearing_only_m.value;
+            if distance.is_none_or(|d| d < far) {
+                s.problem(
+                    t.offset,
+                    Problem::new("a landmark known by its bearing alone must be far off")
+                        .hint(format!("give distance_m of at least {far}, or its latitude and longitude")),
+                );
+            }
+            Bearing::from_degrees(b).ok().map(WhereSeen::Bearing)
+        }
+        None => local_place(&mut t, s, plane, "this landmark").map(WhereSeen::At),
+    };
+    t.finish(s);
+    Some(Landmark { name: name?, seen: seen?, width_m: width.unwrap_or(0.0), at_night: night.unwrap_or(false) })
+}
+
+fn hazard(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Hazard> {
+    let name = t.must_text(s, "name", "\"pit cover\"");
+    let radius = t.must_number(s, "radius_m", 0.0..=50.0, "0.5");
+    let at = local_place(&mut t, s, plane, "this hazard");
+    t.finish(s);
+    Some(Hazard { name: name?, at: at?, radius_m: radius? })
+}
+
+fn fence(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Fence {
+    let distance_m = t.number(s, "distance_m", 0.0..=500.0);
+    let tight = t
+        .tables(s, "tight")
+        .into_iter()
+        .filter_map(|mut t| {
+            let distance = t.must_number(s, "distance_m", 0.0..=500.0, "2.4");
+            let along = t.number(s, "along_m", 0.0..=1_000.0);
+            let at = local_place(&mut t, s, plane, "this fence measure");
+            t.finish(s);
+            Some(TightFence { at: at?, distance_m: distance?, along_m: along.unwrap_or(20.0) })
+        })
+        .collect();
+    t.finish(s);
+    Fence { distance_m, tight }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+
+    pub(in crate::venue) const GOOD: &str = r#"schema = 1
+id = "test-oval"
+name = "Test Oval"
+help = ["gate 2"]
+
+[ends]
+a = "Silo"
+b = "School"
+
+[sides]
+left = "Pavilion"
+right = "Road"
+
+[datum_point]
+latitude = -36.5
+longitude = 145.0
+height_m = 100.0
+datum = "GDA2020"
+
+[survey]
+file = "survey-a.csv"
+sha256 = "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa"
+method = "rtk"
+date = 2026-03-14
+
+[fit]
+file = "fit-a.json"
+sha256 = "bbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbb"
+
+[rules]
+set = "laws"
+last_disposal_between_arcs = true
+
+[rules.numbers]
+square_side_m = 45
+
+[practice]
+back_m = 12
+
+[fence]
+distance_m = 4.0
+[[fence.tight]]
+x_m = 10.0
+y_m = 60.0
+distance_m = 2.4
+
+[[landmark]]
+name = "silo"
+latitude = -36.49
+longitude = 145.0
+width_m = 6
+
+[[hazard]]
+name = "pit cover"
+x_m = 60.0
+y_m = 10.0
+radius_m = 0.5
+"#;
+
+    fn problems(text: &str) -> String {
+        Document::parse(text).unwrap_err().iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn a_good_file_reads_whole() {
+        let d = Document::parse(GOOD).unwrap();
+        assert_eq!(d.names.find_end("silo"), Some(End::A));
+        assert_eq!(d.names.find_side("ROAD"), Some(Side::Right));
+        assert_eq!(d.names.find_end("b"), Some(End::B));
+        assert_eq!(d.rules.square_side_m.value, 45.0);
+        assert_eq!(d.rules.last_disposal, LastDisposal::BetweenArcs);
+        assert_eq!(d.practice.back_m.value, 12.0);
+        assert_eq!(d.surroundings.landmarks.len(), 1);
+        assert_eq!(d.surroundings.fence.tight.len(), 1);
+        assert_eq!(d.surveyed.to_string(), "2026-03-14");
+    }
+
+    #[test]
+    fn every_problem_at_once_with_its_line_and_a_hint() {
+        let bad = GOOD
+            .replace("method = \"rtk\"", "method = \"magic\"")
+            .replace("latitude = -36.5\n", "latitude = 145.0\n")
+            .replace("width_m = 6", "widht_m = 6")
+            .replace("radius_m = 0.5", "radius_m = \"big\"")
+            .replace("name = \"Test Oval\"\n", "");
+        let all = problems(&bad);
+        assert!(all.contains("line 1: 'name' is missing"), "{all}");
+        assert!(all.contains("'latitude' in [datum_point] is 145") && all.contains("swapped"), "{all}");
+        assert!(all.contains("method 'magic' is not known") && all.contains("rtk, phone"), "{all}");
+        assert!(all.contains("'widht_m'") && all.contains("did you mean 'width_m'?"), "{all}");
+        assert!(all.contains("'radius_m' in [[hazard]] number 1 is a text, not a number"), "{all}");
+        // In the order of the file.
+        let lines: Vec<usize> = all
+            .lines()
+            .filter_map(|l| l.strip_prefix("line ")?.split(':').next()?.parse().ok())
+            .collect();
+        assert!(lines.len() >= 5 && lines.windows(2).all(|w| w[0] <= w[1]), "{all}");
+    }
+
+    #[test]
+    fn names_that_lead_outside_are_refused() {
+        let bad = GOOD.replace("file = \"survey-a.csv\"", "file = \"../other/survey.csv\"");
+        assert!(problems(&bad).contains("not a plain name"));
+        assert!(problems("schema = ").contains("line 1: not TOML"));
+        assert!(problems(&GOOD.replace("schema = 1", "schema = 2")).contains("schema 2 is not known"));
+    }
+
+    #[test]
+    fn a_near_landmark_needs_a_place() {
+        let bad = GOOD.replace("latitude = -36.49\nlongitude = 145.0\nwidth_m = 6", "bearing_deg = 20\ndistance_m = 300");
+        assert!(problems(&bad).contains("must be far off"));
+    }
+}

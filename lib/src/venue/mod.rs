@@ -1,0 +1,26 @@
+//! Floor 6: the venue document: what a league keeps of one ground.
+//!
+//! `venue.toml` holds what people read and edit, with a summary of the fit, and
+//! names the survey and the fit files beside it. Those never change and carry the
+//! first twelve digits of their SHA-256 in their names, so that replacing one name
+//! in `venue.toml` is the whole commit of a re-survey. It stores coordinates, never
+//! chainages: a re-survey moves every chainage.
+//!
+//! Opening reports every problem at once, each with its line and a hint. The room
+//! reads no disk: it is given a function that hands it the bytes of the files named.
+
+mod document;
+mod fit_file;
+mod hash;
+mod open;
+mod register;
+mod table;
+
+pub use document::{Document, Names};
+pub use fit_file::FitFile;
+pub use hash::{hashed_name, sha256_hex};
+pub use open::{Venue, VenueError, open};
+pub use register::{Registered, Registration, is_valid_id, register, replace};
+
+/// Version of the venue file and of the fit file that this library reads and writes.
+pub const SCHEMA: i64 = 1;

@@ -1,0 +1,86 @@
+//! Opening a venue: its document, and the files that it names, checked against their hashes.
+
+use super::{Document, FitFile, sha256_hex};
+use crate::boundary::BoundaryError;
+use crate::ground::Ground;
+use crate::units::Problem;
+
+/// A venue, whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Venue {
+    /// What people read and edit.
+    pub document: Document,
+    /// The registered fit.
+    pub fit: FitFile,
+    /// The ground with its uncertainty.
+    pub ground: Ground,
+}
+
+/// Why a venue can't be opened: every problem.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VenueError {
+    /// The problems, each with its place.
+    pub problems: Vec<Problem>,
+}
+
+impl std::fmt::Display for VenueError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (i, p) in self.problems.iter().enumerate() {
+            if i > 0 {
+                f.write_str("\n")?;
+            }
+            p.fmt(f)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for VenueError {}
+
+impl From<Problem> for VenueError {
+    fn from(p: Problem) -> Self {
+        Self { problems: vec![p] }
+    }
+}
+
+/// Opens a venue from the text of its `venue.toml`. `bytes_of` hands over the
+/// bytes of a file beside it, or says why it can't.
+///
+/// # Errors
+/// [`VenueError`] with every problem of the document, or of the files it names.
+pub fn open(
+    text: &str,
+    mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Result<Venue, VenueError> {
+    let document = Document::parse(text).map_err(|problems| VenueError { problems })?;
+    let mut problems = Vec::new();
+    let mut checked = |name: &str, want: &str, problems: &mut Vec<Problem>| match bytes_of(name) {
+        Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),
+        Ok(bytes) => {
+            problems.push(
+                Problem::new(format!("its SHA-256 is {}, and the venue file says {want}", sha256_hex(&bytes)))
+                    .at(name)
+                    .hint("survey and fit files never change: put the registered one back, or register again"),
+            );
+            None
+        }
+        Err(why) => {
+            problems.push(Problem::new(why).at(name).hint("it belongs beside venue.toml"));
+            None
+        }
+    };
+    let survey = checked(&document.survey_file, &document.survey_sha256, &mut problems);
+    let fit = checked(&document.fit_file, &document.fit_sha256, &mut problems);
+    let (Some(_), Some(fit_bytes)) = (survey, fit) else { return Err(VenueError { problems }) };
+    let (fit, of_survey) = FitFile::from_json(&fit_bytes)
+        .map_err(|why| VenueError::from(Problem::new(why).at(document.fit_file.clone())))?;
+    if of_survey != document.survey_sha256 {
+        return Err(Problem::new("this fit was made from another survey than the venue file names")
+            .at(document.fit_file.clone())
+            .hint("register the survey again")
+            .into());
+    }
+    let ground = Ground::new(&fit.outline, &fit.spread, document.rules.clone())
+        .map_err(|e: BoundaryError| VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone())))?;
+    Ok(Venue { document, fit, ground })
+}

@@ -1,0 +1,331 @@
+//! Making a venue of a fit, and putting a new survey into one that is there.
+
+use toml_edit::{DocumentMut, Item, Table, value};
+
+use super::{Document, FitFile, Names, SCHEMA, hashed_name, sha256_hex};
+use crate::fit::AxisFrom;
+use crate::frame::LocalPlane;
+use crate::ground::Ground;
+use crate::rules::{Method, RuleSet};
+use crate::units::print::{self, PlusMinus, round_to};
+use crate::units::{Day, Problem};
+
+/// What a registration says of a survey.
+#[derive(Debug, Clone)]
+pub struct Registration<'a> {
+    /// Short name of the venue.
+    pub id: &'a str,
+    /// Name for people.
+    pub name: &'a str,
+    /// Names of ends and sides.
+    pub names: &'a Names,
+    /// The plane that the fit is in.
+    pub plane: LocalPlane,
+    /// The survey's bytes as received.
+    pub survey: &'a [u8],
+    /// Ending of its file name.
+    pub survey_ending: &'a str,
+    /// How it was surveyed.
+    pub method: Option<Method>,
+    /// When.
+    pub surveyed: Day,
+    /// The fit, with end A where it should be.
+    pub fit: &'a FitFile,
+    /// The rule set.
+    pub rules: &'a RuleSet,
+}
+
+/// Files to write, in this order: the last one is the commit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Registered {
+    /// Name and bytes of each file.
+    pub files: Vec<(String, Vec<u8>)>,
+}
+
+/// Is this a name for a venue's folder: lower-case letters, digits and hyphens, 1 to 64?
+#[must_use]
+pub fn is_valid_id(id: &str) -> bool {
+    (1..=64).contains(&id.len())
+        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        && !id.starts_with('-')
+        && !id.ends_with('-')
+}
+
+struct Parts {
+    survey_file: String,
+    survey_sha: String,
+    fit_file: String,
+    fit_sha: String,
+    fit_json: String,
+}
+
+fn parts(r: &Registration<'_>) -> Parts {
+    let survey_sha = sha256_hex(r.survey);
+    let fit_json = r.fit.to_json(&survey_sha);
+    Parts {
+        survey_file: hashed_name("survey", r.survey, r.survey_ending),
+        fit_file: hashed_name("fit", fit_json.as_bytes(), "json"),
+        fit_sha: sha256_hex(fit_json.as_bytes()),
+        survey_sha,
+        fit_json,
+    }
+}
+
+fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
+    set(t, "file", p.survey_file.as_str().into());
+    set(t, "sha256", p.survey_sha.as_str().into());
+    set(t, "method", r.method.map_or("unknown", Method::id).into());
+    set(t, "date", r.surveyed.to_string().into());
+}
+
+fn fit_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
+    let summary = summary(r);
+    set(t, "file", p.fit_file.as_str().into());
+    set(t, "sha256", p.fit_sha.as_str().into());
+    set(t, "model", "ellipse".into());
+    set(t, "length", summary.0.into());
+    set(t, "width", summary.1.into());
+    set(t, "axis", summary.2.into());
+    set(t, "points", format!("{} used, {} set aside", r.fit.points_used, r.fit.points_set_aside).into());
+}
+
+/// Puts a value in place, keeping the comment that a person wrote on its line.
+fn set(t: &mut Table, key: &str, new: toml_edit::Value) {
+    match t.get_mut(key).and_then(Item::as_value_mut) {
+        Some(old) => {
+            let decor = old.decor().clone();
+            *old = new;
+            *old.decor_mut() = decor;
+        }
+        None => {
+            t.insert(key, value(new));
+        }
+    }
+}
+
+/// Length, width and axis with their ±, for people.
+fn summary(r: &Registration<'_>) -> (String, String, String) {
+    let ground = Ground::new(&r.fit.outline, &r.fit.spread, r.rules.clone()).ok();
+    let show = |m: Option<crate::units::Measured>, unit: &str| {
+        m.map_or_else(|| "unknown".to_owned(), |m| print::measured(&m, unit, PlusMinus::Unicode))
+    };
+    let ask = |f: fn(&crate::ground::Oval) -> Option<f64>| ground.as_ref().and_then(|g| g.measure(f));
+    let axis = ground.as_ref().and_then(|g| g.measure_deg(|o| Some(o.plan().axis().degrees())));
+    let from = match r.fit.axis_from {
+        AxisFrom::Posts => "by the posts",
+        AxisFrom::PostsAtOneEnd => "by the posts at one end and the curve",
+        AxisFrom::LongAxis => "assumed: the longer axis",
+    };
+    (
+        show(ask(|o| Some(o.length_m())), "m"),
+        show(ask(|o| Some(o.boundary().width_m())), "m"),
+        format!("{} true to end A, {from}", show(axis, "°")),
+    )
+}
+
+const HEADER: &str = "\
+# One ground, for people to read and edit. Landmarks, hazards, fence, rules and
+# practice are yours to change; [survey] and [fit] are written by the program.
+# Ends and sides: stand at the centre and face end A; left is on your left.
+";
+
+const EXAMPLES: &str = "\
+# Add what stands round the ground (remove the # signs):
+#
+# [fence]
+# distance_m = 4.0               # from the line, all round
+# [[fence.tight]]                # where it is nearer
+# latitude = -36.50000
+# longitude = 145.00000
+# distance_m = 2.4
+# along_m = 20                   # over how much of the line
+#
+# [[landmark]]                   # something to line up on
+# name = \"silo\"
+# latitude = -36.50000
+# longitude = 145.00000
+# width_m = 6.0
+# at_night = false
+#
+# [[hazard]]
+# name = \"pit cover\"
+# latitude = -36.50000
+# longitude = 145.00000
+# radius_m = 0.5
+#
+# [practice]                     # distances that no law fixes
+# back_m = 15
+";
+
+/// The files of a new venue.
+#[must_use]
+pub fn register(r: &Registration<'_>) -> Registered {
+    let p = parts(r);
+    let mut doc = DocumentMut::new();
+    doc.decor_mut().set_prefix(HEADER);
+    let root = doc.as_table_mut();
+    root.insert("schema", value(SCHEMA));
+    root.insert("id", value(r.id));
+    root.insert("name", value(r.name));
+    let mut ends = Table::new();
+    ends.insert("a", value(&r.names.ends[0]));
+    ends.insert("b", value(&r.names.ends[1]));
+    root.insert("ends", Item::Table(ends));
+    let mut sides = Table::new();
+    sides.insert("left", value(&r.names.sides[0]));
+    sides.insert("right", value(&r.names.sides[1]));
+    root.insert("sides", Item::Table(sides));
+    if let Some(d) = r.plane.datum_point() {
+        let mut t = Table::new();
+        t.insert("latitude", value(round_to(d.latitude_deg(), 9)));
+        t.insert("longitude", value(round_to(d.longitude_deg(), 9)));
+        t.insert("height_m", value(round_to(d.height_m(), 3)));
+        t.insert("datum", value(d.datum().name()));
+        root.insert("datum_point", Item::Table(t));
+    }
+    let mut t = Table::new();
+    survey_table(&mut t, r, &p);
+    root.insert("survey", Item::Table(t));
+    let mut t = Table::new();
+    fit_table(&mut t, r, &p);
+    root.insert("fit", Item::Table(t));
+    let mut t = Table::new();
+    t.insert("set", value(r.rules.id));
+    root.insert("rules", Item::Table(t));
+    let text = format!("{doc}\n{EXAMPLES}");
+    files(r, p, text)
+}
+
+fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
+    Registered {
+        files: vec![
+            (p.survey_file, r.survey.to_vec()),
+            (p.fit_file, p.fit_json.into_bytes()),
+            ("venue.toml".into(), text.into_bytes()),
+        ],
+    }
+}
+
+/// The files of a venue that is there, with a new survey and fit put in. What
+/// people wrote stays: names, landmarks, hazards, rules, comments. The datum
+/// point stays too, so the fit must be in the plane of the document.
+///
+/// # Errors
+/// What is wrong with the document.
+pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Vec<Problem>> {
+    Document::parse(existing)?;
+    let p = parts(r);
+    let mut doc: DocumentMut = existing.parse().map_err(|e: toml_edit::TomlError| vec![Problem::new(e.to_string())])?;
+    for (key, fill) in [("survey", survey_table as fn(&mut Table, &Registration<'_>, &Parts)), ("fit", fit_table)] {
+        let Some(t) = doc.get_mut(key).and_then(Item::as_table_mut) else {
+            return Err(vec![Problem::new(format!("[{key}] is not a table of its own")).hint(format!("write it as [{key}]"))]);
+        };
+        fill(t, r, &p);
+    }
+    let text = doc.to_string();
+    Ok(files(r, p, text))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::{Outline, Spread};
+    use crate::venue::open;
+
+    fn fit() -> FitFile {
+        let outline = Outline::from_parameters(&[0.0, 0.0, 83.35, 67.5, 12.0, 0.0, 0.0, 12.0, 82.5]).unwrap();
+        let mut spread = Spread::none();
+        spread.add_axis([0.01, 0.0, 0.02, 0.0, 0.0, 0.0, 0.0, 0.01, 0.02]);
+        FitFile {
+            outline,
+            spread,
+            axis_from: AxisFrom::Posts,
+            end_width_m: 19.2,
+            points_used: 90,
+            points_set_aside: 0,
+            rms_m: 0.02,
+            largest_m: -0.05,
+            largest_bearing_deg: 190.0,
+            post_miss_m: 0.01,
+            departures: vec![(100.0, -1.2)],
+            error_lasts_m: None,
+        }
+    }
+
+    fn names() -> Names {
+        Names { ends: ["Silo".into(), "School".into()], sides: ["Pavilion".into(), "Road".into()] }
+    }
+
+    fn registered(survey: &[u8]) -> Registered {
+        let (f, n, rules) = (fit(), names(), RuleSet::laws());
+        register(&registration(&f, &n, &rules, survey))
+    }
+
+    fn registration<'a>(f: &'a FitFile, n: &'a Names, rules: &'a RuleSet, survey: &'a [u8]) -> Registration<'a> {
+        Registration {
+            id: "test-oval",
+            name: "Test \"Quoted\" Oval",
+            names: n,
+            plane: LocalPlane::own(),
+            survey,
+            survey_ending: "csv",
+            method: Some(Method::Rtk),
+            surveyed: Day::new(2026, 3, 14).unwrap(),
+            fit: f,
+            rules,
+        }
+    }
+
+    fn reopen(r: &Registered) -> crate::venue::Venue {
+        let get = |name: &str| {
+            r.files.iter().find(|(n, _)| n == name).map(|(_, b)| b.clone()).ok_or("no such file".to_owned())
+        };
+        let text = String::from_utf8(get("venue.toml").unwrap()).unwrap();
+        open(&text, get).unwrap()
+    }
+
+    #[test]
+    fn what_is_registered_opens_again() {
+        let v = reopen(&registered(b"x,y\n"));
+        assert_eq!(v.document.name, "Test \"Quoted\" Oval");
+        // Equal to the digits that are kept.
+        assert_eq!(v.fit.to_json(""), fit().to_json(""));
+        assert_eq!(registered(b"x,y\n"), registered(b"x,y\n"));
+    }
+
+    #[test]
+    fn replacing_keeps_what_people_wrote() {
+        let first = registered(b"x,y\n");
+        let text = String::from_utf8(first.files[2].1.clone()).unwrap();
+        let edited = text.replace("method = \"rtk\"", "method = \"rtk\" # lent by the shire")
+            + "\n[[landmark]]\nname = \"silo\" # the tall one\nx_m = 300.0\ny_m = 0.0\n";
+        let (f, n, rules) = (fit(), names(), RuleSet::laws());
+        let second = replace(&edited, &registration(&f, &n, &rules, b"x,y\n1,2\n")).unwrap();
+        let after = String::from_utf8(second.files[2].1.clone()).unwrap();
+        assert!(after.contains("# the tall one") && after.contains("# lent by the shire"), "{after}");
+        assert_ne!(first.files[0].0, second.files[0].0);
+        assert_eq!(reopen(&second).document.surroundings.landmarks.len(), 1);
+    }
+
+    #[test]
+    fn a_changed_file_is_noticed() {
+        let mut r = registered(b"x,y\n");
+        let text = String::from_utf8(r.files[2].1.clone()).unwrap();
+        r.files[0].1.push(b'!');
+        let e = open(&text, |name| {
+            r.files.iter().find(|(n, _)| n == name).map(|(_, b)| b.clone()).ok_or("no such file".to_owned())
+        })
+        .unwrap_err();
+        assert!(e.to_string().contains("SHA-256") && e.to_string().contains("survey-"), "{e}");
+        let e = open(&text, |_| Err("can't be read".to_owned())).unwrap_err();
+        assert_eq!(e.problems.len(), 2);
+    }
+
+    #[test]
+    fn names_of_venues() {
+        assert!(is_valid_id("marrow-plains-2"));
+        for bad in ["", "Marrow", "a b", "../x", "-a", "a-", "ä"] {
+            assert!(!is_valid_id(bad), "{bad}");
+        }
+    }
+}
