@@ -11,3 +11,5 @@ pub mod fit;
 pub mod ground;
 pub mod officiate;
 pub mod venue;
+pub mod briefing;
+pub mod export;

@@ -33,6 +33,15 @@ impl Plan {
         self.axis
     }
 
+    /// Does +x point to the end nearer true north, or of equals the eastern? That
+    /// end is end A when a venue is registered.
+    #[must_use]
+    pub fn points_north(&self) -> bool {
+        let (east, north) = self.axis.step();
+        // A right angle's cosine is not quite nought in binary.
+        if north.abs() < 1e-12 { east > 0.0 } else { north > 0.0 }
+    }
+
     /// Into the ground frame.
     #[must_use]
     pub fn to_ground(&self, p: Point<Local>) -> Point<Ground> {
@@ -85,6 +94,13 @@ mod tests {
         let west = p.to_ground(Point::new(9.0, 20.0));
         assert!((west.x).abs() < 1e-12 && (west.y - 1.0).abs() < 1e-12);
         assert!((p.bearing(Vector::new(0.0, 1.0)).unwrap().degrees() - 270.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn end_a_is_the_northern_or_else_the_eastern() {
+        for (deg, want) in [(0.0, true), (89.0, true), (90.0, true), (91.0, false), (270.0, false), (271.0, true)] {
+            assert_eq!(plan(deg).points_north(), want, "{deg}");
+        }
     }
 
     #[test]

@@ -1,0 +1,162 @@
+//! Putting a briefing together.
+
+use super::unusual::unusual;
+use super::watch::{Named, Watch, watches};
+use super::{CAUTIONS, SpotRow, spot_row};
+use crate::boundary::{End, Side};
+use crate::ground::{Marking, NamedSpot, SpotRef};
+use crate::officiate::{Start, start};
+use crate::sky::declination;
+use crate::units::{Day, Declination, Measured, TrueBearing};
+use crate::venue::Venue;
+
+/// Sizes with their ±; `None` where a question has no answer on one of the ovals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sizes {
+    /// Goal line to goal line, m.
+    pub length: Option<Measured>,
+    /// max y − min y, m.
+    pub width: Option<Measured>,
+    /// Width at x = 0, m.
+    pub width_at_wings: Option<Measured>,
+    /// Half-width, left, m.
+    pub half_width_left: Option<Measured>,
+    /// Half-width, right, m.
+    pub half_width_right: Option<Measured>,
+    /// Lines and scoring ends, m.
+    pub perimeter: Option<Measured>,
+    /// Inside them, m².
+    pub area: Option<Measured>,
+    /// Bearing of the goal axis to end A, degrees true.
+    pub axis_deg: Option<Measured>,
+}
+
+/// Everything that a card says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Briefing {
+    /// The day it is for.
+    pub day: Day,
+    /// Declination on that day, where it is known.
+    pub declination: Option<Declination>,
+    /// Bearings from the centre to end A, end B, left side, right side.
+    pub facing: Option<[TrueBearing; 4]>,
+    /// What to watch out for, first things first.
+    pub watch: Vec<Watch>,
+    /// Start stations.
+    pub start: Start,
+    /// The named spots, quarter by quarter: A left, A right, B left, B right; the wing with end A.
+    pub spots: Vec<(Side, End, NamedSpot, SpotRow)>,
+    /// Sizes.
+    pub sizes: Sizes,
+    /// Markings.
+    pub markings: Vec<Marking>,
+    /// Side of the interchange area.
+    pub interchange: Side,
+    /// What is unusual.
+    pub unusual: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+}
+
+impl Sizes {
+    /// The sizes of a venue's ground.
+    #[must_use]
+    pub fn of(venue: &Venue) -> Self {
+        let g = &venue.ground;
+        Self {
+            length: g.measure(|o| Some(o.length_m())),
+            width: g.measure(|o| Some(o.boundary().width_m())),
+            width_at_wings: g.measure(|o| o.width_at_wings_m()),
+            half_width_left: g.measure(|o| Some(o.boundary().half_width_m(Side::Left))),
+            half_width_right: g.measure(|o| Some(o.boundary().half_width_m(Side::Right))),
+            perimeter: g.measure(|o| Some(o.boundary().perimeter_m())),
+            area: g.measure(|o| Some(o.boundary().area_m2())),
+            axis_deg: g.measure_deg(|o| Some(o.plan().axis().degrees())),
+        }
+    }
+}
+
+/// The briefing of a venue for a day.
+///
+/// # Examples
+/// See the crate's own example.
+#[must_use]
+pub fn briefing(venue: &Venue, day: Day) -> Briefing {
+    let d = &venue.document;
+    let mut cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    let declination = match d.plane.datum_point() {
+        None => {
+            cautions.push("No place on Earth is known: bearings are from the survey's own north.".into());
+            None
+        }
+        Some(at) => match declination(&at, day) {
+            Ok(found) => Some(found),
+            Err(why) => {
+                cautions.push(format!("No compass bearings: {why}."));
+                None
+            }
+        },
+    };
+    let mut spots = Vec::new();
+    let mut lost: Vec<String> = Vec::new();
+    for end in End::BOTH {
+        for side in Side::BOTH {
+            for name in NamedSpot::ALL {
+                if name == NamedSpot::Wing && end == End::B {
+                    continue;
+                }
+                match spot_row(venue, declination.as_ref(), SpotRef::Named { side, end, name }, End::A) {
+                    Ok(row) => spots.push((side, end, name, row)),
+                    Err(_) => lost.push(format!("{}/{} {}", d.names.end(end), d.names.side(side), name.name())),
+                }
+            }
+        }
+    }
+    if !lost.is_empty() {
+        cautions.push(format!("Not on this ground, or not for sure: {}.", lost.join(", ")));
+    }
+    let oval = venue.ground.oval();
+    let start = start(oval, &d.practice);
+    let sizes = Sizes::of(venue);
+    let axis = oval.plan().axis();
+    let facing = [0.0, 180.0, -90.0, 90.0].map(|turn| axis.turned(turn));
+    let facing = match facing {
+        [Ok(a), Ok(b), Ok(left), Ok(right)] => Some([a, b, left, right]),
+        _ => None,
+    };
+    let interchange = d.interchange.unwrap_or_else(|| western(axis));
+    let named: Vec<Named<'_>> =
+        spots.iter().map(|(side, end, name, row)| Named { side: *side, end: *end, name: *name, row }).collect();
+    let watch = watches(venue, &named);
+    let mut unusual = unusual(venue, &sizes, &start);
+    unusual.extend(d.notes.iter().cloned());
+    Briefing {
+        day,
+        declination,
+        facing,
+        watch,
+        start,
+        sizes,
+        markings: oval.markings(interchange),
+        interchange,
+        unusual,
+        cautions,
+        spots,
+    }
+}
+
+/// The side nearer west: benches there look away from the afternoon sun (Western
+/// Australian Government, Sports Dimensions Guide; a Queensland council's guide).
+fn western(axis: TrueBearing) -> Side {
+    // Facing a bearing, left is a quarter turn less; its westward part is the axis's northward part.
+    if axis.step().1 >= 0.0 { Side::Left } else { Side::Right }
+}
+
+impl Briefing {
+    /// The row of a named spot.
+    #[must_use]
+    pub fn row(&self, side: Side, end: End, name: NamedSpot) -> Option<&SpotRow> {
+        let end = if name == NamedSpot::Wing { End::A } else { end };
+        self.spots.iter().find(|(s, e, n, _)| (*s, *e, *n) == (side, end, name)).map(|(.., row)| row)
+    }
+}

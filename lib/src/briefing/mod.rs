@@ -1,0 +1,18 @@
+//! Floor 8: everything that a card says of a venue, as data, before any page is
+//! drawn. It never fails: what can't be known becomes a caution.
+
+mod build;
+mod spot_row;
+mod unusual;
+mod watch;
+
+pub use build::{Briefing, Sizes, briefing};
+pub use spot_row::{Facing, SpotRow, spot_row};
+pub use watch::Watch;
+
+/// The short cautions that belong to a card.
+pub const CAUTIONS: [&str; 3] = [
+    "Run-off and hazards are as surveyed: look before you back away.",
+    "Thunder within 30 s of the flash: stop, and wait 30 min after the last.",
+    "Not a survey plan nor a certificate: the controlling body rules on compliance, the ground's owner on safety.",
+];

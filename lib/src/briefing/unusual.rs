@@ -1,0 +1,141 @@
+//! What is unusual about a ground: what an official, a league or a surveyor would remark on.
+
+use super::Sizes;
+use crate::boundary::Side;
+use crate::fit::AxisFrom;
+use crate::geometry::Vector;
+use crate::ground::ArcAndSquare;
+use crate::officiate::Start;
+use crate::rules::{Method, Sourced};
+use crate::units::print::{PlusMinus, fixed, measured};
+use crate::units::{Call, Measured, TrueBearing};
+use crate::venue::Venue;
+
+/// Half-widths that differ by more are worth a line, m, when the survey can tell.
+const LOPSIDED_M: f64 = 0.5;
+/// Acceptable goal axes, degrees east of north (WA Government, Orientation of
+/// Outdoor Playing Areas: from 20° west to 45° east of north).
+const AXIS_FROM_DEG: f64 = -20.0;
+const AXIS_TO_DEG: f64 = 45.0;
+
+pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String> {
+    let mut out = Vec::new();
+    let names = &venue.document.names;
+    match venue.fit.axis_from {
+        AxisFrom::LongAxis => out.push("Goals not surveyed: assumed on the longer axis, where the curve is one goal line wide".into()),
+        AxisFrom::PostsAtOneEnd => out.push("Posts surveyed at one end only: the other goal line is assumed".into()),
+        AxisFrom::Posts => {}
+    }
+    if venue.document.method == Some(Method::Phone) {
+        out.push("Surveyed by phone: a walk's error runs on, so the sizes are rough".into());
+    }
+    short_ground(start, &mut out);
+    let r = &venue.document.rules;
+    if let Some(length) = &sizes.length {
+        limits(length, "length", r.length_min_m, r.length_max_m, &mut out);
+    }
+    if let Some(width) = &sizes.width {
+        limits(width, "width", r.width_min_m, r.width_max_m, &mut out);
+    }
+    if let (Some(length), Some(width)) = (&sizes.length, &sizes.width)
+        && width.lo95() > length.hi95()
+    {
+        out.push("Wider than it is long".into());
+    }
+    let b = venue.ground.measure(|o| Some(o.boundary().half_width_m(Side::Left) - o.boundary().half_width_m(Side::Right)));
+    if let Some(d) = b.filter(|d| d.value().abs() > LOPSIDED_M && d.value().abs() > d.half_width()) {
+        let wide = if d.value() > 0.0 { Side::Left } else { Side::Right };
+        out.push(format!(
+            "{} side {} m farther from the goal axis than {} side",
+            names.side(wide),
+            fixed(d.value().abs(), 1),
+            names.side(wide.other())
+        ));
+    }
+    departures(venue, &mut out);
+    if venue.fit.post_miss_m > 0.3 {
+        out.push(format!("A post stands {} m from where the others put it", fixed(venue.fit.post_miss_m, 1)));
+    }
+    line_misses_posts(venue, &mut out);
+    if venue.document.plane.datum_point().is_some() {
+        let axis = venue.ground.oval().plan().axis().degrees();
+        let east = if axis > 180.0 { axis - 360.0 } else { axis };
+        let east = if east > 90.0 { east - 180.0 } else if east < -90.0 { east + 180.0 } else { east };
+        if !(AXIS_FROM_DEG..=AXIS_TO_DEG).contains(&east) {
+            out.push(format!(
+                "Goal axis {}° {} of north: low sun along or across it",
+                fixed(east.abs(), 0),
+                if east < 0.0 { "west" } else { "east" }
+            ));
+        }
+    }
+    out
+}
+
+fn short_ground(start: &Start, out: &mut Vec<String>) {
+    let (Some(angle), kind) = (start.arc_top_angle_deg, start.arc_and_square) else { return };
+    let how = match kind {
+        ArcAndSquare::Apart(_) => return,
+        ArcAndSquare::Cuts => "The 50 m arc cuts the centre square's end edge",
+        ArcAndSquare::Swallows => "The centre square's whole end edge lies inside the 50 m arc",
+    };
+    out.push(format!("{how}: from the start station the arc's top is {}° in from that edge", fixed(angle, 1)));
+}
+
+fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {
+    let shown = measured(m, "m", PlusMinus::Unicode);
+    match m.above(min.value) {
+        Call::No => out.push(format!("{what} {shown}: under the least of {} m ({})", fixed(min.value, 0), min.source)),
+        Call::TooClose => out.push(format!("{what} {shown}: too close to the least of {} m to call", fixed(min.value, 0))),
+        Call::Yes => {}
+    }
+    match m.above(max.value) {
+        Call::Yes => out.push(format!("{what} {shown}: over the most of {} m ({})", fixed(max.value, 0), max.source)),
+        Call::TooClose => out.push(format!("{what} {shown}: too close to the most of {} m to call", fixed(max.value, 0))),
+        Call::No => {}
+    }
+}
+
+/// Stretches off the ellipse: the three worst, by the names that people know.
+fn departures(venue: &Venue, out: &mut Vec<String>) {
+    let oval = venue.ground.oval();
+    for &(bearing, mean) in venue.fit.departures.iter().take(3) {
+        let Ok(bearing) = TrueBearing::from_degrees(bearing) else { continue };
+        let toward: Vector<_> = oval.plan().direction(bearing);
+        let names = &venue.document.names;
+        let side = names.side(if toward.y >= 0.0 { Side::Left } else { Side::Right });
+        // Within about a quarter of the ground of its middle: the wing.
+        let place = if toward.x.abs() < 0.5 {
+            format!("{side} wing")
+        } else {
+            let end = if toward.x > 0.0 { crate::boundary::End::A } else { crate::boundary::End::B };
+            format!("{}/{side} quarter", names.end(end))
+        };
+        out.push(format!(
+            "{place}: the line is {} m {} than the oval that this card is built on",
+            fixed(mean.abs(), 1),
+            if mean < 0.0 { "flatter" } else { "fuller" }
+        ));
+    }
+}
+
+/// The painted line's end and the behind post, where they are apart by more than their ±.
+fn line_misses_posts(venue: &Venue, out: &mut Vec<String>) {
+    for end in crate::boundary::End::BOTH {
+        for side in Side::BOTH {
+            let miss = venue.ground.measure(|o| {
+                let n = o.boundary().ellipse().map(|e| e.foot(o.behind_post(side, end)).signed_distance_m);
+                n
+            });
+            if let Some(m) = miss.filter(|m| m.value().abs() > m.half_width().max(0.1)) {
+                out.push(format!(
+                    "{}/{}: the line passes its behind post {} m {}",
+                    venue.document.names.end(end),
+                    venue.document.names.side(side),
+                    fixed(m.value().abs(), 1),
+                    if m.value() > 0.0 { "inside" } else { "outside" }
+                ));
+            }
+        }
+    }
+}

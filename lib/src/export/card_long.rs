@@ -1,0 +1,123 @@
+//! The long table: aims, bearings, chainages and distances of every named spot.
+
+use super::CARD_COLUMNS;
+use super::card_text::{card, facing_words, half_fists, quarter};
+use super::lines::{left, right, wrap};
+use crate::briefing::{Briefing, Facing, SpotRow};
+use crate::ground::NamedSpot;
+use crate::officiate::StandKind;
+use crate::units::Measured;
+use crate::units::print::{PlusMinus, decimals_for, fixed, half_width, measured};
+use crate::venue::Venue;
+
+/// The card with the full table behind it.
+#[must_use]
+pub fn long_card(venue: &Venue, b: &Briefing) -> String {
+    let mut out = vec![card(venue, b).trim_end().to_owned()];
+    out.push("=".repeat(CARD_COLUMNS));
+    let north = if b.declination.is_some() { "magnetic (M)" } else { "true (T)" };
+    out.extend(wrap(
+        &format!("EVERY SPOT: chainage from {} anticlockwise, metres; bearings {north}; ± is the 95 % half-width", quarter_post(venue)),
+        "",
+        CARD_COLUMNS,
+    ));
+    if let Some(d) = &b.declination {
+        out.extend(wrap(
+            &format!(
+                "declination {} on {} by WMM2025",
+                measured_deg(d.east_deg(), 1.96 * d.sd_deg(), "E"),
+                b.day
+            ),
+            "",
+            CARD_COLUMNS,
+        ));
+    }
+    let mut before = String::new();
+    for (side, end, name, r) in &b.spots {
+        let q = quarter(venue, *end, *side);
+        if q != before {
+            out.push(format!("{} {} {} {} {}", left(&q, 20), right("chain", 7), right("post", 6), right("aim", 5), right("face", 5)));
+            before = q;
+        }
+        row(&mut out, venue, *name, r);
+    }
+    sizes(&mut out, b);
+    out.push(String::new());
+    out.join("\n")
+}
+
+fn quarter_post(venue: &Venue) -> String {
+    format!("the {} behind post", quarter(venue, crate::boundary::End::A, crate::boundary::Side::Left))
+}
+
+fn measured_deg(value: f64, half: f64, letter: &str) -> String {
+    let d = decimals_for(half);
+    format!("{}° {letter} ± {}", fixed(value, d), half_width(half, d))
+}
+
+/// Whole degrees, three digits, wrapped after rounding.
+fn degrees(f: &Facing) -> String {
+    let shown = f.magnetic.map_or_else(|| f.true_bearing.to_string(), |m| m.to_string());
+    shown.chars().take(3).collect()
+}
+
+fn row(out: &mut Vec<String>, venue: &Venue, name: NamedSpot, r: &SpotRow) {
+    out.push(format!(
+        "  {} {} {} {} {}",
+        left(name.name(), 18),
+        right(&fixed(r.spot.chainage_m, 1), 7),
+        right(&fixed(r.spot.from_post_m, 1), 6),
+        right(&degrees(&r.aim), 5),
+        right(&degrees(&r.face), 5)
+    ));
+    let mut parts = Vec::new();
+    let pm = |m: &Measured, unit: &str| measured(m, unit, PlusMinus::Unicode);
+    match r.stand.kind {
+        StandKind::Tangent { back_m } => {
+            parts.push(format!("back {}, out {}", fixed(back_m, 1), pm(&r.outside_line, "m")));
+            if let Some(c) = &r.chord_angle {
+                parts.push(format!("on the line {} off", pm(c, "°")));
+            }
+        }
+        StandKind::Post => parts.push(format!("stand {} m behind the post", fixed(r.stand.outside_line_m, 1))),
+        StandKind::AlongLine { back_m, off_tangent_deg } => parts.push(format!(
+            "back {} along the line, out {}, eyes {}° off",
+            fixed(back_m, 1),
+            fixed(r.stand.outside_line_m, 1),
+            fixed(off_tangent_deg, 1)
+        )),
+    }
+    let far = r.sides.to_a.value().max(r.sides.to_b.value());
+    parts.push(format!("far post {}", fixed(far, 1)));
+    parts.push(if r.between_arcs() { "between the arcs".into() } else { "inside the arc".into() });
+    if r.throw.straightened {
+        parts.push("straightened".into());
+    }
+    if let Some(b) = &r.backsight {
+        parts.push(if b.half_fists == 0 {
+            format!("face {}", facing_words(venue, r))
+        } else {
+            format!("face {} ({}°, {})", facing_words(venue, r), fixed(b.off_deg.abs(), 0), half_fists(b.half_fists))
+        });
+    }
+    out.extend(wrap(&parts.join("; "), "    ", CARD_COLUMNS));
+}
+
+fn sizes(out: &mut Vec<String>, b: &Briefing) {
+    out.push("-".repeat(CARD_COLUMNS));
+    let s = &b.sizes;
+    for (label, m, unit) in [
+        ("length", &s.length, "m"),
+        ("width", &s.width, "m"),
+        ("width at the wings", &s.width_at_wings, "m"),
+        ("half-width, left", &s.half_width_left, "m"),
+        ("half-width, right", &s.half_width_right, "m"),
+        ("perimeter", &s.perimeter, "m"),
+        ("area", &s.area, "m²"),
+        ("goal axis, true", &s.axis_deg, "°"),
+    ] {
+        if let Some(m) = m {
+            out.push(format!("{}{}", left(label, 20), measured(m, unit, PlusMinus::Unicode)));
+        }
+    }
+}

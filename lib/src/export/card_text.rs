@@ -1,0 +1,336 @@
+//! The pocket card as text: hazards first, stations in words that can be found on
+//! the grass, what to face by landmark, size last. Names of ends and sides only.
+
+use super::CARD_COLUMNS;
+use super::lines::{left, right, wrap};
+use crate::boundary::{End, Side};
+use crate::briefing::{Briefing, SpotRow};
+use crate::ground::{ArcAndSquare, NamedSpot};
+use crate::officiate::StandKind;
+use crate::rules::LastDisposal;
+use crate::units::print::{PlusMinus, compass_point, fixed, for_terminal, measured};
+use crate::venue::Venue;
+
+/// Columns before the text of a block.
+const LABEL: usize = 8;
+/// Columns of the name of a spot.
+const SPOT: usize = 9;
+
+/// The card.
+#[must_use]
+pub fn card(venue: &Venue, b: &Briefing) -> String {
+    let mut out = Vec::new();
+    header(&mut out, venue, b);
+    rule(&mut out, '=');
+    watch(&mut out, b);
+    start(&mut out, venue, b);
+    stand(&mut out, venue, b);
+    face(&mut out, venue, b);
+    also(&mut out, venue);
+    check(&mut out, venue, b);
+    last(&mut out, b);
+    out.push(String::new());
+    out.join("\n")
+}
+
+fn rule(out: &mut Vec<String>, c: char) {
+    out.push(c.to_string().repeat(CARD_COLUMNS));
+}
+
+fn block(out: &mut Vec<String>, label: &str, text: &str) {
+    out.extend(wrap(text, &left(label, LABEL), CARD_COLUMNS));
+}
+
+fn header(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+    let d = &venue.document;
+    let when = format!("surveyed {}", d.surveyed.month_and_year());
+    let name = for_terminal(&d.name).to_uppercase();
+    if name.chars().count() + when.len() + 2 <= CARD_COLUMNS {
+        out.push(format!("{name}{}", right(&when, CARD_COLUMNS - name.chars().count())));
+    } else {
+        out.extend(wrap(&name, "", CARD_COLUMNS));
+        out.push(right(&when, CARD_COLUMNS));
+    }
+    let [a, b2, l, r] = b.facing.map_or([""; 4], |f| f.map(|f| compass_point(f.degrees())));
+    let of = |name: &str, what: &str, point: &str| {
+        let name = for_terminal(name).to_uppercase();
+        if point.is_empty() { format!("{name} {what}") } else { format!("{name} {what} = {point}") }
+    };
+    pair(out, &of(d.names.end(End::A), "end", a), &of(d.names.end(End::B), "end", b2));
+    pair(out, &of(d.names.side(Side::Left), "side", l), &of(d.names.side(Side::Right), "side", r));
+}
+
+/// Two items on one line where they fit.
+fn pair(out: &mut Vec<String>, a: &str, b: &str) {
+    if a.chars().count() + b.chars().count() + 3 <= CARD_COLUMNS {
+        out.push(format!("{a}   {b}"));
+    } else {
+        out.push(a.to_owned());
+        out.push(b.to_owned());
+    }
+}
+
+fn watch(out: &mut Vec<String>, b: &Briefing) {
+    let mut first = "WATCH ! ";
+    for w in &b.watch {
+        out.extend(wrap(&for_terminal(&w.what), first, CARD_COLUMNS));
+        if let Some(action) = &w.action {
+            out.extend(wrap(&for_terminal(action), "        ", CARD_COLUMNS));
+        }
+        first = "      ! ";
+    }
+    for u in &b.unusual {
+        out.extend(wrap(&for_terminal(u), first, CARD_COLUMNS));
+        first = "      ! ";
+    }
+    if first == "WATCH ! " {
+        out.push("WATCH   nothing was reported: look anyway".into());
+    }
+    rule(out, '-');
+}
+
+/// Start stations in words.
+pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
+    let outside = fixed(venue.document.practice.square_clear_m.value, 1);
+    let s = &b.start;
+    match (s.arc_and_square, s.arc_top_angle_deg) {
+        (ArcAndSquare::Apart(gap), _) if gap >= 0.5 => format!(
+            "{} m goal-side of the square's corner, on its side line carried on ({outside} m outside it), level with the arc's top.",
+            half_metres(s.beyond_corner_m)
+        ),
+        (ArcAndSquare::Apart(_), _) => {
+            format!("At the square's corner, {outside} m outside its side line: the arc's top is level with it.")
+        }
+        (_, angle) => {
+            let angle = angle.unwrap_or(0.0);
+            format!(
+                "At the square's corner, {outside} m outside its side line. Short ground: the arc's top is inside the square, {} in from its end edge. Look down the square's side; the arc's top is a glance, not a line.",
+                fists(angle / venue.document.practice.fist_deg.value)
+            )
+        }
+    }
+}
+
+fn start(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+    block(out, "START", &start_words(venue, b));
+    let [first, _] = b.start.diagonals();
+    let at = |(side, end): (Side, End)| quarter(venue, end, side);
+    block(out, "", &format!("{} + {} (or the other two)", at(first[0]), at(first[1])));
+    rule(out, '-');
+}
+
+/// `SILO/PAVILION`.
+pub(super) fn quarter(venue: &Venue, end: End, side: Side) -> String {
+    let n = &venue.document.names;
+    for_terminal(&format!("{}/{}", n.end(end), n.side(side))).to_uppercase()
+}
+
+/// To half a metre.
+fn half_metres(m: f64) -> String {
+    fixed((m * 2.0).round() / 2.0, 1).trim_end_matches(".0").to_owned()
+}
+
+/// `½ f`, `1½ f`, `2 f`, to half a fist and at least a half.
+fn fists(n: f64) -> String {
+    // A handful of fists, so the cast is exact.
+    half_fists(((n * 2.0).round() as u32).max(1))
+}
+
+pub(super) fn half_fists(halves: u32) -> String {
+    match (halves / 2, halves % 2) {
+        (0, _) => "½f".to_owned(),
+        (n, 0) => format!("{n}f"),
+        (n, _) => format!("{n}½f"),
+    }
+}
+
+fn quarters() -> [(End, Side); 4] {
+    [(End::A, Side::Left), (End::A, Side::Right), (End::B, Side::Left), (End::B, Side::Right)]
+}
+
+/// The least and the greatest over the four quarters: one text where they print alike.
+fn over(rows: &[&SpotRow], f: impl Fn(&SpotRow) -> f64, show: impl Fn(f64) -> String) -> String {
+    let lo = rows.iter().map(|r| f(r)).fold(f64::INFINITY, f64::min);
+    let hi = rows.iter().map(|r| f(r)).fold(f64::NEG_INFINITY, f64::max);
+    let (lo, hi) = (show(lo), show(hi));
+    if lo == hi { lo } else { format!("{lo}-{hi}") }
+}
+
+fn stand(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+    let p = &venue.document.practice;
+    block(out, "STAND", &format!("{} m back on the SHORT side, then OUT:", fixed(p.back_m.value, 0)));
+    out.push(format!("  {}{}{}{}", left("", SPOT), right("OUT", 8), right("post", 9), right("kicks near/far", 17)));
+    for name in NamedSpot::ALL {
+        if name == NamedSpot::Post {
+            continue;
+        }
+        let rows: Vec<&SpotRow> = quarters().iter().filter_map(|&(end, side)| b.row(side, end, name)).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let at_post = rows.iter().all(|r| r.stand.kind == StandKind::Post);
+        let whole = |v: f64| fixed(v, 0);
+        let one = |v: f64| fixed(v, 1);
+        let outside = if at_post {
+            "AT POST".to_owned()
+        } else {
+            over(&rows, |r| r.stand.outside_line_m, |v| fixed((v * 2.0).round() / 2.0, 1))
+        };
+        let near = |r: &SpotRow| r.sides.kicks_a.min(r.sides.kicks_b);
+        let far = |r: &SpotRow| r.sides.kicks_a.max(r.sides.kicks_b);
+        // A range of kicks would not fit and is not needed: the near ones round alike.
+        let mean = |f: &dyn Fn(&SpotRow) -> f64| rows.iter().map(|r| f(r)).sum::<f64>() / rows.len() as f64;
+        let either = if rows.iter().all(|r| r.either()) { " either" } else { "" };
+        out.push(format!(
+            "  {}{}{}{}{either}",
+            left(name.name(), SPOT),
+            right(&outside, 8),
+            right(&over(&rows, |r| r.spot.from_post_m, whole), 9),
+            right(&format!("{} / {}", one(mean(&near)), one(mean(&far))), 12)
+        ));
+    }
+    out.extend(wrap(
+        &format!(
+            "ball {} m or less from goal: AT POST, {} m behind it",
+            fixed(p.goal_range_m.value, 0),
+            fixed(p.at_post_m.value, 0)
+        ),
+        "  ",
+        CARD_COLUMNS,
+    ));
+    rule(out, '-');
+}
+
+/// What to face: landmark and how far to its right or left the line to face lies.
+pub(super) fn facing_words(venue: &Venue, row: &SpotRow) -> String {
+    match &row.backsight {
+        None => "** none **".to_owned(),
+        Some(b) => {
+            let name = for_terminal(&venue.document.surroundings.landmarks[b.landmark].name);
+            if b.half_fists == 0 {
+                name
+            } else {
+                format!("{name} {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" })
+            }
+        }
+    }
+}
+
+/// As [`facing_words`], the landmark's name cut so that the fists survive.
+fn facing_cell(venue: &Venue, row: &SpotRow, width: usize) -> String {
+    let whole = facing_words(venue, row);
+    let Some(b) = row.backsight.filter(|_| whole.chars().count() > width) else { return left(&whole, width) };
+    let tail = if b.half_fists == 0 {
+        String::new()
+    } else {
+        format!(" {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" })
+    };
+    let name = for_terminal(&venue.document.surroundings.landmarks[b.landmark].name);
+    let room = width.saturating_sub(tail.chars().count());
+    let short: String = name.chars().take(room).collect();
+    format!("{}{tail}", short.trim_end())
+}
+
+fn face(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+    if venue.document.surroundings.landmarks.is_empty() {
+        block(out, "FACE", "back to play: no landmarks are recorded. Pick up the centre circle, turn your back on it, and find your own.");
+        rule(out, '-');
+        return;
+    }
+    block(out, "FACE", "back to play (f = fist at arm's length; R: the line to face is to its right)");
+    let cell = (CARD_COLUMNS - 2 - SPOT - 1) / 2;
+    let mut none = false;
+    for end in End::BOTH {
+        out.push(
+            format!(
+                "  {} {} {}",
+                left("", SPOT - 1),
+                left(&quarter(venue, end, Side::Left), cell),
+                left(&quarter(venue, end, Side::Right), cell)
+            )
+            .trim_end()
+            .to_owned(),
+        );
+        for name in NamedSpot::ALL {
+            if name == NamedSpot::Wing && end == End::B {
+                continue;
+            }
+            let cells = Side::BOTH.map(|side| {
+                b.row(side, end, name).map_or_else(|| left("-", cell), |r| {
+                    none |= r.backsight.is_none();
+                    facing_cell(venue, r, cell)
+                })
+            });
+            out.push(
+                format!("  {} {} {}", left(name.name(), SPOT - 1), left(&cells[0], cell), left(&cells[1], cell))
+                    .trim_end()
+                    .to_owned(),
+            );
+        }
+    }
+    if none {
+        out.extend(wrap("** none **: pick up the centre circle, then turn", "  ", CARD_COLUMNS));
+    }
+    rule(out, '-');
+}
+
+fn also(out: &mut Vec<String>, venue: &Venue) {
+    let p = &venue.document.practice;
+    block(
+        out,
+        "ALSO",
+        &format!(
+            "set kick: {} m ahead | shot inside {} m: both posts | throw-in near goal: lands {} m clear of the goals",
+            fixed(p.set_kick_m.value, 0),
+            fixed(p.set_shot_m.value, 0),
+            fixed(p.throw_clear_m.value, 0)
+        ),
+    );
+    let last = match venue.document.rules.last_disposal {
+        LastDisposal::BetweenArcs => "YES (league)",
+        LastDisposal::No => "NO (league)",
+        LastDisposal::NotStated => "ask the league",
+    };
+    block(out, "", &format!("LAST DISPOSAL between arcs: {last}"));
+    rule(out, '-');
+}
+
+fn check(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+    let mut items = Vec::new();
+    let fence = &venue.document.surroundings.fence;
+    if let Some(least) = fence.tight.iter().map(|t| t.distance_m).chain(fence.distance_m).min_by(f64::total_cmp) {
+        items.push(format!("pace the {} m fence", fixed(least, 1)));
+    } else {
+        items.push("pace the run-off".to_owned());
+    }
+    if let Some(r) = b.row(Side::Left, End::A, NamedSpot::Post)
+        && let Some(found) = &r.backsight
+    {
+        let name = for_terminal(&venue.document.surroundings.landmarks[found.landmark].name);
+        items.push(format!("find {name} from the {} posts", for_terminal(venue.document.names.end(End::A)).to_uppercase()));
+    }
+    items.push("benches and covers clear of the line?".to_owned());
+    block(out, "CHECK", &format!("on arrival: {}", items.join("; ")));
+    if !venue.document.help.is_empty() {
+        block(out, "HELP", &for_terminal(&venue.document.help.join(". ")));
+    }
+    rule(out, '-');
+}
+
+fn size_line(b: &Briefing) -> String {
+    match (&b.sizes.length, &b.sizes.width) {
+        (Some(l), Some(w)) => format!(
+            "{} long, {} wide (95 %).",
+            measured(l, "m", PlusMinus::Unicode),
+            measured(w, "m", PlusMinus::Unicode)
+        ),
+        _ => "Its size is not known for sure.".to_owned(),
+    }
+}
+
+fn last(out: &mut Vec<String>, b: &Briefing) {
+    out.extend(wrap(&size_line(b), "", CARD_COLUMNS));
+    for c in &b.cautions {
+        out.extend(wrap(&for_terminal(c), "", CARD_COLUMNS));
+    }
+}

@@ -1,0 +1,167 @@
+//! A fit as JSON.
+
+use serde_json::{Value, json};
+
+use super::json::{measured_to, pretty};
+use crate::briefing::Sizes;
+use crate::fit::{AxisFrom, Curve, Fit};
+use crate::frame::LocalPlane;
+use crate::numeric::Covariance;
+use crate::survey::LocalSurvey;
+use crate::units::print::{JSON_LATLON_DECIMALS, round_significant, round_to};
+use crate::units::{Measured, Problem};
+
+/// A fit's own numbers are kept to a tenth of a nanometre: they are compared with
+/// other fits, not printed.
+const DECIMALS: i32 = 10;
+/// Digits of a covariance.
+const DIGITS: i32 = 12;
+
+fn curve_part(curve: &Curve, survey: &LocalSurvey) -> Value {
+    let e = &curve.ellipse;
+    let long = (90.0 - e.turn_deg()).rem_euclid(180.0);
+    let n = curve.covariance.size();
+    let matrix: Vec<Vec<f64>> = (0..n)
+        .map(|i| (0..n).map(|j| round_significant(curve.covariance.get(i, j), DIGITS)).collect())
+        .collect();
+    let set_aside: Vec<Value> = curve
+        .set_aside
+        .iter()
+        .map(|a| json!({ "place": survey.points[a.index].place, "why": a.why.to_string() }))
+        .collect();
+    let largest = curve.largest();
+    json!({
+        "schema": 1,
+        "model": "ellipse",
+        "points": {
+            "used": curve.residuals.len(),
+            "set_aside": curve.set_aside.len(),
+            "read": survey.points.len(),
+        },
+        "set_aside": set_aside,
+        "centre": centre(curve, survey.plane),
+        "semi_axes_m": [round_to(e.semi_major_m(), DECIMALS), round_to(e.semi_minor_m(), DECIMALS)],
+        "long_axis_bearing_deg": round_to(long, DECIMALS) % 180.0,
+        "residuals_m": {
+            "rms": round_to(curve.rms_m, DECIMALS),
+            "max": round_to(largest.map_or(0.0, |r| r.residual_m.abs()), DECIMALS),
+            "max_place": largest.map(|r| survey.points[r.index].place.clone()),
+        },
+        "s0": round_to(curve.s0, DECIMALS),
+        "degrees_of_freedom": curve.dof,
+        "largest_gap_deg": round_to(curve.gap_deg, 6),
+        "covariance": {
+            "kind": "textbook: s0^2 (J^T W J)^-1, errors independent from point to point",
+            "parameters": ["x_m", "y_m", "semi_major_m", "semi_minor_m", "bearing_deg"],
+            "matrix": matrix,
+        },
+    })
+}
+
+fn centre(curve: &Curve, plane: LocalPlane) -> Value {
+    let c = curve.ellipse.centre();
+    let mut value = json!({ "x_m": round_to(c.x, DECIMALS), "y_m": round_to(c.y, DECIMALS) });
+    if let (Some(map), Some(g)) = (value.as_object_mut(), plane.to_geodetic(c)) {
+        map.insert("lat_deg".into(), json!(round_to(g.latitude_deg(), JSON_LATLON_DECIMALS + 2)));
+        map.insert("lon_deg".into(), json!(round_to(g.longitude_deg(), JSON_LATLON_DECIMALS + 2)));
+    }
+    value
+}
+
+fn warnings(list: &[Problem]) -> Value {
+    list.iter().map(|w| json!(w.to_string())).collect()
+}
+
+/// A number of the curve with its textbook ±, by its gradient.
+fn of_curve(curve: &Curve, f: impl Fn(&[f64; 2]) -> f64) -> Value {
+    let axes = [curve.ellipse.semi_major_m(), curve.ellipse.semi_minor_m()];
+    let mut gradient = [0.0; 5];
+    for i in 0..2 {
+        let h = 1e-5 * axes[i];
+        let (mut lo, mut hi) = (axes, axes);
+        lo[i] -= h;
+        hi[i] += h;
+        gradient[2 + i] = (f(&hi) - f(&lo)) / (2.0 * h);
+    }
+    let c: &Covariance = &curve.covariance;
+    let sd = c.variance_of(&gradient).max(0.0).sqrt();
+    let ratio = crate::numeric::t_quantile(0.975, curve.dof);
+    Measured::new(f(&axes), sd, ratio * sd).map_or(Value::Null, |v| measured_to(&v, DECIMALS))
+}
+
+/// The curve alone: no goal lines, so no length and no width.
+#[must_use]
+pub fn curve_json(curve: &Curve, survey: &LocalSurvey, read_warnings: &[Problem]) -> String {
+    use crate::geometry::{Ellipse, Point};
+    let mut value = curve_part(curve, survey);
+    if let Some(map) = value.as_object_mut() {
+        map.insert("length_m".into(), Value::Null);
+        map.insert("width_m".into(), Value::Null);
+        let whole = |axes: &[f64; 2]| Ellipse::<crate::frame::Local>::new(Point::ORIGIN, *axes, 0.0);
+        map.insert("perimeter_m".into(), of_curve(curve, |a| whole(a).map_or(f64::NAN, |e| e.perimeter_m())));
+        map.insert("area_m2".into(), of_curve(curve, |a| whole(a).map_or(f64::NAN, |e| e.area_m2())));
+        map.insert("warnings".into(), warnings(&[read_warnings, &curve.warnings].concat()));
+    }
+    pretty(&value)
+}
+
+/// A fitted ground.
+#[must_use]
+pub fn fit_json(fit: &Fit, sizes: &Sizes, survey: &LocalSurvey, read_warnings: &[Problem]) -> String {
+    let mut value = curve_part(&fit.curve, survey);
+    let size = |m: &Option<Measured>| m.as_ref().map_or(Value::Null, |m| measured_to(m, DECIMALS));
+    if let Some(map) = value.as_object_mut() {
+        for (key, m) in [
+            ("length_m", &sizes.length),
+            ("width_m", &sizes.width),
+            ("width_at_wings_m", &sizes.width_at_wings),
+            ("half_width_left_m", &sizes.half_width_left),
+            ("half_width_right_m", &sizes.half_width_right),
+            ("perimeter_m", &sizes.perimeter),
+            ("area_m2", &sizes.area),
+            ("goal_axis_bearing_deg", &sizes.axis_deg),
+        ] {
+            map.insert(key.into(), size(m));
+        }
+        map.insert(
+            "goal_axis_from".into(),
+            json!(match fit.axis_from {
+                AxisFrom::Posts => "posts",
+                AxisFrom::PostsAtOneEnd => "posts at one end",
+                AxisFrom::LongAxis => "long axis, assumed",
+            }),
+        );
+        map.insert("posts".into(), fit.posts.iter().map(|p| json!({
+            "place": survey.points[p.index].place,
+            "kind": if p.behind { "behind post" } else { "goal post" },
+            "miss_m": round_to(p.miss_m, 6),
+        })).collect());
+        map.insert(
+            "spread".into(),
+            json!({
+                "kind": if fit.walk.is_some() {
+                    "generalised least squares averaged over how long a walk's error lasts, with the method's unseen errors; every sd, lo95 and hi95 above"
+                } else {
+                    "textbook covariance with the method's unseen errors; every sd, lo95 and hi95 above"
+                },
+                "half_width_over_sd": round_to(fit.spread.ratio(), 6),
+            }),
+        );
+        map.insert(
+            "walk".into(),
+            fit.walk.map_or(Value::Null, |w| {
+                let n = fit.curve.residuals.len();
+                let around = sizes.perimeter.map_or(0.0, |p| p.value());
+                json!({
+                    "error_sd_m": round_to(w.sd_m, 4),
+                    "error_lasts_m": round_to(w.lasts_m, 2),
+                    "error_lasts_s": round_to(w.lasts_s, 2),
+                    "white_share": round_to(w.white_share, 4),
+                    "effective_points": round_to(w.effective_points(around, n), 1),
+                })
+            }),
+        );
+        map.insert("warnings".into(), warnings(&[read_warnings, &fit.curve.warnings].concat()));
+    }
+    pretty(&value)
+}

@@ -1,0 +1,57 @@
+//! JSON's small parts: rounded numbers, measured numbers, points, bearings.
+
+use serde_json::{Value, json};
+
+use crate::frame::Geodetic;
+use crate::geometry::{Plane, Point};
+use crate::units::Measured;
+use crate::units::print::{JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, round_to};
+
+/// Metres.
+pub(super) fn m(value: f64) -> Value {
+    json!(round_to(value, JSON_M_DECIMALS))
+}
+
+/// Degrees.
+pub(super) fn deg(value: f64) -> Value {
+    json!(round_to(value, JSON_DEG_DECIMALS))
+}
+
+/// A bearing in degrees: rounds first and wraps second.
+pub(super) fn bearing(value: f64) -> Value {
+    json!(round_to(value, JSON_DEG_DECIMALS) % 360.0)
+}
+
+/// A measured number with so many decimals.
+pub(super) fn measured_to(value: &Measured, decimals: i32) -> Value {
+    json!({
+        "value": round_to(value.value(), decimals),
+        "sd": round_to(value.sd(), decimals),
+        "lo95": round_to(value.lo95(), decimals),
+        "hi95": round_to(value.hi95(), decimals),
+    })
+}
+
+/// A measured number, or null.
+pub(super) fn measured(value: Option<&Measured>) -> Value {
+    value.map_or(Value::Null, |v| measured_to(v, JSON_M_DECIMALS))
+}
+
+/// A point as `x_m`, `y_m`.
+pub(super) fn point<F: Plane>(p: Point<F>) -> Value {
+    json!({ "x_m": m(p.x), "y_m": m(p.y) })
+}
+
+/// Adds latitude and longitude where they are known.
+pub(super) fn with_place(mut value: Value, place: Option<Geodetic>) -> Value {
+    if let (Some(map), Some(g)) = (value.as_object_mut(), place) {
+        map.insert("lat_deg".into(), json!(round_to(g.latitude_deg(), JSON_LATLON_DECIMALS)));
+        map.insert("lon_deg".into(), json!(round_to(g.longitude_deg(), JSON_LATLON_DECIMALS)));
+    }
+    value
+}
+
+/// As text with two blanks a level, ending in a newline.
+pub(super) fn pretty(value: &Value) -> String {
+    format!("{value:#}\n")
+}

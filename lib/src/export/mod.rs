@@ -1,0 +1,23 @@
+//! Floor 10: pure functions to text, bytes or rows. An exporter computes nothing:
+//! it lays out what a fit or a briefing says.
+
+mod ascii;
+mod card_long;
+mod card_text;
+mod fit_json;
+mod fit_text;
+mod json;
+mod lines;
+mod spot_text;
+mod venue_json;
+
+pub use ascii::to_ascii;
+pub use card_long::long_card;
+pub use card_text::card;
+pub use fit_json::{curve_json, fit_json};
+pub use fit_text::{FitNames, curve_report, fit_report};
+pub use spot_text::{stations_text, throw_in_text};
+pub use venue_json::{card_json, stations_json, throw_in_json};
+
+/// Columns of a text card: under 52, a phone held upright or a strip in a pocket.
+pub const CARD_COLUMNS: usize = 49;

@@ -1,0 +1,133 @@
+//! A throw-in and the start stations as a few lines of text.
+
+use super::CARD_COLUMNS;
+use super::card_text::{facing_words, quarter, start_words};
+use super::lines::{left, wrap};
+use crate::boundary::End;
+use crate::briefing::{Briefing, Facing, SpotRow};
+use crate::ground::Arcs;
+use crate::officiate::{Limit, ShortSide, StandKind};
+use crate::units::Measured;
+use crate::units::print::{PlusMinus, fixed, for_terminal, measured};
+use crate::venue::Venue;
+
+fn row(out: &mut Vec<String>, label: &str, text: &str) {
+    out.extend(wrap(text, &left(label, 8), CARD_COLUMNS));
+}
+
+fn bearing(f: &Facing) -> String {
+    match f.magnetic {
+        Some(m) => format!("{m} ({})", f.true_bearing),
+        None => f.true_bearing.to_string(),
+    }
+}
+
+fn pm(m: &Measured, unit: &str) -> String {
+    measured(m, unit, PlusMinus::Unicode)
+}
+
+/// The throw-in at a spot, and where to stand to watch a ball cross there.
+#[must_use]
+pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String]) -> String {
+    let names = &venue.document.names;
+    let end_name = |e: End| for_terminal(names.end(e)).to_uppercase();
+    let mut out = Vec::new();
+    row(
+        &mut out,
+        "SPOT",
+        &format!(
+            "{}, {} along the line from the behind post",
+            quarter(venue, r.spot.end, r.spot.side),
+            pm(&r.from_post, "m")
+        ),
+    );
+    row(
+        &mut out,
+        "",
+        match r.spot.arcs {
+            Arcs::Between => "between the arcs".to_owned(),
+            Arcs::Inside(end) => format!("inside the {} arc", end_name(end)),
+        }
+        .as_str(),
+    );
+    row(&mut out, "FACE", &format!("{}, back to play: {}", bearing(&r.face), facing_words(venue, r)));
+    row(
+        &mut out,
+        "AIM",
+        &format!(
+            "{}, {}; lands {} m off the goal axis",
+            bearing(&r.aim),
+            if r.throw.straightened { "straighter than toward the centre" } else { "toward the centre" },
+            fixed(r.throw.landing.y.abs(), 0)
+        ),
+    );
+    let short = match r.sides.short {
+        ShortSide::Either => "either side".to_owned(),
+        ShortSide::Toward(e) => format!("short side {}", end_name(e)),
+    };
+    row(
+        &mut out,
+        "SIDES",
+        &format!(
+            "{short}: {} post {}, {} post {}",
+            end_name(End::A),
+            pm(&r.sides.to_a, "m"),
+            end_name(End::B),
+            pm(&r.sides.to_b, "m")
+        ),
+    );
+    let toward = end_name(r.stand.toward);
+    let text = match r.stand.kind {
+        StandKind::Post => format!("at the {toward} behind post, {} m behind it", fixed(r.stand.outside_line_m, 1)),
+        StandKind::Tangent { back_m } => format!(
+            "{} m back toward {toward}, {} outside the line; with feet on the line your eyes are {} off it",
+            fixed(back_m, 1),
+            pm(&r.outside_line, "m"),
+            r.chord_angle.as_ref().map_or("?".to_owned(), |c| pm(c, "°"))
+        ),
+        StandKind::AlongLine { back_m, off_tangent_deg } => format!(
+            "{} m back along the line toward {toward} and {} m out, all there is room for: your eyes are {}° off it",
+            fixed(back_m, 1),
+            fixed(r.stand.outside_line_m, 1),
+            fixed(off_tangent_deg, 1)
+        ),
+    };
+    row(&mut out, "STAND", &text);
+    if let Some(limit) = r.stand.limit {
+        let what = match limit {
+            Limit::Fence(f) => format!("the fence, {} m from the line", fixed(f, 1)),
+            Limit::Hazard(i) => for_terminal(&venue.document.surroundings.hazards[i].name),
+        };
+        row(&mut out, "LIMIT", &what);
+    }
+    finish(out, cautions)
+}
+
+/// The start stations.
+#[must_use]
+pub fn stations_text(venue: &Venue, b: &Briefing) -> String {
+    let mut out = Vec::new();
+    row(&mut out, "START", &start_words(venue, b));
+    for (i, pair) in b.start.diagonals().iter().enumerate() {
+        let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();
+        row(&mut out, if i == 0 { "PAIRS" } else { "or" }, &at.join(" + "));
+    }
+    row(
+        &mut out,
+        "PACES",
+        &format!(
+            "{} m from the centre along the goal axis, {} m off it",
+            fixed(b.start.x_m, 1),
+            fixed(b.start.y_m, 1)
+        ),
+    );
+    finish(out, &b.cautions)
+}
+
+fn finish(mut out: Vec<String>, cautions: &[String]) -> String {
+    for c in cautions {
+        row(&mut out, "NOTE", &for_terminal(c));
+    }
+    out.push(String::new());
+    out.join("\n")
+}

@@ -1,0 +1,285 @@
+//! What is asked of a venue, as JSON.
+
+use serde_json::{Map, Value, json};
+
+use super::json::{bearing, deg, m, measured, point, pretty, with_place};
+use crate::boundary::{End, Side};
+use crate::briefing::{Briefing, Facing, SpotRow};
+use crate::frame::Ground as GroundFrame;
+use crate::geometry::Point;
+use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
+use crate::officiate::{Limit, ShortSide, StandKind, Start};
+use crate::rules::LastDisposal;
+use crate::venue::Venue;
+
+fn facing(f: &Facing) -> Value {
+    json!({
+        "true_deg": bearing(f.true_bearing.degrees()),
+        "magnetic_deg": f.magnetic.map(|b| bearing(b.degrees())),
+    })
+}
+
+fn placed(venue: &Venue, p: Point<GroundFrame>) -> Value {
+    with_place(point(p), SpotRow::geodetic(venue, p))
+}
+
+/// One spot's answer, the same wherever it is asked.
+fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
+    let names = &venue.document.names;
+    let spot = json!({
+        "chainage_m": m(r.spot.chainage_m),
+        "side": r.spot.side.to_string(),
+        "side_name": names.side(r.spot.side),
+        "end": r.spot.end.to_string(),
+        "end_name": names.end(r.spot.end),
+        "from_post_m": m(r.spot.from_post_m),
+        "x_m": m(r.spot.point.x),
+        "y_m": m(r.spot.point.y),
+    });
+    let short = match r.sides.short {
+        ShortSide::Either => "either".to_owned(),
+        ShortSide::Toward(end) => end.to_string(),
+    };
+    let (kind, back, off) = match r.stand.kind {
+        StandKind::Tangent { back_m } => ("back along the tangent", Some(back_m), None),
+        StandKind::Post => ("at the behind post", None, None),
+        StandKind::AlongLine { back_m, off_tangent_deg } => ("back along the line", Some(back_m), Some(off_tangent_deg)),
+    };
+    let limit = r.stand.limit.map(|l| match l {
+        Limit::Fence(f) => json!({ "what": "fence", "distance_m": m(f) }),
+        Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
+    });
+    let mut stand = placed(venue, r.stand.point);
+    if let Some(map) = stand.as_object_mut() {
+        map.insert("outside_line_m".into(), m(r.stand.outside_line_m));
+        map.insert("chord_angle_deg".into(), json!(r.stand.chord_angle_deg.map(deg)));
+        map.insert("kind".into(), json!(kind));
+        map.insert("toward_end".into(), json!(r.stand.toward.to_string()));
+        map.insert("back_m".into(), json!(back.map(m)));
+        map.insert("off_tangent_deg".into(), json!(off.map(deg)));
+        map.insert("limited_by".into(), json!(limit));
+    }
+    let backsight = r.backsight.map(|b| {
+        json!({
+            "landmark": venue.document.surroundings.landmarks[b.landmark].name,
+            "off_deg": deg(b.off_deg),
+            "fists": f64::from(b.half_fists) / 2.0,
+        })
+    });
+    let mut out = Map::new();
+    out.insert("spot".into(), with_place(spot, r.place));
+    out.insert("aim".into(), facing(&r.aim));
+    out.insert("face".into(), facing(&r.face));
+    out.insert("landing".into(), placed(venue, r.throw.landing));
+    out.insert("straightened".into(), json!(r.throw.straightened));
+    out.insert("axis_angle_deg".into(), deg(r.throw.axis_angle_deg));
+    out.insert("between_arcs".into(), json!(r.between_arcs()));
+    out.insert(
+        "inside_arc".into(),
+        match r.spot.arcs {
+            Arcs::Between => Value::Null,
+            Arcs::Inside(end) => json!(end.to_string()),
+        },
+    );
+    out.insert("short_side".into(), json!(short));
+    out.insert("to_post_a_m".into(), measured(Some(&r.sides.to_a)));
+    out.insert("to_post_b_m".into(), measured(Some(&r.sides.to_b)));
+    out.insert("kicks".into(), json!({ "a": round1(r.sides.kicks_a), "b": round1(r.sides.kicks_b) }));
+    out.insert("stand".into(), stand);
+    out.insert("backsight".into(), json!(backsight));
+    out.insert(
+        "measured".into(),
+        json!({
+            "chainage_m": measured(Some(&r.chainage)),
+            "from_post_m": measured(Some(&r.from_post)),
+            "aim_true_deg": measured(Some(&r.aim_deg)),
+            "outside_line_m": measured(Some(&r.outside_line)),
+            "chord_angle_deg": measured(r.chord_angle.as_ref()),
+            "spare_run_off_m": measured(r.spare_run_off.as_ref()),
+        }),
+    );
+    out
+}
+
+/// Kicks to one decimal, as the definitions have them.
+fn round1(v: f64) -> f64 {
+    crate::units::print::round_to(v, 1)
+}
+
+/// A throw-in: `ovalpeg throw-in --json`.
+#[must_use]
+pub fn throw_in_json(venue: &Venue, briefing_day: crate::units::Day, r: &SpotRow, cautions: &[String]) -> String {
+    let mut out = Map::new();
+    out.insert("schema".into(), json!(1));
+    out.insert("venue".into(), json!(venue.document.id));
+    out.insert("day".into(), json!(briefing_day.to_string()));
+    out.extend(row(venue, r));
+    out.insert("cautions".into(), json!(cautions));
+    pretty(&Value::Object(out))
+}
+
+fn stations(venue: &Venue, start: &Start) -> Value {
+    let (what, gap) = match start.arc_and_square {
+        ArcAndSquare::Apart(gap) => ("apart", Some(m(gap))),
+        ArcAndSquare::Cuts => ("the arc cuts the square's end edge", None),
+        ArcAndSquare::Swallows => ("the square's end edge lies inside the arc", None),
+    };
+    let diagonals: Vec<Value> = start
+        .diagonals()
+        .iter()
+        .map(|pair| {
+            pair.iter()
+                .map(|&(side, end)| {
+                    let mut s = placed(venue, start.station(side, end));
+                    if let Some(map) = s.as_object_mut() {
+                        map.insert("side".into(), json!(side.to_string()));
+                        map.insert("side_name".into(), json!(venue.document.names.side(side)));
+                        map.insert("end".into(), json!(end.to_string()));
+                        map.insert("end_name".into(), json!(venue.document.names.end(end)));
+                    }
+                    s
+                })
+                .collect()
+        })
+        .collect();
+    json!({
+        "start": {
+            "diagonals": diagonals,
+            "beyond_corner_m": m(start.beyond_corner_m),
+            "arc_and_square": what,
+            "arc_to_square_gap_m": gap,
+            "arc_top_angle_deg": start.arc_top_angle_deg.map(deg),
+        },
+    })
+}
+
+/// Start stations: `ovalpeg stations --json`.
+#[must_use]
+pub fn stations_json(venue: &Venue, b: &Briefing) -> String {
+    let value = json!({
+        "schema": 1,
+        "venue": venue.document.id,
+        "stations": stations(venue, &b.start),
+        "cautions": b.cautions,
+    });
+    pretty(&value)
+}
+
+fn mark(mark: &Mark) -> (&'static str, Map<String, Value>) {
+    let mut out = Map::new();
+    let kind = match *mark {
+        Mark::Post(p) => {
+            out.insert("at".into(), point(p));
+            "post"
+        }
+        Mark::Segment(a, b) => {
+            out.insert("from".into(), point(a));
+            out.insert("to".into(), point(b));
+            "segment"
+        }
+        Mark::Circle { centre, radius_m } => {
+            out.insert("centre".into(), point(centre));
+            out.insert("radius_m".into(), m(radius_m));
+            "circle"
+        }
+        Mark::Arc { centre, radius_m, from, to } => {
+            out.insert("centre".into(), point(centre));
+            out.insert("radius_m".into(), m(radius_m));
+            out.insert("from".into(), point(from));
+            out.insert("to".into(), point(to));
+            "arc"
+        }
+        Mark::Along { from_m, to_m } => {
+            out.insert("from_chainage_m".into(), m(from_m));
+            out.insert("to_chainage_m".into(), m(to_m));
+            "along the boundary"
+        }
+    };
+    (kind, out)
+}
+
+/// The whole briefing: `ovalpeg card --json`.
+#[must_use]
+pub fn card_json(venue: &Venue, b: &Briefing) -> String {
+    let d = &venue.document;
+    let oval = venue.ground.oval();
+    let boundary = oval.boundary();
+    let mut shape = json!({ "model": boundary.model() });
+    if let (Some(map), Some(e)) = (shape.as_object_mut(), boundary.ellipse()) {
+        map.insert("centre".into(), point(e.centre()));
+        map.insert("semi_axes_m".into(), json!([m(e.semi_major_m()), m(e.semi_minor_m())]));
+        map.insert("turn_deg".into(), deg(e.turn_deg()));
+    }
+    let s = &b.sizes;
+    let facing = b.facing.map(|f| {
+        json!({
+            "end_a": bearing(f[0].degrees()), "end_b": bearing(f[1].degrees()),
+            "left": bearing(f[2].degrees()), "right": bearing(f[3].degrees()),
+        })
+    });
+    let markings: Vec<Value> = b
+        .markings
+        .iter()
+        .map(|k| {
+            let (kind, shape) = mark(&k.mark);
+            let mut out = Map::new();
+            out.insert("name".into(), json!(k.name));
+            out.insert("end".into(), json!(k.end.map(|e| e.to_string())));
+            out.insert("side".into(), json!(k.side.map(|s| s.to_string())));
+            out.insert("kind".into(), json!(kind));
+            out.extend(shape);
+            out.insert("source".into(), json!(k.source));
+            Value::Object(out)
+        })
+        .collect();
+    let spots: Vec<Value> = b
+        .spots
+        .iter()
+        .map(|(_, _, name, r): &(Side, End, NamedSpot, SpotRow)| {
+            let mut out = Map::new();
+            out.insert("name".into(), json!(name.name()));
+            out.extend(row(venue, r));
+            Value::Object(out)
+        })
+        .collect();
+    let watch: Vec<Value> = b.watch.iter().map(|w| json!({ "what": w.what, "action": w.action })).collect();
+    let value = json!({
+        "schema": 1,
+        "venue": { "id": d.id, "name": d.name, "ends": { "a": d.names.ends[0], "b": d.names.ends[1] },
+                   "sides": { "left": d.names.sides[0], "right": d.names.sides[1] } },
+        "day": b.day.to_string(),
+        "surveyed": d.surveyed.to_string(),
+        "method": d.method.map(|k| k.id()),
+        "declination_deg": b.declination.map(|k| json!({
+            "value": deg(k.east_deg()), "sd": deg(k.sd_deg()),
+            "lo95": deg(k.east_deg() - 1.96 * k.sd_deg()), "hi95": deg(k.east_deg() + 1.96 * k.sd_deg()),
+        })),
+        "bearings_true_deg": facing,
+        "watch": watch,
+        "ground": {
+            "length_m": measured(s.length.as_ref()),
+            "width_m": measured(s.width.as_ref()),
+            "width_at_wings_m": measured(s.width_at_wings.as_ref()),
+            "half_width_left_m": measured(s.half_width_left.as_ref()),
+            "half_width_right_m": measured(s.half_width_right.as_ref()),
+            "perimeter_m": measured(s.perimeter.as_ref()),
+            "area_m2": measured(s.area.as_ref()),
+            "goal_axis_bearing_deg": measured(s.axis_deg.as_ref()),
+            "boundary": shape,
+            "centre": placed(venue, Point::ORIGIN),
+            "rule_set": d.rules.id,
+            "spread": { "half_width_over_sd": m(venue.fit.spread.ratio()), "error_lasts_m": venue.fit.error_lasts_m.map(m) },
+        },
+        "markings": markings,
+        "spots": spots,
+        "stations": stations(venue, &b.start),
+        "last_disposal_between_arcs": match d.rules.last_disposal {
+            LastDisposal::BetweenArcs => json!(true),
+            LastDisposal::No => json!(false),
+            LastDisposal::NotStated => Value::Null,
+        },
+        "unusual": b.unusual,
+        "cautions": b.cautions,
+    });
+    pretty(&value)
+}
