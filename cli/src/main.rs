@@ -1,1 +1,26 @@
-fn main(){}
+//! The program `ovalpeg`: arguments, files, exit codes. What it says is computed
+//! and laid out by the library.
+
+mod args;
+mod commands;
+mod output;
+mod spot_args;
+mod store;
+mod survey_args;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let cli = args::Cli::parse();
+    match commands::run(cli) {
+        Ok(()) => ExitCode::SUCCESS,
+        // A reader that closed early (`| head`) has what it wanted.
+        Err(e) if output::is_broken_pipe(&e) => ExitCode::SUCCESS,
+        Err(e) => {
+            output::error(&e);
+            ExitCode::from(2)
+        }
+    }
+}

@@ -4,7 +4,7 @@ use super::unusual::unusual;
 use super::watch::{Named, Watch, watches};
 use super::{CAUTIONS, SpotRow, spot_row};
 use crate::boundary::{End, Side};
-use crate::ground::{Marking, NamedSpot, SpotRef};
+use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
 use crate::sky::declination;
 use crate::units::{Day, Declination, Measured, TrueBearing};
@@ -59,10 +59,9 @@ pub struct Briefing {
 }
 
 impl Sizes {
-    /// The sizes of a venue's ground.
+    /// The sizes of a ground.
     #[must_use]
-    pub fn of(venue: &Venue) -> Self {
-        let g = &venue.ground;
+    pub fn of(g: &Ground) -> Self {
         Self {
             length: g.measure(|o| Some(o.length_m())),
             width: g.measure(|o| Some(o.boundary().width_m())),
@@ -83,20 +82,7 @@ impl Sizes {
 #[must_use]
 pub fn briefing(venue: &Venue, day: Day) -> Briefing {
     let d = &venue.document;
-    let mut cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
-    let declination = match d.plane.datum_point() {
-        None => {
-            cautions.push("No place on Earth is known: bearings are from the survey's own north.".into());
-            None
-        }
-        Some(at) => match declination(&at, day) {
-            Ok(found) => Some(found),
-            Err(why) => {
-                cautions.push(format!("No compass bearings: {why}."));
-                None
-            }
-        },
-    };
+    let (declination, mut cautions) = bearings(venue, day);
     let mut spots = Vec::new();
     let mut lost: Vec<String> = Vec::new();
     for end in End::BOTH {
@@ -117,7 +103,7 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
     }
     let oval = venue.ground.oval();
     let start = start(oval, &d.practice);
-    let sizes = Sizes::of(venue);
+    let sizes = Sizes::of(&venue.ground);
     let axis = oval.plan().axis();
     let facing = [0.0, 180.0, -90.0, 90.0].map(|turn| axis.turned(turn));
     let facing = match facing {
@@ -143,6 +129,27 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
         cautions,
         spots,
     }
+}
+
+/// Declination at a venue on a day, and the cautions that belong to whatever is
+/// said of it.
+#[must_use]
+pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
+    let mut cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    let found = match venue.document.plane.datum_point() {
+        None => {
+            cautions.push("No place on Earth is known: bearings are from the survey's own north.".into());
+            None
+        }
+        Some(at) => match declination(&at, day) {
+            Ok(found) => Some(found),
+            Err(why) => {
+                cautions.push(format!("No compass bearings: {why}."));
+                None
+            }
+        },
+    };
+    (found, cautions)
 }
 
 /// The side nearer west: benches there look away from the afternoon sun (Western

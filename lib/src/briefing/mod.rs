@@ -6,7 +6,7 @@ mod spot_row;
 mod unusual;
 mod watch;
 
-pub use build::{Briefing, Sizes, briefing};
+pub use build::{Briefing, Sizes, bearings, briefing};
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use watch::Watch;
 

@@ -1,0 +1,214 @@
+//! The command line as typed.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use ovalpeg::units::Day;
+
+use crate::spot_args::SpotArgs;
+use crate::survey_args::SurveyArgs;
+
+/// Survey points of an Australian-football oval in; a trusted model of the ground,
+/// and what officials need on the day, out.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    propagate_version = true,
+    arg_required_else_help = true,
+    after_help = "\
+Exit codes:
+  0  done
+  1  done, and something was found that needs attention
+  2  could not run: nothing was written
+
+Examples:
+  ovalpeg card dunmurra                     the pocket card of a registered ground
+  ovalpeg fit walk.kml --method phone       what a survey says of a ground
+  ovalpeg register walk.kml --method phone --id my-oval --name \"My Oval\" \\
+          --ends \"Silo,School\" --sides \"Pavilion,Road\"
+  ovalpeg throw-in dunmurra --at left,A,35"
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Fit an oval to a survey and report on it; nothing is written.
+    Fit(FitArgs),
+    /// Fit a survey and keep it as a venue.
+    Register(RegisterArgs),
+    /// Print a venue's briefing card.
+    Card(CardArgs),
+    /// The throw-in at a spot, and where to stand to watch a ball cross there.
+    ThrowIn(ThrowInArgs),
+    /// Where two officials stand at the bounce and every restart.
+    Stations(StationsArgs),
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+How features are told apart:
+  KML   polygons and lines are the boundary when there is one, or those whose
+        name or folder says boundary, oval, line, edge or perimeter; without
+        any, loose points are. Named points are posts: 'goal post', 'GP',
+        'behind post', 'BP'. Everything else is reported and left out.
+  CSV   rows without a code, or coded boundary or line, are the boundary;
+        codes as above are posts.
+  --boundary, --goal-posts, --behind-posts and --ignore say otherwise.
+
+Columns of a CSV (the first line names them):
+  lat,lon[,height][,sigma][,code]
+  easting,northing[,zone][,height][,sigma][,code]
+  x,y[,sigma][,code]                        plane metres: x east, y north
+
+Examples:
+  ovalpeg fit oval.csv
+  ovalpeg fit walk.kml --method phone
+  ovalpeg fit mga.csv --zone 55 --datum gda2020 --method rtk --json
+  ovalpeg fit image.kml --method trace --boundary \"inner edge\"
+  ovalpeg fit ring.csv --curve-only")]
+pub(crate) struct FitArgs {
+    #[command(flatten)]
+    pub(crate) survey: SurveyArgs,
+    /// Fit the curve alone: no goal lines, whatever its size and however round.
+    #[arg(long)]
+    pub(crate) curve_only: bool,
+    /// Print JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Ends and sides are named for the people who play there. The first end is the
+one nearer true north; the first side is on your left when you stand at the
+centre and face that end. `ovalpeg fit` prints the bearing.
+
+Examples:
+  ovalpeg register rtk.csv --method rtk --id dunmurra --name \"Dunmurra Oval\" \\
+          --ends \"Silo,School\" --sides \"Pavilion,Road\" --surveyed 2026-03-14
+  ovalpeg register new.csv --method rtk --id dunmurra --replace")]
+pub(crate) struct RegisterArgs {
+    #[command(flatten)]
+    pub(crate) survey: SurveyArgs,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
+    /// Short name of the venue: lower-case letters, digits and hyphens.
+    #[arg(long)]
+    pub(crate) id: String,
+    /// Name for people [default: made from the id].
+    #[arg(long)]
+    pub(crate) name: Option<String>,
+    /// Names of the two ends, the one nearer true north first.
+    #[arg(long, value_name = "A,B")]
+    pub(crate) ends: Option<String>,
+    /// Names of the two sides, first the one on your left facing the first end.
+    #[arg(long, value_name = "LEFT,RIGHT")]
+    pub(crate) sides: Option<String>,
+    /// Day of the survey [default: today].
+    #[arg(long, value_name = "DAY")]
+    pub(crate) surveyed: Option<Day>,
+    /// Put this survey into a venue that is there: what people wrote in its file stays.
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// Print JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  ovalpeg card dunmurra
+  ovalpeg card dunmurra --long --date 2026-08-01
+  ovalpeg card venues/dunmurra --ascii
+  ovalpeg card dunmurra --json")]
+pub(crate) struct CardArgs {
+    #[command(flatten)]
+    pub(crate) venue: VenueArgs,
+    /// Add the full table: aims, bearings, chainages and distances.
+    #[arg(long)]
+    pub(crate) long: bool,
+    /// Plain ASCII.
+    #[arg(long)]
+    pub(crate) ascii: bool,
+    /// Print the whole briefing as JSON.
+    #[arg(long, conflicts_with_all = ["long", "ascii"])]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+A spot is one of
+  --at 123.4                 chainage: metres from the behind post of end A, left
+  --at left,A,35             side, end and metres along the line from its post
+  --at Road,Silo,pocket      printed names, and a named spot: post, 25m, pocket,
+                             arc end, flank, wing
+  --lat -36.5 --lon 145.0    the nearest point of the boundary line
+  --x -20 --y 60             the same, in the ground frame
+
+Examples:
+  ovalpeg throw-in dunmurra --at left,A,35
+  ovalpeg throw-in dunmurra --at \"Road,Silo,arc end\"
+  ovalpeg throw-in dunmurra --x 40 --y -50 --json")]
+pub(crate) struct ThrowInArgs {
+    #[command(flatten)]
+    pub(crate) venue: VenueArgs,
+    #[command(flatten)]
+    pub(crate) spot: SpotArgs,
+    /// Plain ASCII.
+    #[arg(long)]
+    pub(crate) ascii: bool,
+    /// Print JSON.
+    #[arg(long, conflicts_with = "ascii")]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  ovalpeg stations dunmurra
+  ovalpeg stations dunmurra --json")]
+pub(crate) struct StationsArgs {
+    #[command(flatten)]
+    pub(crate) venue: VenueArgs,
+    /// Plain ASCII.
+    #[arg(long)]
+    pub(crate) ascii: bool,
+    /// Print JSON.
+    #[arg(long, conflicts_with = "ascii")]
+    pub(crate) json: bool,
+}
+
+/// Where venues are kept.
+#[derive(Debug, Args)]
+pub(crate) struct VenuesArgs {
+    /// Folder of venues.
+    #[arg(long, value_name = "DIR", env = "OVALPEG_VENUES", default_value = "venues")]
+    pub(crate) venues: PathBuf,
+}
+
+/// Which venue, on which day.
+#[derive(Debug, Args)]
+pub(crate) struct VenueArgs {
+    /// A venue's short name, or a path to its folder or venue.toml.
+    #[arg(value_name = "VENUE")]
+    pub(crate) venue: String,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
+    /// Day for compass bearings, as 2026-08-01 [default: today].
+    #[arg(long, value_name = "DAY")]
+    pub(crate) date: Option<Day>,
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        super::Cli::command().debug_assert();
+    }
+}

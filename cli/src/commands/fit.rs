@@ -1,0 +1,53 @@
+//! `ovalpeg fit`.
+
+use anyhow::{Context, Result, anyhow};
+use ovalpeg::briefing::Sizes;
+use ovalpeg::export::{FitNames, curve_json, curve_report, fit_json, fit_report};
+use ovalpeg::fit::{Fit, curve, ground};
+use ovalpeg::ground::Ground;
+use ovalpeg::survey::LocalSurvey;
+
+use crate::args::FitArgs;
+use crate::output;
+use crate::survey_args::{Loaded, SurveyArgs};
+
+pub(super) fn run(args: &FitArgs) -> Result<()> {
+    let loaded = args.survey.load()?;
+    let local = args.survey.local(&loaded, None)?;
+    let names = FitNames { file: &loaded.name, format: loaded.survey.format.id() };
+    if args.curve_only {
+        let c = curve(&local, &args.survey.fit_options())
+            .map_err(|e| anyhow!("{e}"))
+            .with_context(|| format!("no curve could be fitted to {}", loaded.name))?;
+        return output::print(&if args.json {
+            curve_json(&c, &local, &loaded.warnings)
+        } else {
+            curve_report(names, &c, &local, &loaded.warnings)
+        });
+    }
+    let (fit, sizes) = fitted(&args.survey, &loaded, &local, |fit| Ok(fit.outline.plan().points_north()))?;
+    output::print(&if args.json {
+        fit_json(&fit, &sizes, &local, &loaded.warnings)
+    } else {
+        fit_report(names, &fit, &sizes, &local, &loaded.warnings)
+    })
+}
+
+/// Fits a ground and turns it so that `keep` holds of its end A.
+pub(super) fn fitted(
+    args: &SurveyArgs,
+    loaded: &Loaded,
+    local: &LocalSurvey,
+    keep: impl Fn(&Fit) -> Result<bool>,
+) -> Result<(Fit, Sizes)> {
+    let context = || format!("no ground could be fitted to {}", loaded.name);
+    let mut fit = ground(local, &args.fit_options()).map_err(|e| anyhow!("{e}")).with_context(context)?;
+    if !keep(&fit)? {
+        fit = fit.end_for_end()?;
+    }
+    let ground = Ground::new(&fit.outline, &fit.spread, args.rules.clone())
+        .map_err(|e| anyhow!("within its uncertainty {e}"))
+        .with_context(context)?;
+    let sizes = Sizes::of(&ground);
+    Ok((fit, sizes))
+}

@@ -1,0 +1,43 @@
+//! A file per command.
+
+mod card;
+mod fit;
+mod register;
+mod stations;
+mod throw_in;
+
+use anyhow::{Context, Result};
+use ovalpeg::units::Day;
+use ovalpeg::venue::Venue;
+
+use crate::args::{Cli, Command, VenueArgs};
+use crate::store;
+
+pub(crate) fn run(cli: Cli) -> Result<()> {
+    match cli.command {
+        Command::Fit(a) => fit::run(&a),
+        Command::Register(a) => register::run(&a),
+        Command::Card(a) => card::run(&a),
+        Command::ThrowIn(a) => throw_in::run(&a),
+        Command::Stations(a) => stations::run(&a),
+    }
+}
+
+/// The civil day of now, in UTC: declination moves 0.0001° in the hours that it may be off.
+fn today() -> Result<Day> {
+    let now = time::OffsetDateTime::now_utc();
+    let year = u16::try_from(now.year()).context("the clock's year")?;
+    Ok(Day::new(year, u8::from(now.month()), now.day())?)
+}
+
+fn day_of(args: &VenueArgs) -> Result<Day> {
+    args.date.map_or_else(today, Ok)
+}
+
+fn venue_of(args: &VenueArgs) -> Result<Venue> {
+    store::load(&store::folder(&args.venues.venues, &args.venue)?)
+}
+
+fn shown(text: String, ascii: bool) -> String {
+    if ascii { ovalpeg::export::to_ascii(&text) } else { text }
+}

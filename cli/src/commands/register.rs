@@ -1,0 +1,127 @@
+//! `ovalpeg register`.
+
+use anyhow::{Context, Result, anyhow, bail};
+use ovalpeg::export::{FitNames, fit_json, fit_report};
+use ovalpeg::units::print::compass_point;
+use ovalpeg::venue::{FitFile, Names, Registration, is_valid_id, register, replace};
+
+use super::{fit::fitted, today};
+use crate::args::RegisterArgs;
+use crate::{output, store};
+
+pub(super) fn run(args: &RegisterArgs) -> Result<()> {
+    if !is_valid_id(&args.id) {
+        bail!("--id '{}' is not a short name: lower-case letters, digits and hyphens, as in marrow-plains", args.id);
+    }
+    let target = args.venues.venues.join(&args.id);
+    if target.exists() && !args.replace {
+        bail!(
+            "{} is there already, and is left as it is: choose another --id, or say --replace to put this survey into it",
+            target.display()
+        );
+    }
+    if args.replace && !target.exists() {
+        bail!("there is no venue {} to replace the survey of: leave --replace out", target.display());
+    }
+    if args.replace && (args.name.is_some() || args.ends.is_some() || args.sides.is_some()) {
+        bail!("--name, --ends and --sides are for a new venue: edit {} instead", target.join(store::VENUE_FILE).display());
+    }
+    // The venue that is there fixes the plane and which end is A.
+    let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
+    let loaded = args.survey.load()?;
+    let local = args.survey.local(&loaded, before.as_ref().map(|(_, v)| v.document.plane))?;
+    let (fit, sizes) = fitted(&args.survey, &loaded, &local, |fit| {
+        Ok(match &before {
+            None => fit.outline.plan().points_north(),
+            Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
+        })
+    })?;
+    let axis = fit.outline.plan().axis();
+    let names = match &before {
+        Some((_, v)) => v.document.names.clone(),
+        None => names(args, axis.degrees())?,
+    };
+    let rules = before.as_ref().map_or(&args.survey.rules, |(_, v)| &v.document.rules);
+    let kept = FitFile::of(&fit, args.survey.rules.end_width_m());
+    let registration = Registration {
+        id: &args.id,
+        name: &before.as_ref().map_or_else(|| args.name.clone().unwrap_or_else(|| title(&args.id)), |(_, v)| v.document.name.clone()),
+        names: &names,
+        plane: local.plane,
+        survey: &loaded.bytes,
+        survey_ending: loaded.survey.format.id(),
+        method: args.survey.method,
+        surveyed: args.surveyed.map_or_else(today, Ok)?,
+        fit: &kept,
+        rules,
+    };
+    match &before {
+        None => {
+            store::create(&args.venues.venues, &args.id, &register(&registration))?;
+        }
+        Some((text, _)) => {
+            let files = replace(text, &registration)
+                .map_err(|problems| anyhow!("{}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))
+                .with_context(|| format!("{} can't be changed", target.join(store::VENUE_FILE).display()))?;
+            store::update(&target, text, &files)?;
+        }
+    }
+    let file_names = FitNames { file: &loaded.name, format: loaded.survey.format.id() };
+    if args.json {
+        return output::print(&fit_json(&fit, &sizes, &local, &loaded.warnings));
+    }
+    let report = fit_report(file_names, &fit, &sizes, &local, &loaded.warnings);
+    output::print(&format!(
+        "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\nNow add fence, landmarks and hazards to its {}, then: ovalpeg card {}\n",
+        target.display(),
+        names.ends[0],
+        compass_point(axis.degrees()),
+        names.sides[0],
+        store::VENUE_FILE,
+        args.id
+    ))
+}
+
+/// `marrow-plains` as `Marrow Plains`.
+fn title(id: &str) -> String {
+    id.split('-')
+        .map(|w| {
+            let mut c = w.chars();
+            c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+        })
+        .collect::<Vec<String>>()
+        .join(" ")
+}
+
+fn names(args: &RegisterArgs, axis_deg: f64) -> Result<Names> {
+    let long = |point: &str| match point {
+        "N" => "North",
+        "NE" => "North-east",
+        "E" => "East",
+        "SE" => "South-east",
+        "S" => "South",
+        "SW" => "South-west",
+        "W" => "West",
+        _ => "North-west",
+    };
+    let by_compass = |turn: f64| long(compass_point(axis_deg + turn)).to_owned();
+    let ends = match &args.ends {
+        Some(text) => two(text, "--ends")?,
+        None => [by_compass(0.0), by_compass(180.0)],
+    };
+    let sides = match &args.sides {
+        Some(text) => two(text, "--sides")?,
+        None => [by_compass(-90.0), by_compass(90.0)],
+    };
+    Ok(Names { ends, sides })
+}
+
+fn two(text: &str, option: &str) -> Result<[String; 2]> {
+    let parts: Vec<String> = text.split(',').map(|p| p.trim().to_owned()).collect();
+    let [a, b] = <[String; 2]>::try_from(parts).map_err(|_| anyhow!("{option} '{text}' is not two names with a comma between"))?;
+    let bad = |n: &str| n.is_empty() || n.chars().count() > 20 || n.chars().any(char::is_control);
+    if bad(&a) || bad(&b) || a.to_lowercase() == b.to_lowercase() {
+        bail!("{option} '{text}': two different names of 1 to 20 characters each");
+    }
+    Ok([a, b])
+}

@@ -1,0 +1,23 @@
+//! `ovalpeg throw-in`.
+
+use anyhow::{Context, Result};
+use ovalpeg::briefing::{bearings, spot_row};
+use ovalpeg::export::{throw_in_json, throw_in_text};
+
+use super::{day_of, shown, venue_of};
+use crate::args::ThrowInArgs;
+use crate::output;
+
+pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
+    let venue = venue_of(&args.venue)?;
+    let day = day_of(&args.venue)?;
+    let (declination, cautions) = bearings(&venue, day);
+    let reference = args.spot.reference(&venue)?;
+    let row = spot_row(&venue, declination.as_ref(), reference, args.spot.preferred(&venue)?)
+        .with_context(|| format!("no such spot at {}", venue.document.name))?;
+    output::print(&if args.json {
+        throw_in_json(&venue, day, &row, &cautions)
+    } else {
+        shown(throw_in_text(&venue, &row, &cautions), args.ascii)
+    })
+}
