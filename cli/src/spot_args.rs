@@ -54,7 +54,11 @@ impl SpotArgs {
             if d.is_finite() && d <= FAR_M {
                 Ok(())
             } else {
-                Err(anyhow!("that place is {} m from the boundary line of {}", fixed(d, 0), venue.document.name))
+                Err(anyhow!(
+                    "that place is {} m from the boundary line of {}",
+                    fixed(d, 0),
+                    venue.document.name
+                ))
             }
         };
         if let (Some(latitude), Some(longitude)) = (self.lat, self.lon) {
@@ -65,11 +69,9 @@ impl SpotArgs {
                     e.to_string()
                 })
             })?;
-            let local = venue
-                .document
-                .plane
-                .to_local(&place)
-                .ok_or_else(|| anyhow!("{} has no place on Earth: use --at, or --x and --y", venue.document.name))?;
+            let local = venue.document.plane.to_local(&place).ok_or_else(|| {
+                anyhow!("{} has no place on Earth: use --at, or --x and --y", venue.document.name)
+            })?;
             near(oval.plan().to_ground(local))?;
             return Ok(SpotRef::NearLocal(local));
         }
@@ -96,7 +98,8 @@ fn at_text(venue: &Venue, text: &str) -> Result<SpotRef> {
         return Ok(SpotRef::Chainage(chainage));
     }
     let names = &venue.document.names;
-    let (mut side, mut end, mut name, mut metres): (Option<Side>, Option<End>, _, _) = (None, None, None, None);
+    let (mut side, mut end, mut name, mut metres): (Option<Side>, Option<End>, _, _) =
+        (None, None, None, None);
     for part in text.split(',').map(str::trim) {
         if let Some(s) = names.find_side(part).filter(|_| side.is_none()) {
             side = Some(s);
@@ -120,6 +123,8 @@ fn at_text(venue: &Venue, text: &str) -> Result<SpotRef> {
         }
         (Some(side), Some(end), Some(name), None) => Ok(SpotRef::Named { side, end, name }),
         (Some(side), Some(end), None, Some(metres)) => Ok(SpotRef::FromPost { side, end, metres }),
-        _ => bail!("--at {text} needs a side, an end, and metres from the behind post or a named spot, as in left,A,35"),
+        _ => bail!(
+            "--at {text} needs a side, an end, and metres from the behind post or a named spot, as in left,A,35"
+        ),
     }
 }

@@ -123,9 +123,12 @@ pub(crate) fn update(folder: &Path, before: &str, files: &Registered) -> Result<
             }
             bail!("{} is there and is not what its name says: put it right first", path.display());
         }
-        let mut temporary =
-            tempfile::NamedTempFile::new_in(folder).with_context(|| format!("writing in {}", folder.display()))?;
-        temporary.write_all(bytes).and_then(|()| temporary.as_file().sync_all()).with_context(|| format!("writing {}", path.display()))?;
+        let mut temporary = tempfile::NamedTempFile::new_in(folder)
+            .with_context(|| format!("writing in {}", folder.display()))?;
+        temporary
+            .write_all(bytes)
+            .and_then(|()| temporary.as_file().sync_all())
+            .with_context(|| format!("writing {}", path.display()))?;
         open_to_all(temporary.path(), false)?;
         temporary.persist(&path).with_context(|| format!("putting {} in place", path.display()))?;
     }
@@ -134,7 +137,9 @@ pub(crate) fn update(folder: &Path, before: &str, files: &Registered) -> Result<
 
 fn write_synced(path: &Path, bytes: &[u8]) -> Result<()> {
     let mut file = File::create_new(path).with_context(|| format!("writing {}", path.display()))?;
-    file.write_all(bytes).and_then(|()| file.sync_all()).with_context(|| format!("writing {}", path.display()))
+    file.write_all(bytes)
+        .and_then(|()| file.sync_all())
+        .with_context(|| format!("writing {}", path.display()))
 }
 
 /// Temporary files and folders are made for their owner's eyes alone; a league's records are not.

@@ -59,7 +59,9 @@ fn datum(text: &str) -> Result<Datum, String> {
 }
 
 fn zone(text: &str) -> Result<Zone, String> {
-    text.parse().map_err(|_| "a whole number".to_owned()).and_then(|n| Zone::new(n).map_err(|e| e.to_string()))
+    text.parse()
+        .map_err(|_| "a whole number".to_owned())
+        .and_then(|n| Zone::new(n).map_err(|e| e.to_string()))
 }
 
 fn rules(text: &str) -> Result<RuleSet, String> {
@@ -96,7 +98,9 @@ impl SurveyArgs {
         let name = self.survey.display().to_string();
         let bytes = bytes_of(&self.survey)?;
         let options = self.read_options();
-        let read = read(&bytes, &options).map_err(|e| anyhow::anyhow!("{e}")).with_context(|| format!("the survey {name} can't be used"))?;
+        let read = read(&bytes, &options)
+            .map_err(|e| anyhow::anyhow!("{e}"))
+            .with_context(|| format!("the survey {name} can't be used"))?;
         let mut warnings = read.warnings;
         if self.method.is_none() {
             warnings.push(
@@ -156,7 +160,10 @@ fn bytes_of(path: &Path) -> Result<Vec<u8>> {
     if path.is_dir() {
         bail!("{} is a folder, not a survey file", path.display());
     }
-    let file = std::fs::File::open(path).with_context(|| format!("the survey {} can't be opened", path.display()))?;
-    file.take(limit).read_to_end(&mut bytes).with_context(|| format!("the survey {} can't be read", path.display()))?;
+    let file = std::fs::File::open(path)
+        .with_context(|| format!("the survey {} can't be opened", path.display()))?;
+    file.take(limit)
+        .read_to_end(&mut bytes)
+        .with_context(|| format!("the survey {} can't be read", path.display()))?;
     Ok(bytes)
 }

@@ -11,7 +11,10 @@ use crate::{output, store};
 
 pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     if !is_valid_id(&args.id) {
-        bail!("--id '{}' is not a short name: lower-case letters, digits and hyphens, as in marrow-plains", args.id);
+        bail!(
+            "--id '{}' is not a short name: lower-case letters, digits and hyphens, as in marrow-plains",
+            args.id
+        );
     }
     let target = args.venues.venues.join(&args.id);
     if target.exists() && !args.replace {
@@ -24,7 +27,10 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         bail!("there is no venue {} to replace the survey of: leave --replace out", target.display());
     }
     if args.replace && (args.name.is_some() || args.ends.is_some() || args.sides.is_some()) {
-        bail!("--name, --ends and --sides are for a new venue: edit {} instead", target.join(store::VENUE_FILE).display());
+        bail!(
+            "--name, --ends and --sides are for a new venue: edit {} instead",
+            target.join(store::VENUE_FILE).display()
+        );
     }
     // The venue that is there fixes the plane and which end is A.
     let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
@@ -45,7 +51,10 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     let kept = FitFile::of(&fit, args.survey.rules.end_width_m());
     let registration = Registration {
         id: &args.id,
-        name: &before.as_ref().map_or_else(|| args.name.clone().unwrap_or_else(|| title(&args.id)), |(_, v)| v.document.name.clone()),
+        name: &before.as_ref().map_or_else(
+            || args.name.clone().unwrap_or_else(|| title(&args.id)),
+            |(_, v)| v.document.name.clone(),
+        ),
         names: &names,
         plane: local.plane,
         survey: &loaded.bytes,
@@ -61,7 +70,9 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         }
         Some((text, _)) => {
             let files = replace(text, &registration)
-                .map_err(|problems| anyhow!("{}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))
+                .map_err(|problems| {
+                    anyhow!("{}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+                })
                 .with_context(|| format!("{} can't be changed", target.join(store::VENUE_FILE).display()))?;
             store::update(&target, text, &files)?;
         }
@@ -118,7 +129,8 @@ fn names(args: &RegisterArgs, axis_deg: f64) -> Result<Names> {
 
 fn two(text: &str, option: &str) -> Result<[String; 2]> {
     let parts: Vec<String> = text.split(',').map(|p| p.trim().to_owned()).collect();
-    let [a, b] = <[String; 2]>::try_from(parts).map_err(|_| anyhow!("{option} '{text}' is not two names with a comma between"))?;
+    let [a, b] = <[String; 2]>::try_from(parts)
+        .map_err(|_| anyhow!("{option} '{text}' is not two names with a comma between"))?;
     let bad = |n: &str| n.is_empty() || n.chars().count() > 20 || n.chars().any(char::is_control);
     if bad(&a) || bad(&b) || a.to_lowercase() == b.to_lowercase() {
         bail!("{option} '{text}': two different names of 1 to 20 characters each");

@@ -11,5 +11,9 @@ use crate::output;
 pub(super) fn run(args: &StationsArgs) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let b = briefing(&venue, day_of(&args.venue)?);
-    output::print(&if args.json { stations_json(&venue, &b) } else { shown(stations_text(&venue, &b), args.ascii) })
+    output::print(&if args.json {
+        stations_json(&venue, &b)
+    } else {
+        shown(stations_text(&venue, &b), args.ascii)
+    })
 }

@@ -262,11 +262,7 @@ impl Boundary {
         let found = self.fast_nearest(p).unwrap_or_else(|| {
             let (sl, ql) = self.left.nearest(p);
             let (sr, qr) = self.right.nearest(p);
-            if p.distance_to(ql) <= p.distance_to(qr) {
-                (Side::Left, sl, ql)
-            } else {
-                (Side::Right, sr, qr)
-            }
+            if p.distance_to(ql) <= p.distance_to(qr) { (Side::Left, sl, ql) } else { (Side::Right, sr, qr) }
         });
         let (side, s, point) = found;
         let distance = p.distance_to(point);
@@ -284,9 +280,7 @@ impl Boundary {
         if !self.one_curve {
             return None;
         }
-        Side::BOTH
-            .into_iter()
-            .find_map(|side| self.line(side).direct(p).map(|(s, point)| (side, s, point)))
+        Side::BOTH.into_iter().find_map(|side| self.line(side).direct(p).map(|(s, point)| (side, s, point)))
     }
 
     /// Is `p` inside, or on, the lines and scoring ends?
@@ -335,7 +329,13 @@ impl Boundary {
     /// Where the line on `side`, from its post at `end`, first is `radius_m`
     /// away from `centre`. `None` when the whole line stays on one side of that circle.
     #[must_use]
-    pub fn circle_crossing_m(&self, side: Side, end: End, centre: Point<Ground>, radius_m: f64) -> Option<f64> {
+    pub fn circle_crossing_m(
+        &self,
+        side: Side,
+        end: End,
+        centre: Point<Ground>,
+        radius_m: f64,
+    ) -> Option<f64> {
         self.first_crossing(side, end, |p| p.distance_to(centre) - radius_m)
     }
 

@@ -45,8 +45,8 @@ impl Line {
         first: Point<Ground>,
         last: Point<Ground>,
     ) -> Result<Self, BoundaryError> {
-        let from = ellipse.foot(first).parameter;
-        let mut to = ellipse.foot(last).parameter;
+        let from = ellipse.foot(first).parameter();
+        let mut to = ellipse.foot(last).parameter();
         while to <= from {
             to += TAU;
         }
@@ -87,7 +87,7 @@ impl Line {
         match &self.shape {
             Shape::EllipseArc { ellipse, from, to, arc_from } => {
                 let foot = ellipse.foot(p);
-                let t = from + (foot.parameter - from).rem_euclid(TAU);
+                let t = from + (foot.parameter() - from).rem_euclid(TAU);
                 (t <= *to).then(|| (ellipse.arc(t) - arc_from, foot.point))
             }
         }

@@ -217,11 +217,8 @@ impl Spread {
     /// # Errors
     /// As [`Spread::pairs`].
     pub fn sd_of(&self, outline: &Outline, f: impl Fn(&Outline) -> f64) -> Result<f64, Invalid> {
-        let sum: f64 = self
-            .pairs(outline)?
-            .iter()
-            .map(|(plus, minus)| (0.5 * (f(plus) - f(minus))).powi(2))
-            .sum();
+        let sum: f64 =
+            self.pairs(outline)?.iter().map(|(plus, minus)| (0.5 * (f(plus) - f(minus))).powi(2)).sum();
         Ok(sum.sqrt())
     }
 
@@ -246,7 +243,11 @@ mod tests {
     fn covariance() -> Covariance {
         // A made-up but valid covariance: Σ = B Bᵀ with a fixed lower triangle.
         let b: Vec<Vec<f64>> = (0..9)
-            .map(|i| (0..9).map(|j| if j > i { 0.0 } else { 0.01 / f64::from(1 + i as u32 + 2 * j as u32) }).collect())
+            .map(|i| {
+                (0..9)
+                    .map(|j| if j > i { 0.0 } else { 0.01 / f64::from(1 + i as u32 + 2 * j as u32) })
+                    .collect()
+            })
             .collect();
         let rows: Vec<f64> = (0..9)
             .flat_map(|i| (0..9).map(move |j| (i, j)))

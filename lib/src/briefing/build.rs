@@ -93,7 +93,9 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
                 }
                 match spot_row(venue, declination.as_ref(), SpotRef::Named { side, end, name }, End::A) {
                     Ok(row) => spots.push((side, end, name, row)),
-                    Err(_) => lost.push(format!("{}/{} {}", d.names.end(end), d.names.side(side), name.name())),
+                    Err(_) => {
+                        lost.push(format!("{}/{} {}", d.names.end(end), d.names.side(side), name.name()))
+                    }
                 }
             }
         }
@@ -111,8 +113,10 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
         _ => None,
     };
     let interchange = d.interchange.unwrap_or_else(|| western(axis));
-    let named: Vec<Named<'_>> =
-        spots.iter().map(|(side, end, name, row)| Named { side: *side, end: *end, name: *name, row }).collect();
+    let named: Vec<Named<'_>> = spots
+        .iter()
+        .map(|(side, end, name, row)| Named { side: *side, end: *end, name: *name, row })
+        .collect();
     let watch = watches(venue, &named);
     let mut unusual = unusual(venue, &sizes, &start);
     unusual.extend(d.notes.iter().cloned());

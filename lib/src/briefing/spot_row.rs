@@ -97,12 +97,14 @@ pub fn spot_row(
         ])
     });
     let [chainage, from_post, turn, outside_line, chord, full] = all.ok_or(NoSpot::NotFinite)?;
-    let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width()).map_err(|_| NoSpot::NotFinite)?;
+    let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width())
+        .map_err(|_| NoSpot::NotFinite)?;
     let backs_away = !matches!(stood.kind, crate::officiate::StandKind::Post);
     let end_of_walk = oval.boundary().nearest(spot.point + spot.tangent_to(toward) * back).chainage_m;
-    let spare_run_off = around.fence.distance_at(oval, end_of_walk).filter(|_| backs_away).and_then(|fence| {
-        Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
-    });
+    let spare_run_off =
+        around.fence.distance_at(oval, end_of_walk).filter(|_| backs_away).and_then(|fence| {
+            Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
+        });
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
         backsight: backsight(oval, around, practice, spot.point, throw.face),

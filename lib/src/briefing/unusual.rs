@@ -22,8 +22,12 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
     let mut out = Vec::new();
     let names = &venue.document.names;
     match venue.fit.axis_from {
-        AxisFrom::LongAxis => out.push("Goals not surveyed: assumed on the longer axis, where the curve is one goal line wide".into()),
-        AxisFrom::PostsAtOneEnd => out.push("Posts surveyed at one end only: the other goal line is assumed".into()),
+        AxisFrom::LongAxis => out.push(
+            "Goals not surveyed: assumed on the longer axis, where the curve is one goal line wide".into(),
+        ),
+        AxisFrom::PostsAtOneEnd => {
+            out.push("Posts surveyed at one end only: the other goal line is assumed".into())
+        }
         AxisFrom::Posts => {}
     }
     if venue.document.method == Some(Method::Phone) {
@@ -42,7 +46,9 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
     {
         out.push("Wider than it is long".into());
     }
-    let b = venue.ground.measure(|o| Some(o.boundary().half_width_m(Side::Left) - o.boundary().half_width_m(Side::Right)));
+    let b = venue
+        .ground
+        .measure(|o| Some(o.boundary().half_width_m(Side::Left) - o.boundary().half_width_m(Side::Right)));
     if let Some(d) = b.filter(|d| d.value().abs() > LOPSIDED_M && d.value().abs() > d.half_width()) {
         let wide = if d.value() > 0.0 { Side::Left } else { Side::Right };
         out.push(format!(
@@ -60,7 +66,13 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
     if venue.document.plane.datum_point().is_some() {
         let axis = venue.ground.oval().plan().axis().degrees();
         let east = if axis > 180.0 { axis - 360.0 } else { axis };
-        let east = if east > 90.0 { east - 180.0 } else if east < -90.0 { east + 180.0 } else { east };
+        let east = if east > 90.0 {
+            east - 180.0
+        } else if east < -90.0 {
+            east + 180.0
+        } else {
+            east
+        };
         if !(AXIS_FROM_DEG..=AXIS_TO_DEG).contains(&east) {
             out.push(format!(
                 "Goal axis {}° {} of north: low sun along or across it",
@@ -79,19 +91,30 @@ fn short_ground(start: &Start, out: &mut Vec<String>) {
         ArcAndSquare::Cuts => "The 50 m arc cuts the centre square's end edge",
         ArcAndSquare::Swallows => "The centre square's whole end edge lies inside the 50 m arc",
     };
-    out.push(format!("{how}: from the start station the arc's top is {}° in from that edge", fixed(angle, 1)));
+    out.push(format!(
+        "{how}: from the start station the arc's top is {}° in from that edge",
+        fixed(angle, 1)
+    ));
 }
 
 fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {
     let shown = measured(m, "m", PlusMinus::Unicode);
     match m.above(min.value) {
-        Call::No => out.push(format!("{what} {shown}: under the least of {} m ({})", fixed(min.value, 0), min.source)),
-        Call::TooClose => out.push(format!("{what} {shown}: too close to the least of {} m to call", fixed(min.value, 0))),
+        Call::No => {
+            out.push(format!("{what} {shown}: under the least of {} m ({})", fixed(min.value, 0), min.source))
+        }
+        Call::TooClose => {
+            out.push(format!("{what} {shown}: too close to the least of {} m to call", fixed(min.value, 0)))
+        }
         Call::Yes => {}
     }
     match m.above(max.value) {
-        Call::Yes => out.push(format!("{what} {shown}: over the most of {} m ({})", fixed(max.value, 0), max.source)),
-        Call::TooClose => out.push(format!("{what} {shown}: too close to the most of {} m to call", fixed(max.value, 0))),
+        Call::Yes => {
+            out.push(format!("{what} {shown}: over the most of {} m ({})", fixed(max.value, 0), max.source))
+        }
+        Call::TooClose => {
+            out.push(format!("{what} {shown}: too close to the most of {} m to call", fixed(max.value, 0)))
+        }
         Call::No => {}
     }
 }
@@ -124,8 +147,7 @@ fn line_misses_posts(venue: &Venue, out: &mut Vec<String>) {
     for end in crate::boundary::End::BOTH {
         for side in Side::BOTH {
             let miss = venue.ground.measure(|o| {
-                let n = o.boundary().ellipse().map(|e| e.foot(o.behind_post(side, end)).signed_distance_m);
-                n
+                o.boundary().ellipse().map(|e| e.foot(o.behind_post(side, end)).signed_distance_m)
             });
             if let Some(m) = miss.filter(|m| m.value().abs() > m.half_width().max(0.1)) {
                 out.push(format!(

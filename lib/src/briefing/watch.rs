@@ -56,7 +56,8 @@ fn run_off(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
         let at = oval.boundary().nearest(oval.plan().to_ground(t.at));
         let place = nearest_spot(venue, at.chainage_m);
         // A corridor that it cuts says so itself, with what to do.
-        let cut = spots.iter().any(|s| matches!(s.row.stand.limit, Some(Limit::Fence(f)) if f == t.distance_m));
+        let cut =
+            spots.iter().any(|s| matches!(s.row.stand.limit, Some(Limit::Fence(f)) if f == t.distance_m));
         if !cut {
             out.push(Watch { what: format!("{place}: fence {} m", fixed(t.distance_m, 1)), action: None });
         }
@@ -99,7 +100,11 @@ fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
             (None, _) => match s.row.spare_run_off {
                 Some(spare) if spare.lo95() < 0.0 => (
                     "the fence may be too near".to_owned(),
-                    format!("{} m to spare \u{b1} {}: pace it", fixed(spare.value(), 1), fixed(spare.half_width(), 1)),
+                    format!(
+                        "{} m to spare \u{b1} {}: pace it",
+                        fixed(spare.value(), 1),
+                        fixed(spare.half_width(), 1)
+                    ),
                 ),
                 _ => continue,
             },

@@ -17,7 +17,10 @@ pub fn long_card(venue: &Venue, b: &Briefing) -> String {
     out.push("=".repeat(CARD_COLUMNS));
     let north = if b.declination.is_some() { "magnetic (M)" } else { "true (T)" };
     out.extend(wrap(
-        &format!("EVERY SPOT: chainage from {} anticlockwise, metres; bearings {north}; ± is the 95 % half-width", quarter_post(venue)),
+        &format!(
+            "EVERY SPOT: chainage from {} anticlockwise, metres; bearings {north}; ± is the 95 % half-width",
+            quarter_post(venue)
+        ),
         "",
         CARD_COLUMNS,
     ));
@@ -36,7 +39,14 @@ pub fn long_card(venue: &Venue, b: &Briefing) -> String {
     for (side, end, name, r) in &b.spots {
         let q = quarter(venue, *end, *side);
         if q != before {
-            out.push(format!("{} {} {} {} {}", left(&q, 20), right("chain", 7), right("post", 6), right("aim", 5), right("face", 5)));
+            out.push(format!(
+                "{} {} {} {} {}",
+                left(&q, 20),
+                right("chain", 7),
+                right("post", 6),
+                right("aim", 5),
+                right("face", 5)
+            ));
             before = q;
         }
         row(&mut out, venue, *name, r);
@@ -79,7 +89,9 @@ fn row(out: &mut Vec<String>, venue: &Venue, name: NamedSpot, r: &SpotRow) {
                 parts.push(format!("on the line {} off", pm(c, "°")));
             }
         }
-        StandKind::Post => parts.push(format!("stand {} m behind the post", fixed(r.stand.outside_line_m, 1))),
+        StandKind::Post => {
+            parts.push(format!("stand {} m behind the post", fixed(r.stand.outside_line_m, 1)))
+        }
         StandKind::AlongLine { back_m, off_tangent_deg } => parts.push(format!(
             "back {} along the line, out {}, eyes {}° off",
             fixed(back_m, 1),
@@ -97,7 +109,12 @@ fn row(out: &mut Vec<String>, venue: &Venue, name: NamedSpot, r: &SpotRow) {
         parts.push(if b.half_fists == 0 {
             format!("face {}", facing_words(venue, r))
         } else {
-            format!("face {} ({}°, {})", facing_words(venue, r), fixed(b.off_deg.abs(), 0), half_fists(b.half_fists))
+            format!(
+                "face {} ({}°, {})",
+                facing_words(venue, r),
+                fixed(b.off_deg.abs(), 0),
+                half_fists(b.half_fists)
+            )
         });
     }
     out.extend(wrap(&parts.join("; "), "    ", CARD_COLUMNS));

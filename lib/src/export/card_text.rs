@@ -99,7 +99,9 @@ pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
             half_metres(s.beyond_corner_m)
         ),
         (ArcAndSquare::Apart(_), _) => {
-            format!("At the square's corner, {outside} m outside its side line: the arc's top is level with it.")
+            format!(
+                "At the square's corner, {outside} m outside its side line: the arc's top is level with it."
+            )
         }
         (_, angle) => {
             let angle = angle.unwrap_or(0.0);
@@ -159,12 +161,19 @@ fn over(rows: &[&SpotRow], f: impl Fn(&SpotRow) -> f64, show: impl Fn(f64) -> St
 fn stand(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
     let p = &venue.document.practice;
     block(out, "STAND", &format!("{} m back on the SHORT side, then OUT:", fixed(p.back_m.value, 0)));
-    out.push(format!("  {}{}{}{}", left("", SPOT), right("OUT", 8), right("post", 9), right("kicks near/far", 17)));
+    out.push(format!(
+        "  {}{}{}{}",
+        left("", SPOT),
+        right("OUT", 8),
+        right("post", 9),
+        right("kicks near/far", 17)
+    ));
     for name in NamedSpot::ALL {
         if name == NamedSpot::Post {
             continue;
         }
-        let rows: Vec<&SpotRow> = quarters().iter().filter_map(|&(end, side)| b.row(side, end, name)).collect();
+        let rows: Vec<&SpotRow> =
+            quarters().iter().filter_map(|&(end, side)| b.row(side, end, name)).collect();
         if rows.is_empty() {
             continue;
         }
@@ -233,7 +242,11 @@ fn facing_cell(venue: &Venue, row: &SpotRow, width: usize) -> String {
 
 fn face(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
     if venue.document.surroundings.landmarks.is_empty() {
-        block(out, "FACE", "back to play: no landmarks are recorded. Pick up the centre circle, turn your back on it, and find your own.");
+        block(
+            out,
+            "FACE",
+            "back to play: no landmarks are recorded. Pick up the centre circle, turn your back on it, and find your own.",
+        );
         rule(out, '-');
         return;
     }
@@ -256,15 +269,23 @@ fn face(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
                 continue;
             }
             let cells = Side::BOTH.map(|side| {
-                b.row(side, end, name).map_or_else(|| left("-", cell), |r| {
-                    none |= r.backsight.is_none();
-                    facing_cell(venue, r, cell)
-                })
+                b.row(side, end, name).map_or_else(
+                    || left("-", cell),
+                    |r| {
+                        none |= r.backsight.is_none();
+                        facing_cell(venue, r, cell)
+                    },
+                )
             });
             out.push(
-                format!("  {} {} {}", left(name.name(), SPOT - 1), left(&cells[0], cell), left(&cells[1], cell))
-                    .trim_end()
-                    .to_owned(),
+                format!(
+                    "  {} {} {}",
+                    left(name.name(), SPOT - 1),
+                    left(&cells[0], cell),
+                    left(&cells[1], cell)
+                )
+                .trim_end()
+                .to_owned(),
             );
         }
     }
@@ -298,7 +319,9 @@ fn also(out: &mut Vec<String>, venue: &Venue) {
 fn check(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
     let mut items = Vec::new();
     let fence = &venue.document.surroundings.fence;
-    if let Some(least) = fence.tight.iter().map(|t| t.distance_m).chain(fence.distance_m).min_by(f64::total_cmp) {
+    if let Some(least) =
+        fence.tight.iter().map(|t| t.distance_m).chain(fence.distance_m).min_by(f64::total_cmp)
+    {
         items.push(format!("pace the {} m fence", fixed(least, 1)));
     } else {
         items.push("pace the run-off".to_owned());
@@ -307,7 +330,10 @@ fn check(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
         && let Some(found) = &r.backsight
     {
         let name = for_terminal(&venue.document.surroundings.landmarks[found.landmark].name);
-        items.push(format!("find {name} from the {} posts", for_terminal(venue.document.names.end(End::A)).to_uppercase()));
+        items.push(format!(
+            "find {name} from the {} posts",
+            for_terminal(venue.document.names.end(End::A)).to_uppercase()
+        ));
     }
     items.push("benches and covers clear of the line?".to_owned());
     block(out, "CHECK", &format!("on arrival: {}", items.join("; ")));

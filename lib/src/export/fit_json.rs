@@ -131,11 +131,19 @@ pub fn fit_json(fit: &Fit, sizes: &Sizes, survey: &LocalSurvey, read_warnings: &
                 AxisFrom::LongAxis => "long axis, assumed",
             }),
         );
-        map.insert("posts".into(), fit.posts.iter().map(|p| json!({
-            "place": survey.points[p.index].place,
-            "kind": if p.behind { "behind post" } else { "goal post" },
-            "miss_m": round_to(p.miss_m, 6),
-        })).collect());
+        map.insert(
+            "posts".into(),
+            fit.posts
+                .iter()
+                .map(|p| {
+                    json!({
+                        "place": survey.points[p.index].place,
+                        "kind": if p.behind { "behind post" } else { "goal post" },
+                        "miss_m": round_to(p.miss_m, 6),
+                    })
+                })
+                .collect(),
+        );
         map.insert(
             "spread".into(),
             json!({

@@ -40,7 +40,12 @@ pub fn fit_report(
     survey: &LocalSurvey,
     read_warnings: &[Problem],
 ) -> String {
-    let mut out = vec![format!("Survey {} ({}, {})", for_terminal(names.file), names.format, count(survey.points.len(), "point"))];
+    let mut out = vec![format!(
+        "Survey {} ({}, {})",
+        for_terminal(names.file),
+        names.format,
+        count(survey.points.len(), "point")
+    )];
     size(&mut out, "length", sizes.length.as_ref(), "m");
     size(&mut out, "width", sizes.width.as_ref(), "m");
     if let (Some(l), Some(r)) = (&sizes.half_width_left, &sizes.half_width_right) {
@@ -55,13 +60,21 @@ pub fn fit_report(
             AxisFrom::PostsAtOneEnd => "by the posts at one end, the other end assumed",
             AxisFrom::LongAxis => "assumed: the longer axis, goal lines where the curve is one end wide",
         };
-        row(&mut out, "goal axis", &format!("{} true, to the end nearer north; {from}", measured(axis, "°", PlusMinus::Unicode)));
+        row(
+            &mut out,
+            "goal axis",
+            &format!("{} true, to the end nearer north; {from}", measured(axis, "°", PlusMinus::Unicode)),
+        );
     }
     row(&mut out, "± is", "half the width of the 95 % interval");
     points(&mut out, &fit.curve, survey);
     if !fit.posts.is_empty() {
         let worst = fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max);
-        row(&mut out, "posts", &format!("{} used, at most {} m from their places", fit.posts.len(), fixed(worst, 2)));
+        row(
+            &mut out,
+            "posts",
+            &format!("{} used, at most {} m from their places", fit.posts.len(), fixed(worst, 2)),
+        );
     }
     if let Some(w) = fit.walk {
         let n = fit.curve.residuals.len();
@@ -101,17 +114,32 @@ fn departures(out: &mut Vec<String>, fit: &Fit) {
 
 /// Report on a curve alone.
 #[must_use]
-pub fn curve_report(names: FitNames<'_>, curve: &Curve, survey: &LocalSurvey, read_warnings: &[Problem]) -> String {
-    let mut out = vec![format!("Survey {} ({}, {})", for_terminal(names.file), names.format, count(survey.points.len(), "point"))];
+pub fn curve_report(
+    names: FitNames<'_>,
+    curve: &Curve,
+    survey: &LocalSurvey,
+    read_warnings: &[Problem],
+) -> String {
+    let mut out = vec![format!(
+        "Survey {} ({}, {})",
+        for_terminal(names.file),
+        names.format,
+        count(survey.points.len(), "point")
+    )];
     let e = &curve.ellipse;
     let ratio = crate::numeric::t_quantile(0.975, curve.dof);
     let pm = |value: f64, i: usize, unit: &str| {
         let sd = curve.covariance.sd(i);
-        Measured::new(value, sd, ratio * sd).map_or_else(|_| fixed(value, 3), |m| measured(&m, unit, PlusMinus::Unicode))
+        Measured::new(value, sd, ratio * sd)
+            .map_or_else(|_| fixed(value, 3), |m| measured(&m, unit, PlusMinus::Unicode))
     };
     row(&mut out, "curve", "an ellipse, with no goal lines looked for");
     row(&mut out, "centre", &format!("x {}, y {}", pm(e.centre().x, 0, "m"), pm(e.centre().y, 1, "m")));
-    row(&mut out, "semi-axes", &format!("{} and {}", pm(e.semi_major_m(), 2, "m"), pm(e.semi_minor_m(), 3, "m")));
+    row(
+        &mut out,
+        "semi-axes",
+        &format!("{} and {}", pm(e.semi_major_m(), 2, "m"), pm(e.semi_minor_m(), 3, "m")),
+    );
     let long = (90.0 - e.turn_deg()).rem_euclid(180.0);
     let axis = if curve.axis_fixed { pm(long, 4, "°") } else { "not fixed: a circle".to_owned() };
     row(&mut out, "long axis", &axis);
@@ -161,12 +189,15 @@ fn plot(residuals: &[Residual]) -> Vec<String> {
     }
     // −4..=4 by the definition of `top`, so the cast is exact.
     let level = |v: f64| (v / top * f64::from(PLOT_ROWS)).round() as i32;
-    let mut out = vec![format!("  residuals round the curve, outside the line up (top row {} m)", fixed(top, 3))];
+    let mut out =
+        vec![format!("  residuals round the curve, outside the line up (top row {} m)", fixed(top, 3))];
     for at in (-PLOT_ROWS..=PLOT_ROWS).rev() {
         let cells: String = columns
             .iter()
             .map(|c| {
-                let (Some(lo), Some(hi)) = (c.iter().copied().reduce(f64::min), c.iter().copied().reduce(f64::max)) else {
+                let (Some(lo), Some(hi)) =
+                    (c.iter().copied().reduce(f64::min), c.iter().copied().reduce(f64::max))
+                else {
                     return if at == 0 { '.' } else { ' ' };
                 };
                 let mean = level(c.iter().sum::<f64>() / c.len() as f64);

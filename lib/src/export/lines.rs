@@ -1,5 +1,30 @@
 //! Lines of text: wrapping and columns, counted in characters.
 
+/// Does this word belong on the line of the one before it: a unit with its number, a ± with both?
+fn sticks(before: &str, word: &str) -> bool {
+    let bare = word.trim_end_matches([',', ';', ':', '.', ')', '|']);
+    let unit = matches!(bare, "m" | "m²" | "%" | "f" | "R" | "L" | "°");
+    let numeric = before.ends_with(|c: char| c.is_ascii_digit() || matches!(c, '½' | 'f' | '°'));
+    before == "±" || word == "±" || (unit && numeric)
+}
+
+/// The words of a text, those that belong together still joined by a blank.
+fn words(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let mut before = "";
+    for word in text.split_whitespace() {
+        match out.last_mut() {
+            Some(last) if sticks(before, word) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+        before = word;
+    }
+    out
+}
+
 /// Wraps text to `width` columns; the first line starts with `first`, the others
 /// with blanks as wide.
 pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
@@ -7,8 +32,8 @@ pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = first.to_owned();
     let mut empty = true;
-    for word in text.split_whitespace() {
-        let mut word = word;
+    for word in &words(text) {
+        let mut word = word.as_str();
         loop {
             let used = line.chars().count();
             let gap = usize::from(!empty);
@@ -67,6 +92,12 @@ mod tests {
         assert!(lines[1].starts_with("      2.4"));
         let letters: String = lines.concat().chars().filter(|c| !c.is_whitespace()).collect();
         assert_eq!(letters, "WATCHthefenceis2.4mawayandsupercalifragilistic");
+    }
+
+    #[test]
+    fn numbers_keep_their_units() {
+        assert_eq!(wrap("length 165.0 m ± 0.3 (95 %).", "", 14), ["length", "165.0 m ± 0.3", "(95 %)."]);
+        assert_eq!(wrap("stand back 15 m, then out", "", 14), ["stand back", "15 m, then out"]);
     }
 
     #[test]

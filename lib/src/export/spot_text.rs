@@ -78,7 +78,9 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String]) -> String 
     );
     let toward = end_name(r.stand.toward);
     let text = match r.stand.kind {
-        StandKind::Post => format!("at the {toward} behind post, {} m behind it", fixed(r.stand.outside_line_m, 1)),
+        StandKind::Post => {
+            format!("at the {toward} behind post, {} m behind it", fixed(r.stand.outside_line_m, 1))
+        }
         StandKind::Tangent { back_m } => format!(
             "{} m back toward {toward}, {} outside the line; with feet on the line your eyes are {} off it",
             fixed(back_m, 1),

@@ -43,7 +43,9 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     let (kind, back, off) = match r.stand.kind {
         StandKind::Tangent { back_m } => ("back along the tangent", Some(back_m), None),
         StandKind::Post => ("at the behind post", None, None),
-        StandKind::AlongLine { back_m, off_tangent_deg } => ("back along the line", Some(back_m), Some(off_tangent_deg)),
+        StandKind::AlongLine { back_m, off_tangent_deg } => {
+            ("back along the line", Some(back_m), Some(off_tangent_deg))
+        }
     };
     let limit = r.stand.limit.map(|l| match l {
         Limit::Fence(f) => json!({ "what": "fence", "distance_m": m(f) }),
@@ -108,7 +110,12 @@ fn round1(v: f64) -> f64 {
 
 /// A throw-in: `ovalpeg throw-in --json`.
 #[must_use]
-pub fn throw_in_json(venue: &Venue, briefing_day: crate::units::Day, r: &SpotRow, cautions: &[String]) -> String {
+pub fn throw_in_json(
+    venue: &Venue,
+    briefing_day: crate::units::Day,
+    r: &SpotRow,
+    cautions: &[String],
+) -> String {
     let mut out = Map::new();
     out.insert("schema".into(), json!(1));
     out.insert("venue".into(), json!(venue.document.id));

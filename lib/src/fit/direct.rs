@@ -23,7 +23,8 @@ struct Frame {
 
 fn frame(points: &[Point<Local>]) -> Option<Frame> {
     let n = points.len() as f64;
-    let centre = Point::new(points.iter().map(|p| p.x).sum::<f64>() / n, points.iter().map(|p| p.y).sum::<f64>() / n);
+    let centre =
+        Point::new(points.iter().map(|p| p.x).sum::<f64>() / n, points.iter().map(|p| p.y).sum::<f64>() / n);
     let scale = (points.iter().map(|p| p.distance_to(centre).powi(2)).sum::<f64>() / n).sqrt();
     (scale > 0.0 && scale.is_finite()).then_some(Frame { centre, scale })
 }
@@ -47,9 +48,10 @@ pub(super) fn direct(points: &[Point<Local>]) -> Option<Ellipse<Local>> {
     // C₁⁻¹ M with C₁ = antidiag(2, −1, 2).
     let m = Matrix3::from_rows(&[m.row(2) * 0.5, -m.row(1), m.row(0) * 0.5]);
     let eigenvalues = Schur::try_new(m, f64::EPSILON, SWEEPS)?.eigenvalues()?;
-    let a1 = eigenvalues.iter().filter_map(|&l| null_vector(m - Matrix3::identity() * l)).find(|v| {
-        4.0 * v[0] * v[2] - v[1] * v[1] > 0.0
-    })?;
+    let a1 = eigenvalues
+        .iter()
+        .filter_map(|&l| null_vector(m - Matrix3::identity() * l))
+        .find(|v| 4.0 * v[0] * v[2] - v[1] * v[1] > 0.0)?;
     let a2 = t * a1;
     to_ellipse(&[a1[0], a1[1], a1[2], a2[0], a2[1], a2[2]], f)
 }
@@ -148,7 +150,9 @@ mod tests {
 
     #[test]
     fn a_hyperbola_is_seen() {
-        let points: Vec<_> = (-9..=9).map(|i| Point::new((f64::from(i) * 0.2).cosh() * 40.0, (f64::from(i) * 0.2).sinh() * 40.0)).collect();
+        let points: Vec<_> = (-9..=9)
+            .map(|i| Point::new((f64::from(i) * 0.2).cosh() * 40.0, (f64::from(i) * 0.2).sinh() * 40.0))
+            .collect();
         assert!(is_hyperbola(&points, 1.0));
         let e = Ellipse::<Local>::new(Point::ORIGIN, [85.0, 65.0], 0.0).unwrap();
         let oval: Vec<_> = (0..24).map(|i| e.at_parameter(f64::from(i) * 0.26)).collect();

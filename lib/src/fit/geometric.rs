@@ -182,7 +182,8 @@ pub(super) fn adjust(start: &[f64], observations: &[Observation], reach_m: f64) 
     let k = start.len();
     let mut p = start.to_vec();
     let mut here = normal(&p, observations).ok_or(NoOptimum::Unbounded)?;
-    let mut damping = 1e-3;
+    // Nearly none: the direct start is good, and a rejected step brings it in.
+    let mut damping = 1e-9;
     let mut last_step = f64::INFINITY;
     for _ in 0..MAX_ITERATIONS {
         let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, i)).collect();

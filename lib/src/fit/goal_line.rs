@@ -34,7 +34,8 @@ pub(super) fn on_goal_line(points: &[Point<Local>], ellipse: &Ellipse<Local>, go
             (v.dot(goals.axis), v.dot(goals.axis.to_left()), ellipse.foot(p).signed_distance_m)
         })
         .collect();
-    let between = |&(x, y, _): &(f64, f64, f64)| y.abs() < goals.half_end && x.abs() > 0.5 * goals.half_length;
+    let between =
+        |&(x, y, _): &(f64, f64, f64)| y.abs() < goals.half_end && x.abs() > 0.5 * goals.half_length;
     let line: Vec<f64> = placed.iter().filter(|p| !between(p)).map(|p| p.2).collect();
     let variance = line.iter().map(|d| d * d).sum::<f64>() / (line.len().saturating_sub(5)).max(1) as f64;
     let mut found = vec![false; points.len()];
@@ -59,7 +60,8 @@ mod tests {
     fn ground() -> (Ellipse<Local>, Goals) {
         let b = 67.5;
         let a = 82.5 / (1.0 - (9.6f64 / b).powi(2)).sqrt();
-        let goals = Goals { centre: Point::ORIGIN, axis: Vector::new(1.0, 0.0), half_length: 82.5, half_end: 9.6 };
+        let goals =
+            Goals { centre: Point::ORIGIN, axis: Vector::new(1.0, 0.0), half_length: 82.5, half_end: 9.6 };
         (Ellipse::new(Point::ORIGIN, [a, b], 0.0).unwrap(), goals)
     }
 

@@ -120,8 +120,10 @@ fn long_axis_first(mut p: Vec<f64>, mut m: DMatrix<f64>) -> (Vec<f64>, DMatrix<f
 fn in_degrees(m: &DMatrix<f64>, angles: &[usize]) -> Option<Covariance> {
     let k = m.nrows();
     let unit = |i: usize| if angles.contains(&i) { -1f64.to_degrees() } else { 1.0 };
-    let rows: Vec<f64> =
-        (0..k).flat_map(|i| (0..k).map(move |j| (i, j))).map(|(i, j)| m[(i, j)] * unit(i) * unit(j)).collect();
+    let rows: Vec<f64> = (0..k)
+        .flat_map(|i| (0..k).map(move |j| (i, j)))
+        .map(|(i, j)| m[(i, j)] * unit(i) * unit(j))
+        .collect();
     Covariance::from_rows(k, &rows)
 }
 
@@ -187,7 +189,11 @@ pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitErr
     let s = screen(survey)?;
     let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
     if points.len() <= PARAMETERS {
-        return Err(FitError::TooFewPoints { have: points.len(), different: points.len(), need: PARAMETERS + 1 });
+        return Err(FitError::TooFewPoints {
+            have: points.len(),
+            different: points.len(),
+            need: PARAMETERS + 1,
+        });
     }
     let (sds, _) = sds(&s.line, options.noise.point_sd_m);
     let adjusted = fit_points(&points, &on_line(&s.line, &sds))?;
@@ -265,7 +271,12 @@ fn with_posts(
     let mut p = start.parameters.clone();
     p.extend([g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]);
     let mut all = line.to_vec();
-    all.extend(assigned.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd }));
+    all.extend(assigned.posts.iter().map(|p| Observation::Post {
+        at: p.at,
+        end: p.end,
+        offset: p.offset,
+        sd: p.sd,
+    }));
     for end in [1.0, -1.0] {
         for offset in [half_end, -half_end] {
             all.push(Observation::LineAtPost { end, offset, sd: options.post_sd_m });
@@ -292,7 +303,11 @@ fn attempt(
         let mut with: Vec<Point<Local>> = points.clone();
         with.extend(behind.iter().map(|p| p.1.at));
         let mut o = on_line(line, &line_sds);
-        o.extend(behind.iter().map(|p| Observation::OnLine { at: p.1.at, sd: line_sds.first().copied().unwrap_or(1.0) }));
+        o.extend(
+            behind
+                .iter()
+                .map(|p| Observation::OnLine { at: p.1.at, sd: line_sds.first().copied().unwrap_or(1.0) }),
+        );
         fit_points(&with, &o)?
     };
     if posts.is_empty() {
@@ -307,8 +322,7 @@ fn attempt(
     let sd_of = |o: &Observed| {
         o.sd_m.unwrap_or_else(|| options.noise.point_sd_m.unwrap_or(0.0).hypot(options.post_sd_m))
     };
-    let assigned =
-        assign(posts, ellipse.centre(), 0.5 * options.end_width_m, sd_of, set_aside, warnings);
+    let assigned = assign(posts, ellipse.centre(), 0.5 * options.end_width_m, sd_of, set_aside, warnings);
     let Some(assigned) = assigned else { return Ok((start, None, line_sds)) };
     let adjusted = with_posts(&on_line(line, &line_sds), &start, &assigned, options, reach(&points))
         .map_err(|e| no_fit(e, &points))?;
@@ -443,7 +457,8 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
             .hint("are the coordinates in metres?"),
         );
     }
-    let both = w.assigned.as_ref().is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
+    let both =
+        w.assigned.as_ref().is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
     curve.warnings = warnings;
     Ok(Fit {
         axis_from: match (assumed, both) {
@@ -471,7 +486,12 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
 fn walk_observations(w: &Working<'_>, options: &FitOptions) -> Vec<Observation> {
     let mut all = on_line(&w.line, &w.sds);
     if let Some(a) = &w.assigned {
-        all.extend(a.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd }));
+        all.extend(a.posts.iter().map(|p| Observation::Post {
+            at: p.at,
+            end: p.end,
+            offset: p.offset,
+            sd: p.sd,
+        }));
         for end in [1.0, -1.0] {
             for offset in [w.goals.half_end, -w.goals.half_end] {
                 all.push(Observation::LineAtPost { end, offset, sd: options.post_sd_m });
@@ -578,7 +598,12 @@ mod tests {
     fn posts(o: &Outline) -> Vec<Observed> {
         let mut v = Vec::new();
         for x in [o.half_length_m(), -o.half_length_m()] {
-            for (y, role) in [(9.6, Role::BehindPost), (3.2, Role::GoalPost), (-3.2, Role::GoalPost), (-9.6, Role::BehindPost)] {
+            for (y, role) in [
+                (9.6, Role::BehindPost),
+                (3.2, Role::GoalPost),
+                (-3.2, Role::GoalPost),
+                (-9.6, Role::BehindPost),
+            ] {
                 v.push(observed(o.plan().to_local(Point::new(x, y)), role));
             }
         }
@@ -601,7 +626,10 @@ mod tests {
     #[test]
     fn posts_fix_length_axis_and_centre_of_a_round_ground() {
         let e = Outline::from_parameters(&[0.0, 0.0, 70.3, 70.2, 75.0, 0.2, -0.1, 20.0, 69.6]).unwrap();
-        assert!(matches!(fit(line(&e, 60)).map(|f| f.axis_from), Ok(AxisFrom::LongAxis)), "exact points do fix the axis");
+        assert!(
+            matches!(fit(line(&e, 60)).map(|f| f.axis_from), Ok(AxisFrom::LongAxis)),
+            "exact points do fix the axis"
+        );
         let mut noisy = line(&e, 60);
         for (i, p) in noisy.iter_mut().enumerate() {
             let k = if i % 2 == 0 { 0.1 } else { -0.1 };
@@ -651,7 +679,8 @@ mod tests {
         assert!(matches!(fit(all[..4].to_vec()), Err(FitError::TooFewPoints { have: 4, .. })));
         let same = vec![all[0].clone(); 30];
         assert!(matches!(fit(same), Err(FitError::TooFewPoints { have: 30, different: 1, .. })));
-        let row: Vec<_> = (0..20).map(|i| observed(Point::new(f64::from(i), 3.0 * f64::from(i)), Role::Line)).collect();
+        let row: Vec<_> =
+            (0..20).map(|i| observed(Point::new(f64::from(i), 3.0 * f64::from(i)), Role::Line)).collect();
         assert!(matches!(fit(row), Err(FitError::OnALine)));
         let mut far = all.clone();
         far[7].at = Point::new(30_000.0, 0.0);
@@ -671,7 +700,11 @@ mod tests {
         let part: Vec<_> = all.iter().filter(|p| o.plan().to_ground(p.at).x > 0.0).cloned().collect();
         let e = fit(part).unwrap_err();
         assert!(matches!(e, FitError::Gap { .. }), "{e}");
-        assert!(e.to_string().contains("from the SE round to the NW") || e.to_string().contains("from the E round to the W"), "{e}");
+        assert!(
+            e.to_string().contains("from the SE round to the NW")
+                || e.to_string().contains("from the E round to the W"),
+            "{e}"
+        );
     }
 
     #[test]

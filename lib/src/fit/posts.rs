@@ -53,7 +53,10 @@ pub(super) fn assign(
     ];
     let mean = |list: &[&(usize, &Observed)]| {
         let n = list.len() as f64;
-        Point::new(list.iter().map(|p| p.1.at.x).sum::<f64>() / n, list.iter().map(|p| p.1.at.y).sum::<f64>() / n)
+        Point::new(
+            list.iter().map(|p| p.1.at.x).sum::<f64>() / n,
+            list.iter().map(|p| p.1.at.y).sum::<f64>() / n,
+        )
     };
     let axis = if ends[1].is_empty() {
         (mean(&ends[0]) - centre).unit()?
@@ -67,8 +70,10 @@ pub(super) fn assign(
             continue;
         }
         let across: Vec<f64> = list.iter().map(|p| (p.1.at - centre).dot(left)).collect();
-        let reach: Vec<f64> =
-            list.iter().map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 }).collect();
+        let reach: Vec<f64> = list
+            .iter()
+            .map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 })
+            .collect();
         let place = |p: &(usize, &Observed)| p.1.place.clone();
         let best = if list.len() <= MOST_AT_ONE_END { signs(&across, &reach) } else { None };
         let Some((signs, misfit)) = best else {

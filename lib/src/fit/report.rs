@@ -210,8 +210,13 @@ impl Curve {
                 let middle = s.get(s.len() / 2)?;
                 let bearing = middle.bearing_deg;
                 let (sin, cos) = bearing.to_radians().sin_cos();
-                let far = self.ellipse.centre() + crate::geometry::Vector::new(sin, cos) * self.ellipse.semi_major_m();
-                enough.then(|| Departure { bearing_deg: bearing, at: self.ellipse.foot(far).point, mean_m: m })
+                let far = self.ellipse.centre()
+                    + crate::geometry::Vector::new(sin, cos) * self.ellipse.semi_major_m();
+                enough.then(|| Departure {
+                    bearing_deg: bearing,
+                    at: self.ellipse.foot(far).point,
+                    mean_m: m,
+                })
             })
             .collect();
         found.sort_by(|a, b| b.mean_m.abs().total_cmp(&a.mean_m.abs()));

@@ -25,7 +25,8 @@ pub(super) fn refuse_strays(points: &[(usize, &Observed)]) -> Result<(), FitErro
         v.get(v.len() / 2).copied().unwrap_or(0.0)
     };
     let middle = Point::new(median(|p| p.x), median(|p| p.y));
-    let farthest = points.iter().max_by(|a, b| a.1.at.distance_to(middle).total_cmp(&b.1.at.distance_to(middle)));
+    let farthest =
+        points.iter().max_by(|a, b| a.1.at.distance_to(middle).total_cmp(&b.1.at.distance_to(middle)));
     match farthest {
         Some((_, p)) if p.at.distance_to(middle) > FAR_M => Err(FitError::FarApart {
             place: p.place.clone(),
@@ -60,10 +61,8 @@ pub(super) fn set_repeats_aside<'a>(
     let mut kept = Vec::with_capacity(points.len());
     for (i, point) in points.iter().enumerate() {
         match repeated[i] {
-            Some(first) => set_aside.push(SetAside {
-                index: point.0,
-                why: Why::Repeats { of: points[first].1.place.clone() },
-            }),
+            Some(first) => set_aside
+                .push(SetAside { index: point.0, why: Why::Repeats { of: points[first].1.place.clone() } }),
             None => kept.push(*point),
         }
     }
@@ -99,11 +98,8 @@ pub(super) struct Gap {
 
 /// `ends`: directions of the scoring ends' middles and half the angle they take up, degrees.
 pub(super) fn largest_gap(centre: Point<Local>, points: &[Point<Local>], ends: &[(f64, f64)]) -> Gap {
-    let mut directions: Vec<f64> = points
-        .iter()
-        .map(|p| *p - centre)
-        .map(|v| v.y.atan2(v.x).to_degrees().rem_euclid(360.0))
-        .collect();
+    let mut directions: Vec<f64> =
+        points.iter().map(|p| *p - centre).map(|v| v.y.atan2(v.x).to_degrees().rem_euclid(360.0)).collect();
     directions.sort_by(f64::total_cmp);
     let n = directions.len();
     (0..n)
@@ -112,7 +108,9 @@ pub(super) fn largest_gap(centre: Point<Local>, points: &[Point<Local>], ends: &
             let to = directions[(i + 1) % n] + if i + 1 == n { 360.0 } else { 0.0 };
             let on_ends: f64 = ends
                 .iter()
-                .flat_map(|&(middle, half)| [-360.0, 0.0, 360.0].map(|turn| (middle + turn - half, middle + turn + half)))
+                .flat_map(|&(middle, half)| {
+                    [-360.0, 0.0, 360.0].map(|turn| (middle + turn - half, middle + turn + half))
+                })
                 .map(|(lo, hi)| (hi.min(to) - lo.max(from)).max(0.0))
                 .sum();
             Gap { gap_deg: to - from - on_ends, from_deg: from, to_deg: to }
@@ -127,7 +125,10 @@ mod tests {
 
     #[test]
     fn the_gap_leaves_out_the_scoring_ends() {
-        let points: Vec<_> = (0..=20).map(|i| (f64::from(i) * 10.0).to_radians()).map(|a| Point::new(a.cos(), a.sin())).collect();
+        let points: Vec<_> = (0..=20)
+            .map(|i| (f64::from(i) * 10.0).to_radians())
+            .map(|a| Point::new(a.cos(), a.sin()))
+            .collect();
         let bare = largest_gap(Point::ORIGIN, &points, &[]);
         assert!((bare.gap_deg - 160.0).abs() < 1e-9);
         assert!((bare.from_deg - 200.0).abs() < 1e-9);
@@ -137,7 +138,8 @@ mod tests {
 
     #[test]
     fn a_bent_row_is_not_a_line_and_a_noisy_one_is() {
-        let arc: Vec<_> = (0..9).map(|i| f64::from(i) * 0.15).map(|a| Point::new(80.0 * a.cos(), 65.0 * a.sin())).collect();
+        let arc: Vec<_> =
+            (0..9).map(|i| f64::from(i) * 0.15).map(|a| Point::new(80.0 * a.cos(), 65.0 * a.sin())).collect();
         assert!(!on_a_line(&arc));
         let row: Vec<_> = (0..9).map(|i| Point::new(f64::from(i) * 10.0, f64::from(i % 2) * 0.4)).collect();
         assert!(on_a_line(&row));

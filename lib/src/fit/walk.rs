@@ -171,7 +171,14 @@ fn terms(p: &[f64], observations: &[Observation]) -> Option<Vec<Term>> {
         let scale = rss / dof;
         list.push((
             log_likelihood + prior.ln(),
-            Term { weight: 0.0, step, covariance: factor.inverse() * scale, tau_s: tau, white, sd_m: scale.sqrt() },
+            Term {
+                weight: 0.0,
+                step,
+                covariance: factor.inverse() * scale,
+                tau_s: tau,
+                white,
+                sd_m: scale.sqrt(),
+            },
         ));
     }
     let best = list.iter().map(|(l, _)| *l).fold(f64::NEG_INFINITY, f64::max);

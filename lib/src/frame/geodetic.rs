@@ -212,7 +212,8 @@ mod tests {
     fn earth_centred_round_trip() {
         for lat in [-43.6, -37.8, -10.0, 0.0, 35.0] {
             for h in [-30.0, 0.0, 1_500.0] {
-                let g = Geodetic::new(Degrees { latitude: lat, longitude: 146.3 }, h, Datum::Gda2020).unwrap();
+                let g =
+                    Geodetic::new(Degrees { latitude: lat, longitude: 146.3 }, h, Datum::Gda2020).unwrap();
                 let back = Geodetic::from_xyz(g.xyz(), Datum::Gda2020).unwrap();
                 // 1e-13° is 10 nm; the rounding of 6.4e6 m is 1 nm.
                 assert!((back.latitude_deg() - lat).abs() < 1e-13);

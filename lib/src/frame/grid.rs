@@ -296,7 +296,8 @@ mod tests {
     fn there_and_back_over_australia() {
         for lat in [-43.5, -37.1, -25.0, -10.6] {
             for lon in [113.2, 129.0, 144.9, 153.6] {
-                let g = Geodetic::new(Degrees { latitude: lat, longitude: lon }, 0.0, Datum::Gda2020).unwrap();
+                let g =
+                    Geodetic::new(Degrees { latitude: lat, longitude: lon }, 0.0, Datum::Gda2020).unwrap();
                 let on = g.on_grid(Zone::of(&g).unwrap()).unwrap();
                 let back = on.point.geodetic().unwrap();
                 assert!((back.latitude_deg() - lat).abs() < 1e-12);

@@ -98,7 +98,9 @@ mod tests {
 
     #[test]
     fn end_a_is_the_northern_or_else_the_eastern() {
-        for (deg, want) in [(0.0, true), (89.0, true), (90.0, true), (91.0, false), (270.0, false), (271.0, true)] {
+        for (deg, want) in
+            [(0.0, true), (89.0, true), (90.0, true), (91.0, false), (270.0, false), (271.0, true)]
+        {
             assert_eq!(plan(deg).points_north(), want, "{deg}");
         }
     }

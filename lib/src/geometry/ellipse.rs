@@ -18,6 +18,8 @@ pub struct Ellipse<F: Plane> {
     semi_minor: f64,
     /// Long axis, radians counter-clockwise from +x, in [0, π).
     turn: f64,
+    /// Unit vector of the long axis: kept, since every point asks for it.
+    long: Vector<F>,
 }
 
 /// The nearest point of an ellipse to a place.
@@ -29,8 +31,15 @@ pub struct Foot<F: Plane> {
     pub normal: Vector<F>,
     /// Distance, metres, positive outside.
     pub signed_distance_m: f64,
+    /// Cosine and sine of the point's eccentric angle.
+    eccentric: (f64, f64),
+}
+
+impl<F: Plane> Foot<F> {
     /// Eccentric angle of the point, radians in (-π, π].
-    pub(crate) parameter: f64,
+    pub(crate) fn parameter(&self) -> f64 {
+        self.eccentric.1.atan2(self.eccentric.0)
+    }
 }
 
 /// Steps allowed to Newton's method for the nearest point. From its starting
@@ -60,12 +69,8 @@ impl<F: Plane> Ellipse<F> {
         within("semi-axis", b, f64::MIN_POSITIVE, 1e9)?;
         let (major, minor, turn) = if a >= b { (a, b, turn) } else { (b, a, turn + 0.5 * PI) };
         let wrapped = turn.rem_euclid(PI);
-        Ok(Self {
-            centre,
-            semi_major: major,
-            semi_minor: minor,
-            turn: if wrapped >= PI { 0.0 } else { wrapped },
-        })
+        let turn = if wrapped >= PI { 0.0 } else { wrapped };
+        Ok(Self { centre, semi_major: major, semi_minor: minor, turn, long: Vector::at_angle(turn) })
     }
 
     /// The centre.
@@ -99,15 +104,13 @@ impl<F: Plane> Ellipse<F> {
 
     /// Into the ellipse's own axes.
     fn own(&self, p: Point<F>) -> (f64, f64) {
-        let (s, c) = self.turn.sin_cos();
         let d = p - self.centre;
-        (c * d.x + s * d.y, -s * d.x + c * d.y)
+        (self.long.dot(d), self.long.cross(d))
     }
 
     /// A step in its own axes, out to the plane.
     fn plane_step(&self, u: f64, v: f64) -> Vector<F> {
-        let (s, c) = self.turn.sin_cos();
-        Vector::new(c * u - s * v, s * u + c * v)
+        self.long * u + self.long.to_left() * v
     }
 
     /// The point at an eccentric angle, which is not its direction.
@@ -120,12 +123,6 @@ impl<F: Plane> Ellipse<F> {
     pub(crate) fn derivative(&self, t: f64) -> Vector<F> {
         let (s, c) = t.sin_cos();
         self.plane_step(-self.semi_major * s, self.semi_minor * c)
-    }
-
-    /// Outward unit normal at an eccentric angle.
-    pub(crate) fn normal(&self, t: f64) -> Vector<F> {
-        let d = self.derivative(t);
-        d.to_right() * (1.0 / d.length())
     }
 
     /// Curvature at an eccentric angle, per metre; positive everywhere.
@@ -207,8 +204,8 @@ impl<F: Plane> Ellipse<F> {
     /// D. Eberly, Distance from a Point to an Ellipse (2013), eqs 6–9: in the
     /// first quadrant the foot is (r₀z₀/(s + r₀), z₁/(s + 1)) in units of the
     /// axes, where s is the largest root of g(s) = (r₀z₀/(s+r₀))² + (z₁/(s+1))² − 1.
-    /// g is convex and falling there, so Newton from any s with g ≥ 0 climbs to the
-    /// root without overshooting.
+    /// g is convex and falling there, so one step of Newton from anywhere ends at or
+    /// left of the root, and from the left Newton climbs to it without overshooting.
     #[must_use]
     pub fn foot(&self, p: Point<F>) -> Foot<F> {
         let (u, v) = self.own(p);
@@ -219,13 +216,18 @@ impl<F: Plane> Ellipse<F> {
             // axis, where w is tiny: r₀ − 1 = (a² − b²)/b².
             let excess = (a - b) * (a + b) / (b * b);
             let (n0, z1) = ((a / b) * (x / b), y / b);
-            // Both choices have g >= 0: one term alone is already 1.
-            let mut w = z1.max(n0 - excess);
-            for _ in 0..FOOT_STEPS {
+            let step = |w: f64| {
                 let (p0, p1) = (n0 / (w + excess), z1 / w);
                 let g = (p0 - 1.0) * (p0 + 1.0) + p1 * p1;
-                let slope = -2.0 * (p0 * p0 / (w + excess) + p1 * p1 / w);
-                let next = w - g / slope;
+                w + g / (2.0 * (p0 * p0 / (w + excess) + p1 * p1 / w))
+            };
+            // Left of the root: one term alone is already 1. On the curve w is 1, so a
+            // step from there starts next to the root for points near the curve.
+            let least = z1.max(n0 - excess);
+            let near = step(1.0);
+            let mut w = if near > least { near } else { least };
+            for _ in 0..FOOT_STEPS {
+                let next = step(w);
                 // Monotone up to rounding: a step that no longer climbs is the end.
                 if next.partial_cmp(&w) != Some(std::cmp::Ordering::Greater) {
                     break;
@@ -239,25 +241,24 @@ impl<F: Plane> Ellipse<F> {
             let c = if a * x < reach { a * x / reach } else { 1.0 };
             (c, ((1.0 - c) * (1.0 + c)).max(0.0).sqrt())
         };
-        let t = sin_t.copysign(if v < 0.0 { -1.0 } else { 1.0 }).atan2(cos_t.copysign(u));
-        let point = self.at_parameter(t);
-        let normal = self.normal(t);
-        Foot { point, normal, signed_distance_m: (p - point).dot(normal), parameter: t }
+        let (c, s) = (cos_t.copysign(u), if v < 0.0 { -sin_t } else { sin_t });
+        let point = self.centre + self.plane_step(a * c, b * s);
+        let out = self.plane_step(b * c, a * s);
+        let normal = out * (1.0 / out.length());
+        Foot { point, normal, signed_distance_m: (p - point).dot(normal), eccentric: (c, s) }
     }
 
     /// Half-extent of the ellipse in the direction of the unit vector `u`, metres:
     /// the largest (p − centre)·u.
     #[must_use]
     pub fn support_m(&self, u: Vector<F>) -> f64 {
-        let (s, c) = self.turn.sin_cos();
-        let (along, across) = (c * u.x + s * u.y, -s * u.x + c * u.y);
+        let (along, across) = (self.long.dot(u), self.long.cross(u));
         (self.semi_major * along).hypot(self.semi_minor * across)
     }
 
     /// Eccentric angle of the farthest point in the direction of `u`.
     pub(crate) fn farthest_parameter(&self, u: Vector<F>) -> f64 {
-        let (s, c) = self.turn.sin_cos();
-        let (along, across) = (c * u.x + s * u.y, -s * u.x + c * u.y);
+        let (along, across) = (self.long.dot(u), self.long.cross(u));
         (self.semi_minor * across).atan2(self.semi_major * along)
     }
 }

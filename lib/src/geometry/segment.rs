@@ -39,7 +39,12 @@ mod tests {
 
     #[test]
     fn area_is_positive_counter_clockwise() {
-        let ring = [Point::<Test>::new(1e6, 0.0), Point::new(1e6 + 2.0, 0.0), Point::new(1e6 + 2.0, 3.0), Point::new(1e6, 3.0)];
+        let ring = [
+            Point::<Test>::new(1e6, 0.0),
+            Point::new(1e6 + 2.0, 0.0),
+            Point::new(1e6 + 2.0, 3.0),
+            Point::new(1e6, 3.0),
+        ];
         assert_eq!(ring_area(&ring), 6.0);
     }
 }

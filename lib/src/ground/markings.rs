@@ -82,15 +82,26 @@ impl Oval {
     fn goal_end(&self, end: End, out: &mut Vec<Marking>) {
         let r = self.rules();
         let x = end.sign() * self.half_length_m();
-        let mut push = |name, side, mark, source| out.push(Marking { name, end: Some(end), side, mark, source });
+        let mut push =
+            |name, side, mark, source| out.push(Marking { name, end: Some(end), side, mark, source });
         let gap = r.post_gap_m.source;
         for side in Side::BOTH {
             push("goal post", Some(side), Mark::Post(self.goal_post(side, end)), gap);
             push("behind post", Some(side), Mark::Post(self.behind_post(side, end)), gap);
         }
-        push("goal line", None, Mark::Segment(self.goal_post(Side::Left, end), self.goal_post(Side::Right, end)), gap);
+        push(
+            "goal line",
+            None,
+            Mark::Segment(self.goal_post(Side::Left, end), self.goal_post(Side::Right, end)),
+            gap,
+        );
         for side in Side::BOTH {
-            push("behind line", Some(side), Mark::Segment(self.goal_post(side, end), self.behind_post(side, end)), gap);
+            push(
+                "behind line",
+                Some(side),
+                Mark::Segment(self.goal_post(side, end), self.behind_post(side, end)),
+                gap,
+            );
         }
         let depth = r.goal_square_depth_m;
         let inner = x - end.sign() * depth.value;
@@ -98,14 +109,25 @@ impl Oval {
         push("kick-off line", None, Mark::Segment(Point::new(inner, y), Point::new(inner, -y)), depth.source);
         for side in Side::BOTH {
             let y = side.sign() * y;
-            push("goal square", Some(side), Mark::Segment(Point::new(x, y), Point::new(inner, y)), depth.source);
+            push(
+                "goal square",
+                Some(side),
+                Mark::Segment(Point::new(x, y), Point::new(inner, y)),
+                depth.source,
+            );
         }
-        if let (Some(left), Some(right)) = (self.arc_end_m(Side::Left, end), self.arc_end_m(Side::Right, end)) {
+        if let (Some(left), Some(right)) = (self.arc_end_m(Side::Left, end), self.arc_end_m(Side::Right, end))
+        {
             let (l, r2) = (self.boundary().at(left).point, self.boundary().at(right).point);
             // Counter-clockwise about end A's goal the arc runs left to right, about end B's right to left.
             let (from, to) = if end == End::A { (l, r2) } else { (r2, l) };
             let arc = r.arc_radius_m;
-            push("50 m arc", None, Mark::Arc { centre: self.goal(end), radius_m: arc.value, from, to }, arc.source);
+            push(
+                "50 m arc",
+                None,
+                Mark::Arc { centre: self.goal(end), radius_m: arc.value, from, to },
+                arc.source,
+            );
         }
     }
 

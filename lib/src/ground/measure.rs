@@ -81,7 +81,10 @@ impl Ground {
 
     /// Many numbers of one question at once, each oval asked but once.
     #[must_use]
-    pub fn measure_all<const N: usize>(&self, f: impl Fn(&Oval) -> Option<[f64; N]>) -> Option<[Measured; N]> {
+    pub fn measure_all<const N: usize>(
+        &self,
+        f: impl Fn(&Oval) -> Option<[f64; N]>,
+    ) -> Option<[Measured; N]> {
         let values = f(&self.oval)?;
         let mut sums = [0.0; N];
         for (plus, minus) in &self.pairs {

@@ -54,7 +54,8 @@ pub enum NamedSpot {
 
 impl NamedSpot {
     /// From the post to the wing.
-    pub const ALL: [Self; 6] = [Self::Post, Self::GoalRange, Self::Pocket, Self::ArcEnd, Self::Flank, Self::Wing];
+    pub const ALL: [Self; 6] =
+        [Self::Post, Self::GoalRange, Self::Pocket, Self::ArcEnd, Self::Flank, Self::Wing];
 
     /// As printed.
     #[must_use]
@@ -265,7 +266,10 @@ mod tests {
                 let at = |name| o.spot(SpotRef::Named { side, end, name }, 25.0).unwrap();
                 assert!(at(NamedSpot::Post).from_post_m.abs() < 1e-9);
                 assert!((at(NamedSpot::GoalRange).point.distance_to(o.goal(end)) - 25.0).abs() < 1e-8);
-                assert!((at(NamedSpot::Pocket).from_post_m - 0.5 * at(NamedSpot::ArcEnd).from_post_m).abs() < 1e-8);
+                assert!(
+                    (at(NamedSpot::Pocket).from_post_m - 0.5 * at(NamedSpot::ArcEnd).from_post_m).abs()
+                        < 1e-8
+                );
                 let (arc, wing) = (at(NamedSpot::ArcEnd).from_post_m, at(NamedSpot::Wing).from_post_m);
                 assert!((at(NamedSpot::Flank).from_post_m - 0.5 * (arc + wing)).abs() < 1e-8);
                 assert_eq!(at(NamedSpot::ArcEnd).arcs, Arcs::Inside(end));

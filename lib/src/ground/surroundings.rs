@@ -121,10 +121,8 @@ mod tests {
         let o = oval(165.0, 135.0);
         let wing = o.boundary().wing_chainage_m(Side::Left).unwrap();
         let at = o.plan().to_local(o.boundary().at(wing).point);
-        let fence = Fence {
-            distance_m: Some(4.0),
-            tight: vec![TightFence { at, distance_m: 2.0, along_m: 20.0 }],
-        };
+        let fence =
+            Fence { distance_m: Some(4.0), tight: vec![TightFence { at, distance_m: 2.0, along_m: 20.0 }] };
         assert_eq!(fence.distance_at(&o, wing + 9.9), Some(2.0));
         assert_eq!(fence.distance_at(&o, wing + 10.1), Some(4.0));
         assert_eq!(Fence::default().distance_at(&o, wing), None);

@@ -38,7 +38,11 @@ impl Covariance {
     /// One entry; panics outside the matrix.
     #[must_use]
     pub fn get(&self, row: usize, column: usize) -> f64 {
-        assert!(row < self.size && column < self.size, "entry ({row}, {column}) of a {0} x {0} matrix", self.size);
+        assert!(
+            row < self.size && column < self.size,
+            "entry ({row}, {column}) of a {0} x {0} matrix",
+            self.size
+        );
         self.rows[row * self.size + column]
     }
 

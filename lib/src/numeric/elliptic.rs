@@ -78,9 +78,9 @@ fn carlson_d(x: f64, y: f64, z: f64) -> f64 {
             let (ea, eb) = (dx * dy, dz * dz);
             let (ec, ed, ee) = (ea - eb, ea - 6.0 * eb, ea + ea - 6.0 * eb + 2.0 * (ea - eb));
             // Carlson 1995 as arranged in Press et al., Numerical Recipes, 6.11 (function rd).
-            let series =
-                1.0 + ed * (-3.0 / 14.0 + 9.0 / 88.0 * ed - 4.5 / 26.0 * dz * ee)
-                    + dz * (ee / 6.0 + dz * (-9.0 / 22.0 * ec + dz * 3.0 / 26.0 * ea));
+            let series = 1.0
+                + ed * (-3.0 / 14.0 + 9.0 / 88.0 * ed - 4.5 / 26.0 * dz * ee)
+                + dz * (ee / 6.0 + dz * (-9.0 / 22.0 * ec + dz * 3.0 / 26.0 * ea));
             return 3.0 * sum + factor * series / (mean * mean.sqrt());
         }
         let lambda = (x * y).sqrt() + (y * z).sqrt() + (z * x).sqrt();

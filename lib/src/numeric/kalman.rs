@@ -104,7 +104,11 @@ mod tests {
             let w = whiten(&sights, &rows, 3, tau, white).unwrap();
             let v = DMatrix::from_fn(25, 25, |i, j| {
                 let (a, b) = (sights[i], sights[j]);
-                let fade = if tau > 0.0 { (-(a.time - b.time).abs() / tau).exp() } else { f64::from(u8::from(i == j)) };
+                let fade = if tau > 0.0 {
+                    (-(a.time - b.time).abs() / tau).exp()
+                } else {
+                    f64::from(u8::from(i == j))
+                };
                 (1.0 - white) * fade * (a.nx * b.nx + a.ny * b.ny) + if i == j { white } else { 0.0 }
             });
             let chol = v.cholesky().unwrap();

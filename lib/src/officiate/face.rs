@@ -38,7 +38,8 @@ pub fn backsight(
             let off_deg = -sight.cross(face).atan2(sight.dot(face)).to_degrees();
             let beyond = (off_deg.abs() - half_width_deg).max(0.0);
             // In 0..=36 half fists for any practice, so the cast is exact.
-            let half_fists = if beyond > 0.0 { (2.0 * off_deg.abs() / practice.fist_deg.value).round() as u32 } else { 0 };
+            let half_fists =
+                if beyond > 0.0 { (2.0 * off_deg.abs() / practice.fist_deg.value).round() as u32 } else { 0 };
             Some(Backsight { landmark, off_deg, half_width_deg, half_fists })
         })
         .filter(|b| b.off_deg.abs() - b.half_width_deg <= practice.backsight_limit_deg.value)

@@ -80,7 +80,8 @@ mod tests {
         let g = Ground::new(&outline_for_tests(165.0, 135.0), &Spread::none(), RuleSet::laws()).unwrap();
         let half = 0.5 * g.oval().boundary().line_length_m(Side::Left);
         let at = |m: f64| {
-            sides(&g, &Practice::default(), SpotRef::FromPost { side: Side::Left, end: End::A, metres: m }).unwrap()
+            sides(&g, &Practice::default(), SpotRef::FromPost { side: Side::Left, end: End::A, metres: m })
+                .unwrap()
         };
         // The difference is twice the distance from the swap.
         assert_eq!(at(half - 2.4).short, ShortSide::Either);
@@ -98,7 +99,10 @@ mod tests {
         let g = Ground::new(&outline_for_tests(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
         let half = 0.5 * g.oval().boundary().line_length_m(Side::Left);
         let local = g.oval().plan().to_local(
-            g.oval().spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: half - 4.0 }, 25.0).unwrap().point,
+            g.oval()
+                .spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: half - 4.0 }, 25.0)
+                .unwrap()
+                .point,
         );
         let s = sides(&g, &Practice::default(), SpotRef::NearLocal(local)).unwrap();
         assert_eq!(s.short, ShortSide::Either);

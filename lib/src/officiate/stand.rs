@@ -183,7 +183,10 @@ fn clear_reach(
     // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
     let room = |d: f64| {
         let n = oval.boundary().nearest(from + u * d);
-        around.fence.distance_at(oval, n.chainage_m).map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
+        around
+            .fence
+            .distance_at(oval, n.chainage_m)
+            .map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
     };
     let mut d = 0.0;
     while d < reach {
@@ -243,14 +246,22 @@ mod tests {
         let o = oval(160.0, 130.0);
         let p = Practice::default();
         let around = Surroundings::default();
-        let wing = o.spot(SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::Wing }, 25.0).unwrap();
+        let wing = o
+            .spot(
+                SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::Wing },
+                25.0,
+            )
+            .unwrap();
         let s = stand(&o, &around, &p, &wing, End::A);
         assert!((s.point.distance_to(wing.point) - 15.0).abs() < 1e-9);
         assert!((s.outside_line_m - 1.1).abs() < 0.05, "{}", s.outside_line_m);
         let near = stand(&o, &around, &p, &spot(&o, 20.0), End::A);
         // The curve has opened up a little 20 m from the post.
         assert!((1.8..2.1).contains(&near.outside_line_m), "{}", near.outside_line_m);
-        assert!((4.0..=8.5).contains(&s.chord_angle_deg.unwrap()) && (4.0..=8.5).contains(&near.chord_angle_deg.unwrap()));
+        assert!(
+            (4.0..=8.5).contains(&s.chord_angle_deg.unwrap())
+                && (4.0..=8.5).contains(&near.chord_angle_deg.unwrap())
+        );
     }
 
     #[test]
@@ -258,7 +269,8 @@ mod tests {
         // On a circle of radius R: out = √(R² + d²) − R, chord angle = d/2R.
         let r = 75.0;
         let half = (r * r - 9.6f64 * 9.6).sqrt();
-        let outline = crate::boundary::Outline::from_parameters(&[0.0, 0.0, r, r, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
+        let outline =
+            crate::boundary::Outline::from_parameters(&[0.0, 0.0, r, r, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
         let o = Oval::new(&outline, crate::rules::RuleSet::laws()).unwrap();
         let s = stand(&o, &Surroundings::default(), &Practice::default(), &spot(&o, 60.0), End::A);
         assert!((s.outside_line_m - ((r * r + 225.0).sqrt() - r)).abs() < 1e-9);
@@ -275,7 +287,12 @@ mod tests {
             // Common practice, no source: 1 m beyond the behind post.
             assert!((s.point.distance_to(o.boundary().corner(Side::Left, End::A)) - 1.0).abs() < 1e-9);
         }
-        let edge = o.spot(SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::GoalRange }, 25.0).unwrap();
+        let edge = o
+            .spot(
+                SpotRef::Named { side: Side::Left, end: End::A, name: crate::ground::NamedSpot::GoalRange },
+                25.0,
+            )
+            .unwrap();
         assert_eq!(stand(&o, &Surroundings::default(), &p, &edge, End::A).kind, StandKind::Post);
     }
 
@@ -292,7 +309,7 @@ mod tests {
         assert!(free.limit.is_none());
         let tight = stand(&o, &fenced(2.4), &p, &at, End::A);
         let StandKind::Tangent { back_m } = tight.kind else { panic!() };
-        assert!(back_m < 15.0 && back_m >= 8.0);
+        assert!((8.0..15.0).contains(&back_m));
         // The corridor's edge touches the fence: out + 1 = 2.4 m.
         assert!((tight.outside_line_m - 1.4).abs() < 1e-6);
         assert_eq!(tight.limit, Some(Limit::Fence(2.4)));
@@ -308,7 +325,11 @@ mod tests {
         let at = spot(&o, 60.0);
         let u = at.tangent_to(End::A);
         let around = Surroundings {
-            hazards: vec![Hazard { name: "tap".into(), at: o.plan().to_local(at.point + u * 12.0), radius_m: 0.5 }],
+            hazards: vec![Hazard {
+                name: "tap".into(),
+                at: o.plan().to_local(at.point + u * 12.0),
+                radius_m: 0.5,
+            }],
             ..Surroundings::default()
         };
         let s = stand(&o, &around, &Practice::default(), &at, End::A);

@@ -32,10 +32,7 @@ impl Start {
     /// Both diagonals, each the two officials' stations.
     #[must_use]
     pub fn diagonals(&self) -> [[(Side, End); 2]; 2] {
-        [
-            [(Side::Left, End::A), (Side::Right, End::B)],
-            [(Side::Right, End::A), (Side::Left, End::B)],
-        ]
+        [[(Side::Left, End::A), (Side::Right, End::B)], [(Side::Right, End::A), (Side::Left, End::B)]]
     }
 }
 

@@ -54,8 +54,8 @@ pub fn throw_in(practice: &Practice, spot: &Spot) -> ThrowIn {
 mod tests {
     use super::*;
     use crate::boundary::{End, Side};
-    use crate::ground::{Oval, SpotRef};
     use crate::ground::oval_for_tests as oval;
+    use crate::ground::{Oval, SpotRef};
 
     fn at(o: &Oval, side: Side, end: End, metres: f64) -> ThrowIn {
         let s = o.spot(SpotRef::FromPost { side, end, metres }, 25.0).unwrap();
@@ -79,7 +79,9 @@ mod tests {
         let t = at(&o, Side::Right, End::B, 0.0);
         assert!(t.straightened && t.aim.x > 0.999_999 && t.aim.y.abs() < 1e-9);
         for m in 0..200 {
-            let s = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: f64::from(m) }, 25.0).unwrap();
+            let s = o
+                .spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: f64::from(m) }, 25.0)
+                .unwrap();
             let t = throw_in(&Practice::default(), &s);
             assert!(t.landing.y.abs() >= s.point.y.abs().min(15.0) - 1e-9, "{m}");
             assert!(t.aim.y <= 1e-12, "never past parallel");
@@ -94,9 +96,11 @@ mod tests {
         for i in 0..=n {
             let m = o.boundary().line_length_m(Side::Left) * f64::from(i) / f64::from(n);
             let a = at(&o, Side::Left, End::A, m).aim;
-            for (side, end, sx, sy) in
-                [(Side::Right, End::A, 1.0, -1.0), (Side::Left, End::B, -1.0, 1.0), (Side::Right, End::B, -1.0, -1.0)]
-            {
+            for (side, end, sx, sy) in [
+                (Side::Right, End::A, 1.0, -1.0),
+                (Side::Left, End::B, -1.0, 1.0),
+                (Side::Right, End::B, -1.0, -1.0),
+            ] {
                 let b = at(&o, side, end, m).aim;
                 assert!((a.x - sx * b.x).abs() < 1e-6 && (a.y - sy * b.y).abs() < 1e-6, "{m}");
             }

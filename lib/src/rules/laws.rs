@@ -51,8 +51,7 @@ pub struct RuleSet {
 }
 
 const LAW_3_2: &str = "Laws of Australian Football, Law 3.2(a), 2010s editions";
-const WA_GUIDE: &str =
-    "Western Australian Government, Sports Dimensions Guide, football (Australian rules)";
+const WA_GUIDE: &str = "Western Australian Government, Sports Dimensions Guide, football (Australian rules)";
 const SHORT_LAWS: &str = "Laws of Australian Football, short version 3.2.1(a), (b)";
 
 impl RuleSet {

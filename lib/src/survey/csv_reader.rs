@@ -145,15 +145,17 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
         (Kind::Grid, find(EAST), find(NORTH)),
         (Kind::Plane, find(&["x", "x_m"]), find(&["y", "y_m"])),
     ];
-    let found: Vec<_> =
-        pairs.into_iter().filter_map(|(kind, a, b)| Some((kind, a?, b?))).collect();
+    let found: Vec<_> = pairs.into_iter().filter_map(|(kind, a, b)| Some((kind, a?, b?))).collect();
     match found.as_slice() {
         [(kind, a, b)] => (columns.kind, columns.first, columns.second) = (*kind, *a, *b),
         [] => {
-            return Err(Problem::new(format!("the header '{}' names no coordinates", headers.iter().collect::<Vec<_>>().join(",")))
-                .at("line 1")
-                .hint("the first line must name the columns: lat,lon or easting,northing or x,y")
-                .into());
+            return Err(Problem::new(format!(
+                "the header '{}' names no coordinates",
+                headers.iter().collect::<Vec<_>>().join(",")
+            ))
+            .at("line 1")
+            .hint("the first line must name the columns: lat,lon or easting,northing or x,y")
+            .into());
         }
         _ => {
             return Err(Problem::new("the header names more than one kind of coordinates")
@@ -162,10 +164,21 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
                 .into());
         }
     }
-    let used = [Some(columns.first), Some(columns.second), columns.height, columns.sigma, columns.code, columns.name, columns.zone];
+    let used = [
+        Some(columns.first),
+        Some(columns.second),
+        columns.height,
+        columns.sigma,
+        columns.code,
+        columns.name,
+        columns.zone,
+    ];
     for (i, name) in headers.iter().enumerate() {
         if !used.contains(&Some(i)) {
-            warnings.push(Problem::new(format!("column '{}' is not understood and not used", print::for_terminal(name))));
+            warnings.push(Problem::new(format!(
+                "column '{}' is not understood and not used",
+                print::for_terminal(name)
+            )));
         }
     }
     Ok(columns)
@@ -218,16 +231,18 @@ fn row(
     heights.extend(height);
     let h = options.height_m.or(height).unwrap_or(0.0);
     let position = match columns.kind {
-        Kind::Plane => {
-            Position::Plane(Point::new(number(record, columns.first, "x")?, number(record, columns.second, "y")?))
-        }
+        Kind::Plane => Position::Plane(Point::new(
+            number(record, columns.first, "x")?,
+            number(record, columns.second, "y")?,
+        )),
         Kind::LatLon => {
             let (lat, lon) =
                 (number(record, columns.first, "latitude")?, number(record, columns.second, "longitude")?);
             Position::Geodetic(geodetic(lat, lon, h, options.datum.unwrap_or(Datum::Wgs84))?)
         }
         Kind::Grid => {
-            let (e, n) = (number(record, columns.first, "easting")?, number(record, columns.second, "northing")?);
+            let (e, n) =
+                (number(record, columns.first, "easting")?, number(record, columns.second, "northing")?);
             let zone = match optional(record, columns.zone, "zone")? {
                 // Whole and small by the test, so the cast is exact.
                 Some(z) if z.fract() == 0.0 && (0.0..=60.0).contains(&z) => {
@@ -289,10 +304,13 @@ fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warning
             for o in observations.iter_mut().filter(|o| o.role == Role::Unused && stem(&o.name) == most) {
                 o.role = Role::Line;
             }
-            warnings.push(Problem::new(format!(
-                "no code says boundary: the {} coded '{most}' are taken for it",
-                print::count(n, "point")
-            )).hint("--boundary CODE says otherwise"));
+            warnings.push(
+                Problem::new(format!(
+                    "no code says boundary: the {} coded '{most}' are taken for it",
+                    print::count(n, "point")
+                ))
+                .hint("--boundary CODE says otherwise"),
+            );
         }
     }
     super::local::report_unused(observations, warnings);
@@ -327,7 +345,11 @@ mod tests {
 
     #[test]
     fn codes_and_comments_and_other_delimiters() {
-        let r = read("# made by hand\nx;y;code;colour\n1;2;;red\n\n3;4;GP;\n5;6;shed;\n", &ReadOptions::default()).unwrap();
+        let r = read(
+            "# made by hand\nx;y;code;colour\n1;2;;red\n\n3;4;GP;\n5;6;shed;\n",
+            &ReadOptions::default(),
+        )
+        .unwrap();
         let roles: Vec<_> = r.value.observations.iter().map(|o| o.role).collect();
         assert_eq!(roles, [Role::Line, Role::GoalPost, Role::Unused]);
         assert!(r.warnings.iter().any(|w| w.message().contains("colour")));

@@ -74,7 +74,8 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         let closes = ring && n > 1 && feature.points[0][..2] == feature.points[n - 1][..2];
         closing += usize::from(closes);
         for (i, &[lon, lat, alt]) in feature.points[..n - usize::from(closes)].iter().enumerate() {
-            let place = if n == 1 { feature.place.clone() } else { format!("{}, point {}", feature.place, i + 1) };
+            let place =
+                if n == 1 { feature.place.clone() } else { format!("{}, point {}", feature.place, i + 1) };
             let height = options.height_m.unwrap_or(alt);
             match super::csv_reader::geodetic(lat, lon, height, options.datum.unwrap_or(Datum::Wgs84)) {
                 Ok(at) => {
@@ -116,12 +117,19 @@ struct Walk {
 }
 
 fn child_text<'a>(node: Node<'a, '_>, tag: &str) -> Option<&'a str> {
-    node.children().find(|c| c.is_element() && c.tag_name().name() == tag).and_then(|c| c.text()).map(str::trim)
+    node.children()
+        .find(|c| c.is_element() && c.tag_name().name() == tag)
+        .and_then(|c| c.text())
+        .map(str::trim)
 }
 
 /// `3 'Name'`, or `3` for what has no name.
 fn label(kind: &str, number: usize, name: &str) -> String {
-    if name.is_empty() { format!("{kind} {number}") } else { format!("{kind} {number} '{}'", print::for_terminal(name)) }
+    if name.is_empty() {
+        format!("{kind} {number}")
+    } else {
+        format!("{kind} {number} '{}'", print::for_terminal(name))
+    }
 }
 
 impl Walk {
@@ -139,7 +147,8 @@ impl Walk {
                 continue;
             }
             if depth > MAX_DEPTH {
-                self.problems.push(Problem::new(format!("folders are nested more than {MAX_DEPTH} deep")).at(place));
+                self.problems
+                    .push(Problem::new(format!("folders are nested more than {MAX_DEPTH} deep")).at(place));
                 continue;
             }
             let (path, place) = if tag == "Folder" {
@@ -245,8 +254,10 @@ impl Walk {
             Ok((points, mended)) => {
                 if mended {
                     self.warnings.push(
-                        Problem::new("blanks after commas inside a coordinate are read as if they were not there")
-                            .at(place),
+                        Problem::new(
+                            "blanks after commas inside a coordinate are read as if they were not there",
+                        )
+                        .at(place),
                     );
                 }
                 points
@@ -261,7 +272,8 @@ impl Walk {
             return;
         }
         if shape == Shape::Point && points.len() > 1 {
-            self.problems.push(Problem::new(format!("a <Point> holds {} coordinates", points.len())).at(place));
+            self.problems
+                .push(Problem::new(format!("a <Point> holds {} coordinates", points.len())).at(place));
             return;
         }
         self.points += points.len();
@@ -387,10 +399,14 @@ fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem
     }
     let Some((name, list)) = groups.iter().max_by_key(|(_, list)| list.len()) else { return Vec::new() };
     if groups.len() > 1 {
-        let shown = if name.is_empty() { "without a name of their own".into() } else { format!("named '{name}'") };
+        let shown =
+            if name.is_empty() { "without a name of their own".into() } else { format!("named '{name}'") };
         warnings.push(
-            Problem::new(format!("the {} {shown} are taken for the boundary", print::count(list.len(), "point")))
-                .hint("--boundary with a piece of their name says otherwise"),
+            Problem::new(format!(
+                "the {} {shown} are taken for the boundary",
+                print::count(list.len(), "point")
+            ))
+            .hint("--boundary with a piece of their name says otherwise"),
         );
     }
     list.clone()
@@ -401,7 +417,9 @@ mod tests {
     use super::*;
 
     fn kml(body: &str) -> String {
-        format!("<?xml version='1.0'?><kml xmlns='http://www.opengis.net/kml/2.2'><Document>{body}</Document></kml>")
+        format!(
+            "<?xml version='1.0'?><kml xmlns='http://www.opengis.net/kml/2.2'><Document>{body}</Document></kml>"
+        )
     }
 
     fn point(name: &str, at: &str) -> String {
@@ -460,7 +478,9 @@ mod tests {
     #[test]
     fn several_lines_are_asked_about_unless_one_is_named() {
         let line = |n: &str| {
-            format!("<Placemark><name>{n}</name><LineString><coordinates>145,-36 145.1,-36</coordinates></LineString></Placemark>")
+            format!(
+                "<Placemark><name>{n}</name><LineString><coordinates>145,-36 145.1,-36</coordinates></LineString></Placemark>"
+            )
         };
         assert!(err(&format!("{}{}", line("car park"), line("track"))).contains("--boundary"));
         let r = ok(&format!("{}{}", line("car park"), line("Oval boundary")));
@@ -475,7 +495,8 @@ mod tests {
 
     #[test]
     fn loose_points_by_the_largest_group() {
-        let body: String = (1..=6).map(|i| point(&format!("Pt {i}"), "145,-36")).chain([point("Shed", "145,-36")]).collect();
+        let body: String =
+            (1..=6).map(|i| point(&format!("Pt {i}"), "145,-36")).chain([point("Shed", "145,-36")]).collect();
         let r = ok(&body);
         assert_eq!(r.value.observations.iter().filter(|o| o.role == Role::Line).count(), 6);
         assert!(r.warnings.iter().any(|w| w.message().contains("'pt'")));

@@ -49,7 +49,8 @@ pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Pro
         return;
     }
     let total: usize = names.iter().map(|(_, n)| n).sum();
-    let list: Vec<String> = names.iter().take(8).map(|(n, _)| format!("'{}'", print::for_terminal(n))).collect();
+    let list: Vec<String> =
+        names.iter().take(8).map(|(n, _)| format!("'{}'", print::for_terminal(n))).collect();
     let more = if names.len() > 8 { format!(" and {} more", names.len() - 8) } else { String::new() };
     warnings.push(
         Problem::new(format!(
@@ -131,11 +132,11 @@ fn as_gda2020(o: &Observation) -> Result<Geodetic, SurveyError> {
     let given = match o.position {
         Position::Geodetic(g) => Ok(g),
         Position::Grid(g) => g.geodetic(),
-        Position::Plane(_) => return Err(Problem::new("a plane point has no latitude").at(o.place.clone()).into()),
+        Position::Plane(_) => {
+            return Err(Problem::new("a plane point has no latitude").at(o.place.clone()).into());
+        }
     };
-    given
-        .and_then(Geodetic::to_gda2020)
-        .map_err(|e| Problem::new(e.to_string()).at(o.place.clone()).into())
+    given.and_then(Geodetic::to_gda2020).map_err(|e| Problem::new(e.to_string()).at(o.place.clone()).into())
 }
 
 #[cfg(test)]

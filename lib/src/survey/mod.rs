@@ -212,8 +212,10 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
             .hint("--datum says otherwise"),
         ),
         (Some(Position::Grid(_)), None) => warnings.push(
-            Problem::new(format!("the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"))
-                .hint("say --datum gda2020 or --datum gda94"),
+            Problem::new(format!(
+                "the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"
+            ))
+            .hint("say --datum gda2020 or --datum gda94"),
         ),
         _ => {}
     }

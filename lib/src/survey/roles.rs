@@ -121,7 +121,8 @@ mod tests {
 
     #[test]
     fn patterns_win_and_a_boundary_pattern_excludes_the_rest() {
-        let p = Patterns { boundary: vec!["inner".into()], ignore: vec!["old".into()], ..Patterns::default() };
+        let p =
+            Patterns { boundary: vec!["inner".into()], ignore: vec!["old".into()], ..Patterns::default() };
         assert_eq!(p.role("Inner edge"), Some(Role::Line));
         assert_eq!(p.role("old inner edge"), Some(Role::Unused));
         assert_eq!(p.role("outer edge"), Some(Role::Unused));

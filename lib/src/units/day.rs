@@ -100,12 +100,8 @@ impl FromStr for Day {
         if (y.len(), m.len(), d.len()) != (4, 2, 2) {
             return Err(bad());
         }
-        Self::new(
-            y.parse().map_err(|_| bad())?,
-            m.parse().map_err(|_| bad())?,
-            d.parse().map_err(|_| bad())?,
-        )
-        .map_err(|_| bad())
+        Self::new(y.parse().map_err(|_| bad())?, m.parse().map_err(|_| bad())?, d.parse().map_err(|_| bad())?)
+            .map_err(|_| bad())
     }
 }
 

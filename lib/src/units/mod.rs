@@ -8,7 +8,9 @@ mod measured;
 pub mod print;
 mod problem;
 
-pub use bearing::{Bearing, Declination, Grid, GridBearing, Magnetic, MagneticBearing, North, True, TrueBearing};
+pub use bearing::{
+    Bearing, Declination, Grid, GridBearing, Magnetic, MagneticBearing, North, True, TrueBearing,
+};
 pub use day::Day;
 pub use measured::{Call, Measured};
 pub use problem::{Problem, Warned};

@@ -132,7 +132,8 @@ pub fn compass_point(bearing_deg: f64) -> &'static str {
 pub fn for_terminal(text: &str) -> String {
     text.chars()
         .map(|c| {
-            let bidi = matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+            let bidi =
+                matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
             if c.is_control() || bidi { c.escape_unicode().to_string() } else { c.to_string() }
         })
         .collect()
@@ -176,7 +177,8 @@ mod tests {
 
     #[test]
     fn names_the_eight_points() {
-        for (deg, want) in [(0.0, "N"), (22.4, "N"), (22.6, "NE"), (180.0, "S"), (337.6, "N"), (-45.0, "NW")] {
+        for (deg, want) in [(0.0, "N"), (22.4, "N"), (22.6, "NE"), (180.0, "S"), (337.6, "N"), (-45.0, "NW")]
+        {
             assert_eq!(compass_point(deg), want, "{deg}");
         }
     }

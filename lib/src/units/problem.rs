@@ -85,7 +85,8 @@ mod tests {
 
     #[test]
     fn reads_as_place_message_hint() {
-        let p = Problem::new("latitude 144.9 is outside -90 to 90").at("line 3").hint("are lat and lon swapped?");
+        let p =
+            Problem::new("latitude 144.9 is outside -90 to 90").at("line 3").hint("are lat and lon swapped?");
         assert_eq!(
             p.to_string(),
             "line 3: latitude 144.9 is outside -90 to 90 (hint: are lat and lon swapped?)"

@@ -114,7 +114,10 @@ impl Document {
             Some(d) if source.problems.is_empty() => Ok(d),
             _ => {
                 source.problems.sort_by_key(|p| {
-                    p.place().and_then(|l| l.strip_prefix("line ")).and_then(|n| n.parse::<usize>().ok()).unwrap_or(0)
+                    p.place()
+                        .and_then(|l| l.strip_prefix("line "))
+                        .and_then(|n| n.parse::<usize>().ok())
+                        .unwrap_or(0)
                 });
                 Err(source.problems)
             }
@@ -125,7 +128,11 @@ impl Document {
 fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     match root.must_number(s, "schema", 0.0..=1e6, "1") {
         Some(v) if v == SCHEMA as f64 => {}
-        Some(v) => s.problem(0, Problem::new(format!("schema {v} is not known")).hint(format!("this program reads schema {SCHEMA}"))),
+        Some(v) => s.problem(
+            0,
+            Problem::new(format!("schema {v} is not known"))
+                .hint(format!("this program reads schema {SCHEMA}")),
+        ),
         None => {}
     }
     let id = root.must_text(s, "id", "\"marrow-plains\"");
@@ -153,7 +160,10 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     let interchange = root.text(s, "interchange_side").and_then(|text| {
         let side = names.as_ref().and_then(|n| n.find_side(&text));
         if side.is_none() {
-            s.problem(root.offset, Problem::new(format!("interchange_side '{text}' is not a side of this venue")));
+            s.problem(
+                root.offset,
+                Problem::new(format!("interchange_side '{text}' is not a side of this venue")),
+            );
         }
         side
     });
@@ -182,17 +192,29 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     })
 }
 
-fn pair(root: &mut Table<'_, '_>, s: &mut Source<'_>, key: &'static str, of: [&'static str; 2]) -> Option<[String; 2]> {
+fn pair(
+    root: &mut Table<'_, '_>,
+    s: &mut Source<'_>,
+    key: &'static str,
+    of: [&'static str; 2],
+) -> Option<[String; 2]> {
     let mut t = root.must_table(s, key)?;
     let offset = t.offset;
     let [a, b] = of.map(|k| t.must_text(s, k, "\"Silo\""));
     t.finish(s);
     let (a, b) = (a?, b?);
     if a.to_lowercase() == b.to_lowercase() {
-        s.problem(offset, Problem::new(format!("both {key} are called '{a}'")).hint("give them names of their own"));
+        s.problem(
+            offset,
+            Problem::new(format!("both {key} are called '{a}'")).hint("give them names of their own"),
+        );
     }
     if a.chars().count().max(b.chars().count()) > 20 {
-        s.problem(offset, Problem::new(format!("a name in [{key}] is longer than 20 characters")).hint("a card is narrow: use a short name"));
+        s.problem(
+            offset,
+            Problem::new(format!("a name in [{key}] is longer than 20 characters"))
+                .hint("a card is narrow: use a short name"),
+        );
     }
     Some([a, b])
 }
@@ -207,13 +229,19 @@ fn plane(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<LocalPlane> {
     let datum = t.must_text(s, "datum", "\"GDA2020\"").and_then(|d| {
         let found = Datum::find(&d);
         if found.is_none() {
-            s.problem(offset, Problem::new(format!("datum '{d}' is not known")).hint("GDA2020, GDA94 or WGS84"));
+            s.problem(
+                offset,
+                Problem::new(format!("datum '{d}' is not known")).hint("GDA2020, GDA94 or WGS84"),
+            );
         }
         found
     });
     t.finish(s);
     let (at, height, datum) = (at?, height?, datum?);
-    Geodetic::new(at, height, datum).and_then(LocalPlane::at).map_err(|e| s.problem(offset, Problem::new(e.to_string()))).ok()
+    Geodetic::new(at, height, datum)
+        .and_then(LocalPlane::at)
+        .map_err(|e| s.problem(offset, Problem::new(e.to_string())))
+        .ok()
 }
 
 fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degrees> {
@@ -229,20 +257,35 @@ fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degree
 }
 
 /// A point given as latitude and longitude, or as `x_m` and `y_m` in the survey's plane.
-fn local_place(t: &mut Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane, what: &str) -> Option<Point<Local>> {
+fn local_place(
+    t: &mut Table<'_, '_>,
+    s: &mut Source<'_>,
+    plane: &LocalPlane,
+    what: &str,
+) -> Option<Point<Local>> {
     let at = place(t, s, false);
     let (x, y) = (t.number(s, "x_m", -1e5..=1e5), t.number(s, "y_m", -1e5..=1e5));
     match (at, x, y) {
         (Some(at), None, None) => {
             let found = Geodetic::new(at, 0.0, Datum::Gda2020).ok().and_then(|g| plane.to_local(&g));
             if found.is_none() {
-                s.problem(t.offset, Problem::new(format!("{what} has latitude and longitude, but the venue has no [datum_point]")).hint("give x_m and y_m in the survey's plane"));
+                s.problem(
+                    t.offset,
+                    Problem::new(format!(
+                        "{what} has latitude and longitude, but the venue has no [datum_point]"
+                    ))
+                    .hint("give x_m and y_m in the survey's plane"),
+                );
             }
             found
         }
         (None, Some(x), Some(y)) => Some(Point::new(x, y)),
         _ => {
-            s.problem(t.offset, Problem::new(format!("{what} has no place")).hint("give latitude and longitude, or x_m and y_m"));
+            s.problem(
+                t.offset,
+                Problem::new(format!("{what} has no place"))
+                    .hint("give latitude and longitude, or x_m and y_m"),
+            );
             None
         }
     }
@@ -261,7 +304,10 @@ fn file(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
     let f = t.must_text(s, "file", "\"survey-….csv\"")?;
     let good = plain_file_name(&f);
     if !good {
-        s.problem(t.offset, Problem::new(format!("file '{f}' is not a plain name")).hint("the file lies beside venue.toml"));
+        s.problem(
+            t.offset,
+            Problem::new(format!("file '{f}' is not a plain name")).hint("the file lies beside venue.toml"),
+        );
     }
     good.then_some(f)
 }
@@ -275,7 +321,11 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyPart> {
         let found = Method::find(&m);
         if found.is_none() && m != "unknown" {
             let known: Vec<_> = Method::ALL.iter().map(|m| m.id()).collect();
-            s.problem(offset, Problem::new(format!("method '{m}' is not known")).hint(format!("one of {}, unknown", known.join(", "))));
+            s.problem(
+                offset,
+                Problem::new(format!("method '{m}' is not known"))
+                    .hint(format!("one of {}, unknown", known.join(", "))),
+            );
         }
         found
     });
@@ -301,7 +351,11 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
         let found = RuleSet::find(&id);
         if found.is_none() {
             let known: Vec<_> = RuleSet::all().iter().map(|r| r.id).collect();
-            s.problem(offset, Problem::new(format!("rule set '{id}' is not known")).hint(format!("one of {}", known.join(", "))));
+            s.problem(
+                offset,
+                Problem::new(format!("rule set '{id}' is not known"))
+                    .hint(format!("one of {}", known.join(", "))),
+            );
         }
         found
     });
@@ -339,7 +393,12 @@ fn landmark(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Opt
         None => local_place(&mut t, s, plane, "this landmark").map(WhereSeen::At),
     };
     t.finish(s);
-    Some(Landmark { name: name?, seen: seen?, width_m: width.unwrap_or(0.0), at_night: night.unwrap_or(false) })
+    Some(Landmark {
+        name: name?,
+        seen: seen?,
+        width_m: width.unwrap_or(0.0),
+        at_night: night.unwrap_or(false),
+    })
 }
 
 fn hazard(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Hazard> {
@@ -463,10 +522,8 @@ radius_m = 0.5
         assert!(all.contains("'widht_m'") && all.contains("did you mean 'width_m'?"), "{all}");
         assert!(all.contains("'radius_m' in [[hazard]] number 1 is a text, not a number"), "{all}");
         // In the order of the file.
-        let lines: Vec<usize> = all
-            .lines()
-            .filter_map(|l| l.strip_prefix("line ")?.split(':').next()?.parse().ok())
-            .collect();
+        let lines: Vec<usize> =
+            all.lines().filter_map(|l| l.strip_prefix("line ")?.split(':').next()?.parse().ok()).collect();
         assert!(lines.len() >= 5 && lines.windows(2).all(|w| w[0] <= w[1]), "{all}");
     }
 
@@ -480,7 +537,10 @@ radius_m = 0.5
 
     #[test]
     fn a_near_landmark_needs_a_place() {
-        let bad = GOOD.replace("latitude = -36.49\nlongitude = 145.0\nwidth_m = 6", "bearing_deg = 20\ndistance_m = 300");
+        let bad = GOOD.replace(
+            "latitude = -36.49\nlongitude = 145.0\nwidth_m = 6",
+            "bearing_deg = 20\ndistance_m = 300",
+        );
         assert!(problems(&bad).contains("must be far off"));
     }
 }

@@ -195,7 +195,8 @@ impl FitFile {
     /// # Errors
     /// What is wrong with the file, in a sentence.
     pub fn from_json(bytes: &[u8]) -> Result<(Self, String), String> {
-        let raw: Raw = serde_json::from_slice(bytes).map_err(|e| format!("the fit file does not read: {e}"))?;
+        let raw: Raw =
+            serde_json::from_slice(bytes).map_err(|e| format!("the fit file does not read: {e}"))?;
         if raw.schema != SCHEMA {
             return Err(format!("the fit file has schema {}, and this program reads {SCHEMA}", raw.schema));
         }

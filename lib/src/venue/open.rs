@@ -58,9 +58,12 @@ pub fn open(
         Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),
         Ok(bytes) => {
             problems.push(
-                Problem::new(format!("its SHA-256 is {}, and the venue file says {want}", sha256_hex(&bytes)))
-                    .at(name)
-                    .hint("survey and fit files never change: put the registered one back, or register again"),
+                Problem::new(format!(
+                    "its SHA-256 is {}, and the venue file says {want}",
+                    sha256_hex(&bytes)
+                ))
+                .at(name)
+                .hint("survey and fit files never change: put the registered one back, or register again"),
             );
             None
         }
@@ -80,7 +83,9 @@ pub fn open(
             .hint("register the survey again")
             .into());
     }
-    let ground = Ground::new(&fit.outline, &fit.spread, document.rules.clone())
-        .map_err(|e: BoundaryError| VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone())))?;
+    let ground =
+        Ground::new(&fit.outline, &fit.spread, document.rules.clone()).map_err(|e: BoundaryError| {
+            VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone()))
+        })?;
     Ok(Venue { document, fit, ground })
 }

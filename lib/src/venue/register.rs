@@ -215,10 +215,16 @@ fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
 pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Vec<Problem>> {
     Document::parse(existing)?;
     let p = parts(r);
-    let mut doc: DocumentMut = existing.parse().map_err(|e: toml_edit::TomlError| vec![Problem::new(e.to_string())])?;
-    for (key, fill) in [("survey", survey_table as fn(&mut Table, &Registration<'_>, &Parts)), ("fit", fit_table)] {
+    let mut doc: DocumentMut =
+        existing.parse().map_err(|e: toml_edit::TomlError| vec![Problem::new(e.to_string())])?;
+    for (key, fill) in
+        [("survey", survey_table as fn(&mut Table, &Registration<'_>, &Parts)), ("fit", fit_table)]
+    {
         let Some(t) = doc.get_mut(key).and_then(Item::as_table_mut) else {
-            return Err(vec![Problem::new(format!("[{key}] is not a table of its own")).hint(format!("write it as [{key}]"))]);
+            return Err(vec![
+                Problem::new(format!("[{key}] is not a table of its own"))
+                    .hint(format!("write it as [{key}]")),
+            ]);
         };
         fill(t, r, &p);
     }
@@ -261,7 +267,12 @@ mod tests {
         register(&registration(&f, &n, &rules, survey))
     }
 
-    fn registration<'a>(f: &'a FitFile, n: &'a Names, rules: &'a RuleSet, survey: &'a [u8]) -> Registration<'a> {
+    fn registration<'a>(
+        f: &'a FitFile,
+        n: &'a Names,
+        rules: &'a RuleSet,
+        survey: &'a [u8],
+    ) -> Registration<'a> {
         Registration {
             id: "test-oval",
             name: "Test \"Quoted\" Oval",

@@ -91,7 +91,12 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A text that must be there.
-    pub(super) fn must_text(&mut self, source: &mut Source<'_>, key: &'static str, example: &str) -> Option<String> {
+    pub(super) fn must_text(
+        &mut self,
+        source: &mut Source<'_>,
+        key: &'static str,
+        example: &str,
+    ) -> Option<String> {
         if !self.has(key) {
             self.asked.push(key);
             self.missing(source, key, example);
@@ -224,8 +229,12 @@ impl<'a, 'i> Table<'a, 'i> {
         let Some(list) = found.get_ref().as_array() else {
             source.problem(
                 found.span().start,
-                Problem::new(format!("{} is {}, not a list of tables", self.shown(key), kind(found.get_ref())))
-                    .hint(format!("write [[{key}]] with double brackets")),
+                Problem::new(format!(
+                    "{} is {}, not a list of tables",
+                    self.shown(key),
+                    kind(found.get_ref())
+                ))
+                .hint(format!("write [[{key}]] with double brackets")),
             );
             return Vec::new();
         };

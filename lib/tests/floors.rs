@@ -1,0 +1,212 @@
+//! The house's floors: a room uses the floors beneath it and itself, never its
+//! neighbour, never up.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't read the source must fail")]
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Rooms by floor, lowest first. A new room is added here, with its floor.
+const FLOORS: &[&[&str]] = &[
+    &["units", "numeric"],
+    &["geometry", "rules"],
+    &["frame"],
+    &["boundary", "survey", "sky"],
+    &["fit", "ground"],
+    &["officiate"],
+    &["venue"],
+    &[],
+    &["briefing"],
+    &[],
+    &["export"],
+];
+
+fn floor_of(room: &str) -> Option<usize> {
+    FLOORS.iter().position(|rooms| rooms.contains(&room))
+}
+
+/// Everything wrong with one file: `room` is its room, `depth` how many modules
+/// deep it lies in the crate (1 for `room/mod.rs`).
+fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
+    let mut out = Vec::new();
+    let Some(floor) = floor_of(room) else {
+        return vec![format!("'{room}' is no room with a floor")];
+    };
+    let code = without_comments(text);
+    for target in after(&code, "crate::") {
+        for used in target {
+            match floor_of(&used) {
+                None => out.push(format!("crate::{used} is not a room")),
+                Some(_) if used == room => {}
+                Some(f) if f < floor => {}
+                Some(_) => out.push(format!("{room} uses {used}, which is not beneath it")),
+            }
+        }
+    }
+    // `super` climbs one module, two more in a test module at the bottom of a file.
+    let in_tests = code.find("mod tests").unwrap_or(code.len());
+    for (at, climbs) in supers(&code) {
+        let allowed = if at > in_tests { depth } else { depth - 1 };
+        if climbs > allowed {
+            out.push(format!("super climbs out of the room {room} ({climbs} up from {depth} deep)"));
+        }
+    }
+    // `pub(in crate::room)` is a path too and is read above; `extern crate` and
+    // `$crate` would be ways round, so there are none.
+    for way in ["extern crate", "$crate", "#[path"] {
+        if code.contains(way) {
+            out.push(format!("{way} is a way round the floors"));
+        }
+    }
+    out
+}
+
+fn without_comments(text: &str) -> String {
+    text.lines()
+        .map(|line| match line.find("//") {
+            // Not a comment inside a text such as "http://": the library has none.
+            Some(i) => &line[..i],
+            None => line,
+        })
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+fn word(text: &str) -> String {
+    text.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+}
+
+/// The first path segments that follow each `crate::`, through `{a, b::c}` too.
+fn after(code: &str, needle: &str) -> Vec<Vec<String>> {
+    code.match_indices(needle)
+        .map(|(i, _)| {
+            let rest = &code[i + needle.len()..];
+            let Some(list) = rest.strip_prefix('{') else { return vec![word(rest)] };
+            let mut depth = 0usize;
+            let mut names = vec![String::new()];
+            for c in list.chars() {
+                match c {
+                    '{' => depth += 1,
+                    '}' if depth == 0 => break,
+                    '}' => depth -= 1,
+                    ',' if depth == 0 => names.push(String::new()),
+                    c if depth == 0 => {
+                        if let Some(last) = names.last_mut() {
+                            last.push(c);
+                        }
+                    }
+                    _ => {}
+                }
+            }
+            names.iter().map(|n| word(n.trim())).filter(|n| !n.is_empty()).collect()
+        })
+        .collect()
+}
+
+/// Where each run of `super::super::…` starts, and how far it climbs.
+fn supers(code: &str) -> Vec<(usize, usize)> {
+    let mut out = Vec::new();
+    let mut i = 0;
+    while let Some(at) = code[i..].find("super").map(|j| i + j) {
+        let mut climbs = 0;
+        let mut rest = &code[at..];
+        while let Some(more) = rest.strip_prefix("super") {
+            climbs += 1;
+            rest = more.strip_prefix("::").unwrap_or(more);
+        }
+        let before = code[..at].chars().next_back();
+        // `pub(super)` is visibility, one up like any other.
+        if !before.is_some_and(|c| c.is_alphanumeric() || c == '_') {
+            out.push((at, climbs));
+        }
+        i = at + "super".len() * climbs.max(1);
+    }
+    out
+}
+
+fn rust_files(folder: &Path, out: &mut Vec<PathBuf>) {
+    let mut entries: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
+    entries.sort();
+    for path in entries {
+        if path.is_dir() {
+            rust_files(&path, out);
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            out.push(path);
+        }
+    }
+}
+
+#[test]
+fn every_room_keeps_to_its_floor() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut read: BTreeMap<String, usize> = BTreeMap::new();
+    let mut wrong = Vec::new();
+    let mut entries: Vec<_> = fs::read_dir(&src).unwrap().map(|e| e.unwrap().path()).collect();
+    entries.sort();
+    for entry in entries {
+        let name = entry.file_name().unwrap().to_str().unwrap().to_owned();
+        if name == "lib.rs" {
+            continue;
+        }
+        let room = name.trim_end_matches(".rs").to_owned();
+        if floor_of(&room).is_none() {
+            wrong.push(format!("src/{name} is not a room with a floor"));
+            continue;
+        }
+        let mut files = Vec::new();
+        if entry.is_dir() {
+            rust_files(&entry, &mut files);
+        } else {
+            files.push(entry.clone());
+        }
+        for file in files {
+            let inner = file.strip_prefix(&src).unwrap();
+            // room/mod.rs is 1 deep, room/file.rs 2, room/a/mod.rs 2, room/a/b.rs 3.
+            let parts = inner.components().count();
+            let is_mod = inner.file_name().is_some_and(|f| f == "mod.rs");
+            let depth = if is_mod { parts - 1 } else { parts };
+            *read.entry(room.clone()).or_default() += 1;
+            for w in wrongs(&room, depth, &fs::read_to_string(&file).unwrap()) {
+                wrong.push(format!("{}: {w}", inner.display()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    // Reading nothing proves nothing: every room with a floor was read.
+    for room in FLOORS.iter().flat_map(|f| f.iter()) {
+        assert!(read.get(*room).copied().unwrap_or(0) > 0, "the room {room} was not read");
+    }
+}
+
+#[test]
+fn what_must_fail_fails() {
+    let cases = [
+        ("geometry", 2, "use crate::frame::Plan;", "not beneath"),
+        ("geometry", 2, "use crate::rules::RuleSet;", "not beneath"),
+        ("fit", 2, "use crate::ground::Ground;", "not beneath"),
+        ("units", 2, "fn f() { crate::numeric::t_quantile(0.5, 3.0); }", "not beneath"),
+        ("boundary", 2, "use crate::{frame::Plan, fit::{Fit, curve}};", "not beneath"),
+        ("venue", 2, "use crate::helpers::thing;", "is not a room"),
+        ("export", 2, "use super::super::units::Day;", "climbs out"),
+        ("export", 1, "use super::units::Day;", "climbs out"),
+        ("ground", 3, "pub(in super::super::super) struct S;", "climbs out"),
+        ("cellar", 1, "", "no room"),
+        ("rules", 1, "#[path = \"../fit/mod.rs\"] mod fit;", "way round"),
+    ];
+    for (room, depth, text, want) in cases {
+        let found = wrongs(room, depth, text);
+        assert!(found.iter().any(|w| w.contains(want)), "{room}: {text}: {found:?}");
+    }
+}
+
+#[test]
+fn what_may_pass_passes() {
+    for (room, depth, text) in [
+        ("fit", 2, "use crate::{boundary::{Outline, Spread}, units};\nuse super::Noise;"),
+        ("fit", 2, "// crate::export is not used here\nuse crate::survey::Survey;"),
+        ("export", 2, "use crate::export::card;\nmod tests { use super::*; }"),
+    ] {
+        assert_eq!(wrongs(room, depth, text), Vec::<String>::new(), "{text}");
+    }
+}
