@@ -1,1 +1,11 @@
+//! The contracts of the command line, checked by running the program.
+//!
+//! `SNAPSHOTS=overwrite cargo test -p ovalpeg-cli` refreshes every golden file.
 
+mod golden;
+mod readme;
+mod refusals;
+mod register;
+mod spots;
+mod support;
+mod surveys;

@@ -1,1 +1,1 @@
-
+//! Simulator.

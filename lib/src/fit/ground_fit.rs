@@ -20,6 +20,11 @@ use crate::units::Problem;
 const PARAMETERS: usize = 5;
 /// The axis must be known this well, one standard deviation, degrees (definitions).
 const AXIS_SD_LIMIT_DEG: f64 = 2.0;
+/// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
+/// Δ, a paint error of this size with two bulges turns the longer axis by paint/Δ
+/// radians, whatever the survey's precision (r ≈ r₀ + Δ/2·cos 2φ, turned by ε/Δ).
+/// Common practice, no source.
+const PAINT_M: f64 = 0.05;
 /// Scatter over half-width beyond which points lie round no oval: ten times the
 /// worst phone walk of a small ground.
 const SCATTER_LIMIT: f64 = 0.15;
@@ -424,7 +429,8 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
             });
         }
     };
-    let axis_sd_deg = m[(7, 7)].max(0.0).sqrt().to_degrees();
+    let paint = (PAINT_M / (nine[2] - nine[3]).abs()).min(1.0);
+    let axis_sd_deg = m[(7, 7)].max(0.0).sqrt().hypot(paint).to_degrees();
     let assumed = w.assigned.is_none();
     if assumed && (!curve.axis_fixed || axis_sd_deg > AXIS_SD_LIMIT_DEG) {
         return Err(FitError::NoAxis {

@@ -1,0 +1,105 @@
+//! Registering: whole or not at all, and never over what is there.
+
+use crate::support::{Folder, json, oval, posts, refused, run};
+
+fn all(_: f64, _: f64) -> bool {
+    true
+}
+
+fn survey(shift: f64) -> String {
+    oval(83.345 + shift, 67.5, all) + &posts(82.5 + shift)
+}
+
+fn register<'a>(survey: &'a str, venues: &'a str, more: &[&'a str]) -> Vec<&'a str> {
+    let mut args = vec!["register", survey, "--venues", venues, "--id", "test-oval", "--method", "rtk", "--surveyed", "2026-03-14"];
+    args.extend(more);
+    args
+}
+
+const NAMES: [&str; 4] = ["--ends", "Silo,School", "--sides", "Pavilion,Road"];
+
+#[test]
+fn a_venue_is_written_whole_and_opens() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    let r = run(&register(&s, &venues, &NAMES));
+    assert_eq!(r.code, 0, "{}", r.err);
+    assert!(r.out.contains("Silo end to the N"), "{}", r.out);
+    let names: Vec<String> = f.listing().into_iter().filter(|n| n.starts_with("v/")).collect();
+    assert_eq!(names.len(), 4, "{names:?}");
+    assert!(names[1].starts_with("v/test-oval/fit-") && names[2].starts_with("v/test-oval/survey-"));
+    let card = run(&["card", "test-oval", "--venues", &venues, "--date", "2026-08-01"]);
+    assert_eq!(card.code, 0, "{}", card.err);
+    let v = json(&["card", "test-oval", "--venues", &venues, "--json"]);
+    assert!((v["ground"]["length_m"]["value"].as_f64().unwrap() - 165.0).abs() < 0.05);
+}
+
+#[test]
+fn nothing_is_ever_overwritten_unasked() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
+    let before = f.listing();
+    let e = refused(&register(&s, &venues, &NAMES));
+    assert!(e.contains("is there already") && e.contains("--replace"), "{e}");
+    assert_eq!(f.listing(), before);
+}
+
+#[test]
+fn replacing_keeps_the_names_the_ends_and_what_people_wrote() {
+    let f = Folder::new();
+    let venues = format!("{}/v", f.path());
+    let (first, second) = (f.file("a.csv", &survey(0.0)), f.file("b.csv", &survey(0.5)));
+    assert_eq!(run(&register(&first, &venues, &NAMES)).code, 0);
+    let toml = format!("{venues}/test-oval/venue.toml");
+    let edited = std::fs::read_to_string(&toml).unwrap() + "\n[fence]\ndistance_m = 4.5 # paced\n";
+    std::fs::write(&toml, &edited).unwrap();
+    let r = run(&register(&second, &venues, &["--replace"]));
+    assert_eq!(r.code, 0, "{}", r.err);
+    let after = std::fs::read_to_string(&toml).unwrap();
+    assert!(after.contains("4.5 # paced") && after.contains("Silo"));
+    let v = json(&["card", "test-oval", "--venues", &venues, "--json"]);
+    assert!((v["ground"]["length_m"]["value"].as_f64().unwrap() - 166.0).abs() < 0.05);
+    // The old survey and fit are still there, unchanged.
+    assert_eq!(f.listing().iter().filter(|n| n.contains("survey-")).count(), 2);
+    let e = refused(&register(&second, &venues, &["--replace", "--name", "Other"]));
+    assert!(e.contains("are for a new venue"), "{e}");
+}
+
+#[test]
+fn nothing_is_written_on_failure() {
+    let f = Folder::new();
+    let venues = format!("{}/v", f.path());
+    let bad = f.file("bad.csv", "x,y\n1,2\n");
+    let before = f.listing();
+    refused(&register(&bad, &venues, &NAMES));
+    let good = f.file("good.csv", &survey(0.0));
+    let with = f.listing();
+    refused(&["register", &good, "--venues", &venues, "--id", "Bad Id"]);
+    refused(&["register", &good, "--venues", &venues, "--id", "x", "--ends", "Silo"]);
+    refused(&["register", &good, "--venues", &venues, "--id", "x", "--sides", "A side,a side"]);
+    refused(&register(&good, &venues, &["--replace"]));
+    assert_eq!(f.listing(), with);
+    assert_eq!(before.len() + 1, with.len());
+}
+
+#[test]
+fn a_file_that_was_changed_is_not_trusted() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
+    let fit = f.listing().into_iter().find(|n| n.contains("fit-")).unwrap();
+    let path = format!("{}/{fit}", f.path());
+    let text = std::fs::read_to_string(&path).unwrap().replace("165", "175").replace("82.", "83.");
+    std::fs::write(&path, text).unwrap();
+    assert!(refused(&["card", "test-oval", "--venues", &venues]).contains("SHA-256"));
+}
+
+#[test]
+fn a_survey_of_another_kind_cannot_replace() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
+    let geo = f.file("g.csv", "lat,lon\n-36.5,145\n-36.501,145\n");
+    assert!(refused(&register(&geo, &venues, &["--replace"])).contains("no place in the venue's plane"));
+}

@@ -1,0 +1,137 @@
+//! What `fit` prints, from each kind of file.
+
+use crate::support::{Folder, json, oval, posts, run};
+
+fn all(_: f64, _: f64) -> bool {
+    true
+}
+
+#[test]
+fn fit_json_has_what_it_promises() {
+    let f = Folder::new();
+    let survey = f.file("s.csv", &oval(83.3, 67.5, all));
+    let v = json(&["fit", &survey, "--json"]);
+    assert_eq!(v["model"], "ellipse");
+    assert_eq!(v["points"]["used"].as_u64().unwrap() + v["points"]["set_aside"].as_u64().unwrap(), 90);
+    assert!((v["semi_axes_m"][0].as_f64().unwrap() - 83.3).abs() < 0.02);
+    assert!((v["long_axis_bearing_deg"].as_f64().unwrap() - 20.0).abs() < 0.1);
+    for key in ["length_m", "width_m", "perimeter_m", "area_m2"] {
+        let m = &v[key];
+        let at = |k: &str| m[k].as_f64().unwrap();
+        assert!(at("lo95") < at("value") && at("value") < at("hi95") && at("sd") > 0.0, "{key}");
+    }
+    assert!(v["residuals_m"]["rms"].as_f64().unwrap() <= v["residuals_m"]["max"].as_f64().unwrap());
+    assert_eq!(
+        v["covariance"]["parameters"],
+        serde_json::json!(["x_m", "y_m", "semi_major_m", "semi_minor_m", "bearing_deg"])
+    );
+    assert_eq!(v["covariance"]["matrix"].as_array().unwrap().len(), 5);
+    assert!(v["centre"]["lat_deg"].is_null(), "a plane survey has no latitude");
+}
+
+#[test]
+fn a_curve_alone_needs_no_goals() {
+    let f = Folder::new();
+    let small = f.file("small.csv", &oval(8.3, 6.5, all));
+    let v = json(&["fit", &small, "--curve-only", "--json"]);
+    assert!(v["length_m"].is_null());
+    assert!((v["semi_axes_m"][1].as_f64().unwrap() - 6.5).abs() < 0.02);
+    let circle: String = (0..24)
+        .map(|i| (f64::from(i) * 15.0).to_radians())
+        .map(|t| format!("{},{}\n", 50.0 * t.cos(), 50.0 * t.sin()))
+        .collect();
+    let round = f.file("round.csv", &format!("x,y\n{circle}"));
+    let v = json(&["fit", &round, "--curve-only", "--json"]);
+    assert!((v["semi_axes_m"][0].as_f64().unwrap() - 50.0).abs() < 1e-6);
+    assert!(run(&["fit", &round, "--curve-only"]).out.contains("a circle"));
+}
+
+#[test]
+fn the_report_says_what_was_used_and_shows_the_residuals() {
+    let f = Folder::new();
+    let mut text = oval(83.3, 67.5, all);
+    let first = text.lines().nth(1).unwrap().to_owned();
+    text += &format!("{first}\n{}", posts(82.5));
+    let survey = f.file("s.csv", &text);
+    let r = run(&["fit", &survey, "--method", "rtk"]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    for want in ["length", "by the posts", "repeats line 2", "root mean square", "residuals round the curve"] {
+        assert!(r.out.contains(want), "{want}: {}", r.out);
+    }
+    assert!(r.out.lines().all(|l| l.chars().count() <= 80), "{}", r.out);
+}
+
+#[test]
+fn features_can_be_told_apart_by_hand() {
+    let f = Folder::new();
+    let text = oval(83.3, 67.5, all).replace(",\n", ",edge of play\n") + &posts(82.5).replace("GP", "tall");
+    let survey = f.file("s.csv", &text);
+    let v = json(&["fit", &survey, "--boundary", "edge", "--goal-posts", "tall", "--behind-posts", "BP", "--json"]);
+    assert_eq!(v["posts"].as_array().unwrap().len(), 8);
+    assert_eq!(v["goal_axis_from"], "posts");
+}
+
+#[test]
+fn one_ground_in_every_format_is_one_answer() {
+    // The same points as latitude and longitude, on the grid, and as KML.
+    use ovalpeg::frame::{Datum, Degrees, Geodetic, LocalPlane, Zone};
+    use ovalpeg::geometry::Point;
+    use std::fmt::Write as _;
+    let anchor = Geodetic::new(Degrees { latitude: -36.5, longitude: 145.0 }, 200.0, Datum::Gda2020).unwrap();
+    let plane = LocalPlane::at(anchor).unwrap();
+    let (mut geo, mut grid, mut kml) =
+        (String::from("lat,lon,height\n"), String::from("easting,northing,height\n"), String::new());
+    for line in oval(83.3, 67.5, all).lines().skip(1) {
+        let mut p = line.split(',').map(|v| v.parse::<f64>());
+        let (x, y) = (p.next().unwrap().unwrap(), p.next().unwrap().unwrap());
+        let g = plane.to_geodetic(Point::new(x, y)).unwrap();
+        writeln!(geo, "{:.11},{:.11},200", g.latitude_deg(), g.longitude_deg()).unwrap();
+        write!(kml, "{:.11},{:.11},200 ", g.longitude_deg(), g.latitude_deg()).unwrap();
+        let on = g.on_grid(Zone::new(55).unwrap()).unwrap().point;
+        writeln!(grid, "{:.6},{:.6},200", on.easting_m(), on.northing_m()).unwrap();
+    }
+    let f = Folder::new();
+    let files = [
+        (f.file("a.csv", &geo), None),
+        (f.file("b.csv", &grid), Some("55")),
+        (
+            f.file(
+                "c.kml",
+                &format!("<kml xmlns='http://www.opengis.net/kml/2.2'><Placemark><LineString><coordinates>{kml}</coordinates></LineString></Placemark></kml>"),
+            ),
+            None,
+        ),
+    ];
+    let plain = json(&["fit", &f.file("p.csv", &oval(83.3, 67.5, all)), "--json"]);
+    for (file, zone) in &files {
+        let mut args = vec!["fit", file.as_str(), "--datum", "gda2020", "--json"];
+        if let Some(z) = zone {
+            args.extend(["--zone", z]);
+        }
+        let v = json(&args);
+        for key in ["length_m", "width_m", "perimeter_m"] {
+            let d = v[key]["value"].as_f64().unwrap() - plain[key]["value"].as_f64().unwrap();
+            // The same ground in every format gives the same answer to 1 mm.
+            assert!(d.abs() < 1e-3, "{file} {key} {d}");
+        }
+        assert!((v["centre"]["lat_deg"].as_f64().unwrap() + 36.5).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn standard_input_and_closed_pipes() {
+    use std::io::Write as _;
+    use std::process::{Command, Stdio};
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ovalpeg"))
+        .args(["fit", "-", "--json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(oval(83.3, 67.5, all).as_bytes()).unwrap();
+    assert!(child.wait_with_output().unwrap().status.success());
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ovalpeg")).args(["fit", "-", "--json"]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
+    drop(child.stdout.take());
+    child.stdin.take().unwrap().write_all(oval(83.3, 67.5, all).as_bytes()).unwrap();
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+}
