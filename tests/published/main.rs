@@ -4,6 +4,8 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
+mod ellipse_fits;
 mod elliptic;
+mod independent_fit;
 mod statistics;
 mod support;
