@@ -4,8 +4,10 @@
 
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
+mod declination;
 mod ellipse_fits;
 mod elliptic;
+mod geodesy;
 mod independent_fit;
 mod statistics;
 mod support;
