@@ -9,5 +9,7 @@ mod ellipse_fits;
 mod elliptic;
 mod geodesy;
 mod independent_fit;
+mod kml_reader;
+mod laws;
 mod statistics;
 mod support;
