@@ -9,6 +9,7 @@ mod ellipse_fits;
 mod elliptic;
 mod geodesy;
 mod independent_fit;
+mod invariance;
 mod kml_reader;
 mod laws;
 mod statistics;
