@@ -46,6 +46,6 @@ fn quantiles_of_the_normal_distribution() {
         // 1 − p loses three digits at 0.9995, and the quantile's slope there is 500: 1e-13.
         close(&format!("z({p})"), normal_quantile(p), z, 1e-12);
     }
-    // Beyond ten million degrees of freedom t is taken as normal, and differs from it by 1e-8 of itself.
+    // Beyond ten million degrees of freedom the library takes t for normal; the last bits of z.
     close("t(0.975, ∞)", t_quantile(0.975, 1e8), 1.959963984540054, 1e-12);
 }
