@@ -43,7 +43,9 @@ pub fn complete_e(m: f64) -> f64 {
         (a, g) = (0.5 * (a + g), (a * g).sqrt());
         power *= 2.0;
         sum += power * c * c;
-        if c.abs() <= 1e-17 * a {
+        // The next c is c²/4a. Go no further: a and g may settle a last bit apart,
+        // and the doubling power would raise that bit to 1e-15 of the sum.
+        if c.abs() <= 1e-9 * a {
             break;
         }
     }

@@ -191,36 +191,35 @@ impl Walk {
         let path = if path.is_empty() { name.clone() } else { format!("{path}/{name}") };
         let mut open: Vec<(Node<'_, '_>, usize)> = vec![(node, 0)];
         let mut found = 0usize;
+        // Taken from the back, so children are pushed in reverse: the file's order is that of a walk.
         while let Some((node, depth)) = open.pop() {
-            if depth > MAX_DEPTH {
-                self.problems.push(Problem::new("geometries are nested too deep").at(place.clone()));
-                return;
-            }
-            let children: Vec<_> = node.children().filter(Node::is_element).collect();
-            for child in children.into_iter().rev() {
-                let shape = match child.tag_name().name() {
-                    "MultiGeometry" => {
-                        open.push((child, depth + 1));
-                        continue;
+            let shape = match node.tag_name().name() {
+                "Placemark" | "MultiGeometry" => {
+                    if depth > MAX_DEPTH {
+                        self.problems.push(Problem::new("geometries are nested too deep").at(place.clone()));
+                        return;
                     }
-                    "Polygon" => {
-                        found += 1;
-                        self.polygon(child, &name, &path, &place);
-                        continue;
-                    }
-                    "Point" => Shape::Point,
-                    "LineString" => Shape::Line,
-                    "LinearRing" => Shape::Ring,
-                    "Track" | "MultiTrack" | "Model" => {
-                        found += 1;
-                        self.warn_unread(child, &place);
-                        continue;
-                    }
-                    _ => continue,
-                };
-                found += 1;
-                self.geometry(child, shape, &name, &path, &place);
-            }
+                    let children: Vec<_> = node.children().filter(Node::is_element).collect();
+                    open.extend(children.into_iter().rev().map(|child| (child, depth + 1)));
+                    continue;
+                }
+                "Polygon" => {
+                    found += 1;
+                    self.polygon(node, &name, &path, &place);
+                    continue;
+                }
+                "Point" => Shape::Point,
+                "LineString" => Shape::Line,
+                "LinearRing" => Shape::Ring,
+                "Track" | "MultiTrack" | "Model" => {
+                    found += 1;
+                    self.warn_unread(node, &place);
+                    continue;
+                }
+                _ => continue,
+            };
+            found += 1;
+            self.geometry(node, shape, &name, &path, &place);
         }
         if found == 0 {
             self.warnings.push(Problem::new("has no geometry").at(place));
@@ -450,6 +449,28 @@ mod tests {
         assert_eq!(r.value.observations[0].name, "survey/edge");
         assert!(r.warnings.iter().any(|w| w.message().contains("closing point")));
         assert!(r.warnings.iter().any(|w| w.message().contains("Canteen")));
+    }
+
+    #[test]
+    fn parts_of_a_multi_geometry_stay_in_the_files_order() {
+        let line = |lon: u32| format!("<LineString><coordinates>{lon},-36 {lon}.5,-36</coordinates></LineString>");
+        let body = format!(
+            "<Placemark><name>oval</name><MultiGeometry>{}<MultiGeometry>{}{}</MultiGeometry>{}</MultiGeometry></Placemark>",
+            line(141),
+            line(142),
+            line(143),
+            line(144)
+        );
+        let lons: Vec<f64> = ok(&body)
+            .value
+            .observations
+            .iter()
+            .map(|o| match o.position {
+                Position::Geodetic(g) => g.longitude_deg(),
+                _ => f64::NAN,
+            })
+            .collect();
+        assert_eq!(lons, [141.0, 141.5, 142.0, 142.5, 143.0, 143.5, 144.0, 144.5]);
     }
 
     #[test]
