@@ -11,7 +11,18 @@ fn survey(shift: f64) -> String {
 }
 
 fn register<'a>(survey: &'a str, venues: &'a str, more: &[&'a str]) -> Vec<&'a str> {
-    let mut args = vec!["register", survey, "--venues", venues, "--id", "test-oval", "--method", "rtk", "--surveyed", "2026-03-14"];
+    let mut args = vec![
+        "register",
+        survey,
+        "--venues",
+        venues,
+        "--id",
+        "test-oval",
+        "--method",
+        "rtk",
+        "--surveyed",
+        "2026-03-14",
+    ];
     args.extend(more);
     args
 }

@@ -7,7 +7,18 @@ fn venue(f: &Folder) -> String {
     let s = f.file("s.csv", &(oval(83.345, 67.5, |_, _| true) + &posts(82.5)));
     let venues = format!("{}/v", f.path());
     let r = run(&[
-        "register", &s, "--venues", &venues, "--id", "t", "--method", "rtk", "--ends", "Silo,School", "--sides", "Pavilion,Road",
+        "register",
+        &s,
+        "--venues",
+        &venues,
+        "--id",
+        "t",
+        "--method",
+        "rtk",
+        "--ends",
+        "Silo,School",
+        "--sides",
+        "Pavilion,Road",
     ]);
     assert_eq!(r.code, 0, "{}", r.err);
     format!("{venues}/t")

@@ -22,11 +22,8 @@ pub(crate) fn demo(name: &str) -> String {
 }
 
 pub(crate) fn run(args: &[&str]) -> Run {
-    let Output { status, stdout, stderr } = Command::new(env!("CARGO_BIN_EXE_ovalpeg"))
-        .args(args)
-        .env_remove("OVALPEG_VENUES")
-        .output()
-        .unwrap();
+    let Output { status, stdout, stderr } =
+        Command::new(env!("CARGO_BIN_EXE_ovalpeg")).args(args).env_remove("OVALPEG_VENUES").output().unwrap();
     Run {
         code: status.code().unwrap(),
         out: String::from_utf8(stdout).unwrap(),

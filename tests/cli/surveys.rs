@@ -55,7 +55,8 @@ fn the_report_says_what_was_used_and_shows_the_residuals() {
     let survey = f.file("s.csv", &text);
     let r = run(&["fit", &survey, "--method", "rtk"]);
     assert_eq!(r.code, 0, "{}", r.err);
-    for want in ["length", "by the posts", "repeats line 2", "root mean square", "residuals round the curve"] {
+    for want in ["length", "by the posts", "repeats line 2", "root mean square", "residuals round the curve"]
+    {
         assert!(r.out.contains(want), "{want}: {}", r.out);
     }
     assert!(r.out.lines().all(|l| l.chars().count() <= 80), "{}", r.out);
@@ -66,7 +67,17 @@ fn features_can_be_told_apart_by_hand() {
     let f = Folder::new();
     let text = oval(83.3, 67.5, all).replace(",\n", ",edge of play\n") + &posts(82.5).replace("GP", "tall");
     let survey = f.file("s.csv", &text);
-    let v = json(&["fit", &survey, "--boundary", "edge", "--goal-posts", "tall", "--behind-posts", "BP", "--json"]);
+    let v = json(&[
+        "fit",
+        &survey,
+        "--boundary",
+        "edge",
+        "--goal-posts",
+        "tall",
+        "--behind-posts",
+        "BP",
+        "--json",
+    ]);
     assert_eq!(v["posts"].as_array().unwrap().len(), 8);
     assert_eq!(v["goal_axis_from"], "posts");
 }
@@ -130,7 +141,12 @@ fn standard_input_and_closed_pipes() {
         .unwrap();
     child.stdin.take().unwrap().write_all(oval(83.3, 67.5, all).as_bytes()).unwrap();
     assert!(child.wait_with_output().unwrap().status.success());
-    let mut child = Command::new(env!("CARGO_BIN_EXE_ovalpeg")).args(["fit", "-", "--json"]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ovalpeg"))
+        .args(["fit", "-", "--json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
     drop(child.stdout.take());
     child.stdin.take().unwrap().write_all(oval(83.3, 67.5, all).as_bytes()).unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0));

@@ -58,7 +58,11 @@ pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
 }
 
 /// Signed distance of `at` from the ellipse and its gradient by the five parameters.
-pub(super) fn distance(p: &[f64], ellipse: &Ellipse<Local>, at: Point<Local>) -> (f64, [f64; 5], Vector<Local>) {
+pub(super) fn distance(
+    p: &[f64],
+    ellipse: &Ellipse<Local>,
+    at: Point<Local>,
+) -> (f64, [f64; 5], Vector<Local>) {
     let foot = ellipse.foot(at);
     let n = foot.normal;
     let (s, c) = p[4].sin_cos();
@@ -108,7 +112,17 @@ pub(super) fn each_equation(
                 let turn = u.to_left() * (end * p[8]) - u * offset;
                 let along = u * end;
                 let row = |unit: Vector<Local>| {
-                    [0.0, 0.0, 0.0, 0.0, 0.0, -unit.x / sd, -unit.y / sd, -unit.dot(turn) / sd, -unit.dot(along) / sd]
+                    [
+                        0.0,
+                        0.0,
+                        0.0,
+                        0.0,
+                        0.0,
+                        -unit.x / sd,
+                        -unit.y / sd,
+                        -unit.dot(turn) / sd,
+                        -unit.dot(along) / sd,
+                    ]
                 };
                 emit(o, miss.x / sd, &row(Vector::new(1.0, 0.0)));
                 emit(o, miss.y / sd, &row(Vector::new(0.0, 1.0)));
@@ -178,7 +192,11 @@ fn unit_m(p: &[f64], i: usize) -> f64 {
 ///
 /// # Errors
 /// [`NoOptimum`].
-pub(super) fn adjust(start: &[f64], observations: &[Observation], reach_m: f64) -> Result<Adjusted, NoOptimum> {
+pub(super) fn adjust(
+    start: &[f64],
+    observations: &[Observation],
+    reach_m: f64,
+) -> Result<Adjusted, NoOptimum> {
     let k = start.len();
     let mut p = start.to_vec();
     let mut here = normal(&p, observations).ok_or(NoOptimum::Unbounded)?;

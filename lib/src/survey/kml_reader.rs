@@ -453,7 +453,8 @@ mod tests {
 
     #[test]
     fn parts_of_a_multi_geometry_stay_in_the_files_order() {
-        let line = |lon: u32| format!("<LineString><coordinates>{lon},-36 {lon}.5,-36</coordinates></LineString>");
+        let line =
+            |lon: u32| format!("<LineString><coordinates>{lon},-36 {lon}.5,-36</coordinates></LineString>");
         let body = format!(
             "<Placemark><name>oval</name><MultiGeometry>{}<MultiGeometry>{}{}</MultiGeometry>{}</MultiGeometry></Placemark>",
             line(141),
