@@ -32,6 +32,28 @@ pub(super) enum Observation {
     LineAtPost { end: f64, offset: f64, sd: f64 },
 }
 
+impl Observation {
+    fn moved(self, by: Vector<Local>) -> Self {
+        match self {
+            Self::OnLine { at, sd } => Self::OnLine { at: at + by, sd },
+            Self::Post { at, end, offset, sd } => Self::Post { at: at + by, end, offset, sd },
+            Self::LineAtPost { .. } => self,
+        }
+    }
+}
+
+/// Parameters whose places are moved.
+fn moved(p: &[f64], by: Vector<Local>) -> Vec<f64> {
+    let mut q = p.to_vec();
+    for i in [0, 5] {
+        if let Some([x, y]) = q.get_mut(i..i + 2).and_then(|s| <&mut [f64; 2]>::try_from(s).ok()) {
+            *x += by.x;
+            *y += by.y;
+        }
+    }
+    q
+}
+
 /// An adjusted set of parameters: 5, or 9 with goals.
 #[derive(Debug, Clone)]
 pub(super) struct Adjusted {
@@ -198,7 +220,13 @@ pub(super) fn adjust(
     reach_m: f64,
 ) -> Result<Adjusted, NoOptimum> {
     let k = start.len();
-    let mut p = start.to_vec();
+    // About a whole metre near the curve's centre, so that map coordinates of
+    // millions of metres cost no digits; taking a whole metre off is exact.
+    let origin = Vector::new(start[0].round(), start[1].round());
+    let near: Vec<Observation> = observations.iter().map(|o| o.moved(-origin)).collect();
+    let observations = near.as_slice();
+    let mut p = moved(start, -origin);
+    let finished = |p: Vec<f64>, n: Normal| finished(moved(&p, origin), n);
     let mut here = normal(&p, observations).ok_or(NoOptimum::Unbounded)?;
     // Nearly none: the direct start is good, and a rejected step brings it in.
     let mut damping = 1e-9;

@@ -1,23 +1,24 @@
-//! The fit itself: from a survey in the local plane to a curve, and to a ground.
+//! The fit itself: from a survey in the local plane to a ground: goals, goal-line
+//! fixes, posts, and the spread of all of it.
 
-use std::f64::consts::FRAC_PI_2;
-
-use nalgebra::DMatrix;
-
+use super::curve_fit::{
+    Indexed, PARAMETERS, Screened, curve_of, fit_points, no_fit, on_line, reach, residuals, rms, screen, sds,
+};
 use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of, post_place};
 use super::goal_line::{Goals, on_goal_line};
 use super::posts::{Assigned, assign};
-use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
-use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, direct, walk};
-use crate::boundary::{Outline, Spread};
+use super::screening::{GAP_LIMIT_DEG, largest_gap};
+use super::to_spread::{
+    half_length, in_degrees, length_and_width, long_axis_first, nine, outline_of, unseen_errors,
+};
+use super::{AxisFrom, Fit, FitError, FitOptions, PostFit, SetAside, Why, walk};
+use crate::boundary::Spread;
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point, Vector};
-use crate::numeric::{Covariance, t_quantile};
+use crate::geometry::{Point, Vector};
+use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
-/// Parameters of an ellipse.
-const PARAMETERS: usize = 5;
 /// The axis must be known this well, one standard deviation, degrees (definitions).
 const AXIS_SD_LIMIT_DEG: f64 = 2.0;
 /// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
@@ -33,187 +34,6 @@ const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
 
-type Indexed<'a> = (usize, &'a Observed);
-
-fn pick<'a>(survey: &'a LocalSurvey, roles: &[Role]) -> Vec<Indexed<'a>> {
-    survey.points.iter().enumerate().filter(|(_, p)| roles.contains(&p.role)).collect()
-}
-
-/// Line points after screening.
-struct Screened<'a> {
-    line: Vec<Indexed<'a>>,
-    posts: Vec<Indexed<'a>>,
-    set_aside: Vec<SetAside>,
-}
-
-fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
-    let posts = pick(survey, &[Role::GoalPost, Role::BehindPost]);
-    let line = pick(survey, &[Role::Line]);
-    let have = line.len();
-    refuse_strays(&[line.clone(), posts.clone()].concat())?;
-    let mut set_aside = Vec::new();
-    let line = set_repeats_aside(line, &mut set_aside);
-    let behind = posts.iter().filter(|p| p.1.role == Role::BehindPost).count();
-    if line.len() + behind <= PARAMETERS {
-        return Err(FitError::TooFewPoints { have, different: line.len(), need: PARAMETERS + 1 });
-    }
-    let mut all: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
-    all.extend(posts.iter().map(|p| p.1.at));
-    if on_a_line(&all) {
-        return Err(FitError::OnALine);
-    }
-    Ok(Screened { line, posts, set_aside })
-}
-
-fn reach(points: &[Point<Local>]) -> f64 {
-    let Some(&first) = points.first() else { return 0.0 };
-    points.iter().map(|p| p.distance_to(first)).fold(0.0, f64::max)
-}
-
-/// Standard deviations of the line's points: their own, the method's, or 1 (then
-/// the unit of weight is found from the residuals).
-fn sds(line: &[Indexed<'_>], given: Option<f64>) -> (Vec<f64>, bool) {
-    let mut own: Vec<f64> = line.iter().filter_map(|p| p.1.sd_m).collect();
-    own.sort_by(f64::total_cmp);
-    let fallback = given.or_else(|| own.get(own.len() / 2).copied());
-    let known = fallback.is_some();
-    (line.iter().map(|p| p.1.sd_m.or(fallback).unwrap_or(1.0)).collect(), known)
-}
-
-fn on_line(line: &[Indexed<'_>], sds: &[f64]) -> Vec<Observation> {
-    line.iter().zip(sds).map(|(p, &sd)| Observation::OnLine { at: p.1.at, sd }).collect()
-}
-
-/// Direct start, then the orthogonal-distance optimum of the points.
-fn fit_points(points: &[Point<Local>], observations: &[Observation]) -> Result<Adjusted, FitError> {
-    let start = direct::direct(points).ok_or(FitError::NotAnOval)?;
-    let c = start.centre();
-    let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
-    let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
-    let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
-    if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
-        return Err(FitError::NotAnOval);
-    }
-    Ok(adjusted)
-}
-
-fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
-    match e {
-        NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
-        NoOptimum::Unbounded => FitError::NotAnOval,
-        NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
-    }
-}
-
-fn rms(values: impl ExactSizeIterator<Item = f64>) -> f64 {
-    let n = values.len().max(1) as f64;
-    (values.map(|v| v * v).sum::<f64>() / n).sqrt()
-}
-
-/// Puts the longer axis first: an adjustment may end with the axes exchanged.
-fn long_axis_first(mut p: Vec<f64>, mut m: DMatrix<f64>) -> (Vec<f64>, DMatrix<f64>) {
-    if p[2] < p[3] {
-        p.swap(2, 3);
-        p[4] += FRAC_PI_2;
-        m.swap_rows(2, 3);
-        m.swap_columns(2, 3);
-    }
-    (p, m)
-}
-
-/// Radians counter-clockwise from east to degrees of bearing, in a covariance.
-fn in_degrees(m: &DMatrix<f64>, angles: &[usize]) -> Option<Covariance> {
-    let k = m.nrows();
-    let unit = |i: usize| if angles.contains(&i) { -1f64.to_degrees() } else { 1.0 };
-    let rows: Vec<f64> = (0..k)
-        .flat_map(|i| (0..k).map(move |j| (i, j)))
-        .map(|(i, j)| m[(i, j)] * unit(i) * unit(j))
-        .collect();
-    Covariance::from_rows(k, &rows)
-}
-
-/// The ellipse of an adjustment, with its residuals and textbook covariance.
-fn curve_of(
-    adjusted: &Adjusted,
-    line: &[Indexed<'_>],
-    set_aside: Vec<SetAside>,
-    gap_deg: f64,
-) -> Result<Curve, FitError> {
-    let dof = adjusted.dof();
-    let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
-    let (cofactor, free) = adjusted.cofactor();
-    let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
-    let (p, covariance) = long_axis_first(adjusted.parameters.clone(), ellipse_part);
-    let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
-    let residuals = residuals(&ellipse, line);
-    let curve = Curve {
-        ellipse,
-        covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
-        s0,
-        dof,
-        axis_fixed: free == 0,
-        rms_m: rms(residuals.iter().map(|r| r.residual_m)),
-        residuals,
-        set_aside,
-        gap_deg,
-        warnings: Vec::new(),
-    };
-    Ok(curve)
-}
-
-fn residuals(ellipse: &Ellipse<Local>, line: &[Indexed<'_>]) -> Vec<Residual> {
-    line.iter()
-        .map(|(index, p)| {
-            let v = p.at - ellipse.centre();
-            Residual {
-                index: *index,
-                residual_m: ellipse.foot(p.at).signed_distance_m,
-                bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
-            }
-        })
-        .collect()
-}
-
-/// Fits the curve alone: no goals, no ends, whatever its size and however round.
-///
-/// # Errors
-/// [`FitError`].
-///
-/// # Examples
-/// ```
-/// use ovalpeg::fit::{FitOptions, curve};
-/// use ovalpeg::survey::{ReadOptions, read};
-/// let csv = b"x,y\n80,0\n0,65\n-80,0\n0,-65\n48,52\n-48,-52\n64,-39\n";
-/// let survey = read(csv, &ReadOptions::default())?.value;
-/// let local = survey.to_local(survey.plane()?)?;
-/// let fitted = curve(&local, &FitOptions::with_end_width(19.2))?;
-/// assert!((fitted.ellipse.semi_major_m() - 80.0).abs() < 1e-6);
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
-pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitError> {
-    let s = screen(survey)?;
-    let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
-    if points.len() <= PARAMETERS {
-        return Err(FitError::TooFewPoints {
-            have: points.len(),
-            different: points.len(),
-            need: PARAMETERS + 1,
-        });
-    }
-    let (sds, _) = sds(&s.line, options.noise.point_sd_m);
-    let adjusted = fit_points(&points, &on_line(&s.line, &sds))?;
-    let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
-    let gap = largest_gap(centre, &points, &[]);
-    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg)?;
-    if gap.gap_deg > GAP_LIMIT_DEG {
-        curve.warnings.push(Problem::new(format!(
-            "no points over {}° seen from the centre: the curve is guessed there",
-            crate::units::print::fixed(gap.gap_deg, 0)
-        )));
-    }
-    Ok(curve)
-}
-
 /// Everything between the screened points and the adjusted goals.
 struct Working<'a> {
     line: Vec<Indexed<'a>>,
@@ -221,17 +41,6 @@ struct Working<'a> {
     assigned: Option<Assigned>,
     adjusted: Adjusted,
     goals: Goals,
-}
-
-/// Half the length of an ellipse whose goal lines are where it is `end` wide
-/// across its first axis, and its derivatives by the two semi-axes.
-fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
-    let h = 0.5 * end;
-    let q = 1.0 - (h / b) * (h / b);
-    (q > 0.0).then(|| {
-        let root = q.sqrt();
-        [a * root, root, a * h * h / (b * b * b * root)]
-    })
 }
 
 fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
@@ -507,75 +316,10 @@ fn walk_observations(w: &Working<'_>, options: &FitOptions) -> Vec<Observation> 
     all
 }
 
-/// Gradients of length and width by the parameters, for the interval's ratio.
-fn length_and_width(p: &[f64], end: f64) -> Vec<Vec<f64>> {
-    let k = p.len();
-    let mut length = vec![0.0; k];
-    let mut width = vec![0.0; k];
-    let (long, short) = if p[2] >= p[3] { (2, 3) } else { (3, 2) };
-    width[short] = 2.0;
-    if k == 9 {
-        length[8] = 2.0;
-    } else if let Some([_, by_a, by_b]) = half_length(p[long], p[short], end) {
-        length[long] = 2.0 * by_a;
-        length[short] = 2.0 * by_b;
-    }
-    vec![length, width]
-}
-
-/// Nine parameters and their covariance, radians: as adjusted, or with the goals
-/// that follow from the ellipse (Σ₉ = T Σ₅ Tᵀ).
-fn nine(p: &mut Vec<f64>, m: DMatrix<f64>, end: f64) -> Option<([f64; 9], DMatrix<f64>)> {
-    if p.len() == 9 {
-        return Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, m));
-    }
-    let [half, by_a, by_b] = half_length(p[2], p[3], end)?;
-    let mut t = DMatrix::zeros(9, PARAMETERS);
-    for i in 0..PARAMETERS {
-        t[(i, i)] = 1.0;
-    }
-    t[(5, 0)] = 1.0;
-    t[(6, 1)] = 1.0;
-    t[(7, 4)] = 1.0;
-    t[(8, 2)] = by_a;
-    t[(8, 3)] = by_b;
-    let turn = p[4];
-    p.extend_from_slice(&[p[0], p[1], turn, half]);
-    Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, &t * m * t.transpose()))
-}
-
-fn outline_of(p: &[f64; 9]) -> Result<Outline, FitError> {
-    let mut q = *p;
-    q[4] = 90.0 - p[4].to_degrees();
-    q[7] = 90.0 - p[7].to_degrees();
-    Outline::from_parameters(&q).map_err(|e| FitError::Posts(e.into()))
-}
-
-/// Errors that residuals can't show, each an axis of its own: the whole line off
-/// by a steady distance, and the whole survey off in scale.
-fn unseen_errors(spread: &mut Spread, p: &[f64; 9], options: &FitOptions, goals_follow: bool) {
-    let off = options.noise.line_offset_sd_m;
-    let mut step = [0.0; 9];
-    step[2] = off;
-    step[3] = off;
-    if goals_follow && let Some([_, by_a, by_b]) = half_length(p[2], p[3], options.end_width_m) {
-        step[8] = off * (by_a + by_b);
-    }
-    spread.add_axis(step);
-    let k = options.noise.scale_sd;
-    let mut step = [0.0; 9];
-    for i in [2, 3, 8] {
-        step[i] = k * p[i];
-    }
-    // About the goals' midpoint, so that the curve's centre moves with its distance from there.
-    step[0] = k * (p[0] - p[5]);
-    step[1] = k * (p[1] - p[6]);
-    spread.add_axis(step);
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::boundary::Outline;
     use crate::frame::LocalPlane;
 
     fn observed(at: Point<Local>, role: Role) -> Observed {

@@ -11,6 +11,7 @@
 //!    estimate and its spread are those of generalised least squares, averaged over
 //!    how long the error lasts.
 
+mod curve_fit;
 mod direct;
 mod error;
 mod geometric;
@@ -19,10 +20,12 @@ mod ground_fit;
 mod posts;
 mod report;
 mod screening;
+mod to_spread;
 mod walk;
 
+pub use curve_fit::curve;
 pub use error::FitError;
-pub use ground_fit::{curve, ground};
+pub use ground_fit::ground;
 pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
 
 /// What is known of a survey's errors beforehand.

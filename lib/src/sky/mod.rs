@@ -51,7 +51,7 @@ const VALID_YEARS: std::ops::RangeInclusive<u16> = 2025..=2029;
 /// # Examples
 /// ```
 /// use ovalpeg::{frame::{Datum, Degrees, Geodetic}, sky::declination, units::Day};
-/// let at = Geodetic::new(Degrees { latitude: -37.0, longitude: 140.0 }, 22_000.0_f64.min(9_000.0), Datum::Gda2020)?;
+/// let at = Geodetic::new(Degrees { latitude: -37.0, longitude: 140.0 }, 60.0, Datum::Gda2020)?;
 /// let d = declination(&at, Day::new(2025, 7, 2)?)?;
 /// assert!((d.east_deg() - 9.3).abs() < 0.1);
 /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -361,16 +361,18 @@ fn roles(
             .copied()
             .filter(|&i| features[i].path.split('/').any(|part| says(part) == Says::Boundary))
             .collect();
-        let chosen = match (drawn.len(), said.is_empty()) {
+        // The parts of one placemark are one feature, a walk recorded in pieces.
+        let mut places: Vec<&str> = drawn.iter().map(|&i| features[i].place.as_str()).collect();
+        places.dedup();
+        let chosen = match (places.len(), said.is_empty()) {
             (0, _) => loose_points(features, &open, warnings),
             (1, _) => drawn,
             (_, false) => said,
             (_, true) => {
-                let list: Vec<String> = drawn.iter().map(|&i| features[i].place.clone()).collect();
                 return Err(Problem::new(format!(
                     "{} lines and polygons, and no name says which is the boundary: {}",
-                    drawn.len(),
-                    list.join("; ")
+                    places.len(),
+                    places.join("; ")
                 ))
                 .hint("say --boundary with a piece of its name")
                 .into());
@@ -513,6 +515,13 @@ mod tests {
         };
         let r = read(&kml(&format!("{}{}", line("car park"), line("track"))), &options).unwrap();
         assert!(r.value.observations.iter().filter(|o| o.role == Role::Line).all(|o| o.name == "track"));
+    }
+
+    #[test]
+    fn the_parts_of_one_placemark_are_one_feature() {
+        let part = "<LineString><coordinates>145,-36 145.1,-36</coordinates></LineString>";
+        let r = ok(&format!("<Placemark><MultiGeometry>{part}{part}</MultiGeometry></Placemark>"));
+        assert_eq!(r.value.observations.iter().filter(|o| o.role == Role::Line).count(), 4);
     }
 
     #[test]

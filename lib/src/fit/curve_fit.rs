@@ -1,0 +1,175 @@
+//! A curve from points alone: screening, the start, the optimum, its covariance.
+
+use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of};
+use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
+use super::to_spread::{in_degrees, long_axis_first};
+use super::{Curve, FitError, FitOptions, Residual, SetAside, direct};
+use crate::frame::Local;
+use crate::geometry::{Ellipse, Point};
+use crate::survey::{LocalSurvey, Observed, Role};
+use crate::units::Problem;
+
+/// Parameters of an ellipse.
+pub(super) const PARAMETERS: usize = 5;
+
+pub(super) type Indexed<'a> = (usize, &'a Observed);
+
+fn pick<'a>(survey: &'a LocalSurvey, roles: &[Role]) -> Vec<Indexed<'a>> {
+    survey.points.iter().enumerate().filter(|(_, p)| roles.contains(&p.role)).collect()
+}
+
+/// Line points after screening.
+pub(super) struct Screened<'a> {
+    pub(super) line: Vec<Indexed<'a>>,
+    pub(super) posts: Vec<Indexed<'a>>,
+    pub(super) set_aside: Vec<SetAside>,
+}
+
+pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
+    let posts = pick(survey, &[Role::GoalPost, Role::BehindPost]);
+    let line = pick(survey, &[Role::Line]);
+    let have = line.len();
+    refuse_strays(&[line.clone(), posts.clone()].concat())?;
+    let mut set_aside = Vec::new();
+    let line = set_repeats_aside(line, &mut set_aside);
+    let behind = posts.iter().filter(|p| p.1.role == Role::BehindPost).count();
+    if line.len() + behind <= PARAMETERS {
+        return Err(FitError::TooFewPoints { have, different: line.len(), need: PARAMETERS + 1 });
+    }
+    let mut all: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
+    all.extend(posts.iter().map(|p| p.1.at));
+    if on_a_line(&all) {
+        return Err(FitError::OnALine);
+    }
+    Ok(Screened { line, posts, set_aside })
+}
+
+pub(super) fn reach(points: &[Point<Local>]) -> f64 {
+    let Some(&first) = points.first() else { return 0.0 };
+    points.iter().map(|p| p.distance_to(first)).fold(0.0, f64::max)
+}
+
+/// Standard deviations of the line's points: their own, the method's, or 1 (then
+/// the unit of weight is found from the residuals).
+pub(super) fn sds(line: &[Indexed<'_>], given: Option<f64>) -> (Vec<f64>, bool) {
+    let mut own: Vec<f64> = line.iter().filter_map(|p| p.1.sd_m).collect();
+    own.sort_by(f64::total_cmp);
+    let fallback = given.or_else(|| own.get(own.len() / 2).copied());
+    let known = fallback.is_some();
+    (line.iter().map(|p| p.1.sd_m.or(fallback).unwrap_or(1.0)).collect(), known)
+}
+
+pub(super) fn on_line(line: &[Indexed<'_>], sds: &[f64]) -> Vec<Observation> {
+    line.iter().zip(sds).map(|(p, &sd)| Observation::OnLine { at: p.1.at, sd }).collect()
+}
+
+/// Direct start, then the orthogonal-distance optimum of the points.
+pub(super) fn fit_points(
+    points: &[Point<Local>],
+    observations: &[Observation],
+) -> Result<Adjusted, FitError> {
+    let start = direct::direct(points).ok_or(FitError::NotAnOval)?;
+    let c = start.centre();
+    let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
+    let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
+    let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+    if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
+        return Err(FitError::NotAnOval);
+    }
+    Ok(adjusted)
+}
+
+pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
+    match e {
+        NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
+        NoOptimum::Unbounded => FitError::NotAnOval,
+        NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
+    }
+}
+
+pub(super) fn rms(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let n = values.len().max(1) as f64;
+    (values.map(|v| v * v).sum::<f64>() / n).sqrt()
+}
+
+/// The ellipse of an adjustment, with its residuals and textbook covariance.
+pub(super) fn curve_of(
+    adjusted: &Adjusted,
+    line: &[Indexed<'_>],
+    set_aside: Vec<SetAside>,
+    gap_deg: f64,
+) -> Result<Curve, FitError> {
+    let dof = adjusted.dof();
+    let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
+    let (cofactor, free) = adjusted.cofactor();
+    let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
+    let (p, covariance) = long_axis_first(adjusted.parameters.clone(), ellipse_part);
+    let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
+    let residuals = residuals(&ellipse, line);
+    let curve = Curve {
+        ellipse,
+        covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
+        s0,
+        dof,
+        axis_fixed: free == 0,
+        rms_m: rms(residuals.iter().map(|r| r.residual_m)),
+        residuals,
+        set_aside,
+        gap_deg,
+        warnings: Vec::new(),
+    };
+    Ok(curve)
+}
+
+pub(super) fn residuals(ellipse: &Ellipse<Local>, line: &[Indexed<'_>]) -> Vec<Residual> {
+    line.iter()
+        .map(|(index, p)| {
+            let v = p.at - ellipse.centre();
+            Residual {
+                index: *index,
+                residual_m: ellipse.foot(p.at).signed_distance_m,
+                bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
+            }
+        })
+        .collect()
+}
+
+/// Fits the curve alone: no goals, no ends, whatever its size and however round.
+///
+/// # Errors
+/// [`FitError`].
+///
+/// # Examples
+/// ```
+/// use ovalpeg::fit::{FitOptions, curve};
+/// use ovalpeg::survey::{ReadOptions, read};
+/// let csv = b"x,y\n80,0\n0,65\n-80,0\n0,-65\n48,52\n-48,-52\n64,-39\n";
+/// let survey = read(csv, &ReadOptions::default())?.value;
+/// let local = survey.to_local(survey.plane()?)?;
+/// let fitted = curve(&local, &FitOptions::with_end_width(19.2))?;
+/// assert!((fitted.ellipse.semi_major_m() - 80.0).abs() < 1e-6);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitError> {
+    let s = screen(survey)?;
+    let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
+    if points.len() <= PARAMETERS {
+        return Err(FitError::TooFewPoints {
+            have: points.len(),
+            different: points.len(),
+            need: PARAMETERS + 1,
+        });
+    }
+    let (sds, _) = sds(&s.line, options.noise.point_sd_m);
+    let adjusted = fit_points(&points, &on_line(&s.line, &sds))?;
+    let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
+    let gap = largest_gap(centre, &points, &[]);
+    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg)?;
+    if gap.gap_deg > GAP_LIMIT_DEG {
+        curve.warnings.push(Problem::new(format!(
+            "no points over {}° seen from the centre: the curve is guessed there",
+            crate::units::print::fixed(gap.gap_deg, 0)
+        )));
+    }
+    Ok(curve)
+}
