@@ -81,7 +81,7 @@ const SHIFT_S_PPM: f64 = -0.009_994;
 
 impl Geodetic {
     /// # Errors
-    /// [`Invalid`] outside ±90° and ±180°, outside −1,000 to 9,000 m, and for NaN.
+    /// [`Invalid`] outside ±90° and ±180°, outside −1,000 m to 100 km, and for NaN.
     ///
     /// # Examples
     /// ```
@@ -96,7 +96,7 @@ impl Geodetic {
         Ok(Self {
             lat_deg: within("latitude", at.latitude, -90.0, 90.0)?,
             lon_deg: within("longitude", at.longitude, -180.0, 180.0)?,
-            height_m: within("height", height_m, -1_000.0, 9_000.0)?,
+            height_m: within("height", height_m, -1_000.0, 100_000.0)?,
             datum,
         })
     }
@@ -128,9 +128,9 @@ impl Geodetic {
     /// The same place with another height.
     ///
     /// # Errors
-    /// [`Invalid`] outside −1,000 to 9,000 m.
+    /// [`Invalid`] outside −1,000 m to 100 km.
     pub fn at_height(self, height_m: f64) -> Result<Self, Invalid> {
-        Ok(Self { height_m: within("height", height_m, -1_000.0, 9_000.0)?, ..self })
+        Ok(Self { height_m: within("height", height_m, -1_000.0, 100_000.0)?, ..self })
     }
 
     /// Earth-centred coordinates on the same datum (GRS80 ellipsoid).
@@ -153,7 +153,7 @@ impl Geodetic {
     /// good to a nanometre near the ground.
     ///
     /// # Errors
-    /// [`Invalid`] when the point is not within −1,000 to 9,000 m of the ellipsoid.
+    /// [`Invalid`] when the point is not within −1,000 m to 100 km of the ellipsoid.
     pub fn from_xyz(at: Xyz, datum: Datum) -> Result<Self, Invalid> {
         const ROUNDS: usize = 4;
         let e2 = GRS80_F * (2.0 - GRS80_F);
