@@ -68,7 +68,13 @@ pub(super) fn fit_points(
     points: &[Point<Local>],
     observations: &[Observation],
 ) -> Result<Adjusted, FitError> {
-    let start = direct::direct(points).ok_or(FitError::NotAnOval)?;
+    let Some(start) = direct::direct(points) else {
+        return Err(if direct::is_hyperbola(points, f64::INFINITY) {
+            FitError::NotAnOval
+        } else {
+            FitError::Open
+        });
+    };
     let c = start.centre();
     let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
     let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
@@ -82,7 +88,7 @@ pub(super) fn fit_points(
 pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
     match e {
         NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
-        NoOptimum::Unbounded => FitError::NotAnOval,
+        NoOptimum::Unbounded => FitError::Open,
         NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
     }
 }

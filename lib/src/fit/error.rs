@@ -31,8 +31,10 @@ pub enum FitError {
         /// Where in the file.
         place: String,
     },
-    /// The points bend away from closing: a hyperbola, or a parabola.
+    /// The points bend away from closing: a hyperbola.
     NotAnOval,
+    /// No ellipse of any size is best: the points hardly bend, or bend the wrong way.
+    Open,
     /// Too large a part of the boundary was not surveyed.
     Gap {
         /// The gap as seen from the centre, degrees.
@@ -104,9 +106,12 @@ impl std::fmt::Display for FitError {
             Self::NotAnOval => f.write_str(
                 "the points bend away instead of closing into an oval (a hyperbola or an open curve fits them better): is this one boundary line, surveyed right round?",
             ),
+            Self::Open => f.write_str(
+                "no oval is best for these points: they hardly bend, or too little of the boundary was surveyed. Survey right round the ground",
+            ),
             Self::Gap { gap_deg, limit_deg, from_deg, to_deg } => write!(
                 f,
-                "no points from the {} round to the {}: a gap of {}° seen from the middle, and at most {}° can be bridged. Survey that part too",
+                "no points from the {} clockwise round to the {}: a gap of {}° seen from the middle, and at most {}° can be bridged. Survey that part too",
                 compass_point(*from_deg),
                 compass_point(*to_deg),
                 fixed(*gap_deg, 0),

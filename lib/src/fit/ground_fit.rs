@@ -7,7 +7,7 @@ use super::curve_fit::{
 use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of, post_place};
 use super::goal_line::{Goals, on_goal_line};
 use super::posts::{Assigned, assign};
-use super::screening::{GAP_LIMIT_DEG, largest_gap};
+use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, outline_of, unseen_errors,
 };
@@ -172,6 +172,29 @@ fn work<'a>(
     Err(FitError::DidNotConverge { after: GOAL_LINE_ROUNDS, last_step_m: f64::NAN })
 }
 
+fn refused_gap(gap: Gap) -> FitError {
+    // Counter-clockwise from `from` to `to`, so clockwise it starts at `to`.
+    FitError::Gap {
+        gap_deg: gap.gap_deg,
+        limit_deg: GAP_LIMIT_DEG,
+        from_deg: 90.0 - gap.to_deg,
+        to_deg: 90.0 - gap.from_deg,
+    }
+}
+
+/// An arc too short to fix any ellipse fails in many ways, and one cause is behind
+/// them all: most of the boundary is missing. Say that, unless it is a hyperbola.
+fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
+    if !matches!(e, FitError::Open | FitError::TooSmall { .. } | FitError::DidNotConverge { .. }) {
+        return e;
+    }
+    let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
+    match rough_centre(&points).map(|c| largest_gap(c, &points, &[])) {
+        Some(gap) if gap.gap_deg > GAP_LIMIT_DEG => refused_gap(gap),
+        _ => e,
+    }
+}
+
 /// Fits a ground: curve, goals and their spread.
 ///
 /// End A is whichever end the arithmetic met first; the caller turns the fit so
@@ -183,7 +206,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     let s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
     let mut warnings = Vec::new();
-    let w = work(&s, options, &mut set_aside, &mut warnings)?;
+    let w = work(&s, options, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let points: Vec<Point<Local>> = w.line.iter().map(|p| p.1.at).collect();
 
     let half_angle = (w.goals.half_end / w.goals.half_length).atan().to_degrees();
@@ -194,13 +217,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         &[(facing.rem_euclid(360.0), half_angle), ((facing + 180.0).rem_euclid(360.0), half_angle)],
     );
     if gap.gap_deg > GAP_LIMIT_DEG {
-        // Counter-clockwise from `from` to `to`, so clockwise it starts at `to`.
-        return Err(FitError::Gap {
-            gap_deg: gap.gap_deg,
-            limit_deg: GAP_LIMIT_DEG,
-            from_deg: 90.0 - gap.to_deg,
-            to_deg: 90.0 - gap.from_deg,
-        });
+        return Err(refused_gap(gap));
     }
     set_aside.sort_by_key(|a| a.index);
     let mut curve = curve_of(&w.adjusted, &w.line, set_aside, gap.gap_deg)?;
@@ -444,13 +461,16 @@ mod tests {
             })
             .collect();
         assert!(matches!(fit(hyperbola), Err(FitError::NotAnOval)));
+        let short: Vec<_> = all[..14].to_vec();
+        let e = fit(short).unwrap_err();
+        assert!(matches!(e, FitError::Gap { .. }), "a short arc: {e}");
         // The south-west half is missing: the axis bears 30°.
         let part: Vec<_> = all.iter().filter(|p| o.plan().to_ground(p.at).x > 0.0).cloned().collect();
         let e = fit(part).unwrap_err();
         assert!(matches!(e, FitError::Gap { .. }), "{e}");
         assert!(
-            e.to_string().contains("from the SE round to the NW")
-                || e.to_string().contains("from the E round to the W"),
+            e.to_string().contains("from the SE clockwise round to the NW")
+                || e.to_string().contains("from the E clockwise round to the W"),
             "{e}"
         );
     }

@@ -119,6 +119,28 @@ pub(super) fn largest_gap(centre: Point<Local>, points: &[Point<Local>], ends: &
         .unwrap_or(Gap { gap_deg: 360.0, from_deg: 0.0, to_deg: 360.0 })
 }
 
+/// Centre of the circle nearest to the points in the algebraic sense (I. Kåsa, IEEE
+/// Trans. IM-25, 1976; citation from memory): good enough to look round from where
+/// no ellipse was found. `None` for points on a line.
+pub(super) fn rough_centre(points: &[Point<Local>]) -> Option<Point<Local>> {
+    let n = points.len() as f64;
+    let (mx, my) = (points.iter().map(|p| p.x).sum::<f64>() / n, points.iter().map(|p| p.y).sum::<f64>() / n);
+    let (mut xx, mut xy, mut yy, mut zx, mut zy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for p in points {
+        let (x, y) = (p.x - mx, p.y - my);
+        let z = x * x + y * y;
+        xx += x * x;
+        xy += x * y;
+        yy += y * y;
+        zx += z * x;
+        zy += z * y;
+    }
+    // x² + y² = 2ax + 2by + c, in the least-squares sense.
+    let det = 2.0 * (xx * yy - xy * xy);
+    (det.abs() > 1e-9 * (xx + yy).powi(2))
+        .then(|| Point::new(mx + (zx * yy - zy * xy) / det, my + (zy * xx - zx * xy) / det))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -134,6 +156,17 @@ mod tests {
         assert!((bare.from_deg - 200.0).abs() < 1e-9);
         let less = largest_gap(Point::ORIGIN, &points, &[(270.0, 6.6), (90.0, 6.6)]);
         assert!((less.gap_deg - (160.0 - 13.2)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_rough_centre_of_a_circle_is_its_centre() {
+        let arc: Vec<_> = (0..9)
+            .map(|i| f64::from(i) * 0.1)
+            .map(|a| Point::new(5.0 + 70.0 * a.cos(), 70.0 * a.sin() - 3.0))
+            .collect();
+        assert!(rough_centre(&arc).unwrap().distance_to(Point::new(5.0, -3.0)) < 1e-8);
+        let row: Vec<_> = (0..9).map(|i| Point::new(f64::from(i), f64::from(i))).collect();
+        assert!(rough_centre(&row).is_none());
     }
 
     #[test]
