@@ -1,7 +1,9 @@
 //! A curve from points alone: screening, the start, the optimum, its covariance.
 
 use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of};
-use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
+use super::screening::{
+    GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, rough_centre, set_repeats_aside,
+};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, Residual, SetAside, direct};
 use crate::frame::Local;
@@ -68,13 +70,7 @@ pub(super) fn fit_points(
     points: &[Point<Local>],
     observations: &[Observation],
 ) -> Result<Adjusted, FitError> {
-    let Some(start) = direct::direct(points) else {
-        return Err(if direct::is_hyperbola(points, f64::INFINITY) {
-            FitError::NotAnOval
-        } else {
-            FitError::Open
-        });
-    };
+    let Some(start) = direct::direct(points) else { return Err(no_ellipse(points)) };
     let c = start.centre();
     let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
     let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
@@ -88,9 +84,20 @@ pub(super) fn fit_points(
 pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
     match e {
         NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
-        NoOptimum::Unbounded => FitError::Open,
+        NoOptimum::Unbounded => no_ellipse(points),
         NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
     }
+}
+
+/// Why no ellipse is best: a hyperbola lies nearer to the points than a circle does
+/// by more than half, or there is just too little of a curve.
+fn no_ellipse(points: &[Point<Local>]) -> FitError {
+    let off_circle = rough_centre(points).map_or(f64::INFINITY, |c| {
+        let radii: Vec<f64> = points.iter().map(|p| p.distance_to(c)).collect();
+        let mean = radii.iter().sum::<f64>() / radii.len().max(1) as f64;
+        rms(radii.iter().map(|r| r - mean))
+    });
+    if direct::is_hyperbola(points, off_circle) { FitError::NotAnOval } else { FitError::Open }
 }
 
 pub(super) fn rms(values: impl ExactSizeIterator<Item = f64>) -> f64 {
