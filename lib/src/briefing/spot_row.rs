@@ -82,7 +82,7 @@ pub fn spot_row(
 
     let back = practice.back_m.value;
     let all = ground.measure_all(|o| {
-        let s = o.spot(reference, range).ok()?;
+        let s = o.spot_held(reference, range).ok()?;
         let aimed = o.plan().bearing(throw_in(practice, &s).aim).ok()?;
         let w = stand(o, around, practice, &s, toward);
         let full = o.boundary().nearest(s.point + s.tangent_to(toward) * back);

@@ -494,4 +494,37 @@ mod tests {
         // 0.5 % of 165 m is 0.825 m, in quadrature.
         assert!((b - a.hypot(0.825)).abs() < 1e-3, "{a} {b}");
     }
+
+    mod never_panics {
+        use super::*;
+        use proptest::prelude::*;
+
+        fn role() -> impl Strategy<Value = Role> {
+            prop_oneof![9 => Just(Role::Line), 1 => Just(Role::GoalPost), 1 => Just(Role::BehindPost)]
+        }
+
+        proptest! {
+            /// Any points at all end in a fit or a sentence; a fit's numbers are numbers.
+            #[test]
+            fn on_any_points(points in proptest::collection::vec((-200.0..200.0f64, -200.0..200.0f64, role()), 0..24)) {
+                let points = points.into_iter().map(|(x, y, r)| observed(Point::new(x, y), r)).collect();
+                let survey = survey(points);
+                let options = FitOptions::with_end_width(19.2);
+                match ground(&survey, &options) {
+                    Ok(f) => prop_assert!(f.outline.half_length_m().is_finite() && f.curve.rms_m.is_finite()),
+                    Err(e) => prop_assert!(!e.to_string().is_empty()),
+                }
+                let _ = crate::fit::curve(&survey, &options);
+            }
+
+            /// A grid of whole metres: repeats, rows and circles come up often.
+            #[test]
+            fn on_few_coordinates(points in proptest::collection::vec((-3..=3i8, -3..=3i8), 0..20)) {
+                let points = points.into_iter().map(|(x, y)| observed(Point::new(f64::from(x), f64::from(y)), Role::Line)).collect();
+                let survey = survey(points);
+                let _ = ground(&survey, &FitOptions::with_end_width(0.5));
+                let _ = crate::fit::curve(&survey, &FitOptions::with_end_width(19.2));
+            }
+        }
+    }
 }

@@ -185,6 +185,25 @@ impl Oval {
         self.spot_at(chainage)
     }
 
+    /// As [`Oval::spot`], but a place just past a behind post is held at it. A spot
+    /// of the nominal oval may lie there on an oval one standard deviation off.
+    ///
+    /// # Errors
+    /// [`NoSpot`] for a named spot that this oval has not, or what is no number.
+    pub fn spot_held(&self, reference: SpotRef, goal_range_m: f64) -> Result<Spot, NoSpot> {
+        match (self.spot(reference, goal_range_m), reference) {
+            (Err(NoSpot::OffTheLine { metres, length_m }), SpotRef::FromPost { side, end, .. }) => {
+                let metres = metres.clamp(0.0, length_m);
+                self.spot(SpotRef::FromPost { side, end, metres }, goal_range_m)
+            }
+            (Err(NoSpot::OnScoringEnd { chainage_m, .. }), _) => {
+                let past = self.boundary().at(chainage_m).point;
+                self.spot_at(self.boundary().nearest(past).chainage_m)
+            }
+            (found, _) => found,
+        }
+    }
+
     fn named(&self, side: Side, end: End, name: NamedSpot, goal_range_m: f64) -> Option<f64> {
         let b = self.boundary();
         let post = b.chainage_from_post_m(side, end, 0.0);
@@ -297,6 +316,17 @@ mod tests {
         let off = SpotRef::FromPost { side: Side::Left, end: End::A, metres: 300.0 };
         assert!(matches!(o.spot(off, 25.0), Err(NoSpot::OffTheLine { .. })));
         assert!(matches!(o.spot(SpotRef::Chainage(f64::NAN), 25.0), Err(NoSpot::NotFinite)));
+    }
+
+    #[test]
+    fn just_past_a_post_is_held_at_it() {
+        let o = oval(165.0, 135.0);
+        let length = o.boundary().line_length_m(Side::Left);
+        let past = SpotRef::FromPost { side: Side::Left, end: End::A, metres: length + 0.1 };
+        assert!(o.spot_held(past, 25.0).unwrap().from_post_m.abs() < 1e-9);
+        let s = o.spot_held(SpotRef::Chainage(length + 0.1), 25.0).unwrap();
+        assert_eq!((s.side, s.end), (Side::Left, End::B));
+        assert!(s.from_post_m.abs() < 1e-6);
     }
 
     #[test]

@@ -47,7 +47,8 @@ pub struct Sides {
 #[must_use]
 pub fn sides(ground: &Ground, practice: &Practice, reference: SpotRef) -> Option<Sides> {
     let range = practice.goal_range_m.value;
-    let ask = |f: fn(&Spot) -> f64| ground.measure(|o: &Oval| o.spot(reference, range).ok().map(|s| f(&s)));
+    let ask =
+        |f: fn(&Spot) -> f64| ground.measure(|o: &Oval| o.spot_held(reference, range).ok().map(|s| f(&s)));
     let (to_a, to_b) = (ask(|s| s.to_a_m)?, ask(|s| s.to_b_m)?);
     let difference = ask(|s| s.to_a_m - s.to_b_m)?;
     let close = difference.value().abs() < practice.either_m.value.max(2.0 * difference.sd());

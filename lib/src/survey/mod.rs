@@ -245,4 +245,43 @@ mod tests {
         let said = ReadOptions { datum: Some(Datum::Gda2020), ..ReadOptions::default() };
         assert!(read(b"lat,lon\n-36.5,145\n", &said).unwrap().warnings.is_empty());
     }
+
+    mod never_panics {
+        use super::*;
+        use proptest::prelude::*;
+
+        /// Pieces that surveys are made of, so that nonsense reaches the deep places too.
+        fn piece() -> impl Strategy<Value = String> {
+            prop_oneof![
+                Just("<kml>".into()),
+                Just("<Placemark><name>".into()),
+                Just("</name>".into()),
+                Just("<Point><coordinates>".into()),
+                Just("</coordinates></Point></Placemark></kml>".into()),
+                Just("lat,lon,code\n".into()),
+                Just("x;y;sigma\n".into()),
+                Just("easting,northing,zone\n".into()),
+                "-?[0-9]{1,4}(\\.[0-9]{0,9})?[,; \n]",
+                "[\\PC\n]{0,12}",
+            ]
+        }
+
+        proptest! {
+            #[test]
+            fn on_any_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
+                let _ = read(&bytes, &ReadOptions::default());
+            }
+
+            #[test]
+            fn on_any_pieces(pieces in proptest::collection::vec(piece(), 0..30)) {
+                if let Ok(r) = read(pieces.concat().as_bytes(), &ReadOptions::default()) {
+                    // What reads has places, and a plane or a reason why not.
+                    prop_assert!(r.value.observations.iter().all(|o| !o.place.is_empty()));
+                    if let Ok(plane) = r.value.plane() {
+                        let _ = r.value.to_local(plane);
+                    }
+                }
+            }
+        }
+    }
 }

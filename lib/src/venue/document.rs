@@ -543,4 +543,16 @@ radius_m = 0.5
         );
         assert!(problems(&bad).contains("must be far off"));
     }
+
+    proptest::proptest! {
+        /// A good file with any stretch of it replaced by anything reads or is refused.
+        #[test]
+        fn never_panics(from in 0usize..900, length in 0usize..60, text in "\\PC{0,20}") {
+            let from = from.min(GOOD.len());
+            let to = (from + length).min(GOOD.len());
+            if let Err(problems) = Document::parse(&format!("{}{text}{}", &GOOD[..from], &GOOD[to..])) {
+                proptest::prop_assert!(!problems.is_empty());
+            }
+        }
+    }
 }
