@@ -5,6 +5,7 @@
 //! Every draw comes from a fixed seed, so each file is the same on every run and
 //! machine. Everything in the demo league is invented.
 
+pub mod coverage;
 pub mod random;
 mod shape;
 pub mod truth;
