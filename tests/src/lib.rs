@@ -6,6 +6,8 @@
 //! machine. Everything in the demo league is invented.
 
 pub mod coverage;
+pub mod league;
+mod note;
 pub mod random;
 mod shape;
 pub mod truth;
