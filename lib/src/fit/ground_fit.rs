@@ -19,8 +19,15 @@ use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
-/// The axis must be known this well, one standard deviation, degrees (definitions).
+/// The axis must be known this well by the points' own scatter, one standard
+/// deviation, degrees.
 const AXIS_SD_LIMIT_DEG: f64 = 2.0;
+/// With the error of a walk counted in, the axis must be known this well, degrees.
+/// Errors that run on blur the axis far more than the length (2° to 3° on 160 × 130
+/// m by phone, under a length good to 4 m), so a limit of 2° here would refuse half
+/// of all phone walks, and keep those whose error only looks small; beyond 6° the
+/// axis could be anywhere within 12° and more.
+const WALK_AXIS_SD_LIMIT_DEG: f64 = 6.0;
 /// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
 /// Δ, a paint error of this size with two bulges turns the longer axis by paint/Δ
 /// radians, whatever the survey's precision (r ≈ r₀ + Δ/2·cos 2φ, turned by ε/Δ).
@@ -233,7 +240,8 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     if options.noise.runs_on {
         let end = options.end_width_m;
         let observations = walk_observations(&w, options);
-        match walk::average(&full, &observations, |p| length_and_width(p, end)) {
+        let orders: Vec<usize> = w.line.iter().map(|p| p.0).collect();
+        match walk::average(&full, &observations, &orders, |p| length_and_width(p, end)) {
             Some(found) => {
                 full = found.parameters;
                 covariance = found.covariance;
@@ -255,14 +263,24 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
             });
         }
     };
-    let paint = (PAINT_M / (nine[2] - nine[3]).abs()).min(1.0);
-    let axis_sd_deg = m[(7, 7)].max(0.0).sqrt().hypot(paint).to_degrees();
+    let paint_deg = (PAINT_M / (nine[2] - nine[3]).abs()).min(1.0).to_degrees();
     let assumed = w.assigned.is_none();
-    if assumed && (!curve.axis_fixed || axis_sd_deg > AXIS_SD_LIMIT_DEG) {
-        return Err(FitError::NoAxis {
-            sd_deg: curve.axis_fixed.then_some(axis_sd_deg),
-            limit_deg: AXIS_SD_LIMIT_DEG,
-        });
+    if assumed {
+        let textbook = curve.covariance.sd(4).hypot(paint_deg);
+        let honest = m[(7, 7)].max(0.0).sqrt().to_degrees().hypot(paint_deg);
+        let limit = [(textbook, AXIS_SD_LIMIT_DEG), (honest, WALK_AXIS_SD_LIMIT_DEG)];
+        if let Some(&(sd, limit_deg)) = limit.iter().find(|(sd, limit)| !curve.axis_fixed || sd > limit) {
+            return Err(FitError::NoAxis { sd_deg: curve.axis_fixed.then_some(sd), limit_deg });
+        }
+        if honest > AXIS_SD_LIMIT_DEG {
+            warnings.push(
+                Problem::new(format!(
+                    "this walk knows the way the goals face to ± {}° only",
+                    crate::units::print::fixed(ratio * honest, 0)
+                ))
+                .hint("survey the posts too: lengths are known better than that, bearings are not"),
+            );
+        }
     }
     let outline = outline_of(&nine)?;
     // Refuse here what no boundary can be made of.

@@ -3,14 +3,20 @@
 //!
 //! Error in the plane: isotropic Ornstein–Uhlenbeck (standard deviation, τ) plus
 //! white, seen along the normal, so cov(rᵢ, rⱼ) = σ²((1 − w) e^(−|Δt|/τ) nᵢ·nⱼ + w δᵢⱼ).
-//! Time is open even where the path closes. Without a clock, time is the distance
-//! walked over a steady pace.
+//! Time is open even where the path closes. Without a clock, time is the order of
+//! the fixes: equal steps, as a receiver takes them, of the typical distance over a
+//! steady pace. The distance between one fix and the next would be a poor clock,
+//! since it is mostly made of the very errors in question.
 //!
 //! For each τ and w the exact restricted likelihood, the scale integrated out
 //! (D. A. Harville, Bayesian inference for variance components using only error
 //! contrasts, Biometrika 61, 1974; citation from memory):
 //!
 //! ln L = −½ ln|V| − ½ ln|JᵀV⁻¹J| − ½(n − p) ln RSS
+//!
+//! over the line's n points and the ellipse's p = 5 parameters. Posts then join at
+//! their own standard deviations: sharing the walk's free scale, they would be taken
+//! for as rough as the walk, and their near-zero residuals would make the walk look fine.
 //!
 //! The estimate is the mean over the grid weighted by L × prior; the interval that
 //! of the mixture of t distributions with n − p degrees of freedom.
@@ -36,6 +42,8 @@ const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.
 const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
 /// Prior weight of the white-only atom.
 const WHITE_ONLY: f64 = 0.1;
+/// Parameters of the ellipse, all that the line's points see.
+const ELLIPSE: usize = 5;
 /// Steady pace that turns distance into time, m/s (common practice, no source).
 const PACE_M_S: f64 = 1.4;
 
@@ -63,17 +71,20 @@ struct Term {
 pub(super) fn average(
     start: &[f64],
     observations: &[Observation],
+    orders: &[usize],
     gradients: impl Fn(&[f64]) -> Vec<Vec<f64>>,
 ) -> Option<Walk> {
     let mut p = start.to_vec();
+    let times = times(observations, orders)?;
     // Linearised twice: at the ordinary optimum, then at the mean of the mixture.
-    let mut terms = terms(&p, observations)?;
+    let mut terms = terms(&p, observations, &times)?;
     for (value, step) in p.iter_mut().zip(mean(&terms, start.len()).iter()) {
         *value += step;
     }
-    terms = self::terms(&p, observations)?;
+    terms = self::terms(&p, observations, &times)?;
     let k = p.len();
-    let dof = line_count(observations)? as f64 - k as f64;
+    let points = observations.iter().filter(|o| matches!(o, Observation::OnLine { .. })).count();
+    let dof = points as f64 - ELLIPSE as f64;
     let shift = mean(&terms, k);
     let mut covariance = DMatrix::zeros(k, k);
     for t in &terms {
@@ -105,42 +116,48 @@ fn mean(terms: &[Term], k: usize) -> DVector<f64> {
     terms.iter().fold(DVector::zeros(k), |sum, t| sum + &t.step * t.weight)
 }
 
-fn line_count(observations: &[Observation]) -> Option<usize> {
-    let n = observations.len();
-    (n > 0).then_some(
-        observations.iter().map(|o| if matches!(o, Observation::Post { .. }) { 2 } else { 1 }).sum(),
-    )
+/// The time of each fix of the line, s, by its place in the survey's order.
+fn times(observations: &[Observation], orders: &[usize]) -> Option<Vec<f64>> {
+    let points: Vec<Point<Local>> = observations
+        .iter()
+        .filter_map(|o| if let Observation::OnLine { at, .. } = o { Some(*at) } else { None })
+        .collect();
+    if points.len() != orders.len() {
+        return None;
+    }
+    let mut steps: Vec<f64> = points
+        .windows(2)
+        .zip(orders.windows(2))
+        .filter(|(_, o)| o[1] == o[0] + 1)
+        .map(|(p, _)| p[0].distance_to(p[1]))
+        .collect();
+    steps.sort_by(f64::total_cmp);
+    let step_s = steps.get(steps.len() / 2)?.max(1e-3) / PACE_M_S;
+    Some(orders.iter().map(|&i| i as f64 * step_s).collect())
 }
 
-fn terms(p: &[f64], observations: &[Observation]) -> Option<Vec<Term>> {
+fn terms(p: &[f64], observations: &[Observation], times: &[f64]) -> Option<Vec<Term>> {
     let k = p.len();
     let ellipse = ellipse_of(p)?;
     let mut sights = Vec::new();
     let mut rows = Vec::new();
     let mut others: Vec<(f64, Vec<f64>)> = Vec::new();
-    let mut clock = 0.0;
-    let mut before: Option<Point<Local>> = None;
-    let mut unit_sd: Vec<f64> = Vec::new();
+    let mut clock = times.iter();
     each_equation(p, observations, |o, r, g| match *o {
         Observation::OnLine { at, sd } => {
-            clock += before.map_or(0.0, |b: Point<Local>| b.distance_to(at)) / PACE_M_S;
-            before = Some(at);
             let (_, _, n) = distance(p, &ellipse, at);
-            sights.push(Sight { time: clock, nx: n.x, ny: n.y });
+            sights.push(Sight { time: clock.next().copied().unwrap_or(f64::NAN), nx: n.x, ny: n.y });
             // Undo the division by the standard deviation: the scale is free here.
             rows.extend(g[..k].iter().map(|v| v * sd));
             rows.push(r * sd);
-            unit_sd.push(sd);
         }
         _ => others.push((r, g[..k].to_vec())),
     })?;
-    let n = sights.len() + others.len();
-    if n < k + 3 || unit_sd.is_empty() {
+    let n = sights.len();
+    if n < ELLIPSE + 3 {
         return None;
     }
-    let dof = (n - k) as f64;
-    // Other observations are in units of their own standard deviation; bring the line's into one unit too.
-    let typical = unit_sd.iter().sum::<f64>() / unit_sd.len() as f64;
+    let dof = (n - ELLIPSE) as f64;
     let each = (1.0 - WHITE_ONLY) / (TAUS_S.len() * WHITES.len()) as f64;
     let grid = TAUS_S
         .iter()
@@ -150,35 +167,31 @@ fn terms(p: &[f64], observations: &[Observation]) -> Option<Vec<Term>> {
     for (tau, white, prior) in grid {
         let Some(w) = whiten(&sights, &rows, k + 1, tau, white) else { continue };
         let at = |i: usize, j: usize| w.products[i * (k + 1) + j];
-        let mut g = DMatrix::from_fn(k, k, at);
-        let mut b = DVector::from_fn(k, |i, _| at(i, k));
-        let mut c = at(k, k);
-        for (r, row) in &others {
-            let row = DVector::from_column_slice(row) * typical;
-            let r = r * typical;
-            g += &row * row.transpose();
-            b += &row * r;
-            c += r * r;
-        }
-        let Some(factor) = g.clone().cholesky() else { continue };
-        let step = -factor.solve(&b);
-        let rss = c + b.dot(&step);
+        // How long, how white and how large: from the line alone, by its five
+        // parameters. What posts say in metres must not be rescaled by a walk's error.
+        let g = DMatrix::from_fn(ELLIPSE, ELLIPSE, at);
+        let b = DVector::from_fn(ELLIPSE, |i, _| at(i, k));
+        let Some(factor) = g.cholesky() else { continue };
+        let rss = at(k, k) - b.dot(&factor.solve(&b));
         if rss.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
             continue;
         }
         let log_det_g = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
         let log_likelihood = -0.5 * (w.log_det + log_det_g + dof * rss.ln());
         let scale = rss / dof;
+        // Then all parameters, the line at that scale and the rest at its own.
+        let mut g = DMatrix::from_fn(k, k, |i, j| at(i, j) / scale);
+        let mut b = DVector::from_fn(k, |i, _| at(i, k) / scale);
+        for (r, row) in &others {
+            let row = DVector::from_column_slice(row);
+            g += &row * row.transpose();
+            b += &row * *r;
+        }
+        let Some(factor) = g.cholesky() else { continue };
+        let step = -factor.solve(&b);
         list.push((
             log_likelihood + prior.ln(),
-            Term {
-                weight: 0.0,
-                step,
-                covariance: factor.inverse() * scale,
-                tau_s: tau,
-                white,
-                sd_m: scale.sqrt(),
-            },
+            Term { weight: 0.0, step, covariance: factor.inverse(), tau_s: tau, white, sd_m: scale.sqrt() },
         ));
     }
     let best = list.iter().map(|(l, _)| *l).fold(f64::NEG_INFINITY, f64::max);
