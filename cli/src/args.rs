@@ -22,11 +22,11 @@ Exit codes:
   2  could not run: nothing was written
 
 Examples:
-  ovalpeg card dunmurra                     the pocket card of a registered ground
+  ovalpeg card cockatoo-hollow                     the pocket card of a registered ground
   ovalpeg fit walk.kml --method phone       what a survey says of a ground
   ovalpeg register walk.kml --method phone --id my-oval --name \"My Oval\" \\
           --ends \"Silo,School\" --sides \"Pavilion,Road\"
-  ovalpeg throw-in dunmurra --at left,A,35"
+  ovalpeg throw-in cockatoo-hollow --at left,A,35"
 )]
 pub(crate) struct Cli {
     #[command(subcommand)]
@@ -87,9 +87,9 @@ one nearer true north; the first side is on your left when you stand at the
 centre and face that end. `ovalpeg fit` prints the bearing.
 
 Examples:
-  ovalpeg register rtk.csv --method rtk --id dunmurra --name \"Dunmurra Oval\" \\
+  ovalpeg register rtk.csv --method rtk --id cockatoo-hollow --name \"Cockatoo Hollow Oval\" \\
           --ends \"Silo,School\" --sides \"Pavilion,Road\" --surveyed 2026-03-14
-  ovalpeg register new.csv --method rtk --id dunmurra --replace")]
+  ovalpeg register new.csv --method rtk --id cockatoo-hollow --replace")]
 pub(crate) struct RegisterArgs {
     #[command(flatten)]
     pub(crate) survey: SurveyArgs,
@@ -121,10 +121,10 @@ pub(crate) struct RegisterArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  ovalpeg card dunmurra
-  ovalpeg card dunmurra --long --date 2026-08-01
-  ovalpeg card venues/dunmurra --ascii
-  ovalpeg card dunmurra --json")]
+  ovalpeg card cockatoo-hollow
+  ovalpeg card cockatoo-hollow --long --date 2026-08-01
+  ovalpeg card venues/cockatoo-hollow --ascii
+  ovalpeg card cockatoo-hollow --json")]
 pub(crate) struct CardArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
@@ -150,9 +150,9 @@ A spot is one of
   --x -20 --y 60             the same, in the ground frame
 
 Examples:
-  ovalpeg throw-in dunmurra --at left,A,35
-  ovalpeg throw-in dunmurra --at \"Road,Silo,arc end\"
-  ovalpeg throw-in dunmurra --x 40 --y -50 --json")]
+  ovalpeg throw-in cockatoo-hollow --at left,A,35
+  ovalpeg throw-in cockatoo-hollow --at \"Road,Silo,arc end\"
+  ovalpeg throw-in cockatoo-hollow --x 40 --y -50 --json")]
 pub(crate) struct ThrowInArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
@@ -169,8 +169,8 @@ pub(crate) struct ThrowInArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  ovalpeg stations dunmurra
-  ovalpeg stations dunmurra --json")]
+  ovalpeg stations cockatoo-hollow
+  ovalpeg stations cockatoo-hollow --json")]
 pub(crate) struct StationsArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,

@@ -32,7 +32,7 @@ fn cards_print_as_kept() {
 
 #[test]
 fn long_cards_print_as_kept() {
-    let name = "dunmurra";
+    let name = "cockatoo-hollow";
     let r = run(&["card", &demo(name), "--date", "2026-08-01", "--long"]);
     let golden = root().join("tests/cli/golden").join(format!("{name}.long.txt"));
     assert_data_eq!(r.out, Data::read_from(&golden, None).raw());
@@ -82,7 +82,7 @@ fn card_json_has_what_it_promises() {
 
 #[test]
 fn the_same_card_every_time() {
-    let venue = demo("dunmurra");
+    let venue = demo("cockatoo-hollow");
     let args = ["card", venue.as_str(), "--date", "2026-08-01", "--json"];
     assert_eq!(run(&args).out, run(&args).out);
 }

@@ -7,7 +7,7 @@ fn the_card_in_the_readme_is_the_card_as_it_prints() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
     let (_, rest) = readme.split_once("<!-- card -->\n```text\n").expect("the README shows a card");
     let (shown, _) = rest.split_once("```\n<!-- /card -->").expect("the card ends");
-    let printed = run(&["card", &demo("dunmurra"), "--date", "2026-08-01"]).out;
+    let printed = run(&["card", &demo("cockatoo-hollow"), "--date", "2026-08-01"]).out;
     assert_eq!(shown, printed, "put the card as it prints into README.md");
 }
 

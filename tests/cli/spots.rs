@@ -103,7 +103,7 @@ fn what_is_no_spot_is_said() {
 
 #[test]
 fn places_on_earth_by_latitude_and_longitude() {
-    let v = demo("dunmurra");
+    let v = demo("cockatoo-hollow");
     let at = json(&["throw-in", &v, "--at", "left,A,40", "--date", "2026-08-01", "--json"]);
     let (lat, lon) = (at["spot"]["lat_deg"].as_f64().unwrap(), at["spot"]["lon_deg"].as_f64().unwrap());
     let same = json(&["throw-in", &v, "--lat", &lat.to_string(), "--lon", &lon.to_string(), "--json"]);
@@ -115,7 +115,7 @@ fn places_on_earth_by_latitude_and_longitude() {
 
 #[test]
 fn outside_the_magnetic_model_bearings_are_true() {
-    let v = demo("dunmurra");
+    let v = demo("cockatoo-hollow");
     let t = json(&["throw-in", &v, "--at", "left,A,40", "--date", "2031-01-01", "--json"]);
     assert!(t["aim"]["magnetic_deg"].is_null());
     assert!(t["cautions"].to_string().contains("World Magnetic Model"));

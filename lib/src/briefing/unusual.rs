@@ -119,10 +119,14 @@ fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<St
     }
 }
 
-/// Stretches off the ellipse: the three worst, by the names that people know.
+/// Stretches off the ellipse: the three worst places, by the names that people know.
 fn departures(venue: &Venue, out: &mut Vec<String>) {
     let oval = venue.ground.oval();
-    for &(bearing, mean) in venue.fit.departures.iter().take(3) {
+    let mut said: Vec<String> = Vec::new();
+    for &(bearing, mean) in &venue.fit.departures {
+        if said.len() == 3 {
+            break;
+        }
         let Ok(bearing) = TrueBearing::from_degrees(bearing) else { continue };
         let toward: Vector<_> = oval.plan().direction(bearing);
         let names = &venue.document.names;
@@ -134,11 +138,16 @@ fn departures(venue: &Venue, out: &mut Vec<String>) {
             let end = if toward.x > 0.0 { crate::boundary::End::A } else { crate::boundary::End::B };
             format!("{}/{side} quarter", names.end(end))
         };
+        // Worst first, so a place's second stretch adds nothing.
+        if said.contains(&place) {
+            continue;
+        }
         out.push(format!(
             "{place}: the line is {} m {} than the oval that this card is built on",
             fixed(mean.abs(), 1),
             if mean < 0.0 { "flatter" } else { "fuller" }
         ));
+        said.push(place);
     }
 }
 

@@ -30,8 +30,8 @@ const NEAR_LINE_M: f64 = 10.0;
 pub(super) fn watches(venue: &Venue, spots: &[Named<'_>]) -> Vec<Watch> {
     let mut out = Vec::new();
     run_off(venue, spots, &mut out);
-    corridors(venue, spots, &mut out);
-    hazards(venue, &mut out);
+    let said = corridors(venue, spots, &mut out);
+    hazards(venue, &said, &mut out);
     if !venue.document.surroundings.fence.is_known() {
         out.push(Watch {
             what: "Run-off not surveyed".into(),
@@ -65,7 +65,9 @@ fn run_off(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
 }
 
 /// Backing-away corridors that are cut short, or may be.
-fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
+/// Says which hazards it named.
+fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) -> Vec<usize> {
+    let mut said = Vec::new();
     let names = &venue.document.names;
     let back = venue.document.practice.back_m.value;
     // Grouped by what limits and what is left, so that a tight fence all round is one line.
@@ -80,12 +82,21 @@ fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
             (Some(limit), kind) => {
                 let what = match limit {
                     Limit::Fence(f) => format!("fence {} m", fixed(f, 1)),
-                    Limit::Hazard(i) => venue.document.surroundings.hazards[i].name.clone(),
+                    Limit::Hazard(i) => {
+                        said.push(i);
+                        off_the_line(venue, i)
+                    }
                 };
                 let action = match kind {
                     // Down to half a metre, never up.
                     StandKind::Tangent { back_m } => {
                         format!("go back {} m only, not {}", half_metres_down(back_m), fixed(back, 0))
+                    }
+                    // Something small near the spot blocks the way back, not the place to stand.
+                    StandKind::AlongLine { back_m, off_tangent_deg }
+                        if matches!(limit, Limit::Hazard(_)) && off_tangent_deg < 1.0 =>
+                    {
+                        format!("step round it: {} m back is clear", fixed(back_m, 0))
                     }
                     StandKind::AlongLine { back_m, off_tangent_deg } => format!(
                         "back {} m along the line, {} m out: your eyes are {}° off it",
@@ -118,6 +129,7 @@ fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
         let shown = if places.len() > 4 { count(places.len(), "named spot") } else { places.join(", ") };
         out.push(Watch { what: format!("{shown}: {what}"), action: Some(action) });
     }
+    said
 }
 
 fn half_metres_down(m: f64) -> String {
@@ -125,21 +137,28 @@ fn half_metres_down(m: f64) -> String {
     fixed(half, if half.fract() == 0.0 { 0 } else { 1 })
 }
 
-fn hazards(venue: &Venue, out: &mut Vec<Watch>) {
+/// A hazard with how far its edge is from the line: `tap 1.3 m off the line`.
+fn off_the_line(venue: &Venue, hazard: usize) -> String {
+    let h = &venue.document.surroundings.hazards[hazard];
     let oval = venue.ground.oval();
-    for h in &venue.document.surroundings.hazards {
+    let middle = oval.boundary().nearest(oval.plan().to_ground(h.at)).signed_distance_m;
+    if middle.abs() <= h.radius_m + 0.05 {
+        format!("{} ON the line", h.name)
+    } else if middle < 0.0 {
+        format!("{} INSIDE the line", h.name)
+    } else {
+        format!("{} {} m off the line", h.name, fixed(middle - h.radius_m, 1))
+    }
+}
+
+fn hazards(venue: &Venue, said: &[usize], out: &mut Vec<Watch>) {
+    let oval = venue.ground.oval();
+    for (i, h) in venue.document.surroundings.hazards.iter().enumerate() {
         let n = oval.boundary().nearest(oval.plan().to_ground(h.at));
-        if n.signed_distance_m > NEAR_LINE_M {
-            continue;
+        if n.signed_distance_m <= NEAR_LINE_M && !said.contains(&i) {
+            let what = format!("{}: {}", nearest_spot(venue, n.chainage_m), off_the_line(venue, i));
+            out.push(Watch { what, action: None });
         }
-        let place = nearest_spot(venue, n.chainage_m);
-        let edge = n.signed_distance_m - h.radius_m;
-        let what = if n.signed_distance_m < 0.0 {
-            format!("{place}: {} INSIDE the line", h.name)
-        } else {
-            format!("{place}: {} {} m off the line", h.name, fixed(edge.max(0.0), 1))
-        };
-        out.push(Watch { what, action: None });
     }
 }
 

@@ -9,7 +9,7 @@ use super::goal_line::{Goals, on_goal_line};
 use super::posts::{Assigned, assign};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::to_spread::{
-    half_length, in_degrees, length_and_width, long_axis_first, nine, outline_of, unseen_errors,
+    half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
 use super::{AxisFrom, Fit, FitError, FitOptions, PostFit, SetAside, Why, walk};
 use crate::boundary::Spread;
@@ -292,6 +292,15 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         .flatten()
         .ok_or(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN })?;
     unseen_errors(&mut spread, &nine, options, assumed);
+    if walk_error.is_none() && !curve.departures().is_empty() {
+        // The line is no ellipse: its residuals are not scatter but shape, and the
+        // curve's widths are off by about as much.
+        off_the_line(&mut spread, &nine, options.end_width_m, curve.rms_m, assumed);
+        warnings.push(Problem::new(format!(
+            "the line is not an ellipse: it departs from one by {} m on the whole, and the ± is widened by that",
+            crate::units::print::fixed(curve.rms_m, 1)
+        )));
+    }
     if walk_error.is_some() {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse();

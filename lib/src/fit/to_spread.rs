@@ -89,14 +89,7 @@ pub(super) fn outline_of(p: &[f64; 9]) -> Result<Outline, FitError> {
 /// Errors that residuals can't show, each an axis of its own: the whole line off
 /// by a steady distance, and the whole survey off in scale.
 pub(super) fn unseen_errors(spread: &mut Spread, p: &[f64; 9], options: &FitOptions, goals_follow: bool) {
-    let off = options.noise.line_offset_sd_m;
-    let mut step = [0.0; 9];
-    step[2] = off;
-    step[3] = off;
-    if goals_follow && let Some([_, by_a, by_b]) = half_length(p[2], p[3], options.end_width_m) {
-        step[8] = off * (by_a + by_b);
-    }
-    spread.add_axis(step);
+    off_the_line(spread, p, options.end_width_m, options.noise.line_offset_sd_m, goals_follow);
     let k = options.noise.scale_sd;
     let mut step = [0.0; 9];
     for i in [2, 3, 8] {
@@ -105,5 +98,16 @@ pub(super) fn unseen_errors(spread: &mut Spread, p: &[f64; 9], options: &FitOpti
     // About the goals' midpoint, so that the curve's centre moves with its distance from there.
     step[0] = k * (p[0] - p[5]);
     step[1] = k * (p[1] - p[6]);
+    spread.add_axis(step);
+}
+
+/// The whole line farther out or in than the curve, by this one standard deviation, m.
+pub(super) fn off_the_line(spread: &mut Spread, p: &[f64; 9], end: f64, sd_m: f64, goals_follow: bool) {
+    let mut step = [0.0; 9];
+    step[2] = sd_m;
+    step[3] = sd_m;
+    if goals_follow && let Some([_, by_a, by_b]) = half_length(p[2], p[3], end) {
+        step[8] = sd_m * (by_a + by_b);
+    }
     spread.add_axis(step);
 }
