@@ -4,7 +4,7 @@ use anyhow::Result;
 use ovalpeg::briefing::briefing;
 use ovalpeg::export::{card, card_json, long_card};
 
-use super::{day_of, shown, venue_of};
+use super::{day_of, venue_of};
 use crate::args::CardArgs;
 use crate::output;
 
@@ -14,8 +14,8 @@ pub(super) fn run(args: &CardArgs) -> Result<()> {
     output::print(&if args.json {
         card_json(&venue, &b)
     } else if args.long {
-        shown(long_card(&venue, &b), args.ascii)
+        long_card(&venue, &b, args.ascii)
     } else {
-        shown(card(&venue, &b), args.ascii)
+        card(&venue, &b, args.ascii)
     })
 }

@@ -37,7 +37,3 @@ fn day_of(args: &VenueArgs) -> Result<Day> {
 fn venue_of(args: &VenueArgs) -> Result<Venue> {
     store::load(&store::folder(&args.venues.venues, &args.venue)?)
 }
-
-fn shown(text: String, ascii: bool) -> String {
-    if ascii { ovalpeg::export::to_ascii(&text) } else { text }
-}

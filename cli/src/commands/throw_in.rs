@@ -4,7 +4,7 @@ use anyhow::{Context, Result};
 use ovalpeg::briefing::{bearings, spot_row};
 use ovalpeg::export::{throw_in_json, throw_in_text};
 
-use super::{day_of, shown, venue_of};
+use super::{day_of, venue_of};
 use crate::args::ThrowInArgs;
 use crate::output;
 
@@ -18,6 +18,6 @@ pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
     output::print(&if args.json {
         throw_in_json(&venue, day, &row, &cautions)
     } else {
-        shown(throw_in_text(&venue, &row, &cautions), args.ascii)
+        throw_in_text(&venue, &row, &cautions, args.ascii)
     })
 }

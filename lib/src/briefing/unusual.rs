@@ -59,7 +59,8 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
         ));
     }
     departures(venue, &mut out);
-    if venue.fit.post_miss_m > 0.3 {
+    // Posts share the survey's roughness: only what stands out from it is remarked on.
+    if venue.fit.post_miss_m > (3.0 * venue.fit.rms_m).max(0.3) {
         out.push(format!("A post stands {} m from where the others put it", fixed(venue.fit.post_miss_m, 1)));
     }
     line_misses_posts(venue, &mut out);

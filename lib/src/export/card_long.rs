@@ -1,8 +1,8 @@
 //! The long table: aims, bearings, chainages and distances of every named spot.
 
 use super::CARD_COLUMNS;
-use super::card_text::{card, facing_words, half_fists, quarter};
-use super::lines::{left, right, wrap};
+use super::card_text::{facing_words, half_fists, lay_out, quarter};
+use super::lines::{Sheet, left, right};
 use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::ground::NamedSpot;
 use crate::officiate::StandKind;
@@ -12,34 +12,33 @@ use crate::venue::Venue;
 
 /// The card with the full table behind it.
 #[must_use]
-pub fn long_card(venue: &Venue, b: &Briefing) -> String {
-    let mut out = vec![card(venue, b).trim_end().to_owned()];
-    out.push("=".repeat(CARD_COLUMNS));
+pub fn long_card(venue: &Venue, b: &Briefing, ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    lay_out(&mut out, venue, b);
+    out.rule('=');
     let north = if b.declination.is_some() { "magnetic (M)" } else { "true (T)" };
-    out.extend(wrap(
+    out.wrap(
         &format!(
             "EVERY SPOT: chainage from {} anticlockwise, metres; bearings {north}; ± is the 95 % half-width",
             quarter_post(venue)
         ),
         "",
-        CARD_COLUMNS,
-    ));
+    );
     if let Some(d) = &b.declination {
-        out.extend(wrap(
+        out.wrap(
             &format!(
                 "declination {} on {} by WMM2025",
                 measured_deg(d.east_deg(), 1.96 * d.sd_deg(), "E"),
                 b.day
             ),
             "",
-            CARD_COLUMNS,
-        ));
+        );
     }
     let mut before = String::new();
     for (side, end, name, r) in &b.spots {
         let q = quarter(venue, *end, *side);
         if q != before {
-            out.push(format!(
+            out.line(&format!(
                 "{} {} {} {} {}",
                 left(&q, 20),
                 right("chain", 7),
@@ -52,8 +51,7 @@ pub fn long_card(venue: &Venue, b: &Briefing) -> String {
         row(&mut out, venue, *name, r);
     }
     sizes(&mut out, b);
-    out.push(String::new());
-    out.join("\n")
+    out.text()
 }
 
 fn quarter_post(venue: &Venue) -> String {
@@ -71,8 +69,8 @@ fn degrees(f: &Facing) -> String {
     shown.chars().take(3).collect()
 }
 
-fn row(out: &mut Vec<String>, venue: &Venue, name: NamedSpot, r: &SpotRow) {
-    out.push(format!(
+fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
+    out.line(&format!(
         "  {} {} {} {} {}",
         left(name.name(), 18),
         right(&fixed(r.spot.chainage_m, 1), 7),
@@ -117,11 +115,11 @@ fn row(out: &mut Vec<String>, venue: &Venue, name: NamedSpot, r: &SpotRow) {
             )
         });
     }
-    out.extend(wrap(&parts.join("; "), "    ", CARD_COLUMNS));
+    out.wrap(&parts.join("; "), "    ");
 }
 
-fn sizes(out: &mut Vec<String>, b: &Briefing) {
-    out.push("-".repeat(CARD_COLUMNS));
+fn sizes(out: &mut Sheet, b: &Briefing) {
+    out.rule('-');
     let s = &b.sizes;
     for (label, m, unit) in [
         ("length", &s.length, "m"),
@@ -134,7 +132,7 @@ fn sizes(out: &mut Vec<String>, b: &Briefing) {
         ("goal axis, true", &s.axis_deg, "°"),
     ] {
         if let Some(m) = m {
-            out.push(format!("{}{}", left(label, 20), measured(m, unit, PlusMinus::Unicode)));
+            out.line(&format!("{}{}", left(label, 20), measured(m, unit, PlusMinus::Unicode)));
         }
     }
 }

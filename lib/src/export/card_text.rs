@@ -2,7 +2,7 @@
 //! the grass, what to face by landmark, size last. Names of ends and sides only.
 
 use super::CARD_COLUMNS;
-use super::lines::{left, right, wrap};
+use super::lines::{Sheet, left, right};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, SpotRow};
 use crate::ground::{ArcAndSquare, NamedSpot};
@@ -18,38 +18,37 @@ const SPOT: usize = 9;
 
 /// The card.
 #[must_use]
-pub fn card(venue: &Venue, b: &Briefing) -> String {
-    let mut out = Vec::new();
-    header(&mut out, venue, b);
-    rule(&mut out, '=');
-    watch(&mut out, b);
-    start(&mut out, venue, b);
-    stand(&mut out, venue, b);
-    face(&mut out, venue, b);
-    also(&mut out, venue);
-    check(&mut out, venue, b);
-    last(&mut out, b);
-    out.push(String::new());
-    out.join("\n")
+pub fn card(venue: &Venue, b: &Briefing, ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    lay_out(&mut out, venue, b);
+    out.text()
 }
 
-fn rule(out: &mut Vec<String>, c: char) {
-    out.push(c.to_string().repeat(CARD_COLUMNS));
+pub(super) fn lay_out(out: &mut Sheet, venue: &Venue, b: &Briefing) {
+    header(out, venue, b);
+    out.rule('=');
+    watch(out, b);
+    start(out, venue, b);
+    stand(out, venue, b);
+    face(out, venue, b);
+    also(out, venue);
+    check(out, venue, b);
+    last(out, b);
 }
 
-fn block(out: &mut Vec<String>, label: &str, text: &str) {
-    out.extend(wrap(text, &left(label, LABEL), CARD_COLUMNS));
+fn block(out: &mut Sheet, label: &str, text: &str) {
+    out.wrap(text, &left(label, LABEL));
 }
 
-fn header(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+fn header(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let d = &venue.document;
     let when = format!("surveyed {}", d.surveyed.month_and_year());
-    let name = for_terminal(&d.name).to_uppercase();
+    let name = out.signs(&for_terminal(&d.name).to_uppercase());
     if name.chars().count() + when.len() + 2 <= CARD_COLUMNS {
-        out.push(format!("{name}{}", right(&when, CARD_COLUMNS - name.chars().count())));
+        out.line(&format!("{name}{}", right(&when, CARD_COLUMNS - name.chars().count())));
     } else {
-        out.extend(wrap(&name, "", CARD_COLUMNS));
-        out.push(right(&when, CARD_COLUMNS));
+        out.wrap(&name, "");
+        out.line(&right(&when, CARD_COLUMNS));
     }
     let [a, b2, l, r] = b.facing.map_or([""; 4], |f| f.map(|f| compass_point(f.degrees())));
     let of = |name: &str, what: &str, point: &str| {
@@ -61,32 +60,33 @@ fn header(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
 }
 
 /// Two items on one line where they fit.
-fn pair(out: &mut Vec<String>, a: &str, b: &str) {
+fn pair(out: &mut Sheet, a: &str, b: &str) {
+    let (a, b) = (&out.signs(a), &out.signs(b));
     if a.chars().count() + b.chars().count() + 3 <= CARD_COLUMNS {
-        out.push(format!("{a}   {b}"));
+        out.line(&format!("{a}   {b}"));
     } else {
-        out.push(a.to_owned());
-        out.push(b.to_owned());
+        out.line(a);
+        out.line(b);
     }
 }
 
-fn watch(out: &mut Vec<String>, b: &Briefing) {
+fn watch(out: &mut Sheet, b: &Briefing) {
     let mut first = "WATCH ! ";
     for w in &b.watch {
-        out.extend(wrap(&for_terminal(&w.what), first, CARD_COLUMNS));
+        out.wrap(&for_terminal(&w.what), first);
         if let Some(action) = &w.action {
-            out.extend(wrap(&for_terminal(action), "        ", CARD_COLUMNS));
+            out.wrap(&for_terminal(action), "        ");
         }
         first = "      ! ";
     }
     for u in &b.unusual {
-        out.extend(wrap(&for_terminal(u), first, CARD_COLUMNS));
+        out.wrap(&for_terminal(u), first);
         first = "      ! ";
     }
     if first == "WATCH ! " {
-        out.push("WATCH   nothing was reported: look anyway".into());
+        out.line("WATCH   nothing was reported: look anyway");
     }
-    rule(out, '-');
+    out.rule('-');
 }
 
 /// Start stations in words.
@@ -113,12 +113,12 @@ pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
     }
 }
 
-fn start(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+fn start(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     block(out, "START", &start_words(venue, b));
     let [first, _] = b.start.diagonals();
     let at = |(side, end): (Side, End)| quarter(venue, end, side);
     block(out, "", &format!("{} + {} (or the other two)", at(first[0]), at(first[1])));
-    rule(out, '-');
+    out.rule('-');
 }
 
 /// `SILO/PAVILION`.
@@ -158,10 +158,10 @@ fn over(rows: &[&SpotRow], f: impl Fn(&SpotRow) -> f64, show: impl Fn(f64) -> St
     if lo == hi { lo } else { format!("{lo}-{hi}") }
 }
 
-fn stand(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+fn stand(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let p = &venue.document.practice;
     block(out, "STAND", &format!("{} m back on the SHORT side, then OUT:", fixed(p.back_m.value, 0)));
-    out.push(format!(
+    out.line(&format!(
         "  {}{}{}{}",
         left("", SPOT),
         right("OUT", 8),
@@ -190,7 +190,7 @@ fn stand(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
         // A range of kicks would not fit and is not needed: the near ones round alike.
         let mean = |f: &dyn Fn(&SpotRow) -> f64| rows.iter().map(|r| f(r)).sum::<f64>() / rows.len() as f64;
         let either = if rows.iter().all(|r| r.either()) { " either" } else { "" };
-        out.push(format!(
+        out.line(&format!(
             "  {}{}{}{}{either}",
             left(name.name(), SPOT),
             right(&outside, 8),
@@ -198,16 +198,15 @@ fn stand(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
             right(&format!("{} / {}", one(mean(&near)), one(mean(&far))), 12)
         ));
     }
-    out.extend(wrap(
+    out.wrap(
         &format!(
             "ball {} m or less from goal: AT POST, {} m behind it",
             fixed(p.goal_range_m.value, 0),
             fixed(p.at_post_m.value, 0)
         ),
         "  ",
-        CARD_COLUMNS,
-    ));
-    rule(out, '-');
+    );
+    out.rule('-');
 }
 
 /// What to face: landmark and how far to its right or left the line to face lies.
@@ -226,76 +225,65 @@ pub(super) fn facing_words(venue: &Venue, row: &SpotRow) -> String {
 }
 
 /// As [`facing_words`], the landmark's name cut so that the fists survive.
-fn facing_cell(venue: &Venue, row: &SpotRow, width: usize) -> String {
-    let whole = facing_words(venue, row);
+fn facing_cell(out: &Sheet, venue: &Venue, row: &SpotRow, width: usize) -> String {
+    let whole = out.signs(&facing_words(venue, row));
     let Some(b) = row.backsight.filter(|_| whole.chars().count() > width) else { return left(&whole, width) };
     let tail = if b.half_fists == 0 {
         String::new()
     } else {
-        format!(" {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" })
+        out.signs(&format!(" {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" }))
     };
-    let name = for_terminal(&venue.document.surroundings.landmarks[b.landmark].name);
+    let name = out.signs(&for_terminal(&venue.document.surroundings.landmarks[b.landmark].name));
     let room = width.saturating_sub(tail.chars().count());
     let short: String = name.chars().take(room).collect();
     format!("{}{tail}", short.trim_end())
 }
 
-fn face(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+fn face(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     if venue.document.surroundings.landmarks.is_empty() {
         block(
             out,
             "FACE",
             "back to play: no landmarks are recorded. Pick up the centre circle, turn your back on it, and find your own.",
         );
-        rule(out, '-');
+        out.rule('-');
         return;
     }
     block(out, "FACE", "back to play (f = fist at arm's length; R: the line to face is to its right)");
     let cell = (CARD_COLUMNS - 2 - SPOT - 1) / 2;
     let mut none = false;
     for end in End::BOTH {
-        out.push(
-            format!(
-                "  {} {} {}",
-                left("", SPOT - 1),
-                left(&quarter(venue, end, Side::Left), cell),
-                left(&quarter(venue, end, Side::Right), cell)
-            )
-            .trim_end()
-            .to_owned(),
-        );
+        let heads = Side::BOTH.map(|side| left(&out.signs(&quarter(venue, end, side)), cell));
+        out.line(&format!("  {} {} {}", left("", SPOT - 1), heads[0], heads[1]));
         for name in NamedSpot::ALL {
             if name == NamedSpot::Wing && end == End::B {
                 continue;
             }
+            let sheet = &*out;
             let cells = Side::BOTH.map(|side| {
                 b.row(side, end, name).map_or_else(
                     || left("-", cell),
                     |r| {
                         none |= r.backsight.is_none();
-                        facing_cell(venue, r, cell)
+                        facing_cell(sheet, venue, r, cell)
                     },
                 )
             });
-            out.push(
-                format!(
-                    "  {} {} {}",
-                    left(name.name(), SPOT - 1),
-                    left(&cells[0], cell),
-                    left(&cells[1], cell)
-                )
-                .trim_end()
-                .to_owned(),
-            );
+            out.line(&format!(
+                "  {} {} {}",
+                left(name.name(), SPOT - 1),
+                left(&cells[0], cell),
+                left(&cells[1], cell)
+            ));
         }
     }
     if none {
-        out.extend(wrap("** none **: pick up the centre circle, then turn", "  ", CARD_COLUMNS));
+        out.wrap("** none **: pick up the centre circle, then turn", "  ");
     }
-    rule(out, '-');
+    out.rule('-');
 }
 
-fn also(out: &mut Vec<String>, venue: &Venue) {
+fn also(out: &mut Sheet, venue: &Venue) {
     let p = &venue.document.practice;
     block(
         out,
@@ -313,10 +301,10 @@ fn also(out: &mut Vec<String>, venue: &Venue) {
         LastDisposal::NotStated => "ask the league",
     };
     block(out, "", &format!("LAST DISPOSAL between arcs: {last}"));
-    rule(out, '-');
+    out.rule('-');
 }
 
-fn check(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
+fn check(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let mut items = Vec::new();
     let fence = &venue.document.surroundings.fence;
     if let Some(least) =
@@ -340,7 +328,7 @@ fn check(out: &mut Vec<String>, venue: &Venue, b: &Briefing) {
     if !venue.document.help.is_empty() {
         block(out, "HELP", &for_terminal(&venue.document.help.join(". ")));
     }
-    rule(out, '-');
+    out.rule('-');
 }
 
 fn size_line(b: &Briefing) -> String {
@@ -354,9 +342,9 @@ fn size_line(b: &Briefing) -> String {
     }
 }
 
-fn last(out: &mut Vec<String>, b: &Briefing) {
-    out.extend(wrap(&size_line(b), "", CARD_COLUMNS));
+fn last(out: &mut Sheet, b: &Briefing) {
+    out.wrap(&size_line(b), "");
     for c in &b.cautions {
-        out.extend(wrap(&for_terminal(c), "", CARD_COLUMNS));
+        out.wrap(&for_terminal(c), "");
     }
 }

@@ -1,5 +1,7 @@
 //! Lines of text: wrapping and columns, counted in characters.
 
+use super::to_ascii;
+
 /// Does this word belong on the line of the one before it: a unit with its number, a ± with both?
 fn sticks(before: &str, word: &str) -> bool {
     let bare = word.trim_end_matches([',', ';', ':', '.', ')', '|']);
@@ -65,6 +67,45 @@ pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
         lines.push(line.trim_end().to_owned());
     }
     lines
+}
+
+/// A text page in the making: its columns, and whether only plain ASCII will do.
+/// Signs are replaced before lines are laid out, since `½` and `1/2` differ in width.
+pub(super) struct Sheet {
+    lines: Vec<String>,
+    columns: usize,
+    ascii: bool,
+}
+
+impl Sheet {
+    pub(super) fn new(columns: usize, ascii: bool) -> Self {
+        Self { lines: Vec::new(), columns, ascii }
+    }
+
+    /// The text in this sheet's signs.
+    pub(super) fn signs(&self, text: &str) -> String {
+        if self.ascii { to_ascii(text) } else { text.to_owned() }
+    }
+
+    /// A line as it is, blanks at its end taken off.
+    pub(super) fn line(&mut self, text: &str) {
+        self.lines.push(self.signs(text).trim_end().to_owned());
+    }
+
+    /// A paragraph: the first line starts with `first`, the others with blanks as wide.
+    pub(super) fn wrap(&mut self, text: &str, first: &str) {
+        self.lines.extend(wrap(&self.signs(text), &self.signs(first), self.columns));
+    }
+
+    /// A rule across.
+    pub(super) fn rule(&mut self, c: char) {
+        self.lines.push(c.to_string().repeat(self.columns));
+    }
+
+    /// The text, ending in a newline.
+    pub(super) fn text(self) -> String {
+        self.lines.join("\n") + "\n"
+    }
 }
 
 /// The text in exactly `width` columns, to the left; cut when longer.

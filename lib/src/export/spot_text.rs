@@ -2,7 +2,7 @@
 
 use super::CARD_COLUMNS;
 use super::card_text::{facing_words, quarter, start_words};
-use super::lines::{left, wrap};
+use super::lines::{Sheet, left};
 use crate::boundary::End;
 use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::ground::Arcs;
@@ -11,8 +11,8 @@ use crate::units::Measured;
 use crate::units::print::{PlusMinus, fixed, for_terminal, measured};
 use crate::venue::Venue;
 
-fn row(out: &mut Vec<String>, label: &str, text: &str) {
-    out.extend(wrap(text, &left(label, 8), CARD_COLUMNS));
+fn row(out: &mut Sheet, label: &str, text: &str) {
+    out.wrap(text, &left(label, 8));
 }
 
 fn bearing(f: &Facing) -> String {
@@ -28,10 +28,10 @@ fn pm(m: &Measured, unit: &str) -> String {
 
 /// The throw-in at a spot, and where to stand to watch a ball cross there.
 #[must_use]
-pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String]) -> String {
+pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: bool) -> String {
     let names = &venue.document.names;
     let end_name = |e: End| for_terminal(names.end(e)).to_uppercase();
-    let mut out = Vec::new();
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
     row(
         &mut out,
         "SPOT",
@@ -107,8 +107,8 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String]) -> String 
 
 /// The start stations.
 #[must_use]
-pub fn stations_text(venue: &Venue, b: &Briefing) -> String {
-    let mut out = Vec::new();
+pub fn stations_text(venue: &Venue, b: &Briefing, ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
     row(&mut out, "START", &start_words(venue, b));
     for (i, pair) in b.start.diagonals().iter().enumerate() {
         let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();
@@ -126,10 +126,9 @@ pub fn stations_text(venue: &Venue, b: &Briefing) -> String {
     finish(out, &b.cautions)
 }
 
-fn finish(mut out: Vec<String>, cautions: &[String]) -> String {
+fn finish(mut out: Sheet, cautions: &[String]) -> String {
     for c in cautions {
         row(&mut out, "NOTE", &for_terminal(c));
     }
-    out.push(String::new());
-    out.join("\n")
+    out.text()
 }
