@@ -4,7 +4,6 @@ use super::line::Line;
 use super::{BoundaryError, End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Ellipse, Point, Vector};
-use crate::numeric::find_root;
 
 /// The boundary of a ground, in the ground frame.
 ///
@@ -58,12 +57,6 @@ pub struct Nearest {
     /// Distance, m, positive outside the boundary.
     pub signed_distance_m: f64,
 }
-
-/// Chainage accuracy of crossings that are searched for, m: a thousandth of a
-/// millimetre's thousandth, well above the rounding of 500 m.
-const CROSSING_ACCURACY_M: f64 = 1e-10;
-/// Steps of the walk along a line that brackets a crossing.
-const CROSSING_SCAN: u32 = 64;
 
 impl Boundary {
     /// Both lines on one ellipse; each ends where the ellipse is nearest to its
@@ -259,40 +252,60 @@ impl Boundary {
     /// The point of the two lines nearest to `p`, with its signed distance.
     #[must_use]
     pub fn nearest(&self, p: Point<Ground>) -> Nearest {
-        let found = self.fast_nearest(p).unwrap_or_else(|| {
+        if let Some(found) = self.fast_nearest(p) {
+            return found;
+        }
+        let (side, s, point) = {
             let (sl, ql) = self.left.nearest(p);
             let (sr, qr) = self.right.nearest(p);
             if p.distance_to(ql) <= p.distance_to(qr) { (Side::Left, sl, ql) } else { (Side::Right, sr, qr) }
-        });
-        let (side, s, point) = found;
+        };
         let distance = p.distance_to(point);
         Nearest {
             point,
-            chainage_m: if side == Side::Left { s } else { self.right_start() + s },
+            chainage_m: self.chainage_of(side, s),
             side,
             signed_distance_m: if self.contains(p) { -distance } else { distance },
         }
     }
 
+    /// The chainage `s` metres along the line on `side`, anticlockwise.
+    fn chainage_of(&self, side: Side, s: f64) -> f64 {
+        if side == Side::Left { s } else { self.right_start() + s }
+    }
+
     /// Where both lines are arcs of one curve, its nearest point settles the
     /// matter whenever it falls on either.
-    fn fast_nearest(&self, p: Point<Ground>) -> Option<(Side, f64, Point<Ground>)> {
+    fn fast_nearest(&self, p: Point<Ground>) -> Option<Nearest> {
         if !self.one_curve {
             return None;
         }
-        Side::BOTH.into_iter().find_map(|side| self.line(side).direct(p).map(|(s, point)| (side, s, point)))
+        Side::BOTH.into_iter().find_map(|side| {
+            let (s, point, signed) = self.line(side).direct(p)?;
+            let distance = signed.abs();
+            let inside = signed <= 0.0 && self.inside_ends(p);
+            Some(Nearest {
+                point,
+                chainage_m: self.chainage_of(side, s),
+                side,
+                signed_distance_m: if inside { -distance } else { distance },
+            })
+        })
+    }
+
+    /// Is `p` on the ground's side of both scoring ends? Anticlockwise, that is their left.
+    fn inside_ends(&self, p: Point<Ground>) -> bool {
+        End::BOTH.iter().all(|&e| {
+            let (a, b) = self.chord(e);
+            (b - a).cross(p - a) >= 0.0
+        })
     }
 
     /// Is `p` inside, or on, the lines and scoring ends?
     #[must_use]
     pub fn contains(&self, p: Point<Ground>) -> bool {
-        // Anticlockwise, the inside lies to the left of each scoring end.
-        let inside_ends = End::BOTH.iter().all(|&e| {
-            let (a, b) = self.chord(e);
-            (b - a).cross(p - a) >= 0.0
-        });
         let line = if p.y >= 0.0 { &self.left } else { &self.right };
-        inside_ends && line.holds(p)
+        self.inside_ends(p) && line.holds(p)
     }
 
     /// Metres along the boundary from one chainage on to another, anticlockwise.
@@ -304,20 +317,9 @@ impl Boundary {
     /// The chainage where the line on `side`, walked from its post at `end`,
     /// first has `f` change sign; `None` when it does not.
     fn first_crossing(&self, side: Side, end: End, f: impl Fn(Point<Ground>) -> f64) -> Option<f64> {
-        let length = self.line_length_m(side);
-        let value = |s: f64| f(self.at(self.chainage_from_post_m(side, end, s)).point);
-        let step = length / f64::from(CROSSING_SCAN);
-        let mut before = value(0.0);
-        for i in 1..=CROSSING_SCAN {
-            let (lo, hi) = (f64::from(i - 1) * step, f64::from(i) * step);
-            let now = value(hi);
-            if (before > 0.0) != (now > 0.0) {
-                let s = find_root(value, lo, hi, CROSSING_ACCURACY_M).ok()?;
-                return Some(self.chainage_from_post_m(side, end, s));
-            }
-            before = now;
-        }
-        None
+        // The left line starts at end A, the right at end B.
+        let from_end = (side == Side::Left) != (end == End::A);
+        self.line(side).first_crossing(from_end, f).map(|s| self.chainage_of(side, s))
     }
 
     /// Where the line on `side` crosses x = 0: the wing. `None` for a line that does not.

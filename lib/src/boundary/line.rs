@@ -8,6 +8,7 @@ use std::f64::consts::TAU;
 use super::BoundaryError;
 use crate::frame::Ground;
 use crate::geometry::{Ellipse, Point, Vector};
+use crate::numeric::find_root;
 
 /// A boundary line from its first behind post to its last, anticlockwise.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +37,20 @@ pub(crate) struct LinePoint {
 const SCAN: u32 = 64;
 /// Golden sections: each keeps 0.618 of the bracket, 60 leave 1e-13 of it.
 const SECTIONS: usize = 60;
+
+/// The parameter in `from..=to` with the least distance: the best of a scan, refined.
+fn nearest_parameter(from: f64, to: f64, distance: impl Fn(f64) -> f64) -> f64 {
+    let step = (to - from) / f64::from(SCAN);
+    let least = |a: f64, b: f64| if distance(a) <= distance(b) { a } else { b };
+    let best = (0..=SCAN).map(|i| from + step * f64::from(i)).reduce(least).unwrap_or(from);
+    let (mut lo, mut hi) = ((best - step).max(from), (best + step).min(to));
+    let ratio = 0.5 * (5f64.sqrt() - 1.0);
+    for _ in 0..SECTIONS {
+        let (a, b) = (hi - ratio * (hi - lo), lo + ratio * (hi - lo));
+        if distance(a) <= distance(b) { hi = b } else { lo = a }
+    }
+    least(least(from, to), 0.5 * (lo + hi))
+}
 
 impl Line {
     /// The arc of `ellipse` that runs anticlockwise from the point nearest to
@@ -81,41 +96,56 @@ impl Line {
         }
     }
 
-    /// The arc length of the nearest point when it is inside the line and the
-    /// shape finds it at once; `None` leaves it to [`Line::nearest`].
-    pub(crate) fn direct(&self, p: Point<Ground>) -> Option<(f64, Point<Ground>)> {
+    /// Arc length, point and signed distance of the nearest point when it is inside
+    /// the line and the shape finds it at once; `None` leaves it to [`Line::nearest`].
+    pub(crate) fn direct(&self, p: Point<Ground>) -> Option<(f64, Point<Ground>, f64)> {
         match &self.shape {
             Shape::EllipseArc { ellipse, from, to, arc_from } => {
                 let foot = ellipse.foot(p);
                 let t = from + (foot.parameter() - from).rem_euclid(TAU);
-                (t <= *to).then(|| (ellipse.arc(t) - arc_from, foot.point))
+                (t <= *to).then(|| (ellipse.arc(t) - arc_from, foot.point, foot.signed_distance_m))
             }
         }
     }
 
     /// The arc length of the nearest point, ends included.
     pub(crate) fn nearest(&self, p: Point<Ground>) -> (f64, Point<Ground>) {
-        if let Some(found) = self.direct(p) {
-            return found;
+        if let Some((s, point, _)) = self.direct(p) {
+            return (s, point);
         }
-        let step = self.length / f64::from(SCAN);
-        let distance = |s: f64| self.at(s).point.distance_to(p);
-        let best = (0..=SCAN)
-            .map(|i| f64::from(i) * step)
-            .min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
-            .unwrap_or(0.0);
-        let (mut lo, mut hi) = ((best - step).max(0.0), (best + step).min(self.length));
-        let ratio = 0.5 * (5f64.sqrt() - 1.0);
-        for _ in 0..SECTIONS {
-            let (a, b) = (hi - ratio * (hi - lo), lo + ratio * (hi - lo));
-            if distance(a) <= distance(b) { hi = b } else { lo = a }
+        match &self.shape {
+            Shape::EllipseArc { ellipse, from, to, arc_from } => {
+                let t = nearest_parameter(*from, *to, |t| ellipse.at_parameter(t).distance_to(p));
+                ((ellipse.arc(t) - arc_from).clamp(0.0, self.length), ellipse.at_parameter(t))
+            }
         }
-        let inner = 0.5 * (lo + hi);
-        let s = [0.0, inner, self.length]
-            .into_iter()
-            .min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
-            .unwrap_or(inner);
-        (s, self.at(s).point)
+    }
+
+    /// The arc length at which `f` first changes sign along the line, walked from its
+    /// start, or from its end back. `None` when it does not.
+    ///
+    /// Looked for in the shape's own parameter, since a point by arc length costs a
+    /// hundred times more.
+    pub(crate) fn first_crossing(&self, from_end: bool, f: impl Fn(Point<Ground>) -> f64) -> Option<f64> {
+        match &self.shape {
+            Shape::EllipseArc { ellipse, from, to, arc_from } => {
+                let (start, step) = if from_end { (*to, from - to) } else { (*from, to - from) };
+                let step = step / f64::from(SCAN);
+                let value = |t: f64| f(ellipse.at_parameter(t));
+                let mut before = value(start);
+                for i in 1..=SCAN {
+                    let t = start + step * f64::from(i);
+                    let now = value(t);
+                    if (before > 0.0) != (now > 0.0) {
+                        // In radians: 1e-14 of a turn's part is below a picometre.
+                        let found = find_root(value, t - step, t, 1e-14).ok()?;
+                        return Some((ellipse.arc(found) - arc_from).clamp(0.0, self.length));
+                    }
+                    before = now;
+                }
+                None
+            }
+        }
     }
 
     /// ½∮(x dy − y dx) along the line: its share of the area.

@@ -20,6 +20,8 @@ pub struct Ellipse<F: Plane> {
     turn: f64,
     /// Unit vector of the long axis: kept, since every point asks for it.
     long: Vector<F>,
+    /// A quarter of the perimeter: kept, since every arc asks for it.
+    quarter: f64,
 }
 
 /// The nearest point of an ellipse to a place.
@@ -49,6 +51,12 @@ const FOOT_STEPS: usize = 100;
 /// Steps allowed to invert the arc length: Newton within a shrinking bracket.
 const ARC_STEPS: usize = 60;
 
+/// Squared eccentricity, the parameter of the elliptic integrals: (a−b)(a+b)/a²,
+/// since 1 − b²/a² loses digits where the two are alike.
+fn squared_eccentricity(a: f64, b: f64) -> f64 {
+    (a - b) * (a + b) / (a * a)
+}
+
 impl<F: Plane> Ellipse<F> {
     /// From its centre, two semi-axes in either order, and the direction of the
     /// *first* in degrees counter-clockwise from +x.
@@ -70,7 +78,9 @@ impl<F: Plane> Ellipse<F> {
         let (major, minor, turn) = if a >= b { (a, b, turn) } else { (b, a, turn + 0.5 * PI) };
         let wrapped = turn.rem_euclid(PI);
         let turn = if wrapped >= PI { 0.0 } else { wrapped };
-        Ok(Self { centre, semi_major: major, semi_minor: minor, turn, long: Vector::at_angle(turn) })
+        let long = Vector::at_angle(turn);
+        let quarter = major * complete_e(squared_eccentricity(major, minor));
+        Ok(Self { centre, semi_major: major, semi_minor: minor, turn, long, quarter })
     }
 
     /// The centre.
@@ -137,13 +147,6 @@ impl<F: Plane> Ellipse<F> {
         PI * self.semi_major * self.semi_minor
     }
 
-    /// Squared eccentricity, the parameter of its elliptic integrals.
-    fn m(&self) -> f64 {
-        // (a−b)(a+b)/a², since 1 − b²/a² loses digits where the two are alike.
-        (self.semi_major - self.semi_minor) * (self.semi_major + self.semi_minor)
-            / (self.semi_major * self.semi_major)
-    }
-
     /// Perimeter, metres: 4 a E(m).
     ///
     /// # Examples
@@ -155,7 +158,7 @@ impl<F: Plane> Ellipse<F> {
     /// ```
     #[must_use]
     pub fn perimeter_m(&self) -> f64 {
-        4.0 * self.semi_major * complete_e(self.m())
+        4.0 * self.quarter
     }
 
     /// Length of arc from the end of the long axis to the point whose eccentric
@@ -170,8 +173,8 @@ impl<F: Plane> Ellipse<F> {
     /// ds = √(a² sin² t + b² cos² t) dt = a √(1 − m sin² φ) dφ with φ = t − π/2
     /// measured from the minor axis (DLMF 19.30.2).
     pub(crate) fn arc(&self, t: f64) -> f64 {
-        let m = self.m();
-        self.semi_major * (incomplete_e(t - 0.5 * PI, m) + complete_e(m))
+        let m = squared_eccentricity(self.semi_major, self.semi_minor);
+        self.semi_major * incomplete_e(t - 0.5 * PI, m) + self.quarter
     }
 
     /// The eccentric angle at arc length `s` from the vertex: inverse of [`Ellipse::arc`].

@@ -16,7 +16,7 @@ pub use markings::{Mark, Marking};
 pub use measure::Ground;
 pub use oval::{ArcAndSquare, Oval};
 pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
-pub use surroundings::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+pub use surroundings::{Fence, FenceOn, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
 
 #[cfg(test)]
 pub(crate) use oval::tests::{outline as outline_for_tests, oval as oval_for_tests};

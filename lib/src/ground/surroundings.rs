@@ -85,22 +85,49 @@ impl Landmark {
     }
 }
 
+/// A fence on one oval, its tight stretches found along the line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FenceOn<'a> {
+    fence: &'a Fence,
+    /// Chainage of each tight stretch's middle.
+    middles: Vec<f64>,
+    around: f64,
+}
+
+impl FenceOn<'_> {
+    /// Distance from the line to the fence at a chainage, m; `None` where it was not surveyed.
+    #[must_use]
+    pub fn distance_at(&self, chainage_m: f64) -> Option<f64> {
+        self.fence
+            .tight
+            .iter()
+            .zip(&self.middles)
+            .filter(|(t, middle)| {
+                let off = (chainage_m - *middle).rem_euclid(self.around);
+                off.min(self.around - off) <= 0.5 * t.along_m
+            })
+            .map(|(t, _)| t.distance_m)
+            .chain(self.fence.distance_m)
+            .min_by(f64::total_cmp)
+    }
+}
+
 impl Fence {
+    /// The fence on an oval.
+    #[must_use]
+    pub fn on(&self, oval: &Oval) -> FenceOn<'_> {
+        let b = oval.boundary();
+        FenceOn {
+            fence: self,
+            middles: self.tight.iter().map(|t| b.nearest(oval.plan().to_ground(t.at)).chainage_m).collect(),
+            around: b.perimeter_m(),
+        }
+    }
+
     /// Distance from the line to the fence at a chainage, m; `None` where it was not surveyed.
     #[must_use]
     pub fn distance_at(&self, oval: &Oval, chainage_m: f64) -> Option<f64> {
-        let b = oval.boundary();
-        let around = b.perimeter_m();
-        self.tight
-            .iter()
-            .filter(|t| {
-                let c = b.nearest(oval.plan().to_ground(t.at)).chainage_m;
-                let off = (chainage_m - c).rem_euclid(around);
-                off.min(around - off) <= 0.5 * t.along_m
-            })
-            .map(|t| t.distance_m)
-            .chain(self.distance_m)
-            .min_by(f64::total_cmp)
+        self.on(oval).distance_at(chainage_m)
     }
 
     /// Was any distance surveyed?
@@ -113,7 +140,7 @@ impl Fence {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::boundary::{End, Side};
+    use crate::boundary::Side;
     use crate::ground::oval::tests::oval;
 
     #[test]
@@ -126,6 +153,5 @@ mod tests {
         assert_eq!(fence.distance_at(&o, wing + 9.9), Some(2.0));
         assert_eq!(fence.distance_at(&o, wing + 10.1), Some(4.0));
         assert_eq!(Fence::default().distance_at(&o, wing), None);
-        let _ = End::A;
     }
 }

@@ -47,10 +47,10 @@ pub struct Sides {
 #[must_use]
 pub fn sides(ground: &Ground, practice: &Practice, reference: SpotRef) -> Option<Sides> {
     let range = practice.goal_range_m.value;
-    let ask =
-        |f: fn(&Spot) -> f64| ground.measure(|o: &Oval| o.spot_held(reference, range).ok().map(|s| f(&s)));
-    let (to_a, to_b) = (ask(|s| s.to_a_m)?, ask(|s| s.to_b_m)?);
-    let difference = ask(|s| s.to_a_m - s.to_b_m)?;
+    let [to_a, to_b, difference] = ground.measure_all(|o: &Oval| {
+        let s: Spot = o.spot_held(reference, range).ok()?;
+        Some([s.to_a_m, s.to_b_m, s.to_a_m - s.to_b_m])
+    })?;
     let close = difference.value().abs() < practice.either_m.value.max(2.0 * difference.sd());
     let kick = practice.kick_m.value;
     Some(Sides {

@@ -53,8 +53,10 @@ pub struct Stand {
     pub limit: Option<Limit>,
 }
 
-/// Steps in which a corridor is looked along, m: a shoe's length.
-const STEP_M: f64 = 0.25;
+/// Steps in which a corridor is looked along, m. Along a tangent the line falls away
+/// steadily and a stretch of fence is many metres long, so a step of one finds where
+/// it closes in and the bisection within finds how far.
+const STEP_M: f64 = 1.0;
 
 /// Is the ball at this spot in goal range, or the spot too near the post to back away?
 fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
@@ -180,19 +182,17 @@ fn clear_reach(
     if !around.fence.is_known() {
         return (reach, limit);
     }
+    let fence_on = around.fence.on(oval);
     // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
     let room = |d: f64| {
         let n = oval.boundary().nearest(from + u * d);
-        around
-            .fence
-            .distance_at(oval, n.chainage_m)
-            .map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
+        fence_on.distance_at(n.chainage_m).map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
     };
     let mut d = 0.0;
     while d < reach {
         let next = (d + STEP_M).min(reach);
         if room(next) < 0.0 {
-            let fence = around.fence.distance_at(oval, oval.boundary().nearest(from + u * next).chainage_m);
+            let fence = fence_on.distance_at(oval.boundary().nearest(from + u * next).chainage_m);
             // Within the step the room shrinks steadily, or drops where a tight stretch begins.
             let (mut lo, mut hi) = (d, next);
             for _ in 0..40 {
