@@ -36,6 +36,9 @@ const PAINT_M: f64 = 0.05;
 /// Scatter over half-width beyond which points lie round no oval: ten times the
 /// worst phone walk of a small ground.
 const SCATTER_LIMIT: f64 = 0.15;
+/// A line alone that scatters this many times more than its points' standard
+/// deviations say is not what they say: below, it is chance or a modest claim.
+const LINE_MISFIT: f64 = 1.5;
 /// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
 const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
@@ -134,10 +137,14 @@ fn attempt(
     if posts.is_empty() {
         return Ok((start, None, line_sds));
     }
+    // The posts bring metres, so the line must too: without sds of its own, its
+    // scatter; with them, no less than its scatter, since a line that is no ellipse
+    // makes the posts no rougher.
+    let s0 = (start.sum / start.dof().max(1.0)).sqrt();
     if !known {
-        // The posts bring metres, so the line must too: its own scatter.
-        let s0 = (start.sum / start.dof().max(1.0)).sqrt().max(1e-4);
-        line_sds = vec![s0; line_sds.len()];
+        line_sds = vec![s0.max(1e-4); line_sds.len()];
+    } else if s0 > LINE_MISFIT {
+        line_sds.iter_mut().for_each(|sd| *sd *= s0);
     }
     let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
     let sd_of = |o: &Observed| {
