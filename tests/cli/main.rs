@@ -2,6 +2,8 @@
 //!
 //! `SNAPSHOTS=overwrite cargo test -p ovalpeg-cli` refreshes every golden file.
 
+#![allow(clippy::unwrap_used, reason = "a test that can't go on must fail")]
+
 mod golden;
 mod readme;
 mod refusals;

@@ -1,7 +1,6 @@
 //! Checks of the library's public doors against numbers that others published
 //! or computed, against second methods written here, and against what must not
 //! change when a survey is moved, turned, scaled, mirrored or shuffled.
-
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
 mod declination;
