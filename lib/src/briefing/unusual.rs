@@ -13,6 +13,8 @@ use crate::venue::Venue;
 
 /// Half-widths that differ by more are worth a line, m, when the survey can tell.
 const LOPSIDED_M: f64 = 0.5;
+/// A goal axis known no better than this, ± degrees, puts what to face off by half a fist.
+const ROUGH_AXIS_DEG: f64 = 4.0;
 /// Acceptable goal axes, degrees east of north (WA Government, Orientation of
 /// Outdoor Playing Areas: from 20° west to 45° east of north).
 const AXIS_FROM_DEG: f64 = -20.0;
@@ -32,6 +34,12 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
     }
     if venue.document.method == Some(Method::Phone) {
         out.push("Surveyed by phone: a walk's error runs on, so the sizes are rough".into());
+    }
+    if let Some(axis) = sizes.axis_deg.filter(|a| a.half_width() > ROUGH_AXIS_DEG) {
+        out.push(format!(
+            "The way the goals face is known to ± {}° only: check FACE against the real goals",
+            fixed(axis.half_width(), 0)
+        ));
     }
     short_ground(start, &mut out);
     let r = &venue.document.rules;
