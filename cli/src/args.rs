@@ -158,6 +158,9 @@ pub(crate) struct ThrowInArgs {
     pub(crate) venue: VenueArgs,
     #[command(flatten)]
     pub(crate) spot: SpotArgs,
+    /// The end to back toward where either will do [default: end A].
+    #[arg(long, value_name = "END")]
+    pub(crate) prefer: Option<String>,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,

@@ -28,22 +28,12 @@ pub(crate) struct SpotArgs {
     /// Metres to the left of the goal axis, facing end A.
     #[arg(long, requires = "x")]
     y: Option<f64>,
-    /// The end to back toward where either will do.
-    #[arg(long, value_name = "END")]
-    prefer: Option<String>,
 }
 
 /// A place farther than this from the line is no spot on it, m.
 const FAR_M: f64 = 100.0;
 
 impl SpotArgs {
-    pub(crate) fn preferred(&self, venue: &Venue) -> Result<End> {
-        match &self.prefer {
-            None => Ok(End::A),
-            Some(text) => venue.document.names.find_end(text).ok_or_else(|| no_end(venue, text)),
-        }
-    }
-
     pub(crate) fn reference(&self, venue: &Venue) -> Result<SpotRef> {
         if let Some(at) = &self.at {
             return at_text(venue, at);
@@ -81,6 +71,14 @@ impl SpotArgs {
             return Ok(SpotRef::Near(p));
         }
         bail!("no spot: give --at, or --lat and --lon, or --x and --y")
+    }
+}
+
+/// The end to back toward where either will do: end A unless said.
+pub(crate) fn preferred(venue: &Venue, prefer: Option<&str>) -> Result<End> {
+    match prefer {
+        None => Ok(End::A),
+        Some(text) => venue.document.names.find_end(text).ok_or_else(|| no_end(venue, text)),
     }
 }
 

@@ -7,13 +7,14 @@ use ovalpeg::export::{throw_in_json, throw_in_text};
 use super::{day_of, venue_of};
 use crate::args::ThrowInArgs;
 use crate::output;
+use crate::spot_args::preferred;
 
 pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
     let reference = args.spot.reference(&venue)?;
-    let row = spot_row(&venue, declination.as_ref(), reference, args.spot.preferred(&venue)?)
+    let row = spot_row(&venue, declination.as_ref(), reference, preferred(&venue, args.prefer.as_deref())?)
         .with_context(|| format!("no such spot at {}", venue.document.name))?;
     output::print(&if args.json {
         throw_in_json(&venue, day, &row, &cautions)
