@@ -23,6 +23,10 @@ const PLOT_COLUMNS: usize = 48;
 /// Rows of the plot above and below the line.
 const PLOT_ROWS: i32 = 4;
 
+fn head(names: FitNames<'_>, survey: &LocalSurvey) -> String {
+    format!("Survey {} ({}, {})", for_terminal(names.file), names.format, count(survey.points.len(), "point"))
+}
+
 fn row(out: &mut Vec<String>, label: &str, text: &str) {
     out.extend(wrap(text, &format!("  {}", left(label, 14)), WIDTH));
 }
@@ -40,12 +44,7 @@ pub fn fit_report(
     survey: &LocalSurvey,
     read_warnings: &[Problem],
 ) -> String {
-    let mut out = vec![format!(
-        "Survey {} ({}, {})",
-        for_terminal(names.file),
-        names.format,
-        count(survey.points.len(), "point")
-    )];
+    let mut out = vec![head(names, survey)];
     size(&mut out, "length", sizes.length.as_ref(), "m");
     size(&mut out, "width", sizes.width.as_ref(), "m");
     if let (Some(l), Some(r)) = (&sizes.half_width_left, &sizes.half_width_right) {
@@ -120,12 +119,7 @@ pub fn curve_report(
     survey: &LocalSurvey,
     read_warnings: &[Problem],
 ) -> String {
-    let mut out = vec![format!(
-        "Survey {} ({}, {})",
-        for_terminal(names.file),
-        names.format,
-        count(survey.points.len(), "point")
-    )];
+    let mut out = vec![head(names, survey)];
     let e = &curve.ellipse;
     let ratio = crate::numeric::t_quantile(0.975, curve.dof);
     let pm = |value: f64, i: usize, unit: &str| {

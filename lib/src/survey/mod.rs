@@ -106,31 +106,7 @@ pub struct Survey {
 }
 
 /// Why a survey can't be read: every problem, with its place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SurveyError {
-    /// The problems, in the file's order.
-    pub problems: Vec<Problem>,
-}
-
-impl std::fmt::Display for SurveyError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for (i, p) in self.problems.iter().enumerate() {
-            if i > 0 {
-                f.write_str("\n")?;
-            }
-            p.fmt(f)?;
-        }
-        Ok(())
-    }
-}
-
-impl std::error::Error for SurveyError {}
-
-impl From<Problem> for SurveyError {
-    fn from(p: Problem) -> Self {
-        Self { problems: vec![p] }
-    }
-}
+pub type SurveyError = crate::units::Refused;
 
 /// Collects problems up to a limit, then counts.
 #[derive(Default)]
@@ -152,7 +128,7 @@ impl Problems {
         if self.more > 0 {
             self.listed.push(Problem::new(format!("and {} more like these", self.more)));
         }
-        SurveyError { problems: self.listed }
+        SurveyError::new(self.listed)
     }
 }
 

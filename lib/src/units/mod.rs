@@ -13,7 +13,7 @@ pub use bearing::{
 };
 pub use day::Day;
 pub use measured::{Call, Measured};
-pub use problem::{Problem, Warned};
+pub use problem::{Problem, Refused, Warned};
 
 /// A value that no constructor accepts.
 #[derive(Debug, Clone, PartialEq)]

@@ -63,6 +63,46 @@ impl fmt::Display for Problem {
     }
 }
 
+/// Why a document is refused: every problem with it, a line each.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    problems: Vec<Problem>,
+}
+
+impl Refused {
+    /// For these reasons.
+    #[must_use]
+    pub fn new(problems: Vec<Problem>) -> Self {
+        Self { problems }
+    }
+
+    /// The problems, in the document's order.
+    #[must_use]
+    pub fn problems(&self) -> &[Problem] {
+        &self.problems
+    }
+}
+
+impl From<Problem> for Refused {
+    fn from(problem: Problem) -> Self {
+        Self { problems: vec![problem] }
+    }
+}
+
+impl fmt::Display for Refused {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, p) in self.problems.iter().enumerate() {
+            if i > 0 {
+                f.write_str("\n")?;
+            }
+            p.fmt(f)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Refused {}
+
 /// A result and what should be said about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned<T> {

@@ -16,32 +16,8 @@ pub struct Venue {
     pub ground: Ground,
 }
 
-/// Why a venue can't be opened: every problem.
-#[derive(Debug, Clone, PartialEq)]
-pub struct VenueError {
-    /// The problems, each with its place.
-    pub problems: Vec<Problem>,
-}
-
-impl std::fmt::Display for VenueError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for (i, p) in self.problems.iter().enumerate() {
-            if i > 0 {
-                f.write_str("\n")?;
-            }
-            p.fmt(f)?;
-        }
-        Ok(())
-    }
-}
-
-impl std::error::Error for VenueError {}
-
-impl From<Problem> for VenueError {
-    fn from(p: Problem) -> Self {
-        Self { problems: vec![p] }
-    }
-}
+/// Why a venue can't be opened: every problem, with its place.
+pub type VenueError = crate::units::Refused;
 
 /// Opens a venue from the text of its `venue.toml`. `bytes_of` hands over the
 /// bytes of a file beside it, or says why it can't.
@@ -52,7 +28,7 @@ pub fn open(
     text: &str,
     mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Result<Venue, VenueError> {
-    let document = Document::parse(text).map_err(|problems| VenueError { problems })?;
+    let document = Document::parse(text).map_err(VenueError::new)?;
     let mut problems = Vec::new();
     let mut checked = |name: &str, want: &str, problems: &mut Vec<Problem>| match bytes_of(name) {
         Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),
@@ -74,7 +50,7 @@ pub fn open(
     };
     let survey = checked(&document.survey_file, &document.survey_sha256, &mut problems);
     let fit = checked(&document.fit_file, &document.fit_sha256, &mut problems);
-    let (Some(_), Some(fit_bytes)) = (survey, fit) else { return Err(VenueError { problems }) };
+    let (Some(_), Some(fit_bytes)) = (survey, fit) else { return Err(VenueError::new(problems)) };
     let (fit, of_survey) = FitFile::from_json(&fit_bytes)
         .map_err(|why| VenueError::from(Problem::new(why).at(document.fit_file.clone())))?;
     if of_survey != document.survey_sha256 {

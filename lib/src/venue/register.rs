@@ -329,7 +329,7 @@ mod tests {
         .unwrap_err();
         assert!(e.to_string().contains("SHA-256") && e.to_string().contains("survey-"), "{e}");
         let e = open(&text, |_| Err("can't be read".to_owned())).unwrap_err();
-        assert_eq!(e.problems.len(), 2);
+        assert_eq!(e.problems().len(), 2);
     }
 
     #[test]
