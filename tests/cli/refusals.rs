@@ -50,7 +50,7 @@ fn files_that_are_not_there_or_not_surveys() {
     let f = Folder::new();
     assert!(refused(&["fit", &f.path()]).contains("is a folder"));
     let cut = f.file("cut.kml", "<kml><Document><Placemark><Point><coordinates>145,-36");
-    assert!(refused(&["fit", &cut]).contains("not whole XML"));
+    assert!(refused(&["fit", &cut]).contains("read as XML"));
     let gpx = f.file("walk.gpx", "<gpx version='1.1'/>");
     assert!(refused(&["fit", &gpx]).contains("GPX"));
 }

@@ -402,6 +402,21 @@ mod tests {
     }
 
     #[test]
+    fn the_wing_is_found_on_any_oval_however_symmetric() {
+        // A root of x = 0 may fall exactly on a parameter that the scan tries.
+        for i in 0..400 {
+            let (b, l) = (55.0 + f64::from(i % 20) * 1.1, 68.0 + f64::from(i / 20) * 1.2);
+            let a = l / (1.0 - (9.6f64 / b).powi(2)).sqrt();
+            let e = Ellipse::new(Point::ORIGIN, [a, b], f64::from(i % 3) * 1e-15).unwrap();
+            let ground = Boundary::on_ellipse(e, l, 19.2).unwrap();
+            for side in [Side::Left, Side::Right] {
+                let wing = ground.at(ground.wing_chainage_m(side).unwrap());
+                assert!(wing.point.x.abs() < 1e-9 && (wing.point.y.abs() - b).abs() < 1e-9, "{i}");
+            }
+        }
+    }
+
+    #[test]
     fn every_boundary_keeps_the_contract() {
         for b in [standard(), lopsided()] {
             let around = b.perimeter_m();

@@ -132,16 +132,17 @@ impl Line {
                 let (start, step) = if from_end { (*to, from - to) } else { (*from, to - from) };
                 let step = step / f64::from(SCAN);
                 let value = |t: f64| f(ellipse.at_parameter(t));
-                let mut before = value(start);
+                let (mut at, mut before) = (start, value(start));
                 for i in 1..=SCAN {
                     let t = start + step * f64::from(i);
                     let now = value(t);
                     if (before > 0.0) != (now > 0.0) {
-                        // In radians: 1e-14 of a turn's part is below a picometre.
-                        let found = find_root(value, t - step, t, 1e-14).ok()?;
+                        // The bracket's ends are the very parameters that were tried: a
+                        // root may lie exactly on one. 1e-14 radians is below a picometre.
+                        let found = find_root(value, at, t, 1e-14).ok()?;
                         return Some((ellipse.arc(found) - arc_from).clamp(0.0, self.length));
                     }
-                    before = now;
+                    (at, before) = (t, now);
                 }
                 None
             }

@@ -91,6 +91,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     if !problems.is_empty() {
         return Err(problems.into_error());
     }
+    super::local::refuse_unmatched(&options.patterns, observations.iter().map(|o| o.name.as_str()))?;
     assign_roles(&mut observations, options, &mut warnings);
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
     Ok(Warned { value: Survey { format: Format::Csv, observations, height_m }, warnings })
@@ -223,8 +224,8 @@ fn row(
     heights: &mut Vec<f64>,
 ) -> Result<(Position, Option<f64>), Problem> {
     let sd = optional(record, columns.sigma, "sigma")?;
-    if let Some(s) = sd.filter(|s| *s <= 0.0) {
-        return Err(Problem::new(format!("sigma {s} is not above nought"))
+    if let Some(s) = sd.filter(|s| !(1e-6..=1e3).contains(s)) {
+        return Err(Problem::new(format!("sigma {s} is not between 0.000001 and 1000 m"))
             .hint("sigma is one standard deviation in metres; leave it empty where it is not known"));
     }
     let height = optional(record, columns.height, "height")?;
@@ -281,12 +282,13 @@ pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<
 }
 
 fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warnings: &mut Vec<Problem>) {
+    let named = options.patterns.names_boundary();
     for o in observations.iter_mut() {
         o.role = options.patterns.role(&o.name).unwrap_or_else(|| match says(&o.name) {
-            Says::Nothing | Says::Boundary => Role::Line,
             Says::GoalPost => Role::GoalPost,
             Says::BehindPost => Role::BehindPost,
-            Says::SomethingElse => Role::Unused,
+            Says::Nothing | Says::Boundary if !named => Role::Line,
+            _ => Role::Unused,
         });
     }
     let patterned = options.patterns != super::Patterns::default();

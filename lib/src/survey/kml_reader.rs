@@ -37,8 +37,8 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     let parsing = ParsingOptions { nodes_limit: MAX_NODES, ..ParsingOptions::default() };
     let document = Document::parse_with_options(text, parsing).map_err(|e| {
         SurveyError::from(
-            Problem::new(format!("the file is not whole XML: {e}"))
-                .hint("it may have been cut off; export it again"),
+            Problem::new(format!("the file can't be read as XML: {e}"))
+                .hint("it may have been cut off, or hold what KML has not; export it again"),
         )
     })?;
     let root = document.root_element();
@@ -61,8 +61,10 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     let mut warnings = std::mem::take(&mut walk.warnings);
     let features = walk.features;
     if features.is_empty() {
-        return Err(Problem::new("the KML holds no points, lines or polygons").into());
+        warnings.insert(0, Problem::new("the KML holds no points, lines or polygons that can be read"));
+        return Err(SurveyError::new(warnings));
     }
+    super::local::refuse_unmatched(&options.patterns, features.iter().map(|f| f.path.as_str()))?;
     let roles = roles(&features, &options.patterns, &mut warnings)?;
     let mut problems = Problems::default();
     let mut observations = Vec::new();
@@ -99,8 +101,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     }
     if closing > 0 {
         warnings.push(Problem::new(format!(
-            "{} of a polygon that repeats its first is counted once",
-            print::count(closing, "closing point")
+            "{closing} closing point(s), which repeat a polygon's first, are left out"
         )));
     }
     super::local::report_unused(&observations, &mut warnings);
@@ -353,7 +354,7 @@ fn roles(
             })
         })
         .collect();
-    if !roles.contains(&Some(Role::Line)) {
+    if !patterns.names_boundary() && !roles.contains(&Some(Role::Line)) {
         let open: Vec<usize> = (0..features.len()).filter(|&i| roles[i].is_none()).collect();
         let drawn: Vec<usize> = open.iter().copied().filter(|&i| features[i].shape != Shape::Point).collect();
         let said: Vec<usize> = drawn

@@ -35,6 +35,39 @@ pub(super) fn median(values: &mut [f64]) -> Option<f64> {
     (!values.is_empty()).then(|| values[values.len() / 2])
 }
 
+/// Refuses patterns that nothing matches: a mistyped one would change what is fitted in silence.
+pub(super) fn refuse_unmatched<'a>(
+    patterns: &super::Patterns,
+    names: impl Iterator<Item = &'a str>,
+) -> Result<(), SurveyError> {
+    let names: Vec<&str> = names.collect();
+    let unmatched = patterns.unmatched(&names);
+    if unmatched.is_empty() {
+        return Ok(());
+    }
+    let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();
+    known.sort_unstable();
+    known.dedup();
+    let list: Vec<String> = known.iter().take(8).map(|n| format!("'{}'", print::for_terminal(n))).collect();
+    let hint = if list.is_empty() {
+        "nothing in this file has a name or code".to_owned()
+    } else {
+        format!("names here: {}{}", list.join(", "), if known.len() > 8 { ", …" } else { "" })
+    };
+    Err(SurveyError::new(
+        unmatched
+            .into_iter()
+            .map(|(option, p)| {
+                Problem::new(format!(
+                    "{option} '{}': nothing in this file is named so",
+                    print::for_terminal(p)
+                ))
+                .hint(hint.clone())
+            })
+            .collect(),
+    ))
+}
+
 /// Names what is read and not used.
 pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Problem>) {
     let mut names: Vec<(String, usize)> = Vec::new();

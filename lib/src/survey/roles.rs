@@ -24,7 +24,7 @@ pub struct Patterns {
     pub goal_posts: Vec<String>,
     /// Behind posts.
     pub behind_posts: Vec<String>,
-    /// The boundary; when given, nothing else is.
+    /// The boundary; when given, nothing else is, but posts are still posts.
     pub boundary: Vec<String>,
 }
 
@@ -34,7 +34,7 @@ impl Patterns {
         patterns.iter().any(|p| !p.is_empty() && name.contains(&p.to_lowercase()))
     }
 
-    /// What the patterns say of a name; `None` when they say nothing.
+    /// What the patterns say of a name; `None` when they say nothing of it.
     #[must_use]
     pub fn role(&self, name: &str) -> Option<Role> {
         if Self::hit(&self.ignore, name) {
@@ -43,13 +43,31 @@ impl Patterns {
             Some(Role::GoalPost)
         } else if Self::hit(&self.behind_posts, name) {
             Some(Role::BehindPost)
-        } else if self.boundary.is_empty() {
-            None
         } else if Self::hit(&self.boundary, name) {
             Some(Role::Line)
         } else {
-            Some(Role::Unused)
+            None
         }
+    }
+
+    /// Was the boundary named? Then nothing else is boundary; posts are still posts.
+    #[must_use]
+    pub fn names_boundary(&self) -> bool {
+        !self.boundary.is_empty()
+    }
+
+    /// Every pattern that is in none of these names, with its option.
+    pub(super) fn unmatched<'a>(&'a self, names: &[&str]) -> Vec<(&'static str, &'a str)> {
+        [
+            ("--ignore", &self.ignore),
+            ("--goal-posts", &self.goal_posts),
+            ("--behind-posts", &self.behind_posts),
+            ("--boundary", &self.boundary),
+        ]
+        .into_iter()
+        .flat_map(|(option, list)| list.iter().map(move |p| (option, p.as_str())))
+        .filter(|(_, p)| !names.iter().any(|n| Self::hit(&[(*p).to_owned()], n)))
+        .collect()
     }
 }
 
@@ -120,12 +138,14 @@ mod tests {
     }
 
     #[test]
-    fn patterns_win_and_a_boundary_pattern_excludes_the_rest() {
+    fn patterns_win_over_names() {
         let p =
             Patterns { boundary: vec!["inner".into()], ignore: vec!["old".into()], ..Patterns::default() };
         assert_eq!(p.role("Inner edge"), Some(Role::Line));
         assert_eq!(p.role("old inner edge"), Some(Role::Unused));
-        assert_eq!(p.role("outer edge"), Some(Role::Unused));
+        assert_eq!(p.role("outer edge"), None);
+        assert!(p.names_boundary());
+        assert_eq!(p.unmatched(&["Inner edge"]), [("--ignore", "old")]);
         assert_eq!(Patterns::default().role("anything"), None);
     }
 }
