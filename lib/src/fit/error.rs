@@ -53,6 +53,13 @@ pub enum FitError {
         /// The largest accepted, degrees.
         limit_deg: f64,
     },
+    /// One point lies so far off that no ground can be trusted.
+    Blunder {
+        /// Where in the file.
+        place: String,
+        /// How far from the line that the rest make, m.
+        distance_m: f64,
+    },
     /// The curve is too small to have goal lines.
     TooSmall {
         /// Its width, m.
@@ -127,6 +134,11 @@ impl std::fmt::Display for FitError {
                     "the ground is so nearly round that its points can't tell which way the goals face (the axis is {known}): survey the posts too, and name them 'goal post' and 'behind post'"
                 )
             }
+            Self::Blunder { place, distance_m } => write!(
+                f,
+                "{place}: this point lies {} m off the line that the rest make, and spoils it. Mistyped, or a spike? Mend it, or take it out",
+                fixed(*distance_m, 1)
+            ),
             Self::TooSmall { width_m, end_width_m } => write!(
                 f,
                 "the curve is {} m wide, too small to have goal lines of {} m: are the coordinates in metres? (fit --curve-only reports the curve alone)",

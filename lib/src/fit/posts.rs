@@ -27,6 +27,9 @@ const CENTRE_LINE_SD_M: f64 = 5.0;
 const SPACING_SD_M: f64 = 0.5;
 /// Two readings of who is who must differ by this much (twice a log likelihood) to be told apart.
 const CLEAR_BY: f64 = 4.0;
+/// A post that stands farther than this from where its fellows put it is not where, or
+/// what, the file says, m: three standard deviations of spacing.
+const OUT_OF_PLACE_M: f64 = 3.0 * SPACING_SD_M;
 /// Most posts at one end that are told apart: four posts, each surveyed twice.
 const MOST_AT_ONE_END: usize = 8;
 
@@ -69,37 +72,47 @@ pub(super) fn assign(
         if list.is_empty() {
             continue;
         }
-        let across: Vec<f64> = list.iter().map(|p| (p.1.at - centre).dot(left)).collect();
-        let reach: Vec<f64> = list
-            .iter()
-            .map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 })
-            .collect();
-        let place = |p: &(usize, &Observed)| p.1.place.clone();
-        let best = if list.len() <= MOST_AT_ONE_END { signs(&across, &reach) } else { None };
-        let Some((signs, misfit)) = best else {
+        let mut list: Vec<&(usize, &Observed)> = list.clone();
+        // As long as one post is out of place among at least two others, it goes.
+        let found = loop {
+            let across: Vec<f64> = list.iter().map(|p| (p.1.at - centre).dot(left)).collect();
+            let reach: Vec<f64> = list
+                .iter()
+                .map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 })
+                .collect();
+            let best = if list.len() <= MOST_AT_ONE_END { signs(&across, &reach) } else { None };
+            let allowed = list.iter().map(|p| 3.0 * sd_of(p.1)).fold(OUT_OF_PLACE_M, f64::max);
+            match best {
+                Some((signs, misfit)) if misfit <= allowed => break Some((signs, reach)),
+                _ if list.len() > 2 => {
+                    let worst = worst_post(&across, &reach);
+                    let out = list.remove(worst);
+                    warnings.push(
+                        Problem::new(format!(
+                            "this post stands {} m or more from where the others at its end put it: set aside",
+                            fixed(OUT_OF_PLACE_M, 1)
+                        ))
+                        .at(out.1.place.clone())
+                        .hint("is it named rightly, goal post or behind post, and typed rightly?"),
+                    );
+                    set_aside.push(SetAside { index: out.0, why: Why::PostOutOfPlace });
+                }
+                _ => break None,
+            }
+        };
+        let Some((signs, reach)) = found else {
             warnings.push(
                 Problem::new(format!(
                     "the {} at one end can't be told apart and {} set aside",
                     crate::units::print::count(list.len(), "post"),
                     if list.len() == 1 { "is" } else { "are" }
                 ))
-                .at(place(list[0]))
+                .at(list[0].1.place.clone())
                 .hint("survey at least two posts at each end, named 'goal post' or 'behind post'"),
             );
             set_aside.extend(list.iter().map(|p| SetAside { index: p.0, why: Why::UnclearPost }));
             continue;
         };
-        if misfit > 2.0 * SPACING_SD_M {
-            warnings.push(
-                Problem::new(format!(
-                    "posts at this end stand up to {} m from where gaps of {} m put them",
-                    fixed(misfit, 1),
-                    fixed(half_end * 2.0 / 3.0, 1)
-                ))
-                .at(place(list[0]))
-                .hint("is each named rightly, goal post or behind post?"),
-            );
-        }
         placed.extend(list.iter().enumerate().map(|(i, p)| Placed {
             index: p.0,
             at: p.1.at,
@@ -110,6 +123,17 @@ pub(super) fn assign(
         }));
     }
     (!placed.is_empty()).then_some(Assigned { posts: placed, axis })
+}
+
+/// The post without which the others stand best.
+fn worst_post(across: &[f64], reach: &[f64]) -> usize {
+    let without = |k: usize| {
+        let keep = |v: &[f64]| -> Vec<f64> {
+            v.iter().enumerate().filter(|(i, _)| *i != k).map(|(_, x)| *x).collect()
+        };
+        signs(&keep(across), &keep(reach)).map_or(f64::INFINITY, |(_, misfit)| misfit)
+    };
+    (0..across.len()).min_by(|&i, &j| without(i).total_cmp(&without(j))).unwrap_or(0)
 }
 
 /// The side of each post: the choice of signs that makes `across` equal
@@ -148,6 +172,12 @@ mod tests {
         assert!(worst < 0.2);
         let (s, _) = signs(&[-9.4, -3.1, 3.3, 9.7], &[9.6, 3.2, 3.2, 9.6]).unwrap();
         assert_eq!(s, [-1.0, -1.0, 1.0, 1.0]);
+    }
+
+    #[test]
+    fn the_post_out_of_place_is_the_one_without_which_the_rest_stand() {
+        let across = [-9.6, -3.2, 3.2, 5.7];
+        assert_eq!(worst_post(&across, &[9.6, 3.2, 3.2, 9.6]), 3);
     }
 
     #[test]

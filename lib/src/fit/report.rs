@@ -65,6 +65,8 @@ pub enum Why {
     OnGoalLine,
     /// A post whose side can't be told.
     UnclearPost,
+    /// A post that is not where the line or its fellows have it.
+    PostOutOfPlace,
 }
 
 impl std::fmt::Display for Why {
@@ -72,6 +74,7 @@ impl std::fmt::Display for Why {
         match self {
             Self::Repeats { of } => write!(f, "repeats {of}"),
             Self::OnGoalLine => f.write_str("on a goal line, not the boundary"),
+            Self::PostOutOfPlace => f.write_str("a post out of its place"),
             Self::UnclearPost => f.write_str("a post whose side can't be told"),
         }
     }
@@ -171,14 +174,31 @@ const DEPARTURE_LEAST_M: f64 = 0.5;
 /// And it must stand out by so many standard errors of the sector's mean.
 const DEPARTURE_SIGMAS: f64 = 4.0;
 
+/// A residual this many times the middle one is no scatter: one in 10^7 by chance.
+const BLUNDER_TIMES: f64 = 8.0;
+
 impl Curve {
+    /// Points that lie off the line far more than the rest do: mistyped, or spikes.
+    /// Largest first, at most a tenth of the points; more is a shape, not blunders.
+    #[must_use]
+    pub fn blunders(&self) -> Vec<Residual> {
+        let mut sizes: Vec<f64> = self.residuals.iter().map(|r| r.residual_m.abs()).collect();
+        sizes.sort_by(f64::total_cmp);
+        let middle = sizes.get(sizes.len() / 2).copied().unwrap_or(0.0);
+        let limit = (BLUNDER_TIMES * middle).max(DEPARTURE_LEAST_M);
+        let mut found: Vec<Residual> =
+            self.residuals.iter().copied().filter(|r| r.residual_m.abs() > limit).collect();
+        found.sort_by(|a, b| b.residual_m.abs().total_cmp(&a.residual_m.abs()));
+        if found.len() * 10 > self.residuals.len() { Vec::new() } else { found }
+    }
+
     /// The largest residual in size.
     #[must_use]
     pub fn largest(&self) -> Option<Residual> {
         self.residuals.iter().copied().max_by(|a, b| a.residual_m.abs().total_cmp(&b.residual_m.abs()))
     }
 
-    /// Where the line departs from the ellipse: sectors whose mean residual is at
+    /// Where the line departs from the ellipse: sectors whose median residual is at
     /// least half a metre and four of its standard errors, the scatter taken from
     /// within the sectors. Worst first. Where errors run on (a phone walk) this
     /// would name noise, so ask only of other surveys.
@@ -190,17 +210,25 @@ impl Curve {
             sectors[((r.bearing_deg / 360.0 * SECTORS as f64) as usize) % SECTORS].push(r);
         }
         let full: Vec<&Vec<&Residual>> = sectors.iter().filter(|s| s.len() >= SECTOR_LEAST).collect();
-        let mean = |s: &[&Residual]| s.iter().map(|r| r.residual_m).sum::<f64>() / s.len() as f64;
-        let (mut within, mut free) = (0.0, 0usize);
-        for s in &full {
-            let m = mean(s);
-            within += s.iter().map(|r| (r.residual_m - m).powi(2)).sum::<f64>();
-            free += s.len() - 1;
-        }
-        if free == 0 {
+        // Medians, so that one mistyped point makes no departure of its sector.
+        let median = |mut v: Vec<f64>| {
+            v.sort_by(f64::total_cmp);
+            let n = v.len();
+            if n == 0 { 0.0 } else { 0.5 * (v[n / 2] + v[(n - 1) / 2]) }
+        };
+        let mean = |s: &[&Residual]| median(s.iter().map(|r| r.residual_m).collect());
+        let scatter: Vec<f64> = full
+            .iter()
+            .flat_map(|s| {
+                let m = mean(s);
+                s.iter().map(move |r| (r.residual_m - m).abs())
+            })
+            .collect();
+        if scatter.is_empty() {
             return Vec::new();
         }
-        let sd = (within / free as f64).sqrt();
+        // 1.4826 makes the median absolute deviation a standard deviation for normal errors.
+        let sd = 1.4826 * median(scatter);
         let mut found: Vec<Departure> = full
             .iter()
             .filter_map(|s| {

@@ -101,7 +101,8 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     }
     if closing > 0 {
         warnings.push(Problem::new(format!(
-            "{closing} closing point(s), which repeat a polygon's first, are left out"
+            "{}: left out, since a polygon's last point repeats its first",
+            print::count(closing, "closing point")
         )));
     }
     super::local::report_unused(&observations, &mut warnings);
