@@ -18,7 +18,7 @@ use crate::survey_args::SurveyArgs;
     after_help = "\
 Exit codes:
   0  done
-  1  done, and something was found that needs attention
+  1  kept for commands that look for findings; none of these does
   2  could not run: nothing was written
 
 Examples:

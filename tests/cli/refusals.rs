@@ -107,3 +107,44 @@ fn posts_that_cannot_be_told_apart_are_said() {
     assert_eq!(r.code, 0, "{}", r.err);
     assert!(r.out.contains("can't be told apart"), "{}", r.out);
 }
+
+#[test]
+fn blunders_are_named_and_not_blamed_on_the_ground() {
+    let f = Folder::new();
+    // One point 40 m out, beside an oval of 2 cm: the ground is not "nearly round".
+    let text = oval(83.3, 67.5, |_, _| true);
+    let bad: Vec<String> = text
+        .lines()
+        .enumerate()
+        .map(|(i, l)| if i == 30 { "5.0,20.0,".to_owned() } else { l.to_owned() })
+        .collect();
+    let survey = f.file("out.csv", &(bad.join("\n") + "\n"));
+    let r = run(&["fit", &survey, "--method", "rtk"]);
+    assert!(format!("{}{}", r.out, r.err).contains("line 31: this point lies"), "{}{}", r.out, r.err);
+    // A stray post is set aside by its own line, and the others hold the ground.
+    let with = f.file("stray.csv", &format!("{text}{}0,0,GP\n", posts(82.5)));
+    let r = run(&["fit", &with, "--method", "rtk"]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    assert!(
+        r.out.contains("line 100: this post stands") && r.out.contains("posts         8 used"),
+        "{}",
+        r.out
+    );
+}
+
+#[test]
+fn a_pattern_that_nothing_matches_is_refused() {
+    let f = Folder::new();
+    let s = f.file("s.csv", &(oval(83.3, 67.5, |_, _| true) + &posts(82.5)));
+    let e = refused(&["fit", &s, "--goal-posts", "mast"]);
+    assert!(e.contains("--goal-posts 'mast'") && e.contains("'GP'"), "{e}");
+}
+
+#[test]
+fn recorded_tracks_are_named_as_not_read() {
+    let f = Folder::new();
+    let kml = "<kml xmlns='http://www.opengis.net/kml/2.2' xmlns:gx='http://www.google.com/kml/ext/2.2'>\
+               <Placemark><name>walk</name><gx:Track><gx:coord>145 -36 0</gx:coord></gx:Track></Placemark></kml>";
+    let e = refused(&["fit", &f.file("t.kml", kml)]);
+    assert!(e.contains("<Track> is not understood and not read"), "{e}");
+}

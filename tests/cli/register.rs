@@ -114,3 +114,51 @@ fn a_survey_of_another_kind_cannot_replace() {
     let geo = f.file("g.csv", "lat,lon\n-36.5,145\n-36.501,145\n");
     assert!(refused(&register(&geo, &venues, &["--replace"])).contains("no place in the venue's plane"));
 }
+
+#[test]
+fn another_ground_is_not_put_in_its_place() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
+    let turned: String = survey(0.0)
+        .lines()
+        .map(|l| {
+            let mut p = l.splitn(3, ',');
+            match (p.next().unwrap().parse::<f64>(), p.next().unwrap().parse::<f64>(), p.next().unwrap()) {
+                (Ok(x), Ok(y), code) => format!("{},{x},{code}\n", -y),
+                _ => format!("{l}\n"),
+            }
+        })
+        .collect();
+    let other = f.file("turned.csv", &turned);
+    let e = refused(&register(&other, &venues, &["--replace"]));
+    assert!(e.contains("another ground?"), "{e}");
+}
+
+#[test]
+fn names_that_would_be_read_as_something_else_are_refused() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    for (ends, sides) in [
+        ("Silo,School", "right,left"),
+        ("B,A", "Pavilion,Road"),
+        ("Gum,Road", "Road,Gum"),
+        ("wing,pocket", "Pavilion,Road"),
+        ("35,Silo", "Pavilion,Road"),
+    ] {
+        refused(&register(&s, &venues, &["--ends", ends, "--sides", sides]));
+    }
+}
+
+#[test]
+fn a_hazard_far_off_is_an_error_and_never_lost() {
+    let f = Folder::new();
+    let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
+    assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
+    let toml = format!("{venues}/test-oval/venue.toml");
+    let edited = std::fs::read_to_string(&toml).unwrap()
+        + "\n[[hazard]]\nname = \"pit\"\nx_m = 700.0\ny_m = 0.0\nradius_m = 0.5\n";
+    std::fs::write(&toml, edited).unwrap();
+    let e = refused(&["card", "test-oval", "--venues", &venues]);
+    assert!(e.contains("'pit' lies 0.6 km from the line"), "{e}");
+}

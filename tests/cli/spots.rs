@@ -96,6 +96,7 @@ fn what_is_no_spot_is_said() {
     assert!(refused(&["throw-in", &v, "--at", "nan"]).contains("not a number"));
     assert!(refused(&["throw-in", &v, "--x", "900", "--y", "0"]).contains("from the boundary line"));
     assert!(refused(&["throw-in", &v, "--lat", "-36.5", "--lon", "145"]).contains("no place on Earth"));
+    assert!(refused(&["throw-in", &v, "--at", "1e9"]).contains("off the boundary"));
     // A chainage between end B's posts.
     let line = json(&["throw-in", &v, "--at", "left,B,0", "--json"])["spot"]["chainage_m"].as_f64().unwrap();
     assert!(refused(&["throw-in", &v, "--at", &(line + 9.0).to_string()]).contains("scoring end"));
@@ -122,4 +123,17 @@ fn outside_the_magnetic_model_bearings_are_true() {
     let card = run(&["card", &v, "--date", "2031-01-01", "--long"]).out;
     let card = card.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(card.contains("bearings true (T)") && card.contains("No compass bearings"));
+}
+
+#[test]
+fn the_programs_own_chainages_are_read_back() {
+    let v = demo("cockatoo-hollow");
+    let card = json(&["card", &v, "--date", "2026-08-01", "--json"]);
+    for spot in card["spots"].as_array().unwrap() {
+        let chainage = spot["spot"]["chainage_m"].as_f64().unwrap();
+        for printed in [chainage.to_string(), format!("{chainage:.1}")] {
+            let r = run(&["throw-in", &v, "--at", &printed]);
+            assert_eq!(r.code, 0, "{printed}: {}", r.err);
+        }
+    }
 }

@@ -80,6 +80,10 @@ fn features_can_be_told_apart_by_hand() {
     ]);
     assert_eq!(v["posts"].as_array().unwrap().len(), 8);
     assert_eq!(v["goal_axis_from"], "posts");
+    // Naming the boundary leaves posts posts.
+    let named = f.file("n.csv", &(oval(83.3, 67.5, all).replace(",\n", ",edge of play\n") + &posts(82.5)));
+    let v = json(&["fit", &named, "--boundary", "edge", "--json"]);
+    assert_eq!(v["posts"].as_array().unwrap().len(), 8);
 }
 
 #[test]

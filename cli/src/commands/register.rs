@@ -2,8 +2,9 @@
 
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::export::{FitNames, fit_json, fit_report};
-use ovalpeg::units::print::compass_point;
-use ovalpeg::venue::{FitFile, Names, Registration, is_valid_id, register, replace};
+use ovalpeg::fit::Fit;
+use ovalpeg::units::print::{compass_point, fixed};
+use ovalpeg::venue::{FitFile, Names, Registration, Venue, is_valid_id, register, replace};
 
 use super::{fit::fitted, today};
 use crate::args::RegisterArgs;
@@ -42,6 +43,9 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
         })
     })?;
+    if let Some((_, v)) = &before {
+        same_ground(v, &fit)?;
+    }
     let axis = fit.outline.plan().axis();
     let names = match &before {
         Some((_, v)) => v.document.names.clone(),
@@ -93,6 +97,23 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     ))
 }
 
+/// A new survey of a ground lies where the old one does, and faces the same way.
+fn same_ground(venue: &Venue, fit: &Fit) -> Result<()> {
+    const TURNED_DEG: f64 = 30.0;
+    const MOVED_M: f64 = 60.0;
+    let (old, new) = (venue.ground.oval().plan(), fit.outline.plan());
+    let (turned, moved) = (old.axis().turn_to(new.axis()).abs(), old.centre().distance_to(new.centre()));
+    if turned > TURNED_DEG || moved > MOVED_M {
+        bail!(
+            "this survey's ground lies {} m from the one registered as {} and faces {}° away from it: another ground? Register it under an --id of its own",
+            fixed(moved, 0),
+            venue.document.name,
+            fixed(turned, 0)
+        );
+    }
+    Ok(())
+}
+
 /// `marrow-plains` as `Marrow Plains`.
 fn title(id: &str) -> String {
     id.split('-')
@@ -124,16 +145,16 @@ fn names(args: &RegisterArgs, axis_deg: f64) -> Result<Names> {
         Some(text) => two(text, "--sides")?,
         None => [by_compass(-90.0), by_compass(90.0)],
     };
-    Ok(Names { ends, sides })
+    let names = Names { ends, sides };
+    match names.trouble() {
+        Some(trouble) => bail!("{trouble}: give --ends and --sides short names of their own"),
+        None => Ok(names),
+    }
 }
 
 fn two(text: &str, option: &str) -> Result<[String; 2]> {
     let parts: Vec<String> = text.split(',').map(|p| p.trim().to_owned()).collect();
     let [a, b] = <[String; 2]>::try_from(parts)
         .map_err(|_| anyhow!("{option} '{text}' is not two names with a comma between"))?;
-    let bad = |n: &str| n.is_empty() || n.chars().count() > 20 || n.chars().any(char::is_control);
-    if bad(&a) || bad(&b) || a.to_lowercase() == b.to_lowercase() {
-        bail!("{option} '{text}': two different names of 1 to 20 characters each");
-    }
     Ok([a, b])
 }

@@ -1,6 +1,6 @@
 //! Putting a briefing together.
 
-use super::unusual::unusual;
+use super::unusual::{Unusual, unusual};
 use super::watch::{Named, Watch, watches};
 use super::{CAUTIONS, SpotRow, spot_row};
 use crate::boundary::{End, Side};
@@ -53,7 +53,7 @@ pub struct Briefing {
     /// Side of the interchange area.
     pub interchange: Side,
     /// What is unusual.
-    pub unusual: Vec<String>,
+    pub unusual: Vec<Unusual>,
     /// Cautions.
     pub cautions: Vec<String>,
 }
@@ -119,7 +119,7 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
         .collect();
     let watch = watches(venue, &named);
     let mut unusual = unusual(venue, &sizes, &start);
-    unusual.extend(d.notes.iter().cloned());
+    unusual.extend(d.notes.iter().cloned().map(Unusual::from));
     Briefing {
         day,
         declination,

@@ -8,6 +8,7 @@ mod watch;
 
 pub use build::{Briefing, Sizes, bearings, briefing};
 pub use spot_row::{Facing, SpotRow, spot_row};
+pub use unusual::Unusual;
 pub use watch::Watch;
 
 /// The short cautions that belong to a card.

@@ -20,7 +20,24 @@ const ROUGH_AXIS_DEG: f64 = 4.0;
 const AXIS_FROM_DEG: f64 = -20.0;
 const AXIS_TO_DEG: f64 = 45.0;
 
-pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String> {
+/// One thing that is unusual.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unusual {
+    /// What, in a sentence.
+    pub text: String,
+    /// Do the start stations' own words say it already?
+    pub in_start: bool,
+}
+
+impl From<String> for Unusual {
+    fn from(text: String) -> Self {
+        Self { text, in_start: false }
+    }
+}
+
+pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<Unusual> {
+    let mut all = Vec::new();
+    short_ground(start, &mut all);
     let mut out = Vec::new();
     let names = &venue.document.names;
     match venue.fit.axis_from {
@@ -41,7 +58,6 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
             fixed(axis.half_width(), 0)
         ));
     }
-    short_ground(start, &mut out);
     let r = &venue.document.rules;
     if let Some(length) = &sizes.length {
         limits(length, "length", r.length_min_m, r.length_max_m, &mut out);
@@ -84,26 +100,26 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<String
         };
         if !(AXIS_FROM_DEG..=AXIS_TO_DEG).contains(&east) {
             out.push(format!(
-                "Goal axis {}° {} of north: low sun along or across it",
+                "Goal axis {}° {} of north: low sun along it",
                 fixed(east.abs(), 0),
                 if east < 0.0 { "west" } else { "east" }
             ));
         }
     }
-    out
+    all.extend(out.into_iter().map(Unusual::from));
+    all
 }
 
-fn short_ground(start: &Start, out: &mut Vec<String>) {
+fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
     let (Some(angle), kind) = (start.arc_top_angle_deg, start.arc_and_square) else { return };
     let how = match kind {
         ArcAndSquare::Apart(_) => return,
         ArcAndSquare::Cuts => "The 50 m arc cuts the centre square's end edge",
         ArcAndSquare::Swallows => "The centre square's whole end edge lies inside the 50 m arc",
     };
-    out.push(format!(
-        "{how}: from the start station the arc's top is {}° in from that edge",
-        fixed(angle, 1)
-    ));
+    let text =
+        format!("{how}: from the start station the arc's top is {}° in from that edge", fixed(angle, 1));
+    out.push(Unusual { text, in_start: true });
 }
 
 fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {

@@ -3,7 +3,7 @@
 use super::SpotRow;
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, SpotRef};
-use crate::officiate::{Limit, StandKind};
+use crate::officiate::{Limit, StandKind, stand};
 use crate::units::print::{count, fixed};
 use crate::venue::Venue;
 
@@ -29,8 +29,9 @@ const NEAR_LINE_M: f64 = 10.0;
 
 pub(super) fn watches(venue: &Venue, spots: &[Named<'_>]) -> Vec<Watch> {
     let mut out = Vec::new();
-    run_off(venue, spots, &mut out);
-    let said = corridors(venue, spots, &mut out);
+    let stretches = stretches(venue);
+    run_off(venue, &stretches.iter().map(|t| t.limit).collect::<Vec<_>>(), &mut out);
+    let said = corridors(venue, stretches, spots, &mut out);
     hazards(venue, &said, &mut out);
     if !venue.document.surroundings.fence.is_known() {
         out.push(Watch {
@@ -42,7 +43,7 @@ pub(super) fn watches(venue: &Venue, spots: &[Named<'_>]) -> Vec<Watch> {
 }
 
 /// The fence itself, where it is nearer than the rule set's figure.
-fn run_off(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
+fn run_off(venue: &Venue, cut: &[Limit], out: &mut Vec<Watch>) {
     let warn = venue.document.rules.run_off_warn_m;
     let oval = venue.ground.oval();
     let fence = &venue.document.surroundings.fence;
@@ -56,77 +57,157 @@ fn run_off(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) {
         let at = oval.boundary().nearest(oval.plan().to_ground(t.at));
         let place = nearest_spot(venue, at.chainage_m);
         // A corridor that it cuts says so itself, with what to do.
-        let cut =
-            spots.iter().any(|s| matches!(s.row.stand.limit, Some(Limit::Fence(f)) if f == t.distance_m));
-        if !cut {
+        if !cut.contains(&Limit::Fence(t.distance_m)) {
             out.push(Watch { what: format!("{place}: fence {} m", fixed(t.distance_m, 1)), action: None });
         }
     }
 }
 
-/// Backing-away corridors that are cut short, or may be.
-/// Says which hazards it named.
-fn corridors(venue: &Venue, spots: &[Named<'_>], out: &mut Vec<Watch>) -> Vec<usize> {
+/// A stretch of one quarter's line along which the same thing keeps officials from
+/// backing away in full, by distance from that quarter's behind post.
+struct Stretch {
+    side: Side,
+    end: End,
+    limit: Limit,
+    from_m: f64,
+    to_m: f64,
+    /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
+    least_back_m: Option<f64>,
+    /// Is the way back along the tangent somewhere too short to be any use?
+    blocked: bool,
+    /// There, the largest angle between the tangent and the line of sight, degrees.
+    off_tangent_deg: f64,
+    /// Does it reach to the middle of the line?
+    to_the_middle: bool,
+}
+
+/// Steps along the line, m: a stretch is found to a pace.
+const PACE_M: f64 = 1.0;
+
+/// Every stretch where something cuts the way back short. An official backs away
+/// from wherever the ball crosses, so the worst of a stretch is what counts and not
+/// what holds at a named spot in it.
+fn stretches(venue: &Venue) -> Vec<Stretch> {
+    let (oval, d) = (venue.ground.oval(), &venue.document);
+    let range = d.practice.goal_range_m.value;
+    let mut all: Vec<Stretch> = Vec::new();
+    if d.surroundings.hazards.is_empty() && !d.surroundings.fence.is_known() {
+        return all;
+    }
+    for end in End::BOTH {
+        for side in Side::BOTH {
+            let half = 0.5 * oval.boundary().line_length_m(side);
+            // A lawful half-line is under 150 m, so the cast is exact.
+            for i in 0..=(half / PACE_M) as u32 {
+                let metres = f64::from(i) * PACE_M;
+                let Ok(spot) = oval.spot(SpotRef::FromPost { side, end, metres }, range) else { continue };
+                let s = stand(oval, &d.surroundings, &d.practice, &spot, end);
+                let Some(limit) = s.limit else { continue };
+                let known = all.iter().position(|t| (t.side, t.end, t.limit) == (side, end, limit));
+                let at = known.unwrap_or_else(|| {
+                    all.push(Stretch {
+                        side,
+                        end,
+                        limit,
+                        from_m: metres,
+                        to_m: metres,
+                        least_back_m: None,
+                        blocked: false,
+                        off_tangent_deg: 0.0,
+                        to_the_middle: false,
+                    });
+                    all.len() - 1
+                });
+                let t = &mut all[at];
+                t.to_m = metres;
+                t.to_the_middle |= metres + PACE_M > half;
+                match s.kind {
+                    StandKind::Tangent { back_m } => {
+                        t.least_back_m = Some(t.least_back_m.map_or(back_m, |b| b.min(back_m)));
+                    }
+                    StandKind::AlongLine { off_tangent_deg, .. } => {
+                        t.blocked = true;
+                        t.off_tangent_deg = t.off_tangent_deg.max(off_tangent_deg);
+                    }
+                    StandKind::Post => {}
+                }
+            }
+        }
+    }
+    all
+}
+
+/// Backing-away corridors that are cut short, or may be. Says which hazards it named.
+fn corridors(
+    venue: &Venue,
+    stretches: Vec<Stretch>,
+    spots: &[Named<'_>],
+    out: &mut Vec<Watch>,
+) -> Vec<usize> {
     let mut said = Vec::new();
     let names = &venue.document.names;
     let back = venue.document.practice.back_m.value;
     // Grouped by what limits and what is left, so that a tight fence all round is one line.
     let mut groups: Vec<(String, String, Vec<String>)> = Vec::new();
-    for s in spots {
-        let place = if s.name == NamedSpot::Wing {
-            format!("{} wing", names.side(s.side))
+    let mut add = |what: String, action: String, place: String| match groups
+        .iter_mut()
+        .find(|(w, a, _)| *w == what && *a == action)
+    {
+        Some((.., places)) => places.push(place),
+        None => groups.push((what, action, vec![place])),
+    };
+    for t in stretches {
+        let quarter = format!("{}/{}", names.end(t.end), names.side(t.side));
+        let place = if t.to_the_middle && t.from_m <= 20.0 {
+            format!("{quarter} all along")
         } else {
-            format!("{}/{} {}", names.end(s.end), names.side(s.side), s.name.name())
+            format!("{quarter} {} to {} m from post", fixed(t.from_m, 0), fixed(t.to_m, 0))
         };
-        let (what, action) = match (s.row.stand.limit, s.row.stand.kind) {
-            (Some(limit), kind) => {
-                let what = match limit {
-                    Limit::Fence(f) => format!("fence {} m", fixed(f, 1)),
-                    Limit::Hazard(i) => {
-                        said.push(i);
-                        off_the_line(venue, i)
-                    }
-                };
-                let action = match kind {
-                    // Down to half a metre, never up.
-                    StandKind::Tangent { back_m } => {
-                        format!("go back {} m only, not {}", half_metres_down(back_m), fixed(back, 0))
-                    }
-                    // Something small near the spot blocks the way back, not the place to stand.
-                    StandKind::AlongLine { back_m, off_tangent_deg }
-                        if matches!(limit, Limit::Hazard(_)) && off_tangent_deg < 1.0 =>
-                    {
-                        format!("step round it: {} m back is clear", fixed(back_m, 0))
-                    }
-                    StandKind::AlongLine { back_m, off_tangent_deg } => format!(
-                        "back {} m along the line, {} m out: your eyes are {}° off it",
-                        fixed(back_m, 0),
-                        half_metres_down(s.row.stand.outside_line_m),
-                        fixed(off_tangent_deg, 0)
-                    ),
-                    StandKind::Post => "no room behind the post".to_owned(),
-                };
-                (what, action)
+        let what = match t.limit {
+            Limit::Fence(f) => format!("fence {} m", fixed(f, 1)),
+            Limit::Hazard(i) => {
+                said.push(i);
+                off_the_line(venue, i)
             }
-            (None, _) => match s.row.spare_run_off {
-                Some(spare) if spare.lo95() < 0.0 => (
-                    "the fence may be too near".to_owned(),
-                    format!(
-                        "{} m to spare \u{b1} {}: pace it",
-                        fixed(spare.value(), 1),
-                        fixed(spare.half_width(), 1)
-                    ),
-                ),
-                _ => continue,
-            },
         };
-        match groups.iter_mut().find(|(w, a, _)| *w == what && *a == action) {
-            Some((_, _, places)) => places.push(place),
-            None => groups.push((what, action, vec![place])),
+        let action = match (t.least_back_m, t.blocked) {
+            // Down to half a metre, never up.
+            (Some(least), false) => {
+                format!("go back {} m only, not {}", half_metres_down(least), fixed(back, 0))
+            }
+            // Something small beside the spot blocks the way back, not the place to stand.
+            (_, true) if matches!(t.limit, Limit::Hazard(_)) && t.off_tangent_deg < 1.0 => {
+                "never straight back: step round it".to_owned()
+            }
+            (_, true) => format!(
+                "no room straight back: {} m along the line, and know that your eyes are up to {}° off it",
+                fixed(back, 0),
+                fixed(t.off_tangent_deg.ceil(), 0)
+            ),
+            (None, false) => "no room behind the post".to_owned(),
+        };
+        add(what, action, place);
+    }
+    for s in spots.iter().filter(|s| s.row.stand.limit.is_none()) {
+        if let Some(spare) = s.row.spare_run_off.filter(|spare| spare.lo95() < 0.0) {
+            let place = match s.name {
+                NamedSpot::Wing => format!("{} wing", names.side(s.side)),
+                name => format!("{}/{} {}", names.end(s.end), names.side(s.side), name.name()),
+            };
+            let action =
+                format!("{} m to spare ± {}: pace it", fixed(spare.value(), 1), fixed(spare.half_width(), 1));
+            add("the fence may be too near".to_owned(), action, place);
         }
     }
     for (what, action, places) in groups {
-        let shown = if places.len() > 4 { count(places.len(), "named spot") } else { places.join(", ") };
+        let everywhere = places.len() == 4 && places.iter().all(|p| p.ends_with("all along"));
+        let shown = if everywhere {
+            "All round".to_owned()
+        } else if places.len() > 6 {
+            count(places.len(), "spot")
+        } else {
+            places.join(", ")
+        };
         out.push(Watch { what: format!("{shown}: {what}"), action: Some(action) });
     }
     said

@@ -7,7 +7,7 @@ use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::ground::NamedSpot;
 use crate::officiate::StandKind;
 use crate::units::Measured;
-use crate::units::print::{PlusMinus, decimals_for, fixed, half_width, measured};
+use crate::units::print::{PlusMinus, decimals_for, fixed, half_width, measured, measured_roughly};
 use crate::venue::Venue;
 
 /// The card with the full table behind it.
@@ -79,7 +79,7 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
         right(&degrees(&r.face), 5)
     ));
     let mut parts = Vec::new();
-    let pm = |m: &Measured, unit: &str| measured(m, unit, PlusMinus::Unicode);
+    let pm = |m: &Measured, unit: &str| measured_roughly(m, unit, 2);
     match r.stand.kind {
         StandKind::Tangent { back_m } => {
             parts.push(format!("back {}, out {}", fixed(back_m, 1), pm(&r.outside_line, "m")));

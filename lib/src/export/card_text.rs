@@ -79,8 +79,8 @@ fn watch(out: &mut Sheet, b: &Briefing) {
         }
         first = "      ! ";
     }
-    for u in &b.unusual {
-        out.wrap(&for_terminal(u), first);
+    for u in b.unusual.iter().filter(|u| !u.in_start) {
+        out.wrap(&for_terminal(&u.text), first);
         first = "      ! ";
     }
     if first == "WATCH ! " {
@@ -125,6 +125,22 @@ fn start(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 pub(super) fn quarter(venue: &Venue, end: End, side: Side) -> String {
     let n = &venue.document.names;
     for_terminal(&format!("{}/{}", n.end(end), n.side(side))).to_uppercase()
+}
+
+/// As [`quarter`], in so many columns: the longer name is cut, not whichever comes last.
+fn quarter_in(venue: &Venue, end: End, side: Side, columns: usize) -> String {
+    let n = &venue.document.names;
+    let (mut e, mut s): (Vec<char>, Vec<char>) =
+        (n.end(end).to_uppercase().chars().collect(), n.side(side).to_uppercase().chars().collect());
+    while e.len() + s.len() + 1 > columns {
+        if e.len() > s.len() {
+            e.pop();
+        } else if s.pop().is_none() {
+            break;
+        }
+    }
+    let text = |v: Vec<char>| for_terminal(v.into_iter().collect::<String>().trim_end());
+    format!("{}/{}", text(e), text(s))
 }
 
 /// To half a metre.
@@ -218,7 +234,7 @@ pub(super) fn facing_words(venue: &Venue, row: &SpotRow) -> String {
             if b.half_fists == 0 {
                 name
             } else {
-                format!("{name} {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" })
+                format!("{name}, {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" })
             }
         }
     }
@@ -231,7 +247,7 @@ fn facing_cell(out: &Sheet, venue: &Venue, row: &SpotRow, width: usize) -> Strin
     let tail = if b.half_fists == 0 {
         String::new()
     } else {
-        out.signs(&format!(" {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" }))
+        out.signs(&format!(", {} {}", half_fists(b.half_fists), if b.off_deg > 0.0 { "R" } else { "L" }))
     };
     let name = out.signs(&for_terminal(&venue.document.surroundings.landmarks[b.landmark].name));
     let room = width.saturating_sub(tail.chars().count());
@@ -253,7 +269,7 @@ fn face(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let cell = (CARD_COLUMNS - 2 - SPOT - 1) / 2;
     let mut none = false;
     for end in End::BOTH {
-        let heads = Side::BOTH.map(|side| left(&out.signs(&quarter(venue, end, side)), cell));
+        let heads = Side::BOTH.map(|side| left(&out.signs(&quarter_in(venue, end, side, cell)), cell));
         out.line(&format!("  {} {} {}", left("", SPOT - 1), heads[0], heads[1]));
         for name in NamedSpot::ALL {
             if name == NamedSpot::Wing && end == End::B {
@@ -289,10 +305,9 @@ fn also(out: &mut Sheet, venue: &Venue) {
         out,
         "ALSO",
         &format!(
-            "set kick: {} m ahead | shot inside {} m: both posts | throw-in near goal: lands {} m clear of the goals",
+            "set kick: {} m ahead | shot inside {} m: both posts | throw-in near goal: straight in, not across goal",
             fixed(p.set_kick_m.value, 0),
-            fixed(p.set_shot_m.value, 0),
-            fixed(p.throw_clear_m.value, 0)
+            fixed(p.set_shot_m.value, 0)
         ),
     );
     let last = match venue.document.rules.last_disposal {
@@ -344,7 +359,5 @@ fn size_line(b: &Briefing) -> String {
 
 fn last(out: &mut Sheet, b: &Briefing) {
     out.wrap(&size_line(b), "");
-    for c in &b.cautions {
-        out.wrap(&for_terminal(c), "");
-    }
+    out.wrap(&for_terminal(&b.cautions.join(" ")), "");
 }

@@ -8,7 +8,7 @@ use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::ground::Arcs;
 use crate::officiate::{Limit, ShortSide, StandKind};
 use crate::units::Measured;
-use crate::units::print::{PlusMinus, fixed, for_terminal, measured};
+use crate::units::print::{fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
@@ -23,7 +23,7 @@ fn bearing(f: &Facing) -> String {
 }
 
 fn pm(m: &Measured, unit: &str) -> String {
-    measured(m, unit, PlusMinus::Unicode)
+    measured_roughly(m, unit, 1)
 }
 
 /// The throw-in at a spot, and where to stand to watch a ball cross there.

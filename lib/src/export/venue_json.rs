@@ -285,7 +285,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
             LastDisposal::No => json!(false),
             LastDisposal::NotStated => Value::Null,
         },
-        "unusual": b.unusual,
+        "unusual": b.unusual.iter().map(|u| u.text.as_str()).collect::<Vec<_>>(),
         "cautions": b.cautions,
     });
     pretty(&value)

@@ -38,8 +38,8 @@ impl Plan {
     #[must_use]
     pub fn points_north(&self) -> bool {
         let (east, north) = self.axis.step();
-        // A right angle's cosine is not quite nought in binary.
-        if north.abs() < 1e-12 { east > 0.0 } else { north > 0.0 }
+        // Due east to a fifth of a second of arc: no survey fixes an axis better.
+        if north.abs() < 1e-6 { east > 0.0 } else { north > 0.0 }
     }
 
     /// Into the ground frame.

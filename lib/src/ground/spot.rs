@@ -112,6 +112,9 @@ pub struct Spot {
     pub arcs: Arcs,
 }
 
+/// A chainage printed to a decimetre may lie past its post by this, m.
+const ROUNDED_M: f64 = 0.06;
+
 /// Why there is no such spot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
@@ -122,6 +125,13 @@ pub enum NoSpot {
         end: End,
         /// The chainage, m.
         chainage_m: f64,
+    },
+    /// A chainage beyond the boundary's length, or before its start.
+    OffTheBoundary {
+        /// The chainage, m.
+        chainage_m: f64,
+        /// Length of lines and scoring ends, m.
+        around_m: f64,
     },
     /// Past the other end of the line, or before its start.
     OffTheLine {
@@ -143,6 +153,12 @@ impl std::fmt::Display for NoSpot {
                 f,
                 "chainage {} m falls on the scoring end {end}, between the behind posts, where there is no boundary line",
                 fixed(*chainage_m, 2)
+            ),
+            Self::OffTheBoundary { chainage_m, around_m } => write!(
+                f,
+                "chainage {} m is off the boundary, which is {} m round",
+                fixed(*chainage_m, 2),
+                fixed(*around_m, 2)
             ),
             Self::OffTheLine { metres, length_m } => write!(
                 f,
@@ -167,7 +183,7 @@ impl Oval {
     pub fn spot(&self, reference: SpotRef, goal_range_m: f64) -> Result<Spot, NoSpot> {
         let b = self.boundary();
         let chainage = match reference {
-            SpotRef::Chainage(c) if c.is_finite() => c,
+            SpotRef::Chainage(c) if c.is_finite() => self.chainage_held(c)?,
             SpotRef::FromPost { side, end, metres } if metres.is_finite() => {
                 let length_m = b.line_length_m(side);
                 if !(0.0..=length_m).contains(&metres) {
@@ -183,6 +199,24 @@ impl Oval {
             _ => return Err(NoSpot::NotFinite),
         };
         self.spot_at(chainage)
+    }
+
+    /// A chainage as typed: within the boundary's length, and at a post when it is past
+    /// it by no more than rounding.
+    fn chainage_held(&self, c: f64) -> Result<f64, NoSpot> {
+        let b = self.boundary();
+        let around_m = b.perimeter_m();
+        if !(-ROUNDED_M..=around_m + ROUNDED_M).contains(&c) {
+            return Err(NoSpot::OffTheBoundary { chainage_m: c, around_m });
+        }
+        if let Place::ScoringEnd(end) = b.at(c).place {
+            let posts = Side::BOTH.map(|side| b.chainage_from_post_m(side, end, 0.0));
+            let off = |post: f64| ((c - post).rem_euclid(around_m)).min((post - c).rem_euclid(around_m));
+            if let Some(post) = posts.into_iter().find(|p| off(*p) <= ROUNDED_M) {
+                return Ok(post);
+            }
+        }
+        Ok(c)
     }
 
     /// As [`Oval::spot`], but a place just past a behind post is held at it. A spot
@@ -324,6 +358,17 @@ mod tests {
         let length = o.boundary().line_length_m(Side::Left);
         let past = SpotRef::FromPost { side: Side::Left, end: End::A, metres: length + 0.1 };
         assert!(o.spot_held(past, 25.0).unwrap().from_post_m.abs() < 1e-9);
+        assert!(matches!(o.spot(SpotRef::Chainage(1e9), 25.0), Err(NoSpot::OffTheBoundary { .. })));
+        assert!(matches!(o.spot(SpotRef::Chainage(-12.0), 25.0), Err(NoSpot::OffTheBoundary { .. })));
+        // Printed to a decimetre, a post is still the post.
+        for end in End::BOTH {
+            for side in Side::BOTH {
+                let post = o.boundary().chainage_from_post_m(side, end, 0.0);
+                let printed = (post * 10.0).round() / 10.0;
+                let s = o.spot(SpotRef::Chainage(printed), 25.0).unwrap();
+                assert!(s.from_post_m < 0.06, "{side} {end}");
+            }
+        }
         let s = o.spot_held(SpotRef::Chainage(length + 0.1), 25.0).unwrap();
         assert_eq!((s.side, s.end), (Side::Left, End::B));
         assert!(s.from_post_m.abs() < 1e-6);

@@ -25,7 +25,7 @@ pub use roles::{Patterns, Role};
 
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
 use crate::geometry::Point;
-use crate::units::{Problem, Warned};
+use crate::units::{Problem, Warned, print};
 
 /// Largest file that is read: some two hundred thousand points.
 pub const MAX_BYTES: usize = 20_000_000;
@@ -179,6 +179,18 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
 
 /// What is taken about the datum where the person did not say.
 fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Problem>) {
+    if let Some(Position::Geodetic(g)) = survey.observations.first().map(|o| o.position)
+        && !((-56.0..=-8.0).contains(&g.latitude_deg()) && (72.0..=170.0).contains(&g.longitude_deg()))
+    {
+        warnings.push(
+            Problem::new(format!(
+                "latitude {}, longitude {} is not in Australia",
+                print::fixed(g.latitude_deg(), 4),
+                print::fixed(g.longitude_deg(), 4)
+            ))
+            .hint("was a minus sign lost?"),
+        );
+    }
     let shift = "it moves the ground as a whole and never its size";
     match (survey.observations.first().map(|o| o.position), options.datum) {
         (Some(Position::Geodetic(_)), None | Some(Datum::Wgs84)) => warnings.push(

@@ -83,6 +83,15 @@ pub fn measured(m: &Measured, unit: &str, sign: PlusMinus) -> String {
     )
 }
 
+/// As [`measured`], with no more than so many decimals: what is paced on grass is not
+/// read in millimetres.
+#[must_use]
+pub fn measured_roughly(m: &Measured, unit: &str, most_decimals: usize) -> String {
+    let decimals = decimals_for(m.half_width()).min(most_decimals);
+    let gap = if unit == "°" { "" } else { " " };
+    format!("{}{gap}{unit} ± {}", fixed(m.value(), decimals), half_width(m.half_width(), decimals))
+}
+
 /// A 95 % half-width with so many decimals, rounded up and never nought.
 #[must_use]
 pub fn half_width(value: f64, decimals: usize) -> String {

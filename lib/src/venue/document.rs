@@ -7,7 +7,7 @@ use super::table::{Source, Table};
 use crate::boundary::{End, Side};
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::Point;
-use crate::ground::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+use crate::ground::{Fence, Hazard, Landmark, NamedSpot, Surroundings, TightFence, WhereSeen};
 use crate::rules::{LastDisposal, Method, Practice, RuleSet};
 use crate::units::{Bearing, Day, Problem};
 
@@ -21,6 +21,33 @@ pub struct Names {
 }
 
 impl Names {
+    /// What is wrong with these names, if anything: empty, long, alike, or a word that
+    /// commands read as something else.
+    #[must_use]
+    pub fn trouble(&self) -> Option<String> {
+        let all = [&self.ends[0], &self.ends[1], &self.sides[0], &self.sides[1]];
+        let own = ["a", "b", "left", "right"];
+        for (i, name) in all.iter().enumerate() {
+            let low = name.to_lowercase();
+            if name.trim().is_empty() || name.chars().count() > 20 || name.chars().any(char::is_control) {
+                return Some(format!("the name '{name}' is empty, or longer than 20 characters"));
+            }
+            if name.contains(',') {
+                return Some(format!("the name '{name}' holds a comma"));
+            }
+            if all[..i].iter().any(|other| other.to_lowercase() == low) {
+                return Some(format!("'{name}' is the name of two ends or sides"));
+            }
+            if own.iter().enumerate().any(|(k, word)| *word == low && k != i) {
+                return Some(format!("'{name}' already means another end or side"));
+            }
+            if NamedSpot::find(name).is_some() || name.parse::<f64>().is_ok() {
+                return Some(format!("'{name}' is a spot or a number"));
+            }
+        }
+        None
+    }
+
     /// The printed name of an end.
     #[must_use]
     pub fn end(&self, end: End) -> &str {
@@ -154,7 +181,16 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
         fence: root.table(s, "fence").map_or_else(Fence::default, |t| fence(t, s, &local)),
     };
     let names = match (ends, sides) {
-        (Some(ends), Some(sides)) => Some(Names { ends, sides }),
+        (Some(ends), Some(sides)) => {
+            let names = Names { ends, sides };
+            if let Some(trouble) = names.trouble() {
+                s.problem(
+                    root.offset,
+                    Problem::new(trouble).at("[ends], [sides]").hint("give each a short name of its own"),
+                );
+            }
+            Some(names)
+        }
         _ => None,
     };
     let interchange = root.text(s, "interchange_side").and_then(|text| {
@@ -199,23 +235,9 @@ fn pair(
     of: [&'static str; 2],
 ) -> Option<[String; 2]> {
     let mut t = root.must_table(s, key)?;
-    let offset = t.offset;
     let [a, b] = of.map(|k| t.must_text(s, k, "\"Silo\""));
     t.finish(s);
     let (a, b) = (a?, b?);
-    if a.to_lowercase() == b.to_lowercase() {
-        s.problem(
-            offset,
-            Problem::new(format!("both {key} are called '{a}'")).hint("give them names of their own"),
-        );
-    }
-    if a.chars().count().max(b.chars().count()) > 20 {
-        s.problem(
-            offset,
-            Problem::new(format!("a name in [{key}] is longer than 20 characters"))
-                .hint("a card is narrow: use a short name"),
-        );
-    }
     Some([a, b])
 }
 

@@ -2,8 +2,9 @@
 
 use super::{Document, FitFile, sha256_hex};
 use crate::boundary::BoundaryError;
-use crate::ground::Ground;
+use crate::ground::{Ground, WhereSeen};
 use crate::units::Problem;
+use crate::units::print::fixed;
 
 /// A venue, whole.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,5 +64,47 @@ pub fn open(
         Ground::new(&fit.outline, &fit.spread, document.rules.clone()).map_err(|e: BoundaryError| {
             VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone()))
         })?;
-    Ok(Venue { document, fit, ground })
+    let far = too_far(&document, &ground);
+    if far.is_empty() { Ok(Venue { document, fit, ground }) } else { Err(VenueError::new(far)) }
+}
+
+/// A hazard or fence measure farther from the line than this is mistyped, m.
+const NEAR_THINGS_M: f64 = 100.0;
+/// A landmark farther than this is not seen, or mistyped, m.
+const LANDMARK_M: f64 = 100_000.0;
+
+/// What lies so far off that its coordinates must be wrong. A hazard that is lost in
+/// silence would be the worst thing a card could do.
+fn too_far(document: &Document, ground: &Ground) -> Vec<Problem> {
+    let oval = ground.oval();
+    let off = |at| oval.boundary().nearest(oval.plan().to_ground(at)).signed_distance_m.abs();
+    let around = &document.surroundings;
+    let things = around
+        .hazards
+        .iter()
+        .map(|h| (format!("[[hazard]] '{}'", h.name), off(h.at), NEAR_THINGS_M))
+        .chain(
+            around
+                .fence
+                .tight
+                .iter()
+                .enumerate()
+                .map(|(i, t)| (format!("[[fence.tight]] number {}", i + 1), off(t.at), NEAR_THINGS_M)),
+        )
+        .chain(around.landmarks.iter().filter_map(|l| match l.seen {
+            WhereSeen::At(at) => Some((format!("[[landmark]] '{}'", l.name), off(at), LANDMARK_M)),
+            WhereSeen::Bearing(_) => None,
+        }));
+    things
+        .filter(|(_, off, limit)| off.is_nan() || off > limit)
+        .map(|(what, off, limit)| {
+            Problem::new(format!(
+                "{what} lies {} km from the line, and at most {} m is believed",
+                fixed(off / 1000.0, 1),
+                fixed(limit, 0)
+            ))
+            .at("venue.toml")
+            .hint("a digit or a minus sign lost?")
+        })
+        .collect()
 }
