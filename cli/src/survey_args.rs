@@ -45,9 +45,9 @@ pub(crate) struct SurveyArgs {
     /// Features to leave out.
     #[arg(long, value_name = "TEXT")]
     pub(crate) ignore: Vec<String>,
-    /// Rule set: laws, reduced-senior or juniors-u12.
-    #[arg(long, value_name = "SET", default_value = "laws", value_parser = rules)]
-    pub(crate) rules: RuleSet,
+    /// Rule set: laws, reduced-senior or juniors-u12 [default: laws].
+    #[arg(long, value_name = "SET", value_parser = rules)]
+    pub(crate) rules: Option<RuleSet>,
 }
 
 fn method(text: &str) -> Result<Method, String> {
@@ -135,8 +135,13 @@ impl SurveyArgs {
         loaded.survey.to_local(plane).map_err(|e| anyhow::anyhow!("{e}")).with_context(context)
     }
 
-    pub(crate) fn fit_options(&self) -> FitOptions {
-        let mut options = FitOptions::with_end_width(self.rules.end_width_m());
+    /// The rule set that was named, else the Laws.
+    pub(crate) fn rule_set(&self) -> RuleSet {
+        self.rules.clone().unwrap_or_else(RuleSet::laws)
+    }
+
+    pub(crate) fn fit_options(&self, rules: &RuleSet) -> FitOptions {
+        let mut options = FitOptions::with_end_width(rules.end_width_m());
         options.noise = match self.method {
             None => Noise { point_sd_m: self.sigma, ..Noise::default() },
             Some(m) => Noise {

@@ -39,6 +39,10 @@ fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
             match floor_of(&used) {
                 None => out.push(format!("crate::{used} is not a room")),
                 Some(_) if used == room => {}
+                // No law is known to the curve or to the fit.
+                Some(_) if used == "rules" && ["geometry", "boundary", "fit"].contains(&room) => {
+                    out.push(format!("{room} knows a law: {used} is not beneath it"));
+                }
                 Some(f) if f < floor => {}
                 Some(_) => out.push(format!("{room} uses {used}, which is not beneath it")),
             }
@@ -185,6 +189,8 @@ fn what_must_fail_fails() {
         ("geometry", 2, "use crate::frame::Plan;", "not beneath"),
         ("geometry", 2, "use crate::rules::RuleSet;", "not beneath"),
         ("fit", 2, "use crate::ground::Ground;", "not beneath"),
+        ("fit", 2, "use crate::rules::RuleSet;", "knows a law"),
+        ("boundary", 2, "use crate::rules::Practice;", "knows a law"),
         ("units", 2, "fn f() { crate::numeric::t_quantile(0.5, 3.0); }", "not beneath"),
         ("boundary", 2, "use crate::{frame::Plan, fit::{Fit, curve}};", "not beneath"),
         ("venue", 2, "use crate::helpers::thing;", "is not a room"),

@@ -5,6 +5,7 @@ use ovalpeg::briefing::Sizes;
 use ovalpeg::export::{FitNames, curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::fit::{Fit, curve, ground};
 use ovalpeg::ground::Ground;
+use ovalpeg::rules::RuleSet;
 use ovalpeg::survey::LocalSurvey;
 
 use crate::args::FitArgs;
@@ -16,7 +17,7 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
     let local = args.survey.local(&loaded, None)?;
     let names = FitNames { file: &loaded.name, format: loaded.survey.format.id() };
     if args.curve_only {
-        let c = curve(&local, &args.survey.fit_options())
+        let c = curve(&local, &args.survey.fit_options(&args.survey.rule_set()))
             .map_err(|e| anyhow!("{e}"))
             .with_context(|| format!("no curve could be fitted to {}", loaded.name))?;
         return output::print(&if args.json {
@@ -25,7 +26,9 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
             curve_report(names, &c, &local, &loaded.warnings)
         });
     }
-    let (fit, sizes) = fitted(&args.survey, &loaded, &local, |fit| Ok(fit.outline.plan().points_north()))?;
+    let (fit, sizes) = fitted(&args.survey, &args.survey.rule_set(), &loaded, &local, |fit| {
+        Ok(fit.outline.plan().points_north())
+    })?;
     output::print(&if args.json {
         fit_json(&fit, &sizes, &local, &loaded.warnings)
     } else {
@@ -36,16 +39,18 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
 /// Fits a ground and turns it so that `keep` holds of its end A.
 pub(super) fn fitted(
     args: &SurveyArgs,
+    rules: &RuleSet,
     loaded: &Loaded,
     local: &LocalSurvey,
     keep: impl Fn(&Fit) -> Result<bool>,
 ) -> Result<(Fit, Sizes)> {
     let context = || format!("no ground could be fitted to {}", loaded.name);
-    let mut fit = ground(local, &args.fit_options()).map_err(|e| anyhow!("{e}")).with_context(context)?;
+    let mut fit =
+        ground(local, &args.fit_options(rules)).map_err(|e| anyhow!("{e}")).with_context(context)?;
     if !keep(&fit)? {
         fit = fit.end_for_end()?;
     }
-    let ground = Ground::new(&fit.outline, &fit.spread, args.rules.clone())
+    let ground = Ground::new(&fit.outline, &fit.spread, rules.clone())
         .map_err(|e| anyhow!("within its uncertainty {e}"))
         .with_context(context)?;
     let sizes = Sizes::of(&ground);

@@ -33,11 +33,19 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             target.join(store::VENUE_FILE).display()
         );
     }
+    if args.replace && args.survey.rules.is_some() {
+        bail!(
+            "--rules is for a new venue: edit [rules] in {} instead",
+            target.join(store::VENUE_FILE).display()
+        );
+    }
     // The venue that is there fixes the plane and which end is A.
     let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
     let loaded = args.survey.load()?;
     let local = args.survey.local(&loaded, before.as_ref().map(|(_, v)| v.document.plane))?;
-    let (fit, sizes) = fitted(&args.survey, &loaded, &local, |fit| {
+    let named = args.survey.rule_set();
+    let rules = before.as_ref().map_or(&named, |(_, v)| &v.document.rules);
+    let (fit, sizes) = fitted(&args.survey, rules, &loaded, &local, |fit| {
         Ok(match &before {
             None => fit.outline.plan().points_north(),
             Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
@@ -51,8 +59,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         Some((_, v)) => v.document.names.clone(),
         None => names(args, axis.degrees())?,
     };
-    let rules = before.as_ref().map_or(&args.survey.rules, |(_, v)| &v.document.rules);
-    let kept = FitFile::of(&fit, args.survey.rules.end_width_m());
+    let kept = FitFile::of(&fit, rules.end_width_m());
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(

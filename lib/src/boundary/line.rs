@@ -103,7 +103,9 @@ impl Line {
             Shape::EllipseArc { ellipse, from, to, arc_from } => {
                 let foot = ellipse.foot(p);
                 let t = from + (foot.parameter() - from).rem_euclid(TAU);
-                (t <= *to).then(|| (ellipse.arc(t) - arc_from, foot.point, foot.signed_distance_m))
+                (t <= *to).then(|| {
+                    ((ellipse.arc(t) - arc_from).clamp(0.0, self.length), foot.point, foot.signed_distance_m)
+                })
             }
         }
     }

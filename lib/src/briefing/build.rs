@@ -7,6 +7,7 @@ use crate::boundary::{End, Side};
 use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
 use crate::sky::declination;
+use crate::units::print::fixed;
 use crate::units::{Day, Declination, Measured, TrueBearing};
 use crate::venue::Venue;
 
@@ -140,6 +141,14 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
 #[must_use]
 pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
     let mut cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    let (fitted, ruled) = (venue.fit.end_width_m, venue.document.rules.end_width_m());
+    if (fitted - ruled).abs() > 1e-6 {
+        cautions.push(format!(
+            "Fitted with scoring ends of {} m, and the rules say {} m: register the survey again.",
+            fixed(fitted, 1),
+            fixed(ruled, 1)
+        ));
+    }
     let found = match venue.document.plane.datum_point() {
         None => {
             cautions.push("No place on Earth is known: bearings are from the survey's own north.".into());

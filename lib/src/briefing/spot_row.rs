@@ -56,6 +56,11 @@ fn facing(oval: &Oval, direction: Vector<GroundFrame>, declination: Option<&Decl
     Some(Facing { true_bearing, magnetic: declination.map(|d| d.magnetic(true_bearing)) })
 }
 
+/// The same number with this much more standard deviation.
+fn widened(m: &Measured, sd: f64, ratio: f64) -> Option<Measured> {
+    Measured::new(m.value(), m.sd().hypot(sd), m.half_width().hypot(ratio * sd)).ok()
+}
+
 /// Everything about one spot of a venue. `preferred` is the end to back toward
 /// where either will do.
 ///
@@ -73,7 +78,7 @@ pub fn spot_row(
     let oval = ground.oval();
     let range = practice.goal_range_m.value;
     let spot = oval.spot(reference, range)?;
-    let sides = sides(ground, practice, reference).ok_or(NoSpot::NotFinite)?;
+    let sides = sides(ground, practice, reference).ok_or(NoSpot::NotForSure)?;
     let toward = sides.short.or(preferred);
     let throw = throw_in(practice, &spot);
     let stood = stand(oval, around, practice, &spot, toward);
@@ -92,11 +97,19 @@ pub fn spot_row(
             // About the nominal bearing, so that north is no seam.
             aim.true_bearing.turn_to(aimed),
             w.outside_line_m,
-            w.chord_angle_deg.unwrap_or(0.0),
             full.signed_distance_m,
         ])
     });
-    let [chainage, from_post, turn, outside_line, chord, full] = all.ok_or(NoSpot::NotFinite)?;
+    let [chainage, from_post, turn, outside_line, full] = all.ok_or(NoSpot::NotForSure)?;
+    // On its own, since it may be there on one oval of a pair and not on the other.
+    let chord = ground.measure(|o| {
+        let s = o.spot_held(reference, range).ok()?;
+        stand(o, around, practice, &s, toward).chord_angle_deg
+    });
+    // Where the line departs from the model, so does how far outside it one stands.
+    let doubt = 0.5 * venue.departure_toward(spot.point).abs();
+    let outside_line = widened(&outside_line, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
+    let full = widened(&full, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
     let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width())
         .map_err(|_| NoSpot::NotFinite)?;
     let backs_away = !matches!(stood.kind, crate::officiate::StandKind::Post);
@@ -108,7 +121,7 @@ pub fn spot_row(
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
         backsight: backsight(oval, around, practice, spot.point, throw.face),
-        chord_angle: stood.chord_angle_deg.map(|_| chord),
+        chord_angle: stood.chord_angle_deg.and(chord),
         spot,
         throw,
         aim,

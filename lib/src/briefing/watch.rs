@@ -4,7 +4,8 @@ use super::SpotRow;
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, SpotRef};
 use crate::officiate::{Limit, StandKind, stand};
-use crate::units::print::{count, fixed};
+use crate::units::Measured;
+use crate::units::print::{count, fixed, half_width};
 use crate::venue::Venue;
 
 /// One thing to watch out for: a line, and what to do about it.
@@ -53,11 +54,11 @@ fn run_off(venue: &Venue, cut: &[Limit], out: &mut Vec<Watch>) {
             action: None,
         });
     }
-    for t in fence.tight.iter().filter(|t| t.distance_m < warn.value) {
+    for (i, t) in fence.tight.iter().enumerate().filter(|(_, t)| t.distance_m < warn.value) {
         let at = oval.boundary().nearest(oval.plan().to_ground(t.at));
         let place = nearest_spot(venue, at.chainage_m);
         // A corridor that it cuts says so itself, with what to do.
-        if !cut.contains(&Limit::Fence(t.distance_m)) {
+        if !cut.iter().any(|l| matches!(l, Limit::Fence { stretch, .. } if *stretch == Some(i))) {
             out.push(Watch { what: format!("{place}: fence {} m", fixed(t.distance_m, 1)), action: None });
         }
     }
@@ -164,7 +165,7 @@ fn corridors(
             format!("{quarter} {} to {} m from post", fixed(t.from_m, 0), fixed(t.to_m, 0))
         };
         let what = match t.limit {
-            Limit::Fence(f) => format!("fence {} m", fixed(f, 1)),
+            Limit::Fence { distance_m, .. } => format!("fence {} m", fixed(distance_m, 1)),
             Limit::Hazard(i) => {
                 said.push(i);
                 off_the_line(venue, i)
@@ -218,17 +219,35 @@ fn half_metres_down(m: f64) -> String {
     fixed(half, if half.fract() == 0.0 { 0 } else { 1 })
 }
 
-/// A hazard with how far its edge is from the line: `tap 1.3 m off the line`.
+/// A hazard with how far its edge is from the line, and how well that is known:
+/// `tap 1.3 m off the line`. Where the line departs from the oval that the venue is
+/// modelled by, the departure there moves the line, and doubt comes with it.
 fn off_the_line(venue: &Venue, hazard: usize) -> String {
     let h = &venue.document.surroundings.hazards[hazard];
     let oval = venue.ground.oval();
-    let middle = oval.boundary().nearest(oval.plan().to_ground(h.at)).signed_distance_m;
-    if middle.abs() <= h.radius_m + 0.05 {
-        format!("{} ON the line", h.name)
-    } else if middle < 0.0 {
+    let departure = venue.departure_toward(oval.plan().to_ground(h.at));
+    let edge = venue
+        .ground
+        .measure(|o| Some(o.boundary().nearest(o.plan().to_ground(h.at)).signed_distance_m - departure));
+    let Some(edge) = edge else { return format!("{} near the line", h.name) };
+    let half = edge.half_width().hypot(departure.abs());
+    let Ok(edge) = Measured::new(edge.value(), 0.5 * half, half) else {
+        return format!("{} near the line", h.name);
+    };
+    // Its edge is off the line, or all of it is inside, for sure, or it can't be told.
+    if edge.lo95() > h.radius_m {
+        let off = edge.value() - h.radius_m;
+        if half > 0.25 {
+            format!("{} about {} m off the line (± {})", h.name, fixed(off, 0), half_width(half, 0))
+        } else {
+            format!("{} {} m off the line", h.name, fixed(off, 1))
+        }
+    } else if edge.hi95() < -h.radius_m {
         format!("{} INSIDE the line", h.name)
+    } else if half > 0.25 {
+        format!("{} on or near the line (± {} m)", h.name, half_width(half, 0))
     } else {
-        format!("{} {} m off the line", h.name, fixed(middle - h.radius_m, 1))
+        format!("{} ON the line", h.name)
     }
 }
 

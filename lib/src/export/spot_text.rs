@@ -97,7 +97,7 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
     row(&mut out, "STAND", &text);
     if let Some(limit) = r.stand.limit {
         let what = match limit {
-            Limit::Fence(f) => format!("the fence, {} m from the line", fixed(f, 1)),
+            Limit::Fence { distance_m, .. } => format!("the fence, {} m from the line", fixed(distance_m, 1)),
             Limit::Hazard(i) => for_terminal(&venue.document.surroundings.hazards[i].name),
         };
         row(&mut out, "LIMIT", &what);

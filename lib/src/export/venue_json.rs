@@ -48,7 +48,7 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
         }
     };
     let limit = r.stand.limit.map(|l| match l {
-        Limit::Fence(f) => json!({ "what": "fence", "distance_m": m(f) }),
+        Limit::Fence { distance_m, .. } => json!({ "what": "fence", "distance_m": m(distance_m) }),
         Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
     });
     let mut stand = placed(venue, r.stand.point);

@@ -74,16 +74,21 @@ pub(super) fn assign(
         }
         let mut list: Vec<&(usize, &Observed)> = list.clone();
         // As long as one post is out of place among at least two others, it goes.
-        let found = loop {
+        let mut found = None;
+        // Each round takes one out, so there are no more rounds than posts.
+        for _ in 0..if list.len() <= MOST_AT_ONE_END { list.len() } else { 0 } {
             let across: Vec<f64> = list.iter().map(|p| (p.1.at - centre).dot(left)).collect();
             let reach: Vec<f64> = list
                 .iter()
                 .map(|p| if p.1.role == Role::BehindPost { half_end } else { half_end / 3.0 })
                 .collect();
-            let best = if list.len() <= MOST_AT_ONE_END { signs(&across, &reach) } else { None };
+            let best = signs(&across, &reach);
             let allowed = list.iter().map(|p| 3.0 * sd_of(p.1)).fold(OUT_OF_PLACE_M, f64::max);
             match best {
-                Some((signs, misfit)) if misfit <= allowed => break Some((signs, reach)),
+                Some((signs, misfit)) if misfit <= allowed => {
+                    found = Some((signs, reach));
+                    break;
+                }
                 _ if list.len() > 2 => {
                     let worst = worst_post(&across, &reach);
                     let out = list.remove(worst);
@@ -97,9 +102,9 @@ pub(super) fn assign(
                     );
                     set_aside.push(SetAside { index: out.0, why: Why::PostOutOfPlace });
                 }
-                _ => break None,
+                _ => break,
             }
-        };
+        }
         let Some((signs, reach)) = found else {
             warnings.push(
                 Problem::new(format!(

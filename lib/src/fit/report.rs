@@ -133,7 +133,7 @@ pub struct Departure {
     pub bearing_deg: f64,
     /// Middle of the stretch on the curve.
     pub at: Point<Local>,
-    /// Mean departure, m, positive outside the ellipse.
+    /// Its middle departure (the median), m, positive outside the ellipse.
     pub mean_m: f64,
 }
 
@@ -200,7 +200,7 @@ impl Curve {
 
     /// Where the line departs from the ellipse: sectors whose median residual is at
     /// least half a metre and four of its standard errors, the scatter taken from
-    /// within the sectors. Worst first. Where errors run on (a phone walk) this
+    /// neighbours round the curve. Worst first. Where errors run on (a phone walk) this
     /// would name noise, so ask only of other surveys.
     #[must_use]
     pub fn departures(&self) -> Vec<Departure> {
@@ -216,24 +216,22 @@ impl Curve {
             let n = v.len();
             if n == 0 { 0.0 } else { 0.5 * (v[n / 2] + v[(n - 1) / 2]) }
         };
-        let mean = |s: &[&Residual]| median(s.iter().map(|r| r.residual_m).collect());
-        let scatter: Vec<f64> = full
-            .iter()
-            .flat_map(|s| {
-                let m = mean(s);
-                s.iter().map(move |r| (r.residual_m - m).abs())
-            })
-            .collect();
-        if scatter.is_empty() {
+        let middle_of = |s: &[&Residual]| median(s.iter().map(|r| r.residual_m).collect());
+        // Scatter from neighbours round the curve, which share their shape and not their
+        // error: |rᵢ − rᵢ₊₁| has a median of 0.9539 standard deviations (√2 · 0.6745).
+        let mut round: Vec<&Residual> = self.residuals.iter().collect();
+        round.sort_by(|a, b| a.bearing_deg.total_cmp(&b.bearing_deg));
+        let steps: Vec<f64> = round.windows(2).map(|p| (p[0].residual_m - p[1].residual_m).abs()).collect();
+        if steps.is_empty() {
             return Vec::new();
         }
-        // 1.4826 makes the median absolute deviation a standard deviation for normal errors.
-        let sd = 1.4826 * median(scatter);
+        let sd = median(steps) / 0.9539;
         let mut found: Vec<Departure> = full
             .iter()
             .filter_map(|s| {
-                let m = mean(s);
-                let error = sd / (s.len() as f64).sqrt();
+                let m = middle_of(s);
+                // A median's standard error is √(π/2) times a mean's.
+                let error = 1.2533 * sd / (s.len() as f64).sqrt();
                 let enough = m.abs() >= DEPARTURE_LEAST_M && m.abs() > DEPARTURE_SIGMAS * error;
                 let middle = s.get(s.len() / 2)?;
                 let bearing = middle.bearing_deg;

@@ -91,7 +91,7 @@ const CENTRAL_SCALE: f64 = 0.9996;
 impl GridPoint {
     /// # Errors
     /// [`Invalid`] outside the plausible range of a zone (0 to 1,000,000 m east,
-    /// 0 to 10,000,000 m north), so that swapped columns are caught.
+    /// 1,000,000 to 10,000,000 m north), so that swapped columns are caught.
     pub fn new(
         zone: Zone,
         easting_m: f64,
@@ -178,7 +178,6 @@ struct Projection {
     /// Rectifying radius times the central scale.
     radius: f64,
     axis: f64,
-    central_scale: f64,
     alpha: [f64; 6],
     beta: [f64; 6],
 }
@@ -214,7 +213,6 @@ impl Projection {
             e: (f * (2.0 - f)).sqrt(),
             radius: rectifying * central_scale,
             axis: a,
-            central_scale,
             alpha: alpha.map(|row| sum(&row)),
             beta: beta.map(|row| sum(&row)),
         }
@@ -246,7 +244,6 @@ impl Projection {
         let sin_lat = tau / tau.hypot(1.0);
         let local = (1.0 - self.e * self.e * sin_lat * sin_lat).sqrt() * tau.hypot(1.0) / tau1.hypot(cos_l);
         let scale = self.radius / self.axis * local * p.hypot(q);
-        debug_assert!(self.central_scale > 0.0);
         Projected { x: self.radius * eta, y: self.radius * xi, meridian_deg: meridian.to_degrees(), scale }
     }
 

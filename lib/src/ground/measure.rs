@@ -49,6 +49,12 @@ impl Ground {
         &self.oval
     }
 
+    /// 95 % half-width over one standard deviation.
+    #[must_use]
+    pub fn ratio(&self) -> f64 {
+        self.ratio
+    }
+
     /// A number with its uncertainty: sd² = Σ ((f₊ − f₋)/2)². `None` where the
     /// question has no answer on one of the ovals.
     #[must_use]

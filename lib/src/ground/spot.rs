@@ -142,6 +142,8 @@ pub enum NoSpot {
     },
     /// The ground has no such named spot (the arc does not meet the line).
     NotOnThisGround(NamedSpot),
+    /// On an oval within the survey's uncertainty the question has no answer.
+    NotForSure,
     /// Not a number.
     NotFinite,
 }
@@ -167,6 +169,7 @@ impl std::fmt::Display for NoSpot {
                 fixed(*length_m, 2)
             ),
             Self::NotOnThisGround(name) => write!(f, "this ground has no spot '{}'", name.name()),
+            Self::NotForSure => f.write_str("the survey is too rough to answer for this spot"),
             Self::NotFinite => f.write_str("the spot is not a number"),
         }
     }

@@ -95,20 +95,28 @@ pub struct FenceOn<'a> {
 }
 
 impl FenceOn<'_> {
-    /// Distance from the line to the fence at a chainage, m; `None` where it was not surveyed.
+    /// Distance from the line to the fence at a chainage, m, and which tight stretch
+    /// says so (`None`: the distance all round); `None` where it was not surveyed.
     #[must_use]
-    pub fn distance_at(&self, chainage_m: f64) -> Option<f64> {
+    pub fn nearest_at(&self, chainage_m: f64) -> Option<(f64, Option<usize>)> {
         self.fence
             .tight
             .iter()
+            .enumerate()
             .zip(&self.middles)
-            .filter(|(t, middle)| {
+            .filter(|((_, t), middle)| {
                 let off = (chainage_m - *middle).rem_euclid(self.around);
                 off.min(self.around - off) <= 0.5 * t.along_m
             })
-            .map(|(t, _)| t.distance_m)
-            .chain(self.fence.distance_m)
-            .min_by(f64::total_cmp)
+            .map(|((i, t), _)| (t.distance_m, Some(i)))
+            .chain(self.fence.distance_m.map(|d| (d, None)))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// As [`FenceOn::nearest_at`], the distance alone.
+    #[must_use]
+    pub fn distance_at(&self, chainage_m: f64) -> Option<f64> {
+        self.nearest_at(chainage_m).map(|(d, _)| d)
     }
 }
 

@@ -29,8 +29,13 @@ pub enum StandKind {
 /// What keeps an official from the full distance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Limit {
-    /// The fence, this far from the line, m.
-    Fence(f64),
+    /// The fence.
+    Fence {
+        /// How far it is from the line there, m.
+        distance_m: f64,
+        /// Which of the fence's tight stretches, by its index; `None`: all round.
+        stretch: Option<usize>,
+    },
     /// A hazard, by its index.
     Hazard(usize),
 }
@@ -76,7 +81,7 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
     let back = practice.back_m.value;
     let u = spot.tangent_to(toward);
     let (reach, limit) = clear_reach(oval, around, practice, spot.point, u, back);
-    if reach >= practice.back_least_m.value {
+    if reach >= practice.back_least_m.value.min(back) {
         let point = spot.point + u * reach;
         return Stand {
             point,
@@ -112,7 +117,7 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, spo
     let wanted = practice.at_post_m.value;
     let out = clear_out(oval, around, post.point, post.normal, wanted, 0.0);
     let point = post.point + post.normal * out;
-    let fence = around.fence.distance_at(oval, chainage);
+    let fence = around.fence.on(oval).nearest_at(chainage);
     Stand {
         point,
         kind: StandKind::Post,
@@ -121,7 +126,7 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, spo
         chord_angle_deg: None,
         limit: match fence {
             _ if out >= wanted => None,
-            Some(f) if f < wanted => Some(Limit::Fence(f)),
+            Some((distance_m, stretch)) if distance_m < wanted => Some(Limit::Fence { distance_m, stretch }),
             _ => nearest_hazard(oval, around, point).map(Limit::Hazard),
         },
     }
@@ -192,14 +197,17 @@ fn clear_reach(
     while d < reach {
         let next = (d + STEP_M).min(reach);
         if room(next) < 0.0 {
-            let fence = fence_on.distance_at(oval.boundary().nearest(from + u * next).chainage_m);
+            let fence = fence_on.nearest_at(oval.boundary().nearest(from + u * next).chainage_m);
             // Within the step the room shrinks steadily, or drops where a tight stretch begins.
             let (mut lo, mut hi) = (d, next);
             for _ in 0..40 {
                 let mid = 0.5 * (lo + hi);
                 if room(mid) < 0.0 { hi = mid } else { lo = mid }
             }
-            return (if room(0.0) < 0.0 { 0.0 } else { lo }, fence.map(Limit::Fence));
+            return (
+                if room(0.0) < 0.0 { 0.0 } else { lo },
+                fence.map(|(distance_m, stretch)| Limit::Fence { distance_m, stretch }),
+            );
         }
         d = next;
     }
@@ -220,7 +228,8 @@ fn clear_out(
     for (i, h) in around.hazards.iter().enumerate() {
         let at = hazard_at(oval, around, i);
         let keep = h.radius_m + wide;
-        if distance_to_segment(at, from, from + normal * out) < keep {
+        let inside = oval.boundary().nearest(at).signed_distance_m < -h.radius_m;
+        if !inside && distance_to_segment(at, from, from + normal * out) < keep {
             let v = at - from;
             let (along, across) = (v.dot(normal), v.cross(normal).abs());
             out = (along - (keep * keep - across * across).max(0.0).sqrt()).clamp(0.0, out);
@@ -312,7 +321,7 @@ mod tests {
         assert!((8.0..15.0).contains(&back_m));
         // The corridor's edge touches the fence: out + 1 = 2.4 m.
         assert!((tight.outside_line_m - 1.4).abs() < 1e-6);
-        assert_eq!(tight.limit, Some(Limit::Fence(2.4)));
+        assert_eq!(tight.limit, Some(Limit::Fence { distance_m: 2.4, stretch: None }));
         let hard = stand(&o, &fenced(1.2), &p, &at, End::A);
         let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
         assert!((back_m - 15.0).abs() < 1e-9 && off_tangent_deg > 1.0);

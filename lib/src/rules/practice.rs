@@ -68,6 +68,23 @@ impl Practice {
         true
     }
 
+    /// What is wrong with these numbers together, if anything.
+    #[must_use]
+    pub fn trouble(&self) -> Option<String> {
+        for (key, number) in [
+            ("back_m", self.back_m),
+            ("goal_range_m", self.goal_range_m),
+            ("throw_m", self.throw_m),
+            ("kick_m", self.kick_m),
+            ("fist_deg", self.fist_deg),
+        ] {
+            if number.value < 0.5 {
+                return Some(format!("{key} is {}, and must be at least 0.5", number.value));
+            }
+        }
+        None
+    }
+
     fn slot(&mut self, key: &str) -> Option<&mut Sourced> {
         Some(match key {
             "back_m" => &mut self.back_m,
@@ -104,5 +121,7 @@ mod tests {
         assert!(p.set("back_m", 12.0));
         assert_eq!((p.back_m.value, p.back_m.standing), (12.0, Standing::Override));
         assert!(!p.set("unknown", 1.0));
+        assert!(p.trouble().is_none());
+        assert!(p.set("kick_m", 0.0) && p.trouble().is_some());
     }
 }

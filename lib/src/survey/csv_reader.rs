@@ -71,7 +71,8 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         match row(&record, &columns, options, &mut heights) {
             Ok((position, sd_m)) => {
                 let text = |c: Option<usize>| c.and_then(|c| record.get(c)).unwrap_or("").to_owned();
-                let code = text(columns.code.or(columns.name));
+                let code =
+                    Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
                 observations.push(Observation { position, sd_m, role: Role::Line, name: code, place });
             }
             Err(p) => {

@@ -191,6 +191,15 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
             .hint("was a minus sign lost?"),
         );
     }
+    let earth = survey.observations.iter().any(|o| !matches!(o.position, Position::Plane(_)));
+    if earth && survey.height_m.is_none() {
+        warnings.push(
+            Problem::new(
+                "no heights: the ground is taken at 0 m, and each 100 m higher makes 185 m longer by 3 mm",
+            )
+            .hint("--height says otherwise"),
+        );
+    }
     let shift = "it moves the ground as a whole and never its size";
     match (survey.observations.first().map(|o| o.position), options.datum) {
         (Some(Position::Geodetic(_)), None | Some(Datum::Wgs84)) => warnings.push(
@@ -230,7 +239,8 @@ mod tests {
     fn says_what_it_takes_the_datum_for() {
         let r = read(b"lat,lon\n-36.5,145\n", &ReadOptions::default()).unwrap();
         assert!(r.warnings.iter().any(|w| w.message().contains("taken as GDA2020")));
-        let said = ReadOptions { datum: Some(Datum::Gda2020), ..ReadOptions::default() };
+        let said =
+            ReadOptions { datum: Some(Datum::Gda2020), height_m: Some(100.0), ..ReadOptions::default() };
         assert!(read(b"lat,lon\n-36.5,145\n", &said).unwrap().warnings.is_empty());
     }
 

@@ -3,6 +3,7 @@
 use toml::de::DeTable;
 
 use super::SCHEMA;
+use super::register::is_valid_id;
 use super::table::{Source, Table};
 use crate::boundary::{End, Side};
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
@@ -162,7 +163,16 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
         ),
         None => {}
     }
-    let id = root.must_text(s, "id", "\"marrow-plains\"");
+    let id = root.must_text(s, "id", "\"marrow-plains\"").filter(|id| {
+        let good = is_valid_id(id);
+        if !good {
+            s.problem(
+                root.offset,
+                Problem::new(format!("id '{id}' is not lower-case letters, digits and hyphens")),
+            );
+        }
+        good
+    });
     let name = root.must_text(s, "name", "\"Marrow Plains Oval\"");
     let ends = pair(&mut root, s, "ends", ["a", "b"]);
     let sides = pair(&mut root, s, "sides", ["left", "right"]);
@@ -173,10 +183,17 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     let mut practice = Practice::default();
     if let Some(t) = root.table(s, "practice") {
         t.numbers(s, |key, value| practice.set(key, value));
+        if let Some(trouble) = practice.trouble() {
+            s.problem(t.offset, Problem::new(trouble));
+        }
     }
     let local = plane.unwrap_or(LocalPlane::own());
     let surroundings = Surroundings {
-        landmarks: root.tables(s, "landmark").into_iter().filter_map(|t| landmark(t, s, &local)).collect(),
+        landmarks: root
+            .tables(s, "landmark")
+            .into_iter()
+            .filter_map(|t| landmark(t, s, &local, &practice))
+            .collect(),
         hazards: root.tables(s, "hazard").into_iter().filter_map(|t| hazard(t, s, &local)).collect(),
         fence: root.table(s, "fence").map_or_else(Fence::default, |t| fence(t, s, &local)),
     };
@@ -253,13 +270,24 @@ fn plane(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<LocalPlane> {
         if found.is_none() {
             s.problem(
                 offset,
-                Problem::new(format!("datum '{d}' is not known")).hint("GDA2020, GDA94 or WGS84"),
+                Problem::new(format!("datum '{d}' is not known")).hint("the datum point is on GDA2020"),
             );
         }
         found
     });
     t.finish(s);
     let (at, height, datum) = (at?, height?, datum?);
+    if datum != Datum::Gda2020 {
+        // Landmarks and the fit are on GDA2020: another datum here would move one and not the other.
+        s.problem(
+            offset,
+            Problem::new(format!(
+                "the datum point is on {}, and everything else in the file on GDA2020",
+                datum.name()
+            ))
+            .hint("write it as register did"),
+        );
+    }
     Geodetic::new(at, height, datum)
         .and_then(LocalPlane::at)
         .map_err(|e| s.problem(offset, Problem::new(e.to_string())))
@@ -394,15 +422,20 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
     Some(set)
 }
 
-fn landmark(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Landmark> {
+fn landmark(
+    mut t: Table<'_, '_>,
+    s: &mut Source<'_>,
+    plane: &LocalPlane,
+    practice: &Practice,
+) -> Option<Landmark> {
     let name = t.must_text(s, "name", "\"silo\"");
     let width = t.number(s, "width_m", 0.0..=1_000.0);
     let night = t.boolean(s, "at_night");
-    let bearing = t.number(s, "bearing_deg", 0.0..=360.0);
+    let bearing = t.number(s, "bearing_true_deg", 0.0..=360.0);
     let distance = t.number(s, "distance_m", 0.0..=1e6);
     let seen = match bearing {
         Some(b) => {
-            let far = Practice::default().bearing_only_m.value;
+            let far = practice.bearing_only_m.value;
             if distance.is_none_or(|d| d < far) {
                 s.problem(
                     t.offset,
@@ -561,7 +594,7 @@ radius_m = 0.5
     fn a_near_landmark_needs_a_place() {
         let bad = GOOD.replace(
             "latitude = -36.49\nlongitude = 145.0\nwidth_m = 6",
-            "bearing_deg = 20\ndistance_m = 300",
+            "bearing_true_deg = 20\ndistance_m = 300",
         );
         assert!(problems(&bad).contains("must be far off"));
     }

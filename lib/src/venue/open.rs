@@ -2,9 +2,11 @@
 
 use super::{Document, FitFile, sha256_hex};
 use crate::boundary::BoundaryError;
+use crate::frame::Ground as GroundFrame;
+use crate::geometry::Point;
 use crate::ground::{Ground, WhereSeen};
-use crate::units::Problem;
 use crate::units::print::fixed;
+use crate::units::{Problem, TrueBearing};
 
 /// A venue, whole.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +21,27 @@ pub struct Venue {
 
 /// Why a venue can't be opened: every problem, with its place.
 pub type VenueError = crate::units::Refused;
+
+/// A departure recorded for a direction from the centre holds this far to either side
+/// of it, degrees: the sectors that it was found in are 15° wide.
+const DEPARTURE_REACH_DEG: f64 = 11.0;
+
+impl Venue {
+    /// How far the surveyed line departs from the model where `p` is seen from the
+    /// centre, m, positive outside; nought where it does not.
+    #[must_use]
+    pub fn departure_toward(&self, p: Point<GroundFrame>) -> f64 {
+        let oval = self.ground.oval();
+        let Ok(bearing) = oval.plan().bearing(p - Point::ORIGIN) else { return 0.0 };
+        self.fit
+            .departures
+            .iter()
+            .filter_map(|&(b, off)| Some((TrueBearing::from_degrees(b).ok()?.turn_to(bearing).abs(), off)))
+            .filter(|(turn, _)| *turn <= DEPARTURE_REACH_DEG)
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or(0.0, |(_, off)| off)
+    }
+}
 
 /// Opens a venue from the text of its `venue.toml`. `bytes_of` hands over the
 /// bytes of a file beside it, or says why it can't.
