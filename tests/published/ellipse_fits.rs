@@ -3,11 +3,8 @@
 //! Sources give the direction θ of the long axis in radians counter-clockwise from
 //! +x; the library gives its bearing, 90° − θ, so a covariance with θ changes its
 //! sign and is multiplied by 180/π.
-//!
-//! The circle of Gander, Golub and Strebel is left out: the library fits no
-//! circles, and an ellipse through its six points is another fit.
 
-use ovalpeg::fit::{Curve, FitOptions, curve};
+use ovalpeg::fit::{Curve, FitOptions, circle, curve};
 
 use crate::support::{close, survey_of};
 
@@ -308,5 +305,32 @@ fn odrpack_exactly() {
     for (got, want) in conic_sds(&p, &cov).into_iter().zip(conic_want) {
         // The reference's own digits.
         close("standard error of the conic", got / want, 1.0, 1e-8);
+    }
+}
+
+/// Gander, Golub and Strebel 1994, section 3: the circle of six points (published to
+/// four decimals, recalled from memory and recomputed; covariance recomputed).
+#[test]
+fn ganders_circle_with_its_covariance() {
+    let points = [[1., 7.], [2., 6.], [5., 8.], [7., 7.], [9., 5.], [3., 7.]];
+    let c = circle(&survey_of(&points)).unwrap();
+    // Four decimals as published.
+    close("centre x", c.centre.x, 4.7398, 5e-5);
+    close("centre y", c.centre.y, 2.9835, 5e-5);
+    close("radius", c.radius_m, 4.7142, 5e-5);
+    // Recomputed to all digits; 1e-8 is the record's own tolerance.
+    close("centre x", c.centre.x, 4.739_782_410_906_074, 1e-8);
+    close("centre y", c.centre.y, 2.983_532_699_292_475_3, 1e-8);
+    close("radius", c.radius_m, 4.714_226_037_792_11, 1e-8);
+    close("sum of squares", c.rms_m * c.rms_m * 6.0, 1.227_599_078_183_656_3, 1e-8);
+    let covariance = [
+        [0.228_095_139_174_223_92, 0.288_608_523_835_149_6, -0.213_882_543_378_433_57],
+        [0.288_608_523_835_149_7, 2.380_580_073_070_815, -1.845_221_678_339_816_5],
+        [-0.213_882_543_378_433_54, -1.845_221_678_339_816_5, 1.498_957_259_713_518_1],
+    ];
+    for (i, row) in covariance.iter().enumerate() {
+        for (j, want) in row.iter().enumerate() {
+            close("covariance", c.covariance.get(i, j), *want, 1e-8);
+        }
     }
 }

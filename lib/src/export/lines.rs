@@ -7,7 +7,7 @@ fn sticks(before: &str, word: &str) -> bool {
     let bare = word.trim_end_matches([',', ';', ':', '.', ')', '|']);
     let unit = matches!(bare, "m" | "m²" | "%" | "f" | "R" | "L" | "°");
     let numeric = before.ends_with(|c: char| c.is_ascii_digit() || matches!(c, '½' | 'f' | '°'));
-    before == "±" || word == "±" || (unit && numeric)
+    before.ends_with('±') || word == "±" || (unit && numeric)
 }
 
 /// The words of a text, those that belong together still joined by a blank.

@@ -1,9 +1,8 @@
 //! A curve from points alone: screening, the start, the optimum, its covariance.
 
+use super::circle::nearest_circle;
 use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of};
-use super::screening::{
-    GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, rough_centre, set_repeats_aside,
-};
+use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, Residual, SetAside, direct};
 use crate::frame::Local;
@@ -92,11 +91,7 @@ pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
 /// Why no ellipse is best: a hyperbola lies nearer to the points than a circle does
 /// by more than half, or there is just too little of a curve.
 fn no_ellipse(points: &[Point<Local>]) -> FitError {
-    let off_circle = rough_centre(points).map_or(f64::INFINITY, |c| {
-        let radii: Vec<f64> = points.iter().map(|p| p.distance_to(c)).collect();
-        let mean = radii.iter().sum::<f64>() / radii.len().max(1) as f64;
-        rms(radii.iter().map(|r| r - mean))
-    });
+    let off_circle = nearest_circle(points).map_or(f64::INFINITY, |c| c.rms_m);
     if direct::is_hyperbola(points, off_circle) { FitError::NotAnOval } else { FitError::Open }
 }
 

@@ -11,6 +11,7 @@
 //!    estimate and its spread are those of generalised least squares, averaged over
 //!    how long the error lasts.
 
+mod circle;
 mod curve_fit;
 mod direct;
 mod error;
@@ -23,6 +24,7 @@ mod screening;
 mod to_spread;
 mod walk;
 
+pub use circle::{Circle, circle};
 pub use curve_fit::curve;
 pub use error::FitError;
 pub use ground_fit::ground;

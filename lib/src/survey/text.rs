@@ -25,7 +25,9 @@ pub(super) fn decode_xml(bytes: &[u8]) -> Result<String, SurveyError> {
             .split_once("encoding=")
             .and_then(|(_, rest)| rest.get(1..))
             .and_then(|rest| rest.split(['"', '\'']).next())
-            .and_then(|label| Encoding::for_label(label.as_bytes()));
+            .and_then(|label| Encoding::for_label(label.as_bytes()))
+            // The declaration was read as single bytes, so it can't be UTF-16 whatever it says.
+            .filter(|e| *e != encoding_rs::UTF_16LE && *e != encoding_rs::UTF_16BE);
         if let Some(encoding) = declared {
             let (text, _, bad) = encoding.decode(bytes);
             return if bad { Err(broken(encoding.name())) } else { Ok(text.into_owned()) };
@@ -51,6 +53,7 @@ mod tests {
         assert_eq!(decode(b"caf\xe9").unwrap(), "café");
         let xml = b"<?xml version='1.0' encoding='ISO-8859-1'?><a>\xe9</a>";
         assert!(decode_xml(xml).unwrap().contains('é'));
+        assert!(decode_xml(b"<?xml version='1.0' encoding='UTF-16'?><a/>").unwrap().ends_with("<a/>"));
         assert!(decode(b"\xef\xbb\xbf\xff\xff").is_err());
     }
 }
