@@ -64,6 +64,7 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     let backsight = r.backsight.map(|b| {
         json!({
             "landmark": venue.document.surroundings.landmarks[b.landmark].name,
+            "at_night": venue.document.surroundings.landmarks[b.landmark].at_night,
             "off_deg": deg(b.off_deg),
             "fists": f64::from(b.half_fists) / 2.0,
         })
@@ -86,6 +87,7 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     out.insert("short_side".into(), json!(short));
     out.insert("to_post_a_m".into(), measured(Some(&r.sides.to_a)));
     out.insert("to_post_b_m".into(), measured(Some(&r.sides.to_b)));
+    out.insert("sides_swap_m".into(), m(r.sides.swap_m));
     out.insert("kicks".into(), json!({ "a": round1(r.sides.kicks_a), "b": round1(r.sides.kicks_b) }));
     out.insert("stand".into(), stand);
     out.insert("backsight".into(), json!(backsight));
