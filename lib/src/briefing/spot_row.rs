@@ -4,7 +4,9 @@ use crate::boundary::End;
 use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, NoSpot, Oval, Spot, SpotRef};
-use crate::officiate::{Backsight, ShortSide, Sides, Stand, ThrowIn, backsight, sides, stand, throw_in};
+use crate::officiate::{
+    Backsight, ShortSide, Sides, Stand, ThrowIn, backsight, chord_angle_deg, sides, stand, throw_in,
+};
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
 use crate::venue::Venue;
 
@@ -104,7 +106,7 @@ pub fn spot_row(
     // On its own, since it may be there on one oval of a pair and not on the other.
     let chord = ground.measure(|o| {
         let s = o.spot_held(reference, range).ok()?;
-        stand(o, around, practice, &s, toward).chord_angle_deg
+        chord_angle_deg(o, practice, &s, toward)
     });
     // Where the line departs from the model, so does how far outside it one stands.
     let doubt = 0.5 * venue.departure_toward(spot.point).abs();

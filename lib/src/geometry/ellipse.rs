@@ -181,7 +181,11 @@ impl<F: Plane> Ellipse<F> {
     pub(crate) fn parameter_at_arc(&self, s: f64) -> f64 {
         let around = self.perimeter_m();
         let (mut lo, mut hi) = ((s / around).floor() * TAU, (s / around).floor() * TAU + TAU);
-        let mut t = s / around * TAU;
+        // ds/dt ≈ mean·(1 − ε cos 2t) with ε = (a² − b²)/2(a² + b²), so t ≈ τ + ε/2 sin 2τ:
+        // good to ε², a hundredth of a radian, from where Newton takes two steps.
+        let (a, b) = (self.semi_major, self.semi_minor);
+        let even = s / around * TAU;
+        let mut t = even + 0.25 * (a - b) * (a + b) / (a * a + b * b) * (2.0 * even).sin();
         for _ in 0..ARC_STEPS {
             let miss = self.arc(t) - s;
             if miss > 0.0 {
@@ -189,11 +193,13 @@ impl<F: Plane> Ellipse<F> {
             } else {
                 lo = t;
             }
-            let newton = t - miss / self.derivative(t).length();
-            let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
-            if (next - t).abs() <= 4.0 * f64::EPSILON * (1.0 + t.abs()) {
-                return next;
+            let step = miss / self.derivative(t).length();
+            // Newton squares its error: after a step this small nothing is left of it.
+            if step.abs() <= 1e-9 {
+                return t - step;
             }
+            let newton = t - step;
+            let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
             t = next;
         }
         t

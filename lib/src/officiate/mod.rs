@@ -10,6 +10,6 @@ mod throw_in;
 
 pub use face::{Backsight, backsight};
 pub use sides::{ShortSide, Sides, sides};
-pub use stand::{Limit, Stand, StandKind, post_station, stand};
+pub use stand::{Limit, Stand, StandKind, chord_angle_deg, post_station, stand};
 pub use start::{Start, start};
 pub use throw_in::{ThrowIn, throw_in};

@@ -134,8 +134,10 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, spo
 
 /// The angle at the spot between the tangent and the point of the line so far back along it.
 ///
-/// On a circle of radius R it is d/2R: half the angle that the arc takes up.
-fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: End) -> Option<f64> {
+/// On a circle of radius R it is d/2R: half the angle that the arc takes up. `None`
+/// where the line ends sooner.
+#[must_use]
+pub fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: End) -> Option<f64> {
     let back = practice.back_m.value;
     let left = spot.to_post_m(toward) - back;
     if left < 0.0 {
@@ -172,8 +174,9 @@ fn clear_reach(
     for (i, h) in around.hazards.iter().enumerate() {
         let at = hazard_at(oval, around, i);
         let keep = h.radius_m + wide;
-        if oval.boundary().nearest(at).signed_distance_m < -h.radius_m
-            || distance_to_segment(at, from, from + u * reach) >= keep
+        // The cheap question first: most hazards are nowhere near.
+        if distance_to_segment(at, from, from + u * reach) >= keep
+            || oval.boundary().nearest(at).signed_distance_m < -h.radius_m
         {
             continue;
         }
@@ -228,8 +231,9 @@ fn clear_out(
     for (i, h) in around.hazards.iter().enumerate() {
         let at = hazard_at(oval, around, i);
         let keep = h.radius_m + wide;
-        let inside = oval.boundary().nearest(at).signed_distance_m < -h.radius_m;
-        if !inside && distance_to_segment(at, from, from + normal * out) < keep {
+        if distance_to_segment(at, from, from + normal * out) < keep
+            && oval.boundary().nearest(at).signed_distance_m >= -h.radius_m
+        {
             let v = at - from;
             let (along, across) = (v.dot(normal), v.cross(normal).abs());
             out = (along - (keep * keep - across * across).max(0.0).sqrt()).clamp(0.0, out);
