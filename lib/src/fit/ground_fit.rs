@@ -4,8 +4,9 @@
 use super::curve_fit::{
     Indexed, PARAMETERS, Screened, curve_of, fit_points, no_fit, on_line, reach, residuals, rms, screen, sds,
 };
-use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of, post_place};
+use super::geometric::{Adjusted, Observation, ellipse_of, post_place};
 use super::goal_line::{Goals, on_goal_line};
+use super::goals::{goals_observed, near_the_line, with_posts};
 use super::posts::{Assigned, assign};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::to_spread::{
@@ -14,7 +15,7 @@ use super::to_spread::{
 use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, SetAside, Why, walk};
 use crate::boundary::Spread;
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point, Vector};
+use crate::geometry::{Point, Vector};
 use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
@@ -73,64 +74,6 @@ fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
     let [half, ..] = half_length(e.semi_major_m(), e.semi_minor_m(), end_width)
         .ok_or(FitError::TooSmall { width_m: 2.0 * e.semi_minor_m(), end_width_m: end_width })?;
     Ok(Goals { centre: e.centre(), axis: Vector::at_angle(e.turn_rad()), half_length: half, half_end })
-}
-
-/// Adds the posts to the line's own optimum.
-fn with_posts(
-    line: &[Observation],
-    start: &Adjusted,
-    assigned: &Assigned,
-    options: &FitOptions,
-    reach_m: f64,
-) -> Result<Adjusted, NoOptimum> {
-    let u = assigned.axis;
-    let centre = Point::new(start.parameters[0], start.parameters[1]);
-    // Where each end's posts put the goal line; an end without posts mirrors the other about the curve.
-    let reach_of = |end: f64| {
-        let here: Vec<f64> =
-            assigned.posts.iter().filter(|p| p.end == end).map(|p| (p.at - centre).dot(u) * end).collect();
-        (!here.is_empty()).then(|| here.iter().sum::<f64>() / here.len() as f64)
-    };
-    let (far, near) = (reach_of(1.0), reach_of(-1.0));
-    let (far, near) = (far.or(near).unwrap_or(0.0), near.or(far).unwrap_or(0.0));
-    let across: f64 = assigned.posts.iter().map(|p| (p.at - centre).dot(u.to_left()) - p.offset).sum::<f64>()
-        / assigned.posts.len() as f64;
-    let g = centre + u * (0.5 * (far - near)) + u.to_left() * across;
-    let mut p = start.parameters.clone();
-    p.extend([g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]);
-    let all = [line, &goals_observed(line, assigned, options)].concat();
-    adjust(&p, &all, reach_m)
-}
-
-/// A post stands within a metre of the curve through the behind posts; beyond this it
-/// is somewhere else, m. Wide, since a line by phone is rough.
-const POST_OFF_LINE_M: f64 = 10.0;
-
-/// The posts that stand near the line; the others are set aside, with a word.
-fn near_the_line<'a>(
-    posts: &[Indexed<'a>],
-    ellipse: &Ellipse<Local>,
-    set_aside: &mut Vec<SetAside>,
-    warnings: &mut Vec<Problem>,
-) -> Vec<Indexed<'a>> {
-    let mut near = Vec::new();
-    for post in posts {
-        let off = ellipse.foot(post.1.at).signed_distance_m.abs();
-        if off <= POST_OFF_LINE_M {
-            near.push(*post);
-            continue;
-        }
-        set_aside.push(SetAside { index: post.0, why: Why::PostOutOfPlace });
-        warnings.push(
-            Problem::new(format!(
-                "this post stands {} m from the line: set aside",
-                crate::units::print::fixed(off, 1)
-            ))
-            .at(post.1.place.clone())
-            .hint("is it a post of this ground, and typed rightly?"),
-        );
-    }
-    near
 }
 
 /// One adjustment of a choice of line points.
@@ -407,28 +350,6 @@ fn or_a_blunder(e: FitError, curve: &Curve, survey: &LocalSurvey) -> FitError {
         }
         None => e,
     }
-}
-
-/// The posts, and that the line passes them.
-///
-/// The line passes a post as truly as the line itself is known, and never better than
-/// paint and post: tied closer, any ellipse through four symmetric posts would be made
-/// symmetric by force, and hide a lopsided ground.
-fn goals_observed(line: &[Observation], assigned: &Assigned, options: &FitOptions) -> Vec<Observation> {
-    let mut sds: Vec<f64> = line
-        .iter()
-        .filter_map(|o| if let Observation::OnLine { sd, .. } = o { Some(*sd) } else { None })
-        .collect();
-    sds.sort_by(f64::total_cmp);
-    let line_sd = sds.get(sds.len() / 2).copied().unwrap_or(0.0);
-    let sd = line_sd.max(options.post_sd_m);
-    let half_end = 0.5 * options.end_width_m;
-    let posts =
-        assigned.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd });
-    let passes = [1.0, -1.0]
-        .into_iter()
-        .flat_map(|end| [half_end, -half_end].map(|offset| Observation::LineAtPost { end, offset, sd }));
-    posts.chain(passes).collect()
 }
 
 fn walk_observations(w: &Working<'_>, options: &FitOptions) -> Vec<Observation> {

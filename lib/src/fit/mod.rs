@@ -17,6 +17,7 @@ mod direct;
 mod error;
 mod geometric;
 mod goal_line;
+mod goals;
 mod ground_fit;
 mod posts;
 mod report;

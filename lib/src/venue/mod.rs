@@ -12,13 +12,15 @@
 mod document;
 mod fit_file;
 mod hash;
+mod names;
 mod open;
 mod register;
 mod table;
 
-pub use document::{Document, Names};
+pub use document::Document;
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};
+pub use names::Names;
 pub use open::{Venue, VenueError, open};
 pub use register::{Registered, Registration, is_valid_id, register, replace};
 
