@@ -76,7 +76,7 @@ impl Change {
         for (i, p) in points.iter().enumerate() {
             moved[self.index(i, n)] = Observed { at: self.point(p.at), ..p.clone() };
         }
-        LocalSurvey { plane: LocalPlane::own(), points: moved }
+        LocalSurvey::new(LocalPlane::own(), moved)
     }
 
     /// A direction counter-clockwise from +x.
@@ -95,7 +95,7 @@ fn apart(a_deg: f64, b_deg: f64) -> f64 {
 }
 
 fn observed(at: Point<Local>, role: Role) -> Observed {
-    Observed { at, sd_m: None, role, name: String::new(), place: String::new() }
+    Observed::new(at, role)
 }
 
 /// An oval of 165 × 135 m whose axis bears 30° and whose left is a metre fuller, 71 points

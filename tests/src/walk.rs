@@ -132,15 +132,9 @@ pub fn survey(truth: &Truth, line: &[Point<Local>], posts: &[(Post, Point<Local>
     let points = line
         .chain(posts)
         .enumerate()
-        .map(|(i, (at, role))| Observed {
-            at,
-            sd_m: None,
-            role,
-            name: String::new(),
-            place: format!("point {}", i + 1),
-        })
+        .map(|(i, (at, role))| Observed { place: format!("point {}", i + 1), ..Observed::new(at, role) })
         .collect();
-    LocalSurvey { plane: truth.plane(), points }
+    LocalSurvey::new(truth.plane(), points)
 }
 
 #[cfg(test)]

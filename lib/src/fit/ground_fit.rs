@@ -368,11 +368,11 @@ mod tests {
     use crate::frame::LocalPlane;
 
     fn observed(at: Point<Local>, role: Role) -> Observed {
-        Observed { at, sd_m: None, role, name: String::new(), place: "line 2".into() }
+        Observed { place: "line 2".into(), ..Observed::new(at, role) }
     }
 
     fn survey(points: Vec<Observed>) -> LocalSurvey {
-        LocalSurvey { plane: LocalPlane::own(), points }
+        LocalSurvey::new(LocalPlane::own(), points)
     }
 
     /// A 165 × 135 m ground whose axis bears 30°, at (10, 20).

@@ -73,7 +73,12 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                 let text = |c: Option<usize>| c.and_then(|c| record.get(c)).unwrap_or("").to_owned();
                 let code =
                     Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
-                observations.push(Observation { position, sd_m, role: Role::Line, name: code, place });
+                observations.push(Observation {
+                    sd_m,
+                    name: code,
+                    place,
+                    ..Observation::new(position, Role::Line)
+                });
             }
             Err(p) => {
                 let hint = if record.len() != headers.len() {
@@ -95,7 +100,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     super::local::refuse_unmatched(&options.patterns, observations.iter().map(|o| o.name.as_str()))?;
     assign_roles(&mut observations, options, &mut warnings);
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m }, warnings })
+    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
 }
 
 /// Line numbers by byte offset: the reader's own count passes over the blank

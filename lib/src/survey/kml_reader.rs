@@ -85,11 +85,9 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                         heights.push(alt);
                     }
                     observations.push(Observation {
-                        position: Position::Geodetic(at),
-                        sd_m: None,
-                        role,
                         name: feature.path.clone(),
                         place,
+                        ..Observation::new(Position::Geodetic(at), role)
                     });
                 }
                 Err(p) => problems.push(p.at(place)),
@@ -107,7 +105,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     }
     super::local::report_unused(&observations, &mut warnings);
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format: Format::Kml, observations, height_m }, warnings })
+    Ok(Warned { value: Survey { format: Format::Kml, observations, height_m, book: None }, warnings })
 }
 
 #[derive(Default)]

@@ -1,6 +1,6 @@
 //! A survey brought into one local plane.
 
-use super::{Observation, Position, Role, Survey, SurveyError};
+use super::{Cleaning, Observation, Position, Role, Survey, SurveyError};
 use crate::frame::{Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::Point;
 use crate::units::{Problem, print};
@@ -16,17 +16,51 @@ pub struct Observed {
     pub role: Role,
     /// Its name; may be empty.
     pub name: String,
-    /// Where in the file.
+    /// Where in the file, with the file's name where there are several.
     pub place: String,
+    /// When, in seconds from 1970-01-01 UTC, if the file gave it.
+    pub time_s: Option<f64>,
+    /// The walked or drawn path that it belongs to; loose points have none.
+    pub path: Option<usize>,
+    /// Which of the survey's sources it came from, counted from 0.
+    pub source: usize,
+    /// The step of track cleaning that set it aside, if one did: it is reported and not used.
+    pub cleaned: Option<Cleaning>,
 }
 
-/// A survey in the local plane.
+impl Observed {
+    /// A loose point of the first source.
+    #[must_use]
+    pub fn new(at: Point<Local>, role: Role) -> Self {
+        Self {
+            at,
+            sd_m: None,
+            role,
+            name: String::new(),
+            place: String::new(),
+            time_s: None,
+            path: None,
+            source: 0,
+            cleaned: None,
+        }
+    }
+}
+
+/// A survey in the local plane: one source, or several in one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LocalSurvey {
     /// The plane.
     pub plane: LocalPlane,
     /// Every point, in the file's order.
     pub points: Vec<Observed>,
+}
+
+impl LocalSurvey {
+    /// Points in a plane.
+    #[must_use]
+    pub fn new(plane: LocalPlane, points: Vec<Observed>) -> Self {
+        Self { plane, points }
+    }
 }
 
 /// The middle value; sorts what it is given.
@@ -154,10 +188,17 @@ impl Survey {
                         Problem::new("this point has no place in the venue's plane").at(o.place.clone()),
                     )
                 })?;
-                Ok(Observed { at, sd_m: o.sd_m, role: o.role, name: o.name.clone(), place: o.place.clone() })
+                Ok(Observed {
+                    sd_m: o.sd_m,
+                    name: o.name.clone(),
+                    place: o.place.clone(),
+                    time_s: o.time_s,
+                    path: o.path,
+                    ..Observed::new(at, o.role)
+                })
             })
             .collect::<Result<Vec<_>, SurveyError>>()?;
-        Ok(LocalSurvey { plane, points })
+        Ok(LocalSurvey::new(plane, points))
     }
 }
 

@@ -14,12 +14,16 @@
 //!
 //! Whatever is left is reported, never dropped in silence.
 
+mod book;
+mod cleaning;
 mod csv_reader;
 mod kml_reader;
 mod local;
 mod roles;
 mod text;
 
+pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+pub use cleaning::Cleaning;
 pub use local::{LocalSurvey, Observed};
 pub use roles::{Patterns, Role};
 
@@ -58,6 +62,27 @@ pub struct Observation {
     pub name: String,
     /// Where in the file: `line 12`, `Folder 'x' / Placemark 3 'line', point 7`.
     pub place: String,
+    /// When, in seconds from 1970-01-01 UTC, if the file gave it.
+    pub time_s: Option<f64>,
+    /// The walked or drawn path that it belongs to, numbered in the file's order:
+    /// a track's segment, a route, a line, a ring. Loose points have none.
+    pub path: Option<usize>,
+}
+
+impl Observation {
+    /// A loose point with nothing said of it but where and what it is.
+    #[must_use]
+    pub fn new(position: Position, role: Role) -> Self {
+        Self {
+            position,
+            sd_m: None,
+            role,
+            name: String::new(),
+            place: String::new(),
+            time_s: None,
+            path: None,
+        }
+    }
 }
 
 /// A file's format.
@@ -67,6 +92,14 @@ pub enum Format {
     Csv,
     /// Keyhole Markup Language.
     Kml,
+    /// Keyhole Markup Language in a zip archive.
+    Kmz,
+    /// GPS Exchange Format.
+    Gpx,
+    /// GeoJSON (RFC 7946).
+    GeoJson,
+    /// A tape notebook, in this project's own plain text.
+    Notebook,
 }
 
 impl Format {
@@ -76,6 +109,10 @@ impl Format {
         match self {
             Self::Csv => "csv",
             Self::Kml => "kml",
+            Self::Kmz => "kmz",
+            Self::Gpx => "gpx",
+            Self::GeoJson => "geojson",
+            Self::Notebook => "txt",
         }
     }
 }
@@ -103,6 +140,8 @@ pub struct Survey {
     pub observations: Vec<Observation>,
     /// Height of the ground above the ellipsoid, m, as said by option or by the file.
     pub height_m: Option<f64>,
+    /// What was measured without coordinates: a tape notebook.
+    pub book: Option<Notebook>,
 }
 
 /// Why a survey can't be read: every problem, with its place.

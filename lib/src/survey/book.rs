@@ -1,0 +1,124 @@
+//! What a tape notebook says, as data: marks, tapes, measures between marks. The
+//! reader makes it; an adjustment finds where the marks are.
+
+use super::Role;
+use crate::frame::Local;
+use crate::geometry::Point;
+
+/// A named mark: a peg, a post, a point of the line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// Its name, as first written.
+    pub name: String,
+    /// What it is.
+    pub role: Role,
+    /// Its coordinates, if the notebook or another source gives any.
+    pub at: Option<Point<Local>>,
+    /// One standard deviation in each coordinate, m; `Some(0.0)` holds the mark fixed;
+    /// `None`: the coordinates are a place to start from, not a measure.
+    pub at_sd_m: Option<f64>,
+    /// Where in the notebook it is first named.
+    pub place: String,
+}
+
+/// A tape, or another instrument whose readings share a scale error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tape {
+    /// Its name.
+    pub name: String,
+    /// Scale error common to all its readings, one standard deviation, as a ratio; 0: none.
+    pub scale_sd: f64,
+    /// Where in the notebook it is described.
+    pub place: String,
+}
+
+/// What a measure is of. Marks are indices into [`Notebook::marks`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Quantity {
+    /// A distance between two marks: a tie.
+    Distance {
+        /// One mark.
+        from: usize,
+        /// The other.
+        to: usize,
+    },
+    /// How far along the base line from its first mark toward its second.
+    Chainage {
+        /// First and second mark of the base line.
+        base: [usize; 2],
+        /// The mark that is measured.
+        mark: usize,
+    },
+    /// How far off the base line, positive to the left of a person who looks from its
+    /// first mark to its second.
+    Offset {
+        /// First and second mark of the base line.
+        base: [usize; 2],
+        /// The mark that is measured.
+        mark: usize,
+    },
+    /// From the middle of one goal line to that of the other: the ground's length.
+    GoalToGoal,
+    /// Across the ground on the line midway between the goals.
+    WingToWing,
+}
+
+/// One measure with its standard deviation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measure {
+    /// What was measured.
+    pub quantity: Quantity,
+    /// As read, m.
+    pub read_m: f64,
+    /// Level, at standard temperature, by a true tape, m.
+    pub value_m: f64,
+    /// One standard deviation of the reading, m; the tape's scale is apart.
+    pub sd_m: f64,
+    /// The tape, an index into [`Notebook::tapes`].
+    pub tape: Option<usize>,
+    /// Where in the notebook.
+    pub place: String,
+}
+
+/// Which side of a line a mark stands on: it tells a network from its mirror image.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hand {
+    /// The mark.
+    pub mark: usize,
+    /// Stands on the left (else the right) of a person who looks from the first of these to the second.
+    pub of: [usize; 2],
+    /// Left, or right.
+    pub left: bool,
+}
+
+/// A whole notebook.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Notebook {
+    /// Marks in the order in which they are first named.
+    pub marks: Vec<Mark>,
+    /// Tapes.
+    pub tapes: Vec<Tape>,
+    /// Measures in their order.
+    pub measures: Vec<Measure>,
+    /// Sides.
+    pub hands: Vec<Hand>,
+}
+
+impl Notebook {
+    /// A mark's place in [`Notebook::marks`], by its name: upper and lower case and runs of blanks alike.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<usize> {
+        let key = Self::key(name);
+        self.marks.iter().position(|m| Self::key(&m.name) == key)
+    }
+
+    /// What two spellings of one name share.
+    #[must_use]
+    pub fn key(name: &str) -> String {
+        name.split(|c: char| c.is_whitespace() || c == '_' || c == '-')
+            .filter(|w| !w.is_empty())
+            .collect::<Vec<_>>()
+            .join(" ")
+            .to_lowercase()
+    }
+}

@@ -1,0 +1,40 @@
+//! The steps of track cleaning. Each is reported, none is silent, each can be
+//! switched off.
+
+/// A step of track cleaning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Cleaning {
+    /// A fix that jumps away and comes back.
+    Spike,
+    /// Standing still: many fixes of one place would weigh as much as many places.
+    Pause,
+    /// Out to a post or a gate and back the same way.
+    Spur,
+    /// The way to the line before the walk, and away from it afterwards.
+    Approach,
+    /// The part past the whole laps, where the walk goes over its own beginning.
+    Overlap,
+}
+
+impl Cleaning {
+    /// All steps, in the order in which they are taken.
+    pub const ALL: [Self; 5] = [Self::Spike, Self::Pause, Self::Spur, Self::Approach, Self::Overlap];
+
+    /// The name used on the command line.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Spike => "spikes",
+            Self::Pause => "pauses",
+            Self::Spur => "spurs",
+            Self::Approach => "approach",
+            Self::Overlap => "overlap",
+        }
+    }
+
+    /// The step of this name.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.id() == id)
+    }
+}
