@@ -5,10 +5,15 @@
 mod laws;
 mod method;
 mod practice;
+mod tape;
 
 pub use laws::{LastDisposal, RuleSet};
 pub use method::Method;
 pub use practice::Practice;
+pub use tape::{
+    TapeClass, laser_reading_sd_m, square_by_eye_sd_deg, standard_temperature_c, steel_expansion,
+    tape_reading_sd_m,
+};
 
 /// How well a number's source is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

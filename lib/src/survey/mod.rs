@@ -19,7 +19,9 @@ mod cleaning;
 mod csv_reader;
 mod kml_reader;
 mod local;
+mod notebook_reader;
 mod roles;
+mod tape_correction;
 mod text;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
@@ -207,9 +209,16 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
                 .hint("export the boundary as KML or CSV")
                 .into());
         }
-        Some(_) => csv_reader::read(&text::decode(bytes)?, options)?,
+        Some(_) => {
+            let text = text::decode(bytes)?;
+            if notebook_reader::is_notebook(&text) {
+                notebook_reader::read(&text, options)?
+            } else {
+                csv_reader::read(&text, options)?
+            }
+        }
     };
-    if read.value.observations.is_empty() {
+    if read.value.observations.is_empty() && read.value.book.is_none() {
         return Err(Problem::new("the file holds no points").into());
     }
     datum_notes(&read.value, options, &mut read.warnings);

@@ -109,6 +109,13 @@ pub(super) fn says(name: &str) -> Says {
     }
 }
 
+/// Does a name say that it is a mark to measure from, and no point of the ground?
+pub(super) fn is_a_mark(name: &str) -> bool {
+    const MARKS: &[&str] =
+        &["peg", "mark", "nail", "stake", "station", "base", "tree", "light", "tower", "gate"];
+    words(name).iter().any(|w| MARKS.contains(&w.as_str()))
+}
+
 /// A name with its digits and separators gone: what `Point 7` and `Point 8` share.
 pub(super) fn stem(name: &str) -> String {
     words(name).join(" ")

@@ -1,0 +1,704 @@
+//! The tape notebook: plain text that a volunteer can type.
+//!
+//! ```text
+//! # Tape notebook of Cockatoo Hollow, 14 March 2026
+//! tape A: 50 m, class III, steel
+//! laser L: sd 0.01
+//!
+//! NE goal post to peg 7: 62.40
+//! peg 7 to peg 8: 30.25, sd 0.01, 31 C, rise 0.7
+//! NE goal post to SW goal post: 162.31, with L
+//!
+//! base NW behind post to SW behind post
+//! at 20.00 left 31.40
+//! at 40.00 left 38.25: gate corner
+//!
+//! peg 7 is at 0, 0
+//! peg 8 is at 30.2, 0, sd 0.05
+//! peg 9 is near 20, 30
+//! peg 9 is left of peg 7 to peg 8
+//! gate corner is a mark
+//!
+//! goal to goal: 162.35
+//! wing to wing: 131.20
+//! ```
+//!
+//! | line | meaning |
+//! | --- | --- |
+//! | `tape NAME: 50 m, …` | a tape. `class I`, `II` or `III` (a greatest error, mostly one scale error), or `scale 0.0002` (one standard deviation); `sd 0.02` of one reading; `steel` or `expands 0.0000115`; `true 50.012`, its true length |
+//! | `laser NAME: …` | the same for a hand-held laser; without `scale` it has no scale error |
+//! | `with NAME` | what the measures below were made with; until it is said, the first one described |
+//! | `A to B: 62.40, …` | a tie: the distance between two marks, m |
+//! | `base A to B` | a base line for the `at` lines below it |
+//! | `at 20.00 left 31.40: name, …` | 20.00 along it, 31.40 to the left of a person who looks from A to B. Without a name, a point of the boundary |
+//! | `goal to goal: …`, `wing to wing: …` | from the middle of one goal line to the other's; across, midway between the goals |
+//! | `A is at 10, 20` | held fixed there: x, y in metres. With `sd 0.05`: measured there |
+//! | `A is near 10, 20` | a place to start looking, no measure |
+//! | `A is left of B to C` | which side: tells a network from its mirror image (`right of` too) |
+//! | `A is a boundary`, `goal post`, `behind post`, `mark` | what it is, where its name does not say |
+//!
+//! Measures take `sd 0.02` (one standard deviation, m), `with NAME`, `31 C` (needs an
+//! expansion), and `rise 0.7` (metres from end to end). Names are words
+//! of any kind without `:`, `,` and without the words `to` and `is`; upper and lower
+//! case are alike. `#` starts a comment. Numbers have a decimal point and metres.
+//!
+//! Where no `sd` is given, a tape's reading is known to 0.02 m, a laser's to 0.01 m, and
+//! the foot of an offset to how square it is laid out by eye. A tape with no class is
+//! taken for class III. Marks are posts or boundary as their names say; marks laid out
+//! from a base line are boundary unless their names say otherwise.
+
+use super::book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+use super::roles::{Says, is_a_mark, says};
+use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError, tape_correction};
+use crate::frame::Local;
+use crate::geometry::Point;
+use crate::rules::{
+    TapeClass, laser_reading_sd_m, square_by_eye_sd_deg, standard_temperature_c, steel_expansion,
+    tape_reading_sd_m,
+};
+use crate::units::{Problem, Warned, print};
+
+/// Most marks of a notebook: a network of so many is adjusted in seconds.
+const MAX_MARKS: usize = 500;
+/// Most measures.
+const MAX_MEASURES: usize = 5_000;
+/// Longest measure, m: nothing on a ground is longer, a mistyped one is.
+const MAX_M: f64 = 2_000.0;
+
+/// Is this text a tape notebook, by its first line that says anything?
+pub(super) fn is_notebook(text: &str) -> bool {
+    let Some(line) = text.lines().map(without_comment).find(|l| !l.is_empty()) else { return false };
+    let first = line.split_whitespace().next().unwrap_or("").to_lowercase();
+    let (head, rest) = line.split_once(':').unwrap_or((line, ""));
+    matches!(first.as_str(), "tape" | "laser" | "base" | "with") && !line.starts_with("base,")
+        || split_word(head, "to").is_some() && !rest.is_empty()
+        || split_word(line, "is").is_some()
+}
+
+fn without_comment(line: &str) -> &str {
+    line.split('#').next().unwrap_or("").trim().trim_start_matches('\u{feff}')
+}
+
+/// The parts before and after a word that stands alone, if it does so just once.
+fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a str)> {
+    let mut found = None;
+    let mut from = 0;
+    for part in text.split_inclusive(char::is_whitespace) {
+        if part.trim_end().eq_ignore_ascii_case(word) {
+            if found.is_some() {
+                return None;
+            }
+            found = Some((from, from + part.len()));
+        }
+        from += part.len();
+    }
+    let (start, end) = found?;
+    let (before, after) = (text.get(..start)?.trim(), text.get(end..)?.trim());
+    (!before.is_empty() && !after.is_empty()).then_some((before, after))
+}
+
+/// A tape or laser with what its readings need.
+struct Instrument {
+    index: usize,
+    name: String,
+    sd_m: Option<f64>,
+    default_sd_m: f64,
+    expansion: Option<f64>,
+    /// True length over nominal, less one.
+    standard: f64,
+}
+
+struct Reader<'a> {
+    book: Notebook,
+    options: &'a ReadOptions,
+    instruments: Vec<Instrument>,
+    with: Option<usize>,
+    base: Option<[usize; 2]>,
+    /// Marks laid out from a base line.
+    laid_out: Vec<bool>,
+    /// Roles said in so many words.
+    said: Vec<Option<Role>>,
+    offsets: usize,
+}
+
+pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
+    let mut reader = Reader {
+        book: Notebook::default(),
+        options,
+        instruments: Vec::new(),
+        with: None,
+        base: None,
+        laid_out: Vec::new(),
+        said: Vec::new(),
+        offsets: 0,
+    };
+    let mut problems = Problems::default();
+    for (i, line) in text.lines().enumerate() {
+        let line = without_comment(line);
+        if line.is_empty() {
+            continue;
+        }
+        let place = format!("line {}", i + 1);
+        if let Err(p) = reader.line(line, &place) {
+            problems.push(p.at(place));
+        }
+        if reader.book.marks.len() > MAX_MARKS || reader.book.measures.len() > MAX_MEASURES {
+            problems.push(Problem::new(format!(
+                "more than {MAX_MARKS} marks or {MAX_MEASURES} measures: too many for one notebook"
+            )));
+            break;
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems.into_error());
+    }
+    reader.finish()
+}
+
+/// A number, with `m` after it allowed.
+fn number(text: &str, what: &str) -> Result<f64, Problem> {
+    let bare = text.trim();
+    let bare = bare.strip_suffix(['m', 'M']).unwrap_or(bare).trim_end();
+    match bare.parse::<f64>() {
+        Ok(v) if v.is_finite() => Ok(v),
+        _ => Err(Problem::new(format!("{what} '{}' is not a number of metres", print::for_terminal(text)))
+            .hint("write 62.40, with a decimal point")),
+    }
+}
+
+fn positive(text: &str, what: &str) -> Result<f64, Problem> {
+    let v = number(text, what)?;
+    if v > 0.0 && v <= MAX_M {
+        Ok(v)
+    } else {
+        Err(Problem::new(format!("{what} {} m is not between 0 and {MAX_M} m", print::fixed(v, 3))))
+    }
+}
+
+fn sd_of(text: &str) -> Result<f64, Problem> {
+    let v = number(text, "sd")?;
+    if (1e-5..=100.0).contains(&v) {
+        Ok(v)
+    } else {
+        Err(Problem::new(format!("sd {v} is not between 0.00001 and 100 m"))
+            .hint("sd is one standard deviation in metres"))
+    }
+}
+
+/// What follows the value of a measure.
+#[derive(Default)]
+struct Extras {
+    sd_m: Option<f64>,
+    with: Option<usize>,
+    temperature_c: Option<f64>,
+    rise_m: Option<f64>,
+}
+
+impl Reader<'_> {
+    fn line(&mut self, line: &str, place: &str) -> Result<(), Problem> {
+        let (head, rest) = line.split_once(':').map_or((line, None), |(h, r)| (h.trim(), Some(r.trim())));
+        let (first, after) = head.split_once(char::is_whitespace).unwrap_or((head, ""));
+        let tie = split_word(head, "to");
+        match (first.to_lowercase().as_str(), rest) {
+            ("tape" | "laser", Some(rest)) if tie.is_none() => {
+                self.instrument(first.eq_ignore_ascii_case("tape"), after.trim(), rest, place)
+            }
+            ("with", None) if !after.is_empty() => {
+                self.with = Some(self.find_instrument(after.trim())?);
+                Ok(())
+            }
+            ("base", None) => {
+                let (a, b) = split_word(after, "to").ok_or_else(|| {
+                    Problem::new("a base line needs two marks").hint("write: base NW post to SW post")
+                })?;
+                self.base = Some([self.mark(a, place)?, self.mark(b, place)?]);
+                if self.base.is_some_and(|[a, b]| a == b) {
+                    return Err(Problem::new("a base line needs two different marks"));
+                }
+                Ok(())
+            }
+            ("at", _) => self.offset(after, rest, place),
+            (_, Some(rest)) => match tie {
+                Some((a, b)) => self.tie(a, b, rest, place),
+                None => Err(not_understood(line)),
+            },
+            (_, None) => match split_word(line, "is") {
+                Some((name, what)) => self.is(name, what, place),
+                None if tie.is_some() => Err(Problem::new("the measure is missing")
+                    .hint("write it after a colon: NE goal post to peg 7: 62.40")),
+                None => Err(not_understood(line)),
+            },
+        }
+    }
+
+    fn mark(&mut self, name: &str, place: &str) -> Result<usize, Problem> {
+        let name = name.trim();
+        if name.is_empty() || name.len() > 60 || name.contains([',', ':']) {
+            return Err(Problem::new(format!("'{}' is no name for a mark", print::for_terminal(name)))
+                .hint("1 to 60 letters, digits and blanks, without commas and colons"));
+        }
+        if let Some(i) = self.book.find(name) {
+            return Ok(i);
+        }
+        self.book.marks.push(Mark {
+            name: name.to_owned(),
+            role: Role::Unused,
+            at: None,
+            at_sd_m: None,
+            place: place.to_owned(),
+        });
+        self.laid_out.push(false);
+        self.said.push(None);
+        Ok(self.book.marks.len() - 1)
+    }
+
+    fn find_instrument(&self, name: &str) -> Result<usize, Problem> {
+        let known = || {
+            let names: Vec<String> = self.instruments.iter().map(|i| print::for_terminal(&i.name)).collect();
+            if names.is_empty() {
+                "describe it first: tape A: 50 m, class III".to_owned()
+            } else {
+                format!("known so far: {}", names.join(", "))
+            }
+        };
+        // `with tape A` and `with A` alike.
+        let bare = ["tape ", "laser "].iter().find_map(|p| name.strip_prefix(p)).unwrap_or(name);
+        self.instruments.iter().position(|i| Notebook::key(&i.name) == Notebook::key(bare)).ok_or_else(|| {
+            Problem::new(format!("'{}' is no tape or laser of this notebook", print::for_terminal(name)))
+                .hint(known())
+        })
+    }
+
+    fn instrument(&mut self, tape: bool, name: &str, rest: &str, place: &str) -> Result<(), Problem> {
+        if name.is_empty() {
+            return Err(Problem::new("it needs a name").hint("write: tape A: 50 m, class III"));
+        }
+        if self.instruments.iter().any(|i| Notebook::key(&i.name) == Notebook::key(name)) {
+            return Err(Problem::new(format!("'{}' is described twice", print::for_terminal(name))));
+        }
+        let (mut nominal, mut true_m, mut sd_m, mut scale, mut class, mut expansion) =
+            (None, None, None, None, None, None);
+        for part in rest.split(',').map(str::trim).filter(|p| !p.is_empty()) {
+            let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
+            match word.to_lowercase().as_str() {
+                "class" => {
+                    class = Some(TapeClass::find(value.trim()).ok_or_else(|| {
+                        Problem::new(format!("'{}' is no class of tape", print::for_terminal(value)))
+                            .hint("class I, class II or class III, as printed on it")
+                    })?);
+                }
+                "scale" => {
+                    let v = number(value, "scale")?;
+                    if !(0.0..=0.05).contains(&v) {
+                        return Err(Problem::new(format!("scale {v} is not between 0 and 0.05"))
+                            .hint("one standard deviation as a ratio: 0.0002 is 1 cm in 50 m"));
+                    }
+                    scale = Some(v);
+                }
+                "sd" => sd_m = Some(sd_of(value)?),
+                "true" => true_m = Some(positive(value, "the true length")?),
+                "steel" => expansion = Some(steel_expansion().value),
+                "expands" => {
+                    let v = number(value, "expands")?;
+                    if !(0.0..=1e-3).contains(&v) {
+                        return Err(Problem::new(format!("expands {v} is not between 0 and 0.001"))
+                            .hint("as a ratio for each degree Celsius: steel has 0.0000115"));
+                    }
+                    expansion = Some(v);
+                }
+                _ => nominal = Some(positive(part, "the length of the tape")?),
+            }
+        }
+        let standard = match (true_m, nominal) {
+            (Some(t), Some(n)) if (t / n - 1.0).abs() < 0.05 => t / n - 1.0,
+            (Some(_), Some(_)) => {
+                return Err(Problem::new("the true length differs from the printed one by over 5 %"));
+            }
+            (Some(_), None) => {
+                return Err(
+                    Problem::new("a true length needs the printed one too").hint("tape A: 50 m, true 50.012")
+                );
+            }
+            (None, _) => 0.0,
+        };
+        // What shops sell, unless it was compared with a standard or is a laser.
+        let class = class.or((tape && true_m.is_none() && scale.is_none()).then_some(TapeClass::III));
+        let scale_sd = scale.or(class.map(|c| c.scale_sd().value)).unwrap_or(0.0);
+        let reading = if tape { tape_reading_sd_m().value } else { laser_reading_sd_m().value };
+        let default_sd_m = reading.hypot(class.map_or(0.0, |c| c.zero_sd_m().value));
+        self.book.tapes.push(Tape { name: name.to_owned(), scale_sd, place: place.to_owned() });
+        self.instruments.push(Instrument {
+            index: self.book.tapes.len() - 1,
+            name: name.to_owned(),
+            sd_m,
+            default_sd_m,
+            expansion,
+            standard,
+        });
+        Ok(())
+    }
+
+    fn extras<'t>(&self, parts: impl Iterator<Item = &'t str>) -> Result<Extras, Problem> {
+        let mut e = Extras::default();
+        for part in parts.map(str::trim).filter(|p| !p.is_empty()) {
+            let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
+            match word.to_lowercase().as_str() {
+                "sd" => e.sd_m = Some(sd_of(value)?),
+                "with" => e.with = Some(self.find_instrument(value.trim())?),
+                "rise" => e.rise_m = Some(number(value, "rise")?),
+                _ => {
+                    let bare = part.trim_end_matches(['C', 'c']).trim_end_matches(['°', ' ']);
+                    match bare.parse::<f64>() {
+                        Ok(v) if bare.len() < part.len() && (-30.0..=80.0).contains(&v) => {
+                            e.temperature_c = Some(v)
+                        }
+                        Ok(_) => {
+                            return Err(Problem::new(format!(
+                                "'{}' after a comma is not understood",
+                                print::for_terminal(part)
+                            ))
+                            .hint("decimals are written with a point; a temperature as 31 C"));
+                        }
+                        Err(_) => {
+                            return Err(Problem::new(format!(
+                                "'{}' is not understood",
+                                print::for_terminal(part)
+                            ))
+                            .hint("a measure takes sd 0.02, with A, 31 C, rise 0.7"));
+                        }
+                    }
+                }
+            }
+        }
+        Ok(e)
+    }
+
+    /// The level, true length of a reading, its standard deviation and its tape.
+    fn corrected(&self, read_m: f64, e: &Extras) -> Result<(f64, f64, Option<usize>), Problem> {
+        let instrument = self.instruments.get(e.with.or(self.with).unwrap_or(0));
+        let mut value = read_m;
+        if let Some(t) = e.temperature_c {
+            let expansion = instrument.and_then(|i| i.expansion).ok_or_else(|| {
+                Problem::new("a temperature needs a tape whose expansion is known")
+                    .hint("add steel to the tape's line, or leave the temperature out")
+            })?;
+            value += tape_correction::temperature_m(read_m, expansion, t, standard_temperature_c().value);
+        }
+        value += tape_correction::standard_m(read_m, 1.0 + instrument.map_or(0.0, |i| i.standard), 1.0);
+        if let Some(h) = e.rise_m {
+            value += tape_correction::rise_m(read_m, h).ok_or_else(|| {
+                Problem::new(format!("a rise of {h} m is more than the {read_m} m that were measured"))
+            })?;
+        }
+        let default = instrument.map_or(tape_reading_sd_m().value, |i| i.sd_m.unwrap_or(i.default_sd_m));
+        Ok((value, e.sd_m.unwrap_or(default), instrument.map(|i| i.index)))
+    }
+
+    fn tie(&mut self, a: &str, b: &str, rest: &str, place: &str) -> Result<(), Problem> {
+        let mut parts = rest.split(',');
+        let read_m = positive(parts.next().unwrap_or(""), "the distance")?;
+        let extras = self.extras(parts)?;
+        let (value_m, sd_m, tape) = self.corrected(read_m, &extras)?;
+        let quantity = match (a.to_lowercase().as_str(), b.to_lowercase().as_str()) {
+            ("goal", "goal") => Quantity::GoalToGoal,
+            ("wing", "wing") => Quantity::WingToWing,
+            _ => Quantity::Distance { from: self.mark(a, place)?, to: self.mark(b, place)? },
+        };
+        if let Quantity::Distance { from, to } = quantity
+            && from == to
+        {
+            return Err(Problem::new(format!("a tie from '{}' to itself", print::for_terminal(a))));
+        }
+        self.push(quantity, read_m, value_m, sd_m, tape, place);
+        Ok(())
+    }
+
+    fn push(
+        &mut self,
+        quantity: Quantity,
+        read_m: f64,
+        value_m: f64,
+        sd_m: f64,
+        tape: Option<usize>,
+        place: &str,
+    ) {
+        self.book.measures.push(Measure { quantity, read_m, value_m, sd_m, tape, place: place.to_owned() });
+    }
+
+    fn offset(&mut self, head: &str, rest: Option<&str>, place: &str) -> Result<(), Problem> {
+        const HOW: &str = "write: at 20.00 left 31.40, or at 20.00 left 31.40: gate corner";
+        let base = self.base.ok_or_else(|| {
+            Problem::new("there is no base line yet").hint("write before it: base NW post to SW post")
+        })?;
+        // Without a name, the extras stand in the head.
+        let mut head_parts = head.split(',');
+        let measured = head_parts.next().unwrap_or("");
+        let words: Vec<&str> = measured.split_whitespace().filter(|w| *w != "m").collect();
+        let (along, side, off) = match words.as_slice() {
+            [along, side, off] => (number(along, "the chainage")?, *side, number(off, "the offset")?),
+            _ => return Err(Problem::new("an offset needs chainage, side and offset").hint(HOW)),
+        };
+        let off = match side.to_lowercase().as_str() {
+            "left" => off,
+            "right" => -off,
+            _ => {
+                return Err(Problem::new(format!(
+                    "'{}' is neither left nor right",
+                    print::for_terminal(side)
+                ))
+                .hint(HOW));
+            }
+        };
+        if along.abs() > MAX_M || off.abs() > MAX_M {
+            return Err(Problem::new(format!("chainage and offset reach {MAX_M} m at most")));
+        }
+        let mut parts = rest.unwrap_or("").split(',');
+        let name = parts.next().unwrap_or("").trim().to_owned();
+        let extras = self.extras(head_parts.chain(parts))?;
+        self.offsets += 1;
+        let name = if name.is_empty() { format!("boundary offset {}", self.offsets) } else { name };
+        let mark = self.mark(&name, place)?;
+        if base.contains(&mark) {
+            return Err(Problem::new(format!(
+                "'{}' is an end of the base line itself",
+                print::for_terminal(&name)
+            )));
+        }
+        self.laid_out[mark] = true;
+        // Slope and heat are small here and belong to the tape along the base.
+        let (along_m, sd_m, tape) = self.corrected(along, &extras)?;
+        let (off_m, _, _) = self.corrected(off, &Extras { rise_m: None, ..extras })?;
+        // The foot of an offset laid out square by eye is known only so well.
+        let foot_sd = if extras.sd_m.is_some() {
+            sd_m
+        } else {
+            sd_m.hypot(off.abs() * square_by_eye_sd_deg().value.to_radians().tan())
+        };
+        self.push(Quantity::Chainage { base, mark }, along, along_m, foot_sd, tape, place);
+        self.push(Quantity::Offset { base, mark }, off, off_m, sd_m, tape, place);
+        Ok(())
+    }
+
+    fn is(&mut self, name: &str, what: &str, place: &str) -> Result<(), Problem> {
+        let mark = self.mark(name, place)?;
+        let (word, after) = what.split_once(char::is_whitespace).unwrap_or((what, ""));
+        let lower = what.to_lowercase();
+        match word.to_lowercase().as_str() {
+            "at" | "near" => {
+                let at = word.eq_ignore_ascii_case("at");
+                let parts: Vec<&str> = after.split(',').map(str::trim).collect();
+                let (x, y, sd) = match parts.as_slice() {
+                    [x, y] => (number(x, "x")?, number(y, "y")?, 0.0),
+                    [x, y, sd] if at && sd.to_lowercase().starts_with("sd ") => {
+                        (number(x, "x")?, number(y, "y")?, sd_of(&sd[3..])?)
+                    }
+                    _ => {
+                        return Err(Problem::new("its place is not understood")
+                            .hint("write: peg 7 is at 10.00, 20.00 or: peg 7 is at 10.00, 20.00, sd 0.05"));
+                    }
+                };
+                let m = &mut self.book.marks[mark];
+                if m.at.is_some() {
+                    return Err(Problem::new(format!("'{}' has two places", print::for_terminal(&m.name))));
+                }
+                m.at = Some(Point::<Local>::new(x, y));
+                m.at_sd_m = at.then_some(sd);
+                Ok(())
+            }
+            "left" | "right" => {
+                let of = after
+                    .strip_prefix("of")
+                    .map(str::trim)
+                    .and_then(|t| split_word(t, "to"))
+                    .ok_or_else(|| {
+                        Problem::new("left or right of what?").hint("write: peg 9 is left of peg 7 to peg 8")
+                    })?;
+                let of = [self.mark(of.0, place)?, self.mark(of.1, place)?];
+                if of[0] == of[1] || of.contains(&mark) {
+                    return Err(Problem::new("it takes three different marks to tell a side"));
+                }
+                self.book.hands.push(Hand { mark, of, left: word.eq_ignore_ascii_case("left") });
+                Ok(())
+            }
+            _ => {
+                let bare = ["a ", "an ", "the "].iter().find_map(|p| lower.strip_prefix(p)).unwrap_or(&lower);
+                self.said[mark] = Some(match bare {
+                    "boundary" | "boundary point" | "line" => Role::Line,
+                    "goal post" => Role::GoalPost,
+                    "behind post" => Role::BehindPost,
+                    "mark" | "peg" => Role::Unused,
+                    _ => {
+                        return Err(Problem::new(format!("'is {}' is not understood", print::for_terminal(what)))
+                            .hint("a mark is boundary, goal post, behind post or mark; is at x, y; is near x, y; is left of A to B"));
+                    }
+                });
+                Ok(())
+            }
+        }
+    }
+
+    fn finish(mut self) -> Result<Warned<Survey>, SurveyError> {
+        let mut warnings = Vec::new();
+        let names: Vec<String> = self.book.marks.iter().map(|m| m.name.clone()).collect();
+        super::local::refuse_unmatched(&self.options.patterns, names.iter().map(String::as_str))?;
+        for (i, mark) in self.book.marks.iter_mut().enumerate() {
+            mark.role =
+                self.options.patterns.role(&mark.name).or(self.said[i]).unwrap_or_else(|| {
+                    match says(&mark.name) {
+                        Says::GoalPost => Role::GoalPost,
+                        Says::BehindPost => Role::BehindPost,
+                        Says::Boundary if !self.options.patterns.names_boundary() => Role::Line,
+                        Says::SomethingElse | Says::Nothing
+                            if self.laid_out[i]
+                                && !is_a_mark(&mark.name)
+                                && !self.options.patterns.names_boundary() =>
+                        {
+                            Role::Line
+                        }
+                        _ => Role::Unused,
+                    }
+                });
+        }
+        if self.book.measures.is_empty() {
+            return Err(Problem::new("the notebook holds no measures")
+                .hint("write a tie as: NE goal post to peg 7: 62.40")
+                .into());
+        }
+        let untaped = self.book.measures.iter().filter(|m| m.tape.is_none()).count();
+        if untaped > 0 {
+            warnings.push(
+                Problem::new(format!(
+                    "{} made with no tape named: no scale error common to them is in the ±",
+                    print::count(untaped, "measure")
+                ))
+                .hint("add a line at the top: tape A: 50 m, class III"),
+            );
+        }
+        Ok(Warned {
+            value: Survey {
+                format: Format::Notebook,
+                observations: Vec::new(),
+                height_m: self.options.height_m,
+                book: Some(self.book),
+            },
+            warnings,
+        })
+    }
+}
+
+fn not_understood(line: &str) -> Problem {
+    Problem::new(format!("'{}' is not understood", print::for_terminal(line))).hint(
+        "ties are written: NE goal post to peg 7: 62.40; offsets: base A to B, then at 20.00 left 31.40",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ok(text: &str) -> Warned<Survey> {
+        assert!(is_notebook(text), "{text}");
+        read(text, &ReadOptions::default()).unwrap()
+    }
+
+    fn book(text: &str) -> Notebook {
+        ok(text).value.book.unwrap()
+    }
+
+    fn err(text: &str) -> String {
+        read(text, &ReadOptions::default()).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn the_example_of_the_documentation() {
+        let example: String = include_str!("notebook_reader.rs")
+            .lines()
+            .skip_while(|l| !l.contains("```text"))
+            .skip(1)
+            .take_while(|l| !l.contains("```"))
+            .map(|l| l.trim_start_matches("//!").trim().to_owned() + "\n")
+            .collect();
+        let b = book(&example);
+        let names: Vec<&str> = b.marks.iter().map(|m| m.name.as_str()).collect();
+        assert_eq!(
+            names,
+            [
+                "NE goal post",
+                "peg 7",
+                "peg 8",
+                "SW goal post",
+                "NW behind post",
+                "SW behind post",
+                "boundary offset 1",
+                "gate corner",
+                "peg 9"
+            ]
+        );
+        assert_eq!(b.measures.len(), 3 + 4 + 2);
+        assert_eq!(b.marks[0].role, Role::GoalPost);
+        assert_eq!(b.marks[4].role, Role::BehindPost);
+        assert_eq!(b.marks[6].role, Role::Line);
+        assert_eq!(b.marks[7].role, Role::Unused);
+        assert_eq!(
+            (b.marks[1].at_sd_m, b.marks[2].at_sd_m, b.marks[8].at_sd_m),
+            (Some(0.0), Some(0.05), None)
+        );
+        assert_eq!(b.hands, [Hand { mark: 8, of: [1, 2], left: true }]);
+        // 30.25 at 31 °C on a rise of 0.7 m by steel: + 30.25 · 11.5e-6 · 11 − 0.7²/(2 · 30.25) − …
+        let m = &b.measures[1];
+        let want = (30.25f64 * 30.25 - 0.49).sqrt() + 30.25 * 11.5e-6 * 11.0;
+        assert!((m.value_m - want).abs() < 1e-12 && m.read_m == 30.25 && m.sd_m == 0.01);
+        // Class III: 0.4 mm a metre, evenly spread.
+        assert!((b.tapes[0].scale_sd - 0.0004 / 3f64.sqrt()).abs() < 1e-15);
+        assert_eq!(b.tapes[1].scale_sd, 0.0);
+        assert!(matches!(b.measures[7].quantity, Quantity::GoalToGoal));
+    }
+
+    #[test]
+    fn sides_tapes_and_roles() {
+        let b = book(
+            "tape A: 50 m, true 50.05, sd 0.03\nwith A\nbase a to b\nat 10 right 5.0: Peg 1\nat 10 left 5: B2, sd 0.01\nGate 3 is boundary\nA TO gate_3: 12.0\n",
+        );
+        assert_eq!(b.measures[1].value_m, -5.0 - 5.0 * (50.05 / 50.0 - 1.0));
+        let [peg, b2, gate] = ["peg 1", "B2", "gate 3"].map(|n| b.marks[b.find(n).unwrap()].role);
+        assert_eq!([peg, b2, gate], [Role::Unused, Role::Line, Role::Line]);
+        // A foot laid out by eye is known to 1° of the offset; one with its sd is not touched.
+        assert!((b.measures[0].sd_m - 0.03f64.hypot(5.0 * 1f64.to_radians().tan())).abs() < 1e-12);
+        assert_eq!((b.measures[2].sd_m, b.measures[3].sd_m), (0.01, 0.01));
+        assert_eq!(b.measures[4].tape, Some(0));
+        assert_eq!(b.tapes[0].scale_sd, 0.0);
+    }
+
+    #[test]
+    fn every_problem_has_its_line_and_a_remedy() {
+        let e = err(
+            "a to b: 62,40\na to b\nat 3 left 4\na to a: 5\nc is left of b\nb to c: -3\nwith Q\nhello\na to b: 5, 31 C\n",
+        );
+        for want in [
+            "line 1: '40' after a comma is not understood",
+            "line 2: the measure is missing",
+            "line 3: there is no base line yet",
+            "line 4: a tie from 'a' to itself",
+            "line 5: left or right of what?",
+            "line 6: the distance -3.000 m",
+            "line 7: 'Q' is no tape",
+            "line 8: 'hello' is not understood",
+            "line 9: a temperature needs a tape",
+        ] {
+            assert!(e.contains(want), "{want}\n{e}");
+        }
+        assert!(e.lines().filter(|l| l.contains("hint")).count() >= 7, "{e}");
+        assert!(err("a is at 1, 2\n").contains("no measures"));
+        assert!(err("a to b: 4\na is at 1, 2\na is near 3, 4\n").contains("two places"));
+    }
+
+    #[test]
+    fn a_notebook_is_told_from_a_table() {
+        for yes in ["# x\n\ntape A: 50 m\n", "NE post to peg: 4\n", "peg is at 0, 0\n", "base a to b\n"] {
+            assert!(is_notebook(yes), "{yes}");
+        }
+        for no in ["x,y\n1,2\n", "lat;lon\n", "base,x,y\n", "easting,northing,code\n", "", "<kml/>"] {
+            assert!(!is_notebook(no), "{no}");
+        }
+    }
+}
