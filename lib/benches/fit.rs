@@ -43,7 +43,13 @@ fn ground_of_400_points(bencher: divan::Bencher<'_, '_>) {
 fn phone_walk_of_1500_fixes(bencher: divan::Bencher<'_, '_>) {
     let survey = walk(1500);
     let mut options = FitOptions::with_end_width(19.2);
-    options.noise = Noise { point_sd_m: Some(1.5), line_offset_sd_m: 0.3, scale_sd: 0.0, runs_on: true };
+    options.noise = Noise {
+        point_sd_m: Some(1.5),
+        line_offset_sd_m: 0.3,
+        scale_sd: 0.0,
+        runs_on: true,
+        ..Noise::default()
+    };
     bencher.bench(|| ground(&survey, &options));
 }
 

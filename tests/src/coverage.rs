@@ -62,7 +62,13 @@ const FIXES: usize = 328;
 /// The cells of the table.
 #[must_use]
 pub fn cells() -> Vec<Cell> {
-    let walk = Noise { point_sd_m: Some(1.5), line_offset_sd_m: 0.0, scale_sd: 0.0, runs_on: true };
+    let walk = Noise {
+        point_sd_m: Some(1.5),
+        line_offset_sd_m: 0.0,
+        scale_sd: 0.0,
+        runs_on: true,
+        ..Noise::default()
+    };
     let (over, lines) = (Lap::over_the_goals(FIXES), Lap::of_the_lines(FIXES));
     let phone = |name, lap, tau_s, sd_m| Cell {
         name,

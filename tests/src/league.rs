@@ -196,9 +196,13 @@ impl Demo {
     pub fn noise(&self) -> Noise {
         match self.way {
             Way::LatLon { .. } | Way::Grid { .. } => Noise::default(),
-            Way::Phone { .. } => {
-                Noise { point_sd_m: Some(1.5), line_offset_sd_m: 0.3, scale_sd: 0.0, runs_on: true }
-            }
+            Way::Phone { .. } => Noise {
+                point_sd_m: Some(1.5),
+                line_offset_sd_m: 0.3,
+                scale_sd: 0.0,
+                runs_on: true,
+                ..Noise::default()
+            },
             Way::Trace { .. } => {
                 Noise { point_sd_m: Some(0.4), line_offset_sd_m: 0.0, scale_sd: 0.005, runs_on: false }
             }

@@ -1,10 +1,11 @@
 //! A curve from points alone: screening, the start, the optimum, its covariance.
 
 use super::circle::nearest_circle;
-use super::geometric::{Adjusted, NoOptimum, Observation, adjust, ellipse_of};
+use super::geometric::{Adjusted, NoOptimum, adjust};
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
+use super::system::{Observation, System, ellipse_of};
 use super::to_spread::{in_degrees, long_axis_first};
-use super::{Curve, FitError, FitOptions, Residual, SetAside, direct};
+use super::{Curve, FitError, FitOptions, Residual, SetAside, Why, direct};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
 use crate::survey::{LocalSurvey, Observed, Role};
@@ -16,7 +17,7 @@ pub(super) const PARAMETERS: usize = 5;
 pub(super) type Indexed<'a> = (usize, &'a Observed);
 
 fn pick<'a>(survey: &'a LocalSurvey, roles: &[Role]) -> Vec<Indexed<'a>> {
-    survey.points.iter().enumerate().filter(|(_, p)| roles.contains(&p.role)).collect()
+    survey.points.iter().enumerate().filter(|(_, p)| roles.contains(&p.role) && p.cleaned.is_none()).collect()
 }
 
 /// Line points after screening.
@@ -31,7 +32,12 @@ pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
     let line = pick(survey, &[Role::Line]);
     let have = line.len();
     refuse_strays(&[line.clone(), posts.clone()].concat())?;
-    let mut set_aside = Vec::new();
+    let mut set_aside: Vec<SetAside> = survey
+        .points
+        .iter()
+        .enumerate()
+        .filter_map(|(index, p)| p.cleaned.map(|step| SetAside { index, why: Why::Cleaned(step) }))
+        .collect();
     let line = set_repeats_aside(line, &mut set_aside);
     let behind = posts.iter().filter(|p| p.1.role == Role::BehindPost).count();
     if line.len() + behind <= PARAMETERS {
@@ -50,29 +56,47 @@ pub(super) fn reach(points: &[Point<Local>]) -> f64 {
     points.iter().map(|p| p.distance_to(first)).fold(0.0, f64::max)
 }
 
-/// Standard deviations of the line's points: their own, the method's, or 1 (then
-/// the unit of weight is found from the residuals).
-pub(super) fn sds(line: &[Indexed<'_>], given: Option<f64>) -> (Vec<f64>, bool) {
+/// Standard deviations of the line's points: their own, their source's, or 1 (then
+/// the unit of weight is found from the residuals). And whether all are known.
+pub(super) fn sds(line: &[Indexed<'_>], options: &FitOptions) -> (Vec<f64>, bool) {
     let mut own: Vec<f64> = line.iter().filter_map(|p| p.1.sd_m).collect();
     own.sort_by(f64::total_cmp);
-    let fallback = given.or_else(|| own.get(own.len() / 2).copied());
-    let known = fallback.is_some();
-    (line.iter().map(|p| p.1.sd_m.or(fallback).unwrap_or(1.0)).collect(), known)
+    let middle = own.get(own.len() / 2).copied();
+    let mut known = true;
+    let sds = line
+        .iter()
+        .map(|p| {
+            p.1.sd_m.or(options.noise_of(p.1.source).point_sd_m).or(middle).unwrap_or_else(|| {
+                known = false;
+                1.0
+            })
+        })
+        .collect();
+    (sds, known)
 }
 
-pub(super) fn on_line(line: &[Indexed<'_>], sds: &[f64]) -> Vec<Observation> {
-    line.iter().zip(sds).map(|(p, &sd)| Observation::OnLine { at: p.1.at, sd }).collect()
+pub(super) fn on_line(line: &[Indexed<'_>], sds: &[f64], options: &FitOptions) -> Vec<Observation> {
+    line.iter()
+        .zip(sds)
+        .map(|(p, &sd)| Observation::OnLine {
+            at: p.1.at,
+            sd,
+            inside: options.noise_of(p.1.source).inside_m,
+            source: p.1.source,
+        })
+        .collect()
 }
 
 /// Direct start, then the orthogonal-distance optimum of the points.
 pub(super) fn fit_points(
     points: &[Point<Local>],
-    observations: &[Observation],
+    observations: Vec<Observation>,
 ) -> Result<Adjusted, FitError> {
     let Some(start) = direct::direct(points) else { return Err(no_ellipse(points)) };
     let c = start.centre();
     let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
-    let adjusted = adjust(&p, observations, reach(points)).map_err(|e| no_fit(e, points))?;
+    let adjusted =
+        adjust(&p, &System::of(observations, 0.0), reach(points)).map_err(|e| no_fit(e, points))?;
     let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
     if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
         return Err(FitError::NotAnOval);
@@ -106,14 +130,15 @@ pub(super) fn curve_of(
     line: &[Indexed<'_>],
     set_aside: Vec<SetAside>,
     gap_deg: f64,
+    place: impl Fn(&Observed) -> (Point<Local>, f64),
 ) -> Result<Curve, FitError> {
     let dof = adjusted.dof();
     let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
     let (cofactor, free) = adjusted.cofactor();
     let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
-    let (p, covariance) = long_axis_first(adjusted.parameters.clone(), ellipse_part);
+    let (p, covariance) = long_axis_first(adjusted.parameters[..PARAMETERS].to_vec(), ellipse_part);
     let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
-    let residuals = residuals(&ellipse, line);
+    let residuals = residuals(&ellipse, line, place);
     let curve = Curve {
         ellipse,
         covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
@@ -129,13 +154,19 @@ pub(super) fn curve_of(
     Ok(curve)
 }
 
-pub(super) fn residuals(ellipse: &Ellipse<Local>, line: &[Indexed<'_>]) -> Vec<Residual> {
+/// Residuals of points whose place, and how far inside the line it is meant to be, `place` gives.
+pub(super) fn residuals(
+    ellipse: &Ellipse<Local>,
+    line: &[Indexed<'_>],
+    place: impl Fn(&Observed) -> (Point<Local>, f64),
+) -> Vec<Residual> {
     line.iter()
         .map(|(index, p)| {
-            let v = p.at - ellipse.centre();
+            let (at, inside_m) = place(p);
+            let v = at - ellipse.centre();
             Residual {
                 index: *index,
-                residual_m: ellipse.foot(p.at).signed_distance_m,
+                residual_m: ellipse.foot(at).signed_distance_m + inside_m,
                 bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
             }
         })
@@ -168,11 +199,13 @@ pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitErr
             need: PARAMETERS + 1,
         });
     }
-    let (sds, _) = sds(&s.line, options.noise.point_sd_m);
-    let adjusted = fit_points(&points, &on_line(&s.line, &sds))?;
+    let (sds, _) = sds(&s.line, options);
+    let adjusted = fit_points(&points, on_line(&s.line, &sds, options))?;
     let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
     let gap = largest_gap(centre, &points, &[]);
-    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg)?;
+    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg, |p| {
+        (p.at, options.noise_of(p.source).inside_m)
+    })?;
     if gap.gap_deg > GAP_LIMIT_DEG {
         curve.warnings.push(Problem::new(format!(
             "no points over {}° seen from the centre: the curve is guessed there",

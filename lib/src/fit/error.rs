@@ -76,6 +76,11 @@ pub enum FitError {
     },
     /// The posts and the line don't belong to one ground.
     Posts(crate::boundary::BoundaryError),
+    /// The measures contradict each other in too many ways.
+    Contradictory {
+        /// Each contradiction, as a sentence.
+        conflicts: Vec<String>,
+    },
     /// The bound on iterations was reached.
     DidNotConverge {
         /// Iterations.
@@ -151,6 +156,10 @@ impl std::fmt::Display for FitError {
                 fixed(*rms_m, 1),
                 fixed(*semi_minor_m, 1)
             ),
+            Self::Contradictory { conflicts } => {
+                f.write_str("the measures contradict each other in too many ways for one ground:")?;
+                conflicts.iter().try_for_each(|c| write!(f, "\n  {c}"))
+            }
             Self::Posts(e) => write!(f, "{e}: were the posts named rightly?"),
             Self::DidNotConverge { after, last_step_m } => write!(
                 f,

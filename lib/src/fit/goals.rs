@@ -1,8 +1,9 @@
 //! The goals in the adjustment: posts as observations beside the line's points.
 
 use super::curve_fit::Indexed;
-use super::geometric::{Adjusted, NoOptimum, Observation, adjust};
+use super::geometric::Adjusted;
 use super::posts::Assigned;
+use super::system::Observation;
 use super::{FitOptions, SetAside, Why};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
@@ -39,14 +40,8 @@ pub(super) fn near_the_line<'a>(
     near
 }
 
-/// Adds the posts to the line's own optimum.
-pub(super) fn with_posts(
-    line: &[Observation],
-    start: &Adjusted,
-    assigned: &Assigned,
-    options: &FitOptions,
-    reach_m: f64,
-) -> Result<Adjusted, NoOptimum> {
+/// Where the goals are to begin with: midpoint, turn of the axis, half-length.
+pub(super) fn start_of_goals(start: &Adjusted, assigned: &Assigned) -> [f64; 4] {
     let u = assigned.axis;
     let centre = Point::new(start.parameters[0], start.parameters[1]);
     // Where each end's posts put the goal line; an end without posts mirrors the other about the curve.
@@ -60,34 +55,21 @@ pub(super) fn with_posts(
     let across: f64 = assigned.posts.iter().map(|p| (p.at - centre).dot(u.to_left()) - p.offset).sum::<f64>()
         / assigned.posts.len() as f64;
     let g = centre + u * (0.5 * (far - near)) + u.to_left() * across;
-    let mut p = start.parameters.clone();
-    p.extend([g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]);
-    let all = [line, &goals_observed(line, assigned, options)].concat();
-    adjust(&p, &all, reach_m)
+    [g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]
 }
 
-/// The posts, and that the line passes them.
+/// That the line passes the behind posts.
 ///
 /// The line passes a post as truly as the line itself is known, and never better than
 /// paint and post: tied closer, any ellipse through four symmetric posts would be made
 /// symmetric by force, and hide a lopsided ground.
-pub(super) fn goals_observed(
-    line: &[Observation],
-    assigned: &Assigned,
-    options: &FitOptions,
-) -> Vec<Observation> {
-    let mut sds: Vec<f64> = line
-        .iter()
-        .filter_map(|o| if let Observation::OnLine { sd, .. } = o { Some(*sd) } else { None })
-        .collect();
+pub(super) fn line_at_posts(line_sds: &[f64], options: &FitOptions) -> impl Iterator<Item = Observation> {
+    let mut sds = line_sds.to_vec();
     sds.sort_by(f64::total_cmp);
     let line_sd = sds.get(sds.len() / 2).copied().unwrap_or(0.0);
     let sd = line_sd.max(options.post_sd_m);
     let half_end = 0.5 * options.end_width_m;
-    let posts =
-        assigned.posts.iter().map(|p| Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd });
-    let passes = [1.0, -1.0]
+    [1.0, -1.0]
         .into_iter()
-        .flat_map(|end| [half_end, -half_end].map(|offset| Observation::LineAtPost { end, offset, sd }));
-    posts.chain(passes).collect()
+        .flat_map(move |end| [half_end, -half_end].map(|offset| Observation::LineAtPost { end, offset, sd }))
 }

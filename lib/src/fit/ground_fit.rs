@@ -1,14 +1,17 @@
 //! The fit itself: from a survey in the local plane to a ground: goals, goal-line
 //! fixes, posts, and the spread of all of it.
 
-use super::curve_fit::{
-    Indexed, PARAMETERS, Screened, curve_of, fit_points, no_fit, on_line, reach, residuals, rms, screen, sds,
-};
-use super::geometric::{Adjusted, Observation, ellipse_of, post_place};
+use super::clock::Clock;
+use super::conflict::{Doubts, Tested, test_all};
+use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms, screen};
+use super::geometric::Adjusted;
 use super::goal_line::{Goals, on_goal_line};
-use super::goals::{goals_observed, near_the_line, with_posts};
-use super::posts::{Assigned, assign};
+use super::joint::{Attempt, Setting};
+use super::report::{Shift, SpanFit};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
+use super::sources::{Common, Commons};
+use super::span;
+use super::system::{Span, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
@@ -17,7 +20,7 @@ use crate::boundary::Spread;
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};
 use crate::numeric::t_quantile;
-use crate::survey::{LocalSurvey, Observed, Role};
+use crate::survey::{LocalSurvey, Observed};
 use crate::units::Problem;
 
 /// The axis must be known this well by the points' own scatter, one standard
@@ -37,9 +40,6 @@ const PAINT_M: f64 = 0.05;
 /// Scatter over half-width beyond which points lie round no oval: ten times the
 /// worst phone walk of a small ground.
 const SCATTER_LIMIT: f64 = 0.15;
-/// A line alone that scatters this many times more than its points' standard
-/// deviations say is not what they say: below, it is chance or a modest claim.
-const LINE_MISFIT: f64 = 1.5;
 /// How far a width of the curve is off where the line is no ellipse, as one standard
 /// deviation over the root mean square residual. On ovals cut 1 to 5 m by a straight
 /// side the width came out up to 4 times that residual too large; at 1.5 the 95 %
@@ -50,19 +50,20 @@ const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
 
+/// Most contradictions that are told of and worked round in one survey.
+const MOST_CONFLICTS: usize = 6;
+
 /// Everything between the screened points and the adjusted goals.
 struct Working<'a> {
     line: Vec<Indexed<'a>>,
-    sds: Vec<f64>,
-    assigned: Option<Assigned>,
-    adjusted: Adjusted,
+    attempt: Attempt,
     goals: Goals,
 }
 
 fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
     let p = &adjusted.parameters;
     let half_end = 0.5 * end_width;
-    if p.len() == 9 {
+    if adjusted.shape == WITH_GOALS {
         return Ok(Goals {
             centre: Point::new(p[5], p[6]),
             axis: Vector::at_angle(p[7]),
@@ -76,81 +77,34 @@ fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
     Ok(Goals { centre: e.centre(), axis: Vector::at_angle(e.turn_rad()), half_length: half, half_end })
 }
 
-/// One adjustment of a choice of line points.
-fn attempt(
-    line: &[Indexed<'_>],
-    posts: &[Indexed<'_>],
-    options: &FitOptions,
-    set_aside: &mut Vec<SetAside>,
-    warnings: &mut Vec<Problem>,
-) -> Result<(Adjusted, Option<Assigned>, Vec<f64>), FitError> {
-    let behind: Vec<Indexed<'_>> = posts.iter().copied().filter(|p| p.1.role == Role::BehindPost).collect();
-    let points: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
-    let (mut line_sds, known) = sds(line, options.noise.point_sd_m);
-    // With hardly any line, the behind posts help the start: they are on it.
-    let start = if points.len() > PARAMETERS {
-        fit_points(&points, &on_line(line, &line_sds))?
-    } else {
-        let mut with: Vec<Point<Local>> = points.clone();
-        with.extend(behind.iter().map(|p| p.1.at));
-        let mut o = on_line(line, &line_sds);
-        o.extend(
-            behind
-                .iter()
-                .map(|p| Observation::OnLine { at: p.1.at, sd: line_sds.first().copied().unwrap_or(1.0) }),
-        );
-        fit_points(&with, &o)?
-    };
-    if posts.is_empty() {
-        return Ok((start, None, line_sds));
-    }
-    // The posts bring metres, so the line must too: without sds of its own, its
-    // scatter; with them, no less than its scatter, since a line that is no ellipse
-    // makes the posts no rougher.
-    let s0 = (start.sum / start.dof().max(1.0)).sqrt();
-    if !known {
-        line_sds = vec![s0.max(1e-4); line_sds.len()];
-    } else if s0 > LINE_MISFIT {
-        line_sds.iter_mut().for_each(|sd| *sd *= s0);
-    }
-    let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
-    let sd_of = |o: &Observed| {
-        o.sd_m.unwrap_or_else(|| options.noise.point_sd_m.unwrap_or(0.0).hypot(options.post_sd_m))
-    };
-    let posts = &near_the_line(posts, &ellipse, set_aside, warnings);
-    if posts.is_empty() {
-        return Ok((start, None, line_sds));
-    }
-    let assigned = assign(posts, ellipse.centre(), 0.5 * options.end_width_m, sd_of, set_aside, warnings);
-    let Some(assigned) = assigned else { return Ok((start, None, line_sds)) };
-    let adjusted = with_posts(&on_line(line, &line_sds), &start, &assigned, options, reach(&points))
-        .map_err(|e| no_fit(e, &points))?;
-    Ok((adjusted, Some(assigned), line_sds))
-}
-
 fn work<'a>(
     s: &Screened<'a>,
-    options: &FitOptions,
+    setting: &Setting<'_>,
     set_aside: &mut Vec<SetAside>,
     warnings: &mut Vec<Problem>,
 ) -> Result<Working<'a>, FitError> {
-    let all: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
-    let mut off = vec![false; all.len()];
+    let mut off = vec![false; s.line.len()];
     for round in 0..GOAL_LINE_ROUNDS {
         let line: Vec<Indexed<'a>> =
             s.line.iter().zip(&off).filter(|(_, off)| !**off).map(|(p, _)| *p).collect();
         // Set-asides and warnings of the last round are those that count.
         let (mut aside, mut notes) = (Vec::new(), Vec::new());
-        let (adjusted, assigned, sds) = attempt(&line, &s.posts, options, &mut aside, &mut notes)?;
-        let goals = goals_of(&adjusted, options.end_width_m)?;
+        let attempt = setting.attempt(&line, &s.posts, &mut aside, &mut notes)?;
+        let adjusted = &attempt.adjusted;
+        let goals = goals_of(adjusted, setting.options.end_width_m)?;
         let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+        let all: Vec<Point<Local>> = s
+            .line
+            .iter()
+            .map(|p| attempt.system.corrected(&adjusted.parameters, p.1.source, p.1.at))
+            .collect();
         let next = on_goal_line(&all, &ellipse, goals);
         if next == off || round + 1 == GOAL_LINE_ROUNDS {
             set_aside.append(&mut aside);
             warnings.append(&mut notes);
             let crossing = s.line.iter().zip(&off).filter(|(_, off)| **off);
             set_aside.extend(crossing.map(|(p, _)| SetAside { index: p.0, why: Why::OnGoalLine }));
-            return Ok(Working { line, sds, assigned, adjusted, goals });
+            return Ok(Working { line, attempt, goals });
         }
         off = next;
     }
@@ -182,16 +136,36 @@ fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
 
 /// Fits a ground: curve, goals and their spread.
 ///
+/// A survey of several sources is adjusted as one, each measure at its own standard
+/// deviation. A measure that contradicts the rest is named in [`Fit::conflicts`], with
+/// what was done about it. Tape notebooks must have been [settled](super::settle).
+///
 /// End A is whichever end the arithmetic met first; the caller turns the fit so
 /// that A is the end it should be.
 ///
 /// # Errors
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
+    let mut doubts = Doubts::default();
+    for _ in 0..MOST_CONFLICTS {
+        let (mut fit, tested) = once(survey, options, &doubts)?;
+        if !doubts.take(&tested, survey) {
+            fit.conflicts = doubts.conflicts;
+            return Ok(fit);
+        }
+    }
+    Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
+}
+
+/// One fit with the doubts so far, and how every length and common error stands in it.
+fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(Fit, Vec<Tested>), FitError> {
     let s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
     let mut warnings = Vec::new();
-    let w = work(&s, options, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
+    let commons = Commons::of(survey, options, &doubts.widened);
+    let setting = Setting { survey, options, commons: &commons, spans: doubts.spans(survey) };
+    let w = work(&s, &setting, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
+    let (adjusted, shape) = (&w.attempt.adjusted, w.attempt.adjusted.shape);
     let points: Vec<Point<Local>> = w.line.iter().map(|p| p.1.at).collect();
 
     let half_angle = (w.goals.half_end / w.goals.half_length).atan().to_degrees();
@@ -205,22 +179,36 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         return Err(refused_gap(gap));
     }
     set_aside.sort_by_key(|a| a.index);
-    let mut curve = curve_of(&w.adjusted, &w.line, set_aside, gap.gap_deg)?;
+    let mut curve = curve_of(adjusted, &w.line, set_aside, gap.gap_deg, |p| {
+        place_of(&w, options, &adjusted.parameters, p)
+    })?;
     if curve.rms_m > SCATTER_LIMIT * curve.ellipse.semi_minor_m() {
         let e = FitError::Scattered { rms_m: curve.rms_m, semi_minor_m: curve.ellipse.semi_minor_m() };
         return Err(or_a_blunder(e, &curve, survey));
     }
     let dof = curve.dof;
-    let (cofactor, _) = w.adjusted.cofactor();
-    let mut full = w.adjusted.parameters.clone();
-    let mut covariance = cofactor * (curve.s0 * curve.s0);
+    let (cofactor, _) = adjusted.cofactor();
+    let mut full = adjusted.parameters.clone();
+    // Where sources meet, their standard deviations are what says how they weigh: chance
+    // that makes few residuals small must not make a tape better than it is.
+    let unit = if commons.is_empty() { curve.s0 } else { curve.s0.max(1.0) };
+    let mut covariance = cofactor * (unit * unit);
     let mut ratio = t_quantile(0.975, dof);
     let mut walk_error = None;
-    if options.noise.runs_on {
+    let sources = w.line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);
+    let running: Vec<bool> = (0..sources).map(|i| options.noise_of(i).runs_on).collect();
+    if running.contains(&true) {
         let end = options.end_width_m;
-        let observations = walk_observations(&w, options);
-        let orders: Vec<usize> = w.line.iter().map(|p| p.0).collect();
-        match walk::average(&full, &observations, &orders, |p| length_and_width(p, end)) {
+        let own: Vec<Indexed<'_>> = w
+            .line
+            .iter()
+            .copied()
+            .filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0)))
+            .collect();
+        let found = Clock::of(&own, running, &curve.ellipse).and_then(|clock| {
+            walk::average(&full, &w.attempt.system, &clock, |p| length_and_width(p, shape, end))
+        });
+        match found {
             Some(found) => {
                 full = found.parameters;
                 covariance = found.covariance;
@@ -232,7 +220,19 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
             )),
         }
     }
-    let (mut p, m) = long_axis_first(full, covariance);
+    let tested = test_all(
+        &w.attempt.system,
+        &full,
+        &covariance,
+        &setting.spans,
+        &w.attempt.span_places,
+        &commons,
+        shape,
+    );
+    let shifts = shifts(&commons, &full, &covariance, shape);
+    let spans = spans(survey, &setting.spans, &full[..shape], options.end_width_m);
+    let covariance = covariance.view((0, 0), (shape, shape)).into_owned();
+    let (mut p, m) = long_axis_first(full[..shape].to_vec(), covariance);
     let (nine, m) = match nine(&mut p, m, options.end_width_m) {
         Some(found) => found,
         None => {
@@ -243,7 +243,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         }
     };
     let paint_deg = (PAINT_M / (nine[2] - nine[3]).abs()).min(1.0).to_degrees();
-    let assumed = w.assigned.is_none();
+    let assumed = w.attempt.assigned.is_none();
     {
         // Posts fix the axis themselves; without them it is the curve's, as true as paint is.
         let own = m[(7, 7)].max(0.0).sqrt().to_degrees();
@@ -278,7 +278,10 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         .ok()
         .flatten()
         .ok_or(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN })?;
-    unseen_errors(&mut spread, &nine, options, assumed);
+    if commons.is_empty() {
+        // One source: nothing in the survey can show these.
+        unseen_errors(&mut spread, &nine, options, assumed);
+    }
     if walk_error.is_none() && !curve.departures().is_empty() {
         // The line is no ellipse: its residuals are not scatter but shape, and the
         // curve's widths are off by about as much.
@@ -292,7 +295,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     if walk_error.is_some() {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse();
-        curve.residuals = residuals(&curve.ellipse, &w.line);
+        curve.residuals = residuals(&curve.ellipse, &w.line, |p| place_of(&w, options, &full, p));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
     if walk_error.is_none() {
@@ -316,22 +319,28 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
             .hint("are the coordinates in metres?"),
         );
     }
-    let both =
-        w.assigned.as_ref().is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
+    let both = w
+        .attempt
+        .assigned
+        .as_ref()
+        .is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
     curve.warnings = warnings;
-    Ok(Fit {
+    let system = &w.attempt.system;
+    let fit = Fit {
         axis_from: match (assumed, both) {
             (true, _) => AxisFrom::LongAxis,
             (false, true) => AxisFrom::Posts,
             (false, false) => AxisFrom::PostsAtOneEnd,
         },
-        posts: w.assigned.map_or_else(Vec::new, |a| {
+        posts: w.attempt.assigned.map_or_else(Vec::new, |a| {
             a.posts
                 .iter()
                 .map(|p| PostFit {
                     index: p.index,
                     behind: p.behind,
-                    miss_m: p.at.distance_to(post_place(&nine, p.end, p.offset)),
+                    miss_m: system
+                        .corrected(&full, p.source, p.at)
+                        .distance_to(post_place(&nine, p.end, p.offset)),
                 })
                 .collect()
         }),
@@ -339,7 +348,46 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         outline,
         spread,
         walk: walk_error,
-    })
+        shifts,
+        spans,
+        conflicts: Vec::new(),
+    };
+    Ok((fit, tested))
+}
+
+/// Where a point's source, put right, has it, and how far inside the line that is meant to be.
+fn place_of(w: &Working<'_>, options: &FitOptions, p: &[f64], o: &Observed) -> (Point<Local>, f64) {
+    (w.attempt.system.corrected(p, o.source, o.at), options.noise_of(o.source).inside_m)
+}
+
+/// What each source was found to be off by.
+fn shifts(commons: &Commons, full: &[f64], covariance: &nalgebra::DMatrix<f64>, shape: usize) -> Vec<Shift> {
+    let mut list = Vec::new();
+    for (&(what, allowed_sd), at) in commons.list.iter().zip(commons.first(shape)) {
+        let parts = if matches!(what, Common::Place { .. }) { 2 } else { 1 };
+        for i in at..at + parts {
+            let sd = covariance[(i, i)].max(0.0).sqrt();
+            list.push(Shift { what, north: i > at, value: full[i], sd, allowed_sd });
+        }
+    }
+    list
+}
+
+/// Each measured length beside what the ground came out as.
+fn spans(survey: &LocalSurvey, used: &[(usize, f64)], shape: &[f64], end_width_m: f64) -> Vec<SpanFit> {
+    survey
+        .spans
+        .iter()
+        .enumerate()
+        .filter_map(|(index, s)| {
+            let kind = if s.wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
+            Some(SpanFit {
+                index,
+                adjusted_m: span::length(kind, shape, end_width_m)?,
+                used: used.iter().any(|u| u.0 == index),
+            })
+        })
+        .collect()
 }
 
 /// Where one point lies off far more than the rest, that is what to say.
@@ -352,20 +400,12 @@ fn or_a_blunder(e: FitError, curve: &Curve, survey: &LocalSurvey) -> FitError {
     }
 }
 
-fn walk_observations(w: &Working<'_>, options: &FitOptions) -> Vec<Observation> {
-    let mut all = on_line(&w.line, &w.sds);
-    if let Some(a) = &w.assigned {
-        let goals = goals_observed(&all, a, options);
-        all.extend(goals);
-    }
-    all
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::boundary::Outline;
     use crate::frame::LocalPlane;
+    use crate::survey::Role;
 
     fn observed(at: Point<Local>, role: Role) -> Observed {
         Observed { place: "line 2".into(), ..Observed::new(at, role) }

@@ -12,6 +12,8 @@
 //!    how long the error lasts.
 
 mod circle;
+mod clock;
+mod conflict;
 mod curve_fit;
 mod direct;
 mod error;
@@ -19,17 +21,25 @@ mod geometric;
 mod goal_line;
 mod goals;
 mod ground_fit;
+mod joint;
 mod posts;
 mod report;
 mod screening;
+mod sources;
+mod span;
+mod system;
 mod to_spread;
 mod walk;
 
 pub use circle::{Circle, circle};
+pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use error::FitError;
 pub use ground_fit::ground;
-pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
+pub use report::{
+    AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
+};
+pub use sources::Common;
 
 /// What is known of a survey's errors beforehand.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -42,10 +52,16 @@ pub struct Noise {
     pub scale_sd: f64,
     /// Do neighbouring points share their error, as the fixes of a walk do?
     pub runs_on: bool,
+    /// Steady error of the survey's place on the Earth in each of east and north, one
+    /// standard deviation, m. It matters only beside another survey.
+    pub shift_sd_m: f64,
+    /// How far inside the line's outer edge the surveyed line lies, m: half the line's
+    /// width for its centre, all of it for its inner edge.
+    pub inside_m: f64,
 }
 
 /// How to fit.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct FitOptions {
     /// Behind post to behind post across a scoring end, m.
     pub end_width_m: f64,
@@ -53,12 +69,20 @@ pub struct FitOptions {
     pub post_sd_m: f64,
     /// What is known of the errors.
     pub noise: Noise,
+    /// The same for each source of a survey that has several; sources beyond the list have `noise`.
+    pub sources: Vec<Noise>,
 }
 
 impl FitOptions {
     /// Posts to 0.05 m, errors from the residuals alone.
     #[must_use]
     pub fn with_end_width(end_width_m: f64) -> Self {
-        Self { end_width_m, post_sd_m: 0.05, noise: Noise::default() }
+        Self { end_width_m, post_sd_m: 0.05, noise: Noise::default(), sources: Vec::new() }
+    }
+
+    /// What is known of one source's errors.
+    #[must_use]
+    pub fn noise_of(&self, source: usize) -> &Noise {
+        self.sources.get(source).unwrap_or(&self.noise)
     }
 }

@@ -19,6 +19,8 @@ pub(super) struct Placed {
     /// Metres left of the axis, as a person facing the +1 end has it.
     pub(super) offset: f64,
     pub(super) behind: bool,
+    /// Which source it came from.
+    pub(super) source: usize,
 }
 
 /// How far the posts' middle may lie off the fitted centre line, one standard deviation, m: a rough line.
@@ -125,6 +127,7 @@ pub(super) fn assign(
             end,
             offset: signs[i] * reach[i],
             behind: p.1.role == Role::BehindPost,
+            source: p.1.source,
         }));
     }
     (!placed.is_empty()).then_some(Assigned { posts: placed, axis })

@@ -1,9 +1,11 @@
 //! What a fit says of itself.
 
+use super::{Common, Conflict};
 use crate::boundary::{Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
 use crate::numeric::Covariance;
+use crate::survey::Cleaning;
 use crate::units::Problem;
 
 /// A fitted curve with its textbook covariance.
@@ -61,6 +63,8 @@ pub enum Why {
         /// Where that one is in the file.
         of: String,
     },
+    /// A step of track cleaning set it aside.
+    Cleaned(Cleaning),
     /// It lies on a goal line, where the boundary is not.
     OnGoalLine,
     /// A post whose side can't be told.
@@ -73,6 +77,7 @@ impl std::fmt::Display for Why {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Repeats { of } => write!(f, "repeats {of}"),
+            Self::Cleaned(step) => write!(f, "track cleaning ({})", step.id()),
             Self::OnGoalLine => f.write_str("on a goal line, not the boundary"),
             Self::PostOutOfPlace => f.write_str("a post out of its place"),
             Self::UnclearPost => f.write_str("a post whose side can't be told"),
@@ -152,6 +157,38 @@ pub struct Fit {
     pub posts: Vec<PostFit>,
     /// The walk's error, where the survey is a walk.
     pub walk: Option<WalkError>,
+    /// What each source is off by as a whole, where several were adjusted together.
+    pub shifts: Vec<Shift>,
+    /// Measured lengths of the whole ground.
+    pub spans: Vec<SpanFit>,
+    /// Measures that contradict each other.
+    pub conflicts: Vec<Conflict>,
+}
+
+/// What one source, or one tape, was found to be off by as a whole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shift {
+    /// Of what.
+    pub what: Common,
+    /// The northern part of a place; else the eastern, or the whole.
+    pub north: bool,
+    /// Metres, or a ratio.
+    pub value: f64,
+    /// Its standard deviation after the adjustment.
+    pub sd: f64,
+    /// Its standard deviation beforehand.
+    pub allowed_sd: f64,
+}
+
+/// A measured length beside the ground's own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpanFit {
+    /// Its number in the survey.
+    pub index: usize,
+    /// What the ground came out as, m.
+    pub adjusted_m: f64,
+    /// Was it used?
+    pub used: bool,
 }
 
 impl Fit {

@@ -43,13 +43,13 @@ pub(super) fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
 }
 
 /// Gradients of length and width by the parameters, for the interval's ratio.
-pub(super) fn length_and_width(p: &[f64], end: f64) -> Vec<Vec<f64>> {
+pub(super) fn length_and_width(p: &[f64], shape: usize, end: f64) -> Vec<Vec<f64>> {
     let k = p.len();
     let mut length = vec![0.0; k];
     let mut width = vec![0.0; k];
     let (long, short) = if p[2] >= p[3] { (2, 3) } else { (3, 2) };
     width[short] = 2.0;
-    if k == 9 {
+    if shape == 9 {
         length[8] = 2.0;
     } else if let Some([_, by_a, by_b]) = half_length(p[long], p[short], end) {
         length[long] = 2.0 * by_a;

@@ -3,10 +3,7 @@
 //!
 //! Error in the plane: isotropic Ornstein–Uhlenbeck (standard deviation, τ) plus
 //! white, seen along the normal, so cov(rᵢ, rⱼ) = σ²((1 − w) e^(−|Δt|/τ) nᵢ·nⱼ + w δᵢⱼ).
-//! Time is open even where the path closes. Without a clock, time is the order of
-//! the fixes: equal steps, as a receiver takes them, of the typical distance over a
-//! steady pace. The distance between one fix and the next would be a poor clock,
-//! since it is mostly made of the very errors in question.
+//! Time is open even where the path closes: see [`clock`](super::clock).
 //!
 //! For each τ and w the exact restricted likelihood, the scale integrated out
 //! (D. A. Harville, Bayesian inference for variance components using only error
@@ -14,8 +11,8 @@
 //!
 //! ln L = −½ ln|V| − ½ ln|JᵀV⁻¹J| − ½(n − p) ln RSS
 //!
-//! over the line's n points and the ellipse's p = 5 parameters. Posts then join at
-//! their own standard deviations: sharing the walk's free scale, they would be taken
+//! over the n fixes of the walks and the ellipse's p = 5 parameters. Posts, tapes and
+//! other sources then join at their own standard deviations: sharing the walk's free scale, they would be taken
 //! for as rough as the walk, and their near-zero residuals would make the walk look fine.
 //!
 //! The estimate is the mean over the grid weighted by L × prior; the interval that
@@ -25,15 +22,15 @@
 //! [`WHITES`], and one white-only atom. Shorter τ only, and intervals fall below
 //! 95 %; more weight on long τ, and they grow beyond use.
 //!
-//! Not yet: choosing this model by evidence where no method was named, clocks,
-//! and several laps.
+//! Several laps are one walk; several walks have errors of one kind, and nothing else in common.
+//!
+//! Not yet: choosing this model by evidence where no method was named.
 
 use nalgebra::{DMatrix, DVector};
 
-use super::geometric::{Observation, distance, each_equation, ellipse_of};
+use super::clock::Clock;
 use super::report::WalkError;
-use crate::frame::Local;
-use crate::geometry::Point;
+use super::system::{ELLIPSE, Seen, System};
 use crate::numeric::{Sight, find_root, t_cdf, whiten};
 
 /// How long the error may last, s.
@@ -42,10 +39,6 @@ const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.
 const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
 /// Prior weight of the white-only atom.
 const WHITE_ONLY: f64 = 0.1;
-/// Parameters of the ellipse, all that the line's points see.
-const ELLIPSE: usize = 5;
-/// Steady pace that turns distance into time, m/s (common practice, no source).
-const PACE_M_S: f64 = 1.4;
 
 /// The mixture's answer.
 pub(super) struct Walk {
@@ -70,21 +63,19 @@ struct Term {
 /// observations are too few or no term of the grid can be computed.
 pub(super) fn average(
     start: &[f64],
-    observations: &[Observation],
-    orders: &[usize],
+    system: &System,
+    clock: &Clock,
     gradients: impl Fn(&[f64]) -> Vec<Vec<f64>>,
 ) -> Option<Walk> {
     let mut p = start.to_vec();
-    let times = times(observations, orders)?;
     // Linearised twice: at the ordinary optimum, then at the mean of the mixture.
-    let mut terms = terms(&p, observations, &times)?;
+    let mut terms = terms(&p, system, clock)?;
     for (value, step) in p.iter_mut().zip(mean(&terms, start.len()).iter()) {
         *value += step;
     }
-    terms = self::terms(&p, observations, &times)?;
+    terms = self::terms(&p, system, clock)?;
     let k = p.len();
-    let points = observations.iter().filter(|o| matches!(o, Observation::OnLine { .. })).count();
-    let dof = points as f64 - ELLIPSE as f64;
+    let dof = clock.times_s.len() as f64 - ELLIPSE as f64;
     let shift = mean(&terms, k);
     let mut covariance = DMatrix::zeros(k, k);
     for t in &terms {
@@ -105,7 +96,7 @@ pub(super) fn average(
     let error = WalkError {
         sd_m: average(|t| t.sd_m),
         lasts_s: if running > 0.0 { (log_tau / running).exp() } else { 0.0 },
-        lasts_m: if running > 0.0 { (log_tau / running).exp() * PACE_M_S } else { 0.0 },
+        lasts_m: if running > 0.0 { (log_tau / running).exp() * clock.pace_m_s } else { 0.0 },
         white_share: average(|t| t.white),
         white_only_weight: 1.0 - running,
     };
@@ -116,45 +107,27 @@ fn mean(terms: &[Term], k: usize) -> DVector<f64> {
     terms.iter().fold(DVector::zeros(k), |sum, t| sum + &t.step * t.weight)
 }
 
-/// The time of each fix of the line, s, by its place in the survey's order.
-fn times(observations: &[Observation], orders: &[usize]) -> Option<Vec<f64>> {
-    let points: Vec<Point<Local>> = observations
-        .iter()
-        .filter_map(|o| if let Observation::OnLine { at, .. } = o { Some(*at) } else { None })
-        .collect();
-    if points.len() != orders.len() {
-        return None;
-    }
-    let mut steps: Vec<f64> = points
-        .windows(2)
-        .zip(orders.windows(2))
-        .filter(|(_, o)| o[1] == o[0] + 1)
-        .map(|(p, _)| p[0].distance_to(p[1]))
-        .collect();
-    steps.sort_by(f64::total_cmp);
-    let step_s = steps.get(steps.len() / 2)?.max(1e-3) / PACE_M_S;
-    Some(orders.iter().map(|&i| i as f64 * step_s).collect())
-}
-
-fn terms(p: &[f64], observations: &[Observation], times: &[f64]) -> Option<Vec<Term>> {
+fn terms(p: &[f64], system: &System, clock: &Clock) -> Option<Vec<Term>> {
     let k = p.len();
-    let ellipse = ellipse_of(p)?;
     let mut sights = Vec::new();
     let mut rows = Vec::new();
     let mut others: Vec<(f64, Vec<f64>)> = Vec::new();
-    let mut clock = times.iter();
-    each_equation(p, observations, |o, r, g| match *o {
-        Observation::OnLine { at, sd } => {
-            let (_, _, n) = distance(p, &ellipse, at);
-            sights.push(Sight { time: clock.next().copied().unwrap_or(f64::NAN), nx: n.x, ny: n.y });
+    let mut times = clock.times_s.iter();
+    system.each_equation(p, |seen, r, g| match seen {
+        Seen::Fix { sd, normal, source } if clock.runs(source) => {
+            sights.push(Sight {
+                time: times.next().copied().unwrap_or(f64::NAN),
+                nx: normal.x,
+                ny: normal.y,
+            });
             // Undo the division by the standard deviation: the scale is free here.
-            rows.extend(g[..k].iter().map(|v| v * sd));
+            rows.extend(g.iter().map(|v| v * sd));
             rows.push(r * sd);
         }
-        _ => others.push((r, g[..k].to_vec())),
+        _ => others.push((r, g.to_vec())),
     })?;
     let n = sights.len();
-    if n < ELLIPSE + 3 {
+    if n < ELLIPSE + 3 || n != clock.times_s.len() {
         return None;
     }
     let dof = (n - ELLIPSE) as f64;

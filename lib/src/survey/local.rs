@@ -1,8 +1,9 @@
 //! A survey brought into one local plane.
 
-use super::{Cleaning, Observation, Position, Role, Survey, SurveyError};
+use super::{Cleaning, Notebook, Observation, Position, Role, Survey, SurveyError};
 use crate::frame::{Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::Point;
+use crate::numeric::Covariance;
 use crate::units::{Problem, print};
 
 /// One point in the local plane.
@@ -51,15 +52,75 @@ impl Observed {
 pub struct LocalSurvey {
     /// The plane.
     pub plane: LocalPlane,
-    /// Every point, in the file's order.
+    /// Every point, in the file's order, source after source.
     pub points: Vec<Observed>,
+    /// Names of the sources, for messages.
+    pub sources: Vec<String>,
+    /// Tape notebooks, each with its source; an adjustment turns them into points.
+    pub books: Vec<(usize, Notebook)>,
+    /// Points whose errors belong together.
+    pub shared: Vec<Shared>,
+    /// Measured lengths of the whole ground.
+    pub spans: Vec<GroundSpan>,
+}
+
+/// Points whose errors belong together, as those of one tape network do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shared {
+    /// Indices of the points.
+    pub points: Vec<usize>,
+    /// Covariance of their x and y, m²: x of the first, y of the first, x of the second, …
+    pub covariance: Covariance,
+}
+
+/// A measured length of the whole ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GroundSpan {
+    /// From wing to wing, else from goal to goal.
+    pub wing_to_wing: bool,
+    /// Level, by a true tape, m.
+    pub value_m: f64,
+    /// One standard deviation of the reading, m.
+    pub sd_m: f64,
+    /// Number of the tape among all tapes of the survey, and its scale's standard deviation.
+    pub tape: Option<(usize, f64)>,
+    /// Where in which file.
+    pub place: String,
 }
 
 impl LocalSurvey {
     /// Points in a plane.
     #[must_use]
     pub fn new(plane: LocalPlane, points: Vec<Observed>) -> Self {
-        Self { plane, points }
+        Self { plane, points, sources: Vec::new(), books: Vec::new(), shared: Vec::new(), spans: Vec::new() }
+    }
+
+    /// Several surveys in one plane as one, each a source of its own under its name.
+    ///
+    /// Every place in a file gets the file's name before it.
+    #[must_use]
+    pub fn together(plane: LocalPlane, surveys: Vec<(String, Self)>) -> Self {
+        let mut all = Self::new(plane, Vec::new());
+        for (source, (name, survey)) in surveys.into_iter().enumerate() {
+            let place = |p: &str| format!("{name}, {p}");
+            all.points.extend(survey.points.into_iter().map(|mut o| {
+                o.source = source;
+                o.place = place(&o.place);
+                o
+            }));
+            for (_, mut book) in survey.books {
+                let places = book
+                    .marks
+                    .iter_mut()
+                    .map(|m| &mut m.place)
+                    .chain(book.tapes.iter_mut().map(|t| &mut t.place))
+                    .chain(book.measures.iter_mut().map(|m| &mut m.place));
+                places.for_each(|p| *p = place(p));
+                all.books.push((source, book));
+            }
+            all.sources.push(name);
+        }
+        all
     }
 }
 
@@ -198,7 +259,9 @@ impl Survey {
                 })
             })
             .collect::<Result<Vec<_>, SurveyError>>()?;
-        Ok(LocalSurvey::new(plane, points))
+        let mut local = LocalSurvey::new(plane, points);
+        local.books.extend(self.book.iter().map(|b| (0, b.clone())));
+        Ok(local)
     }
 }
 

@@ -26,7 +26,7 @@ mod text;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::Cleaning;
-pub use local::{LocalSurvey, Observed};
+pub use local::{GroundSpan, LocalSurvey, Observed, Shared};
 pub use roles::{Patterns, Role};
 
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};

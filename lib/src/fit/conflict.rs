@@ -1,0 +1,210 @@
+//! Measures that contradict each other: which, by how much, and which is most likely wrong.
+//!
+//! Every length of the whole ground and everything that a source may be off by as a
+//! whole is an observation ℓ with its standard deviation σ. Its residual v has the
+//! variance σ² − g C gᵀ, C being the covariance of the adjusted parameters; w = v over
+//! its square root is standard normal as long as nothing contradicts (W. Baarda, A
+//! Testing Procedure for Use in Geodetic Networks, Delft 1968), and v divided by the
+//! redundancy r = 1 − g C gᵀ/σ² is how much the measure is off by.
+//!
+//! Where just one condition ties several measures, all of them have the same |w|: no
+//! arithmetic tells which is wrong. Then both readings are kept within the ±.
+
+use nalgebra::DMatrix;
+
+use super::sources::{Common, Commons};
+use super::system::{Observation, Seen, System};
+use crate::survey::LocalSurvey;
+use crate::units::print::{fixed, for_terminal};
+
+/// Critical value of w: one chance in a thousand (Baarda 1968, 3.29; from memory).
+pub(super) const CRITICAL: f64 = 3.29;
+/// Two statistics nearer than this ratio can't be told apart.
+const TOLD_APART: f64 = 0.95;
+/// Least redundancy that shows anything: below, rounding does.
+const LEAST_REDUNDANCY: f64 = 1e-7;
+/// A scale set free is known no better beforehand than this, one standard deviation.
+const FREE_SCALE: f64 = 0.2;
+/// A place or an offset set free, m.
+const FREE_M: f64 = 50.0;
+
+/// A measure or a common error that may be wrong.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Suspect {
+    /// A measured length, by its number in the survey.
+    Span(usize),
+    /// What a source shares.
+    Common(Common),
+}
+
+/// A suspect with its statistics.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Tested {
+    pub(super) suspect: Suspect,
+    /// Standardised residual.
+    pub(super) w: f64,
+    /// How much it is off by: metres or a ratio.
+    pub(super) off: f64,
+}
+
+/// A contradiction, as a report tells it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conflict {
+    /// What contradicts the rest, the likeliest first.
+    pub suspects: Vec<String>,
+    /// In a sentence, with what was done about it.
+    pub text: String,
+    /// How many times the standard deviation of its residual it is off.
+    pub standardised: f64,
+    /// Is the first of them more likely wrong than the others?
+    pub told_apart: bool,
+}
+
+/// Every measured length and common error, tested.
+pub(super) fn test_all(
+    system: &System,
+    parameters: &[f64],
+    covariance: &DMatrix<f64>,
+    spans: &[(usize, f64)],
+    span_places: &[usize],
+    commons: &Commons,
+    shape: usize,
+) -> Vec<Tested> {
+    let first = commons.first(shape);
+    let mut found = Vec::new();
+    let _ = system.each_equation(parameters, |seen, v, row| {
+        let Seen::Other(at) = seen else { return };
+        let (suspect, sd) = match system.observations[at] {
+            Observation::Span { sd, .. } => {
+                let Some(k) = span_places.iter().position(|&p| p == at) else { return };
+                (Suspect::Span(spans[k].0), sd)
+            }
+            Observation::Prior { parameter, sd } => {
+                let Some(k) = first.iter().rposition(|&f| f <= parameter) else { return };
+                (Suspect::Common(commons.list[k].0), sd)
+            }
+            _ => return,
+        };
+        // In units of the observation's own standard deviation.
+        let g = nalgebra::DVector::from_column_slice(row);
+        let redundancy = 1.0 - (g.transpose() * covariance * &g)[(0, 0)];
+        if redundancy > LEAST_REDUNDANCY {
+            found.push(Tested { suspect, w: v / redundancy.sqrt(), off: v / redundancy * sd });
+        }
+    });
+    found
+}
+
+/// What is set aside or set free, as conflicts are found.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Doubts {
+    /// Lengths left out.
+    pub(super) left_out: Vec<usize>,
+    /// Lengths with a wider standard deviation.
+    pub(super) wider: Vec<(usize, f64)>,
+    /// Common errors with a wider one.
+    pub(super) widened: Vec<(Common, f64)>,
+    pub(super) conflicts: Vec<Conflict>,
+}
+
+impl Doubts {
+    /// Lengths that are used, with their standard deviations.
+    pub(super) fn spans(&self, survey: &LocalSurvey) -> Vec<(usize, f64)> {
+        (0..survey.spans.len())
+            .filter(|i| !self.left_out.contains(i))
+            .map(|i| (i, self.wider.iter().find(|w| w.0 == i).map_or(survey.spans[i].sd_m, |w| w.1)))
+            .collect()
+    }
+
+    /// Takes the worst contradiction in; `false` when there is none.
+    pub(super) fn take(&mut self, tested: &[Tested], survey: &LocalSurvey) -> bool {
+        let mut worst: Vec<Tested> = tested.iter().copied().filter(|t| t.w.abs() > CRITICAL).collect();
+        worst.sort_by(|a, b| b.w.abs().total_cmp(&a.w.abs()));
+        let Some(first) = worst.first().copied() else { return false };
+        // Those that can't be told from it; a place has two components and is named once.
+        let mut same: Vec<Tested> = Vec::new();
+        for t in worst.iter().filter(|t| t.w.abs() >= TOLD_APART * first.w.abs()) {
+            if !same.iter().any(|s| s.suspect == t.suspect) {
+                same.push(*t);
+            }
+        }
+        let told_apart = same.len() == 1;
+        for t in &same {
+            match t.suspect {
+                Suspect::Span(i) if told_apart => self.left_out.push(i),
+                Suspect::Span(i) => {
+                    self.wider.retain(|w| w.0 != i);
+                    self.wider.push((i, t.off.abs()));
+                }
+                Suspect::Common(c) => {
+                    let free = if matches!(c, Common::Scale { .. } | Common::Tape { .. }) {
+                        FREE_SCALE
+                    } else {
+                        FREE_M
+                    };
+                    self.widened.retain(|w| w.0 != c);
+                    self.widened.push((c, if told_apart { free } else { t.off.abs() }));
+                }
+            }
+        }
+        let suspects: Vec<String> = same.iter().map(|t| named(t, survey)).collect();
+        let text = sentence(&same, &suspects, survey, told_apart);
+        self.conflicts.push(Conflict { suspects, text, standardised: first.w.abs(), told_apart });
+        true
+    }
+}
+
+fn named(t: &Tested, survey: &LocalSurvey) -> String {
+    match t.suspect {
+        Suspect::Span(i) => {
+            let s = &survey.spans[i];
+            format!(
+                "the {} m from {} ({})",
+                fixed(s.value_m, 2),
+                if s.wing_to_wing { "wing to wing" } else { "goal to goal" },
+                for_terminal(&s.place)
+            )
+        }
+        Suspect::Common(c) => c.in_words(&survey.sources),
+    }
+}
+
+/// How much it is off by, said as a person would.
+fn off_by(t: &Tested) -> String {
+    match t.suspect {
+        Suspect::Span(_) => {
+            format!("{} m too {}", fixed(t.off.abs(), 2), if t.off > 0.0 { "long" } else { "short" })
+        }
+        Suspect::Common(Common::Scale { .. }) => {
+            format!("{} % too {}", fixed(t.off.abs() * 100.0, 2), if t.off > 0.0 { "large" } else { "small" })
+        }
+        Suspect::Common(Common::Tape { .. }) => {
+            format!("{} % too {}", fixed(t.off.abs() * 100.0, 2), if t.off > 0.0 { "long" } else { "short" })
+        }
+        Suspect::Common(Common::Place { .. }) => format!("{} m off", fixed(t.off.abs(), 1)),
+        Suspect::Common(Common::Offset { .. }) => {
+            format!("{} m {}", fixed(t.off.abs(), 2), if t.off > 0.0 { "outside it" } else { "inside it" })
+        }
+    }
+}
+
+fn sentence(same: &[Tested], names: &[String], survey: &LocalSurvey, told_apart: bool) -> String {
+    let w = fixed(same[0].w.abs(), 1);
+    if told_apart {
+        let done = match same[0].suspect {
+            Suspect::Span(_) => "it is left out",
+            Suspect::Common(_) => "it is taken from the rest",
+        };
+        return format!(
+            "{} is {} against everything else, {w} times what its ± allows: {done}",
+            names[0],
+            off_by(&same[0])
+        );
+    }
+    let each: Vec<String> = same.iter().zip(names).map(|(t, n)| format!("{n} ({})", off_by(t))).collect();
+    let what = if survey.spans.is_empty() { "the sources" } else { "the measures" };
+    format!(
+        "{what} contradict each other, {w} times what their ± allow. One of these is wrong, and nothing here tells which: {}. Both readings are kept within the ±: one more measure would tell",
+        each.join("; ")
+    )
+}

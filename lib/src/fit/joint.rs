@@ -1,0 +1,254 @@
+//! One adjustment of a choice of line points: everything that the survey holds, each
+//! measure at its own standard deviation.
+
+use nalgebra::DMatrix;
+
+use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
+use super::geometric::{Adjusted, adjust};
+use super::goals::{line_at_posts, near_the_line, start_of_goals};
+use super::posts::{Assigned, assign};
+use super::sources::Commons;
+use super::system::{Block, Observation, Span, System, ellipse_of};
+use super::{FitError, FitOptions, SetAside};
+use crate::frame::Local;
+use crate::geometry::{Ellipse, Point, Vector};
+use crate::survey::{LocalSurvey, Observed, Role};
+use crate::units::Problem;
+
+/// A line alone that scatters this many times more than its points' standard
+/// deviations say is not what they say: below, it is chance or a modest claim.
+const LINE_MISFIT: f64 = 1.5;
+/// How truly a mark is put on the line's edge, one standard deviation, m (common
+/// practice, no source): a tape network knows its marks better than that.
+const MARK_ON_LINE_SD_M: f64 = 0.02;
+/// Rounds of weighing each source's line anew by its own scatter: the second changes little.
+const WEIGHING_ROUNDS: usize = 3;
+/// Fewest points of a source that tell its scatter.
+const SCATTER_LEAST: usize = 8;
+
+/// What all attempts at one survey share.
+pub(super) struct Setting<'a> {
+    pub(super) survey: &'a LocalSurvey,
+    pub(super) options: &'a FitOptions,
+    pub(super) commons: &'a Commons,
+    /// Measured lengths that are used, by their number.
+    pub(super) spans: Vec<(usize, f64)>,
+}
+
+/// An adjustment with what it was made of.
+pub(super) struct Attempt {
+    pub(super) adjusted: Adjusted,
+    pub(super) assigned: Option<Assigned>,
+    pub(super) system: System,
+    /// For each span of [`Setting::spans`], its observation in the system.
+    pub(super) span_places: Vec<usize>,
+}
+
+impl Setting<'_> {
+    /// Adjusts a choice of line points and the posts.
+    pub(super) fn attempt(
+        &self,
+        line: &[Indexed<'_>],
+        posts: &[Indexed<'_>],
+        set_aside: &mut Vec<SetAside>,
+        warnings: &mut Vec<Problem>,
+    ) -> Result<Attempt, FitError> {
+        let options = self.options;
+        let points: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
+        let (mut line_sds, known) = sds(line, options);
+        let start = self.start(line, posts, &line_sds)?;
+        let s0 = (start.sum / start.dof().max(1.0)).sqrt();
+        let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
+        let assigned =
+            if posts.is_empty() { None } else { self.assigned(posts, &ellipse, set_aside, warnings) };
+        let alone = self.commons.is_empty();
+        if alone && assigned.is_none() && self.survey.shared.is_empty() {
+            let system = System::of(on_line(line, &line_sds, options), options.end_width_m);
+            return Ok(Attempt { adjusted: start, assigned: None, system, span_places: Vec::new() });
+        }
+        // The posts bring metres, so the line must too: without sds of its own, its
+        // scatter; with them, no less than its scatter, since a line that is no ellipse
+        // makes the posts no rougher.
+        if !known {
+            line_sds = vec![s0.max(1e-4); line_sds.len()];
+        } else if alone && s0 > LINE_MISFIT {
+            line_sds.iter_mut().for_each(|sd| *sd *= s0);
+        }
+        for round in 0..WEIGHING_ROUNDS {
+            let (system, span_places) = self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
+            let mut p = start.parameters.clone();
+            if let Some(a) = &assigned {
+                p.extend(start_of_goals(&start, a));
+            }
+            p.extend(vec![0.0; self.commons.count()]);
+            let adjusted = adjust(&p, &system, reach(&points)).map_err(|e| no_fit(e, &points))?;
+            let again = !alone && round + 1 < WEIGHING_ROUNDS;
+            if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
+                return Ok(Attempt { adjusted, assigned, system, span_places });
+            }
+        }
+        Err(FitError::DidNotConverge { after: WEIGHING_ROUNDS, last_step_m: f64::NAN })
+    }
+
+    /// The ellipse of the line alone. With hardly any line, the behind posts help: they are on it.
+    fn start(
+        &self,
+        line: &[Indexed<'_>],
+        posts: &[Indexed<'_>],
+        line_sds: &[f64],
+    ) -> Result<Adjusted, FitError> {
+        let mut points: Vec<Point<Local>> = line.iter().map(|p| p.1.at).collect();
+        let mut observations = on_line(line, line_sds, self.options);
+        if points.len() <= PARAMETERS {
+            let sd = line_sds.first().copied().unwrap_or(1.0);
+            for p in posts.iter().filter(|p| p.1.role == Role::BehindPost) {
+                points.push(p.1.at);
+                observations.push(Observation::OnLine { at: p.1.at, sd, inside: 0.0, source: p.1.source });
+            }
+        }
+        fit_points(&points, observations)
+    }
+
+    fn assigned(
+        &self,
+        posts: &[Indexed<'_>],
+        ellipse: &Ellipse<Local>,
+        set_aside: &mut Vec<SetAside>,
+        warnings: &mut Vec<Problem>,
+    ) -> Option<Assigned> {
+        let sd_of = |o: &Observed| {
+            o.sd_m.unwrap_or_else(|| {
+                self.options.noise_of(o.source).point_sd_m.unwrap_or(0.0).hypot(self.options.post_sd_m)
+            })
+        };
+        let posts = near_the_line(posts, ellipse, set_aside, warnings);
+        if posts.is_empty() {
+            return None;
+        }
+        assign(&posts, ellipse.centre(), 0.5 * self.options.end_width_m, sd_of, set_aside, warnings)
+    }
+
+    fn system(
+        &self,
+        line: &[Indexed<'_>],
+        line_sds: &[f64],
+        assigned: Option<&Assigned>,
+        ellipse: &Ellipse<Local>,
+    ) -> Result<(System, Vec<usize>), FitError> {
+        let options = self.options;
+        let shared = |index: usize| self.survey.shared.iter().any(|s| s.points.contains(&index));
+        let any_shared = !self.survey.shared.is_empty();
+        let all = on_line(line, line_sds, options);
+        let own = line.iter().zip(&all).filter(|(p, _)| !(any_shared && shared(p.0))).map(|(_, o)| *o);
+        let mut system = System::of(own.collect(), options.end_width_m);
+        let mut posts = Vec::new();
+        if let Some(a) = assigned {
+            posts = a
+                .posts
+                .iter()
+                .map(|p| {
+                    (
+                        p.index,
+                        Observation::Post {
+                            at: p.at,
+                            end: p.end,
+                            offset: p.offset,
+                            sd: p.sd,
+                            source: p.source,
+                        },
+                    )
+                })
+                .collect();
+            system
+                .observations
+                .extend(posts.iter().filter(|(i, _)| !(any_shared && shared(*i))).map(|(_, o)| *o));
+            system.observations.extend(line_at_posts(line_sds, options));
+        }
+        let mut span_places = Vec::new();
+        for &(i, sd) in &self.spans {
+            let s = &self.survey.spans[i];
+            span_places.push(system.observations.len());
+            system.observations.push(Observation::Span {
+                kind: if s.wing_to_wing { Span::WingToWing } else { Span::GoalToGoal },
+                value: s.value_m,
+                sd,
+                tape: s.tape.map(|t| t.0),
+            });
+        }
+        let shape = system.shape();
+        self.commons.join(&mut system, shape);
+        let members: Vec<(usize, Observation)> =
+            line.iter().map(|p| p.0).zip(all.iter().copied()).chain(posts).collect();
+        for s in &self.survey.shared {
+            system.blocks.push(self.block(s, &members, ellipse)?);
+        }
+        Ok((system, span_places))
+    }
+
+    /// Points of one network, with the covariance of their misses: A Σ Aᵀ + the paint's
+    /// and the peg's own, A holding the line's normal for a point on it.
+    fn block(
+        &self,
+        shared: &crate::survey::Shared,
+        all: &[(usize, Observation)],
+        ellipse: &Ellipse<Local>,
+    ) -> Result<Block, FitError> {
+        let mut members = Vec::new();
+        // Which coordinate pair, along which unit vector, with what variance of its own.
+        let mut rows: Vec<(usize, Vector<Local>, f64)> = Vec::new();
+        for (k, index) in shared.points.iter().enumerate() {
+            let Some((_, o)) = all.iter().find(|(i, _)| i == index) else { continue };
+            match *o {
+                Observation::OnLine { at, .. } => rows.push((k, ellipse.foot(at).normal, MARK_ON_LINE_SD_M)),
+                Observation::Post { .. } => {
+                    rows.push((k, Vector::new(1.0, 0.0), self.options.post_sd_m));
+                    rows.push((k, Vector::new(0.0, 1.0), self.options.post_sd_m));
+                }
+                _ => continue,
+            }
+            members.push(*o);
+        }
+        let c = |i: usize, j: usize| shared.covariance.get(i, j);
+        let matrix = DMatrix::from_fn(rows.len(), rows.len(), |i, j| {
+            let ((k, a, sd), (l, b, _)) = (rows[i], rows[j]);
+            let common = a.x * (c(2 * k, 2 * l) * b.x + c(2 * k, 2 * l + 1) * b.y)
+                + a.y * (c(2 * k + 1, 2 * l) * b.x + c(2 * k + 1, 2 * l + 1) * b.y);
+            common + if i == j { sd * sd } else { 0.0 }
+        });
+        let factor = matrix.cholesky().ok_or(FitError::NotAnOval)?.unpack();
+        Ok(Block { members, factor })
+    }
+
+    /// Weighs each source's line by its own scatter, where that is more than its
+    /// standard deviations say (or where they say nothing). Did anything change?
+    fn weigh(
+        &self,
+        system: &System,
+        adjusted: &Adjusted,
+        line: &[Indexed<'_>],
+        line_sds: &mut [f64],
+        known: bool,
+    ) -> bool {
+        let Some(ellipse) = ellipse_of(&adjusted.parameters) else { return false };
+        let sources = line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);
+        let mut sums = vec![(0.0, 0usize); sources];
+        for (p, sd) in line.iter().zip(line_sds.iter()) {
+            let at = system.corrected(&adjusted.parameters, p.1.source, p.1.at);
+            let r = (ellipse.foot(at).signed_distance_m + self.options.noise_of(p.1.source).inside_m) / sd;
+            sums[p.1.source].0 += r * r;
+            sums[p.1.source].1 += 1;
+        }
+        let times: Vec<f64> = sums
+            .iter()
+            .map(|&(sum, n)| {
+                let scatter = (sum / n.max(1) as f64).sqrt();
+                let tells = n >= SCATTER_LEAST && (scatter > LINE_MISFIT || !known);
+                if tells && scatter > 0.0 { scatter } else { 1.0 }
+            })
+            .collect();
+        for (p, sd) in line.iter().zip(line_sds.iter_mut()) {
+            *sd = (*sd * times[p.1.source]).max(1e-4);
+        }
+        times.iter().any(|t| (t - 1.0).abs() > 0.05)
+    }
+}

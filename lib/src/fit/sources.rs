@@ -1,0 +1,201 @@
+//! What each source of a survey may be off by as a whole: its scale, its place on
+//! the Earth, how far its line lies off the true one; and the scale of a tape.
+//!
+//! In a survey of one source none of these can be seen: they widen the ± afterwards.
+//! Where sources meet, each becomes a parameter with its standard deviation as an
+//! observation, so that posts to a centimetre put the scale of a traced image right.
+
+use super::FitOptions;
+use super::system::{Observation, Slots, System};
+use crate::frame::Local;
+use crate::geometry::Point;
+use crate::survey::{LocalSurvey, Role};
+
+/// Something that all measures of one source or one tape share.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Common {
+    /// Scale of a source, as a ratio.
+    Scale {
+        /// The source.
+        source: usize,
+    },
+    /// Place of a source, east and north, m.
+    Place {
+        /// The source.
+        source: usize,
+    },
+    /// Distance of a source's line from the true one, m, positive outside.
+    Offset {
+        /// The source.
+        source: usize,
+    },
+    /// Scale of a tape, as a ratio; positive where it is too long and reads short.
+    Tape {
+        /// The tape.
+        tape: usize,
+    },
+}
+
+/// The common errors of a survey that has several sources, with their standard deviations.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Commons {
+    pub(super) list: Vec<(Common, f64)>,
+    centres: Vec<Point<Local>>,
+}
+
+impl Commons {
+    /// None for a survey of one source. `widened` replaces standard deviations.
+    pub(super) fn of(survey: &LocalSurvey, options: &FitOptions, widened: &[(Common, f64)]) -> Self {
+        let sources = survey.points.iter().map(|p| p.source + 1).max().unwrap_or(0);
+        let mut centres = vec![(0.0, 0.0, 0usize, false); sources];
+        for p in survey.points.iter().filter(|p| p.role != Role::Unused && p.cleaned.is_none()) {
+            let c = &mut centres[p.source];
+            *c = (c.0 + p.at.x, c.1 + p.at.y, c.2 + 1, c.3 || p.role == Role::Line);
+        }
+        let with_points = centres.iter().filter(|c| c.2 > 0).count();
+        if with_points < 2 && survey.spans.is_empty() {
+            return Self::default();
+        }
+        let mut list = Vec::new();
+        for (source, c) in centres.iter().enumerate().filter(|(_, c)| c.2 > 0) {
+            let noise = options.noise_of(source);
+            list.push((Common::Scale { source }, noise.scale_sd));
+            if with_points > 1 {
+                list.push((Common::Place { source }, noise.shift_sd_m));
+            }
+            if c.3 {
+                list.push((Common::Offset { source }, noise.line_offset_sd_m));
+            }
+        }
+        let mut tapes: Vec<(usize, f64)> = survey.spans.iter().filter_map(|s| s.tape).collect();
+        tapes.sort_by_key(|t| t.0);
+        tapes.dedup_by_key(|t| t.0);
+        list.extend(tapes.into_iter().map(|(tape, sd)| (Common::Tape { tape }, sd)));
+        for (what, sd) in &mut list {
+            if let Some((_, wide)) = widened.iter().find(|(w, _)| w == what) {
+                *sd = *wide;
+            }
+        }
+        list.retain(|(_, sd)| *sd > 0.0);
+        let centres =
+            centres.iter().map(|c| Point::new(c.0 / c.2.max(1) as f64, c.1 / c.2.max(1) as f64)).collect();
+        Self { list, centres }
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// Parameters of the whole list.
+    pub(super) fn count(&self) -> usize {
+        self.list.iter().map(|(what, _)| what.parameters()).sum()
+    }
+
+    /// First parameter of each entry, after `shape` of the shape's.
+    pub(super) fn first(&self, shape: usize) -> Vec<usize> {
+        let mut next = shape;
+        self.list
+            .iter()
+            .map(|(what, _)| {
+                let at = next;
+                next += what.parameters();
+                at
+            })
+            .collect()
+    }
+
+    /// Puts the parameters and their standard deviations into a system of `shape` parameters.
+    pub(super) fn join(&self, system: &mut System, shape: usize) {
+        system.slots = vec![Slots::default(); self.centres.len()];
+        for (&(what, sd), parameter) in self.list.iter().zip(self.first(shape)) {
+            match what {
+                Common::Scale { source } => {
+                    system.slots[source].scale = Some((parameter, self.centres[source]))
+                }
+                Common::Place { source } => system.slots[source].shift = Some(parameter),
+                Common::Offset { source } => system.slots[source].offset = Some(parameter),
+                Common::Tape { tape } => {
+                    if system.tapes.len() <= tape {
+                        system.tapes.resize(tape + 1, None);
+                    }
+                    system.tapes[tape] = Some(parameter);
+                }
+            }
+            for i in 0..what.parameters() {
+                system.observations.push(Observation::Prior { parameter: parameter + i, sd });
+            }
+        }
+    }
+}
+
+impl Common {
+    fn parameters(self) -> usize {
+        if matches!(self, Self::Place { .. }) { 2 } else { 1 }
+    }
+
+    /// As said of the survey: `the scale of image.kml`.
+    #[must_use]
+    pub fn in_words(self, sources: &[String]) -> String {
+        let name = |i: usize| {
+            sources.get(i).map_or_else(|| "the survey".to_owned(), |n| crate::units::print::for_terminal(n))
+        };
+        match self {
+            Self::Scale { source } => format!("the scale of {}", name(source)),
+            Self::Place { source } => format!("the place of {} on the Earth", name(source)),
+            Self::Offset { source } => format!("how far off the line {} was surveyed", name(source)),
+            Self::Tape { .. } => "the scale of the tape".to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fit::Noise;
+    use crate::frame::LocalPlane;
+    use crate::survey::{GroundSpan, Observed};
+
+    fn survey(sources: usize) -> LocalSurvey {
+        let points = (0..sources)
+            .flat_map(|source| {
+                let line = Observed { source, ..Observed::new(Point::new(10.0, 0.0), Role::Line) };
+                [line.clone(), Observed { at: Point::new(30.0, 4.0), ..line }]
+            })
+            .collect();
+        LocalSurvey::new(LocalPlane::own(), points)
+    }
+
+    #[test]
+    fn one_source_has_none_and_two_have_theirs() {
+        let mut options = FitOptions::with_end_width(19.2);
+        let noise = Noise { line_offset_sd_m: 0.3, scale_sd: 0.005, shift_sd_m: 2.0, ..Noise::default() };
+        options.sources = vec![noise, Noise { scale_sd: 0.0, ..noise }];
+        assert!(Commons::of(&survey(1), &options, &[]).is_empty());
+        let wide = [(Common::Offset { source: 1 }, 4.0)];
+        let c = Commons::of(&survey(2), &options, &wide);
+        assert_eq!(c.list.len(), 5);
+        assert_eq!(c.count(), 7);
+        assert_eq!(c.list[4], wide[0]);
+        let mut system = System::default();
+        c.join(&mut system, 9);
+        assert_eq!(system.slots[0].scale, Some((9, Point::new(20.0, 2.0))));
+        assert_eq!((system.slots[1].shift, system.slots[1].offset), (Some(13), Some(15)));
+        assert_eq!(system.observations.len(), 7);
+    }
+
+    #[test]
+    fn a_taped_length_beside_one_source_frees_its_scale_and_the_tape() {
+        let mut s = survey(1);
+        s.spans.push(GroundSpan {
+            wing_to_wing: true,
+            value_m: 130.0,
+            sd_m: 0.02,
+            tape: Some((0, 1e-4)),
+            place: String::new(),
+        });
+        let mut options = FitOptions::with_end_width(19.2);
+        options.noise = Noise { line_offset_sd_m: 0.3, shift_sd_m: 2.0, ..Noise::default() };
+        let c = Commons::of(&s, &options, &[]);
+        assert_eq!(c.list, [(Common::Offset { source: 0 }, 0.3), (Common::Tape { tape: 0 }, 1e-4)]);
+    }
+}

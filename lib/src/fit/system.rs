@@ -1,0 +1,452 @@
+//! What is adjusted and by which equations.
+//!
+//! Parameters: centre x, y; semi-axes; turn of the first axis (radians from +x);
+//! with goals: their midpoint x, y; turn of the axis to end A; half-length; then,
+//! where several sources are adjusted together, what each source may be off by as a
+//! whole (its scale, its place, how far its line lies off the true one), each with
+//! its standard deviation as an observation of its own.
+//!
+//! The derivative of a signed distance d = n·(p − f) by a parameter q is
+//! −n·∂f/∂q at the fixed foot (the foot's own slide along the curve is square to
+//! n), so the Jacobian is exact (Gander, Golub and Strebel 1994, section 4; Ahn,
+//! Rauh and Warnecke, Pattern Recognition 34, 2001, 2283–2303).
+
+use nalgebra::DMatrix;
+
+use super::span;
+use crate::frame::Local;
+use crate::geometry::{Ellipse, Point, Vector};
+
+/// Parameters of the ellipse alone, and with goals.
+pub(super) const ELLIPSE: usize = 5;
+pub(super) const WITH_GOALS: usize = 9;
+
+/// One observation with its standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Observation {
+    /// A point of a line that lies `inside` the true one by so many metres.
+    OnLine { at: Point<Local>, sd: f64, inside: f64, source: usize },
+    /// A surveyed post: `end` ±1 along the goal axis, `offset` left of it.
+    Post { at: Point<Local>, end: f64, offset: f64, sd: f64, source: usize },
+    /// The line passes this place of the goals.
+    LineAtPost { end: f64, offset: f64, sd: f64 },
+    /// A measured length of the whole ground.
+    Span { kind: Span, value: f64, sd: f64, tape: Option<usize> },
+    /// A parameter of a source is nought but for its standard deviation.
+    Prior { parameter: usize, sd: f64 },
+}
+
+/// A length of the whole ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Span {
+    GoalToGoal,
+    WingToWing,
+}
+
+impl Observation {
+    fn moved(self, by: Vector<Local>) -> Self {
+        match self {
+            Self::OnLine { at, sd, inside, source } => Self::OnLine { at: at + by, sd, inside, source },
+            Self::Post { at, end, offset, sd, source } => Self::Post { at: at + by, end, offset, sd, source },
+            Self::LineAtPost { .. } | Self::Span { .. } | Self::Prior { .. } => self,
+        }
+    }
+}
+
+/// Points whose errors belong together, as those of one tape network do.
+///
+/// Their equations are multiplied by the inverse of `factor`, the lower Cholesky
+/// factor of the covariance of their misses, which makes them independent.
+#[derive(Debug, Clone)]
+pub(super) struct Block {
+    pub(super) members: Vec<Observation>,
+    pub(super) factor: DMatrix<f64>,
+}
+
+/// Where a source's own parameters stand, if it has any.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Slots {
+    /// Scale, about this point.
+    pub(super) scale: Option<(usize, Point<Local>)>,
+    /// East; north is the one after it.
+    pub(super) shift: Option<usize>,
+    /// Distance of its line from the true one, positive outside.
+    pub(super) offset: Option<usize>,
+}
+
+/// What is adjusted.
+#[derive(Debug, Clone, Default)]
+pub(super) struct System {
+    pub(super) observations: Vec<Observation>,
+    pub(super) blocks: Vec<Block>,
+    /// By source.
+    pub(super) slots: Vec<Slots>,
+    /// Parameters of tapes, by their number.
+    pub(super) tapes: Vec<Option<usize>>,
+    /// Width of a scoring end, m: spans need it where no posts fix the goal lines.
+    pub(super) end_width_m: f64,
+}
+
+/// What an equation is of, for those who weigh it anew.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Seen {
+    /// A fix of a source's line: its standard deviation and the line's normal there.
+    Fix { sd: f64, normal: Vector<Local>, source: usize },
+    /// Anything else, by its number in `observations`.
+    Other(usize),
+    /// A member of a block.
+    Shared,
+}
+
+pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
+    Ellipse::from_radians(Point::new(p[0], p[1]), [p[2], p[3]], p[4]).ok()
+}
+
+/// Where the goals put a post: midpoint + end·half·u + offset·v.
+pub(super) fn post_place(p: &[f64], end: f64, offset: f64) -> Point<Local> {
+    let u = Vector::at_angle(p[7]);
+    Point::new(p[5], p[6]) + u * (end * p[8]) + u.to_left() * offset
+}
+
+/// Signed distance of `at` from the ellipse, its gradient by the five parameters, the normal.
+fn distance(p: &[f64], ellipse: &Ellipse<Local>, at: Point<Local>) -> (f64, [f64; 5], Vector<Local>) {
+    let foot = ellipse.foot(at);
+    let n = foot.normal;
+    let (s, c) = p[4].sin_cos();
+    // The foot in the axes of the *parameters*, whose first need not be the longer.
+    let r = foot.point - Point::new(p[0], p[1]);
+    let (u, v) = (c * r.x + s * r.y, -s * r.x + c * r.y);
+    let along = Vector::<Local>::new(c, s);
+    let across = Vector::<Local>::new(-s, c);
+    let gradient = [
+        -n.x,
+        -n.y,
+        -n.dot(along) * (u / p[2]),
+        -n.dot(across) * (v / p[3]),
+        // ∂f/∂turn is the radius vector turned a quarter.
+        -n.dot(r.to_left()),
+    ];
+    (foot.signed_distance_m, gradient, n)
+}
+
+impl System {
+    /// Only points on a line and posts, nothing common to a source.
+    pub(super) fn of(observations: Vec<Observation>, end_width_m: f64) -> Self {
+        Self { observations, end_width_m, ..Self::default() }
+    }
+
+    /// Parameters of the shape: 5, or 9 with goals.
+    pub(super) fn shape(&self) -> usize {
+        let goals = |o: &Observation| matches!(o, Observation::Post { .. } | Observation::LineAtPost { .. });
+        if self.observations.iter().any(goals) { WITH_GOALS } else { ELLIPSE }
+    }
+
+    /// The same, seen from another origin.
+    pub(super) fn moved(&self, by: Vector<Local>) -> Self {
+        Self {
+            observations: self.observations.iter().map(|o| o.moved(by)).collect(),
+            blocks: self
+                .blocks
+                .iter()
+                .map(|b| Block {
+                    members: b.members.iter().map(|o| o.moved(by)).collect(),
+                    factor: b.factor.clone(),
+                })
+                .collect(),
+            slots: self
+                .slots
+                .iter()
+                .map(|s| Slots { scale: s.scale.map(|(i, c)| (i, c + by)), ..*s })
+                .collect(),
+            tapes: self.tapes.clone(),
+            end_width_m: self.end_width_m,
+        }
+    }
+
+    fn slots(&self, source: usize) -> Slots {
+        self.slots.get(source).copied().unwrap_or_default()
+    }
+
+    /// A source's point with what its parameters say it is off by taken away.
+    pub(super) fn corrected(&self, p: &[f64], source: usize, at: Point<Local>) -> Point<Local> {
+        let s = self.slots(source);
+        let mut q = at;
+        if let Some(i) = s.shift {
+            q = q - Vector::new(p[i], p[i + 1]);
+        }
+        if let Some((i, centre)) = s.scale {
+            q = q - (at - centre) * p[i];
+        }
+        q
+    }
+
+    /// Calls `emit(seen, residual, gradient)` for every scalar equation, each over its
+    /// standard deviation; `None` when the parameters are no ellipse.
+    pub(super) fn each_equation(&self, p: &[f64], mut emit: impl FnMut(Seen, f64, &[f64])) -> Option<()> {
+        let ellipse = ellipse_of(p)?;
+        let mut row = vec![0.0; p.len()];
+        for (i, o) in self.observations.iter().enumerate() {
+            match *o {
+                Observation::OnLine { at, sd, inside, source } => {
+                    let (r, normal) = self.line_row(p, &ellipse, at, source, inside, &mut row);
+                    scale(&mut row, 1.0 / sd);
+                    emit(Seen::Fix { sd, normal, source }, r / sd, &row);
+                }
+                Observation::Post { at, end, offset, sd, source } => {
+                    for unit in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
+                        let r = self.post_row(p, at, end, offset, source, unit, &mut row);
+                        scale(&mut row, 1.0 / sd);
+                        emit(Seen::Other(i), r / sd, &row);
+                    }
+                }
+                Observation::LineAtPost { end, offset, sd } => {
+                    let u = Vector::<Local>::at_angle(p[7]);
+                    let at = post_place(p, end, offset);
+                    let (d, g, n) = distance(p, &ellipse, at);
+                    row.fill(0.0);
+                    row[..ELLIPSE].copy_from_slice(&g);
+                    let turn = u.to_left() * (end * p[8]) - u * offset;
+                    row[5] = n.x;
+                    row[6] = n.y;
+                    row[7] = n.dot(turn);
+                    row[8] = n.dot(u * end);
+                    scale(&mut row, 1.0 / sd);
+                    emit(Seen::Other(i), d / sd, &row);
+                }
+                Observation::Span { kind, value, sd, tape } => {
+                    let shape = self.shape();
+                    let (length, by) = span::length_and_gradient(kind, &p[..shape], self.end_width_m)?;
+                    let slot = tape.and_then(|t| self.tapes.get(t).copied().flatten());
+                    // A tape too long by k reads a length short by k of it.
+                    let k = slot.map_or(0.0, |i| p[i]);
+                    row.fill(0.0);
+                    for (r, g) in row.iter_mut().zip(by) {
+                        *r = -g * (1.0 - k);
+                    }
+                    if let Some(i) = slot {
+                        row[i] = length;
+                    }
+                    scale(&mut row, 1.0 / sd);
+                    emit(Seen::Other(i), (value - length * (1.0 - k)) / sd, &row);
+                }
+                Observation::Prior { parameter, sd } => {
+                    row.fill(0.0);
+                    row[parameter] = 1.0 / sd;
+                    emit(Seen::Other(i), p[parameter] / sd, &row);
+                }
+            }
+        }
+        for block in &self.blocks {
+            self.whitened(p, &ellipse, block, &mut emit)?;
+        }
+        Some(())
+    }
+
+    /// Row and residual of a point on the line, m.
+    fn line_row(
+        &self,
+        p: &[f64],
+        ellipse: &Ellipse<Local>,
+        at: Point<Local>,
+        source: usize,
+        inside: f64,
+        row: &mut [f64],
+    ) -> (f64, Vector<Local>) {
+        let (d, g, n) = distance(p, ellipse, self.corrected(p, source, at));
+        row.fill(0.0);
+        row[..ELLIPSE].copy_from_slice(&g);
+        let s = self.slots(source);
+        self.source_columns(s, at, n, row);
+        let off = s.offset.map_or(0.0, |i| {
+            row[i] = -1.0;
+            p[i]
+        });
+        (d + inside - off, n)
+    }
+
+    /// Row and residual of a post along a unit vector, m.
+    #[allow(clippy::too_many_arguments, reason = "one row of the Jacobian and all that it is made of")]
+    fn post_row(
+        &self,
+        p: &[f64],
+        at: Point<Local>,
+        end: f64,
+        offset: f64,
+        source: usize,
+        unit: Vector<Local>,
+        row: &mut [f64],
+    ) -> f64 {
+        let u = Vector::<Local>::at_angle(p[7]);
+        let miss = self.corrected(p, source, at) - post_place(p, end, offset);
+        let turn = u.to_left() * (end * p[8]) - u * offset;
+        row.fill(0.0);
+        row[5] = -unit.x;
+        row[6] = -unit.y;
+        row[7] = -unit.dot(turn);
+        row[8] = -unit.dot(u * end);
+        self.source_columns(self.slots(source), at, unit, row);
+        miss.dot(unit)
+    }
+
+    /// How a point's corrected place, along `unit`, goes with its source's parameters.
+    fn source_columns(&self, s: Slots, at: Point<Local>, unit: Vector<Local>, row: &mut [f64]) {
+        if let Some(i) = s.shift {
+            row[i] = -unit.x;
+            row[i + 1] = -unit.y;
+        }
+        if let Some((i, centre)) = s.scale {
+            row[i] = -unit.dot(at - centre);
+        }
+    }
+
+    /// Residuals and rows of a block's members, m, before they are made independent.
+    fn members(&self, p: &[f64], ellipse: &Ellipse<Local>, block: &Block) -> Vec<(f64, Vec<f64>)> {
+        let mut list = Vec::new();
+        let mut row = vec![0.0; p.len()];
+        for o in &block.members {
+            match *o {
+                Observation::OnLine { at, inside, source, .. } => {
+                    let (r, _) = self.line_row(p, ellipse, at, source, inside, &mut row);
+                    list.push((r, row.clone()));
+                }
+                Observation::Post { at, end, offset, source, .. } => {
+                    for unit in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
+                        let r = self.post_row(p, at, end, offset, source, unit, &mut row);
+                        list.push((r, row.clone()));
+                    }
+                }
+                _ => {}
+            }
+        }
+        list
+    }
+
+    fn whitened(
+        &self,
+        p: &[f64],
+        ellipse: &Ellipse<Local>,
+        block: &Block,
+        emit: &mut impl FnMut(Seen, f64, &[f64]),
+    ) -> Option<()> {
+        let rows = self.members(p, ellipse, block);
+        let (n, k) = (rows.len(), p.len());
+        if n != block.factor.nrows() {
+            return None;
+        }
+        let mut m = DMatrix::from_fn(n, k + 1, |i, j| if j < k { rows[i].1[j] } else { rows[i].0 });
+        block.factor.solve_lower_triangular_mut(&mut m).then_some(())?;
+        let mut row = vec![0.0; k];
+        for i in 0..n {
+            for (j, r) in row.iter_mut().enumerate() {
+                *r = m[(i, j)];
+            }
+            emit(Seen::Shared, m[(i, k)], &row);
+        }
+        Some(())
+    }
+}
+
+fn scale(row: &mut [f64], by: f64) {
+    row.iter_mut().for_each(|v| *v *= by);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every kind of observation at once, with every kind of parameter.
+    pub(crate) fn everything() -> (System, Vec<f64>) {
+        let p = vec![3.0, -2.0, 60.0, 75.0, 0.4, 2.0, -1.0, 0.5, 58.0, 0.003, 0.7, -0.4, 0.2, 0.001];
+        let line = |x, y, source| Observation::OnLine { at: Point::new(x, y), sd: 0.5, inside: 0.1, source };
+        let post =
+            Observation::Post { at: Point::new(55.0, 25.0), end: 1.0, offset: 9.6, sd: 0.1, source: 1 };
+        let s = System {
+            observations: vec![
+                line(70.0, 20.0, 0),
+                line(-40.0, 50.0, 1),
+                post,
+                Observation::LineAtPost { end: -1.0, offset: -9.6, sd: 0.2 },
+                Observation::Span { kind: Span::GoalToGoal, value: 117.0, sd: 0.3, tape: Some(0) },
+                Observation::Span { kind: Span::WingToWing, value: 120.0, sd: 0.3, tape: None },
+                Observation::Prior { parameter: 9, sd: 0.005 },
+            ],
+            blocks: vec![Block {
+                members: vec![line(10.0, -70.0, 1), post],
+                factor: DMatrix::from_row_slice(3, 3, &[0.3, 0.0, 0.0, 0.1, 0.4, 0.0, -0.2, 0.1, 0.5]),
+            }],
+            slots: vec![
+                Slots::default(),
+                Slots { scale: Some((9, Point::new(1.0, 2.0))), shift: Some(10), offset: Some(12) },
+            ],
+            tapes: vec![Some(13)],
+            end_width_m: 19.2,
+        };
+        (s, p)
+    }
+
+    #[test]
+    fn the_jacobian_is_the_derivative() {
+        let (system, p) = everything();
+        let values = |p: &[f64]| {
+            let mut out = Vec::new();
+            system.each_equation(p, |_, r, row| out.push((r, row.to_vec()))).unwrap();
+            out
+        };
+        let here = values(&p);
+        assert_eq!(here.len(), 2 + 2 + 1 + 2 + 1 + 3);
+        for k in 0..p.len() {
+            let h = 1e-5;
+            let (mut lo, mut hi) = (p.clone(), p.clone());
+            lo[k] -= h;
+            hi[k] += h;
+            let (lo, hi) = (values(&lo), values(&hi));
+            for i in 0..here.len() {
+                let numeric = (hi[i].0 - lo[i].0) / (2.0 * h);
+                // Central difference: h² and rounding, times the weights.
+                assert!((numeric - here[i].1[k]).abs() < 2e-5 * (1.0 + numeric.abs()), "{i} {k}");
+            }
+        }
+    }
+
+    #[test]
+    fn moving_the_origin_moves_nothing_else() {
+        let (system, p) = everything();
+        let by = Vector::new(1e6, -2e6);
+        let mut q = p.clone();
+        for (i, v) in [(0, by.x), (1, by.y), (5, by.x), (6, by.y)] {
+            q[i] += v;
+        }
+        let all = |s: &System, p: &[f64]| {
+            let mut out = Vec::new();
+            s.each_equation(p, |_, r, _| out.push(r)).unwrap();
+            out
+        };
+        for (a, b) in all(&system, &p).iter().zip(all(&system.moved(by), &q)) {
+            // 2e6 m to double precision, over the smallest standard deviation.
+            assert!((a - b).abs() < 1e-7, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn a_diagonal_block_is_points_alone() {
+        let (mut system, p) = everything();
+        let members = system.blocks[0].members.clone();
+        system.blocks[0].factor = DMatrix::from_diagonal(&nalgebra::DVector::from_vec(vec![0.5, 0.1, 0.1]));
+        let mut block = Vec::new();
+        let mut apart = Vec::new();
+        system
+            .each_equation(&p, |seen, r, row| {
+                if seen == Seen::Shared {
+                    block.push((r, row.to_vec()));
+                }
+            })
+            .unwrap();
+        let alone = System { observations: members, blocks: Vec::new(), ..system };
+        alone.each_equation(&p, |_, r, row| apart.push((r, row.to_vec()))).unwrap();
+        assert_eq!(block.len(), apart.len());
+        for (a, b) in block.iter().zip(&apart) {
+            assert!((a.0 - b.0).abs() < 1e-12);
+            assert!(a.1.iter().zip(&b.1).all(|(x, y)| (x - y).abs() < 1e-12));
+        }
+    }
+}
