@@ -97,11 +97,73 @@ impl Method {
         }
     }
 
+    /// Steady error of the survey's place on the Earth in each of east and north, one
+    /// standard deviation, m: the image's place, the receiver's hour.
+    #[must_use]
+    pub fn place_sd_m(self) -> Sourced {
+        match self {
+            Self::Rtk | Self::Tape => Sourced::practice(0.05),
+            Self::Phone | Self::Trace => Sourced::practice(2.0),
+        }
+    }
+
     /// Do neighbouring points share their error, as fixes of a walk do?
     #[must_use]
     pub fn error_runs_on(self) -> bool {
         matches!(self, Self::Phone)
     }
+}
+
+/// Which edge of the painted line was surveyed. The limit is its outer edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Edge {
+    /// The outer edge.
+    #[default]
+    Outer,
+    /// The middle of the line.
+    Centre,
+    /// The inner edge.
+    Inner,
+}
+
+impl Edge {
+    /// The name used on the command line and in venue files.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Outer => "outer",
+            Self::Centre => "centre",
+            Self::Inner => "inner",
+        }
+    }
+
+    /// The edge of this name.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Self> {
+        [Self::Outer, Self::Centre, Self::Inner].into_iter().find(|e| e.id() == id)
+    }
+
+    /// How far inside the outer edge it lies, as a share of the line's width.
+    #[must_use]
+    pub fn inside_share(self) -> f64 {
+        match self {
+            Self::Outer => 0.0,
+            Self::Centre => 0.5,
+            Self::Inner => 1.0,
+        }
+    }
+}
+
+/// Width of a painted line where nobody measured it, m.
+#[must_use]
+pub fn line_width_m() -> Sourced {
+    Sourced::new(0.05, "from memory", Standing::FromMemory)
+}
+
+/// How well a line's width is known, measured or not, one standard deviation, m.
+#[must_use]
+pub fn line_width_sd_m() -> Sourced {
+    Sourced::practice(0.01)
 }
 
 #[cfg(test)]
@@ -114,6 +176,15 @@ mod tests {
             assert_eq!(Method::find(m.id()), Some(m));
         }
         assert_eq!(Method::find("laser"), None);
+    }
+
+    #[test]
+    fn edges_lie_inside_the_outer_one() {
+        for (id, share) in [("outer", 0.0), ("centre", 0.5), ("inner", 1.0)] {
+            let e = Edge::find(id).unwrap();
+            assert_eq!((e.id(), e.inside_share()), (id, share));
+        }
+        assert_eq!(Edge::find("middle"), None);
     }
 
     #[test]

@@ -8,7 +8,7 @@ mod practice;
 mod tape;
 
 pub use laws::{LastDisposal, RuleSet};
-pub use method::Method;
+pub use method::{Edge, Method, line_width_m, line_width_sd_m};
 pub use practice::Practice;
 pub use tape::{
     TapeClass, laser_reading_sd_m, square_by_eye_sd_deg, standard_temperature_c, steel_expansion,

@@ -190,43 +190,54 @@ pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Pro
     );
 }
 
+/// The plane at the middle of all these surveys, at ground height, or their own plane.
+///
+/// # Errors
+/// [`SurveyError`] when plane and earth coordinates are mixed.
+pub fn plane_of(surveys: &[&Survey]) -> Result<LocalPlane, SurveyError> {
+    let mut lats = Vec::new();
+    let mut lons = Vec::new();
+    let mut planes = None;
+    for o in surveys.iter().flat_map(|s| &s.observations) {
+        match o.position {
+            Position::Plane(_) => planes = planes.or(Some(o)),
+            Position::Geodetic(_) | Position::Grid(_) => {
+                let g = as_gda2020(o)?;
+                lats.push(g.latitude_deg());
+                lons.push(g.longitude_deg());
+            }
+        }
+    }
+    if lats.is_empty() {
+        return Ok(LocalPlane::own());
+    }
+    if let Some(o) = planes {
+        return Err(Problem::new("plane and earth coordinates are mixed: nothing ties x and y to the Earth")
+            .at(o.place.clone())
+            .hint("give both in one kind, or the plane survey as a notebook of distances between its marks")
+            .into());
+    }
+    // Medians, so that one stray fix does not carry the plane away; rounded, so
+    // that the datum point can be read out.
+    let mid = |v: &mut Vec<f64>| print::round_to(median(v).unwrap_or(0.0), 6);
+    let (lat, lon) = (mid(&mut lats), mid(&mut lons));
+    let height = surveys.iter().find_map(|s| s.height_m).unwrap_or(0.0);
+    Geodetic::new(
+        Degrees { latitude: lat, longitude: lon },
+        print::round_to(height, 1),
+        crate::frame::Datum::Gda2020,
+    )
+    .and_then(LocalPlane::at)
+    .map_err(|e| Problem::new(e.to_string()).into())
+}
+
 impl Survey {
     /// The plane at the middle of the survey, at ground height, or the survey's own plane.
     ///
     /// # Errors
     /// [`SurveyError`] when positions of different kinds are mixed.
     pub fn plane(&self) -> Result<LocalPlane, SurveyError> {
-        let mut lats = Vec::new();
-        let mut lons = Vec::new();
-        let mut planes = 0usize;
-        for o in &self.observations {
-            match o.position {
-                Position::Plane(_) => planes += 1,
-                Position::Geodetic(_) | Position::Grid(_) => {
-                    let g = as_gda2020(o)?;
-                    lats.push(g.latitude_deg());
-                    lons.push(g.longitude_deg());
-                }
-            }
-        }
-        if planes == self.observations.len() {
-            return Ok(LocalPlane::own());
-        }
-        if planes > 0 {
-            return Err(Problem::new("plane and earth coordinates are mixed").into());
-        }
-        // Medians, so that one stray fix does not carry the plane away; rounded, so
-        // that the datum point can be read out.
-        let mid = |v: &mut Vec<f64>| print::round_to(median(v).unwrap_or(0.0), 6);
-        let (lat, lon) = (mid(&mut lats), mid(&mut lons));
-        let height = self.height_m.unwrap_or(0.0);
-        Geodetic::new(
-            Degrees { latitude: lat, longitude: lon },
-            print::round_to(height, 1),
-            crate::frame::Datum::Gda2020,
-        )
-        .and_then(LocalPlane::at)
-        .map_err(|e| Problem::new(e.to_string()).into())
+        plane_of(&[self])
     }
 
     /// Every point in `plane`.

@@ -26,7 +26,7 @@ mod text;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::Cleaning;
-pub use local::{GroundSpan, LocalSurvey, Observed, Shared};
+pub use local::{GroundSpan, LocalSurvey, Observed, Shared, plane_of};
 pub use roles::{Patterns, Role};
 
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
@@ -223,6 +223,13 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
     }
     datum_notes(&read.value, options, &mut read.warnings);
     Ok(read)
+}
+
+/// Is this a tape notebook? Its points have no place on the Earth, so it needs no
+/// datum, and its measures bring their own standard deviations.
+#[must_use]
+pub fn is_notebook(bytes: &[u8]) -> bool {
+    text::decode(bytes).is_ok_and(|t| notebook_reader::is_notebook(&t))
 }
 
 /// What is taken about the datum where the person did not say.
