@@ -50,10 +50,12 @@ pub(crate) enum Command {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 How features are told apart:
-  KML   polygons and lines are the boundary when there is one, or those whose
-        name or folder says boundary, oval, line, edge or perimeter; without
-        any, loose points are. Named points are posts: 'goal post', 'GP',
-        'behind post', 'BP'. Everything else is reported and left out.
+  KML, KMZ, GPX, GeoJSON
+        polygons, lines, tracks and routes are the boundary when there is one,
+        or those whose name or folder says boundary, oval, line, edge or
+        perimeter; without any, loose points are. Named points are posts:
+        'goal post', 'GP', 'behind post', 'BP'. Everything else is reported
+        and left out.
   CSV   rows without a code, or coded boundary or line, are the boundary;
         codes as above are posts.
   --boundary, --goal-posts, --behind-posts and --ignore say otherwise.
@@ -62,10 +64,12 @@ Columns of a CSV (the first line names them):
   lat,lon[,height][,sigma][,code]
   easting,northing[,zone][,height][,sigma][,code]
   x,y[,sigma][,code]                        plane metres: x east, y north
+A column time, timestamp, datetime or utc makes the line's rows a walk, in their
+order: 2026-03-14T09:26:53Z, or seconds or milliseconds from 1970.
 
 Examples:
   ovalpeg fit oval.csv
-  ovalpeg fit walk.kml --method phone
+  ovalpeg fit walk.gpx --method phone
   ovalpeg fit mga.csv --zone 55 --datum gda2020 --method rtk --json
   ovalpeg fit image.kml --method trace --boundary \"inner edge\"
   ovalpeg fit ring.csv --curve-only")]

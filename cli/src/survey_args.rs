@@ -14,7 +14,7 @@ use ovalpeg::units::Problem;
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
 pub(crate) struct SurveyArgs {
-    /// The survey: KML or CSV, or - for standard input.
+    /// The survey: KML, KMZ, GPX, GeoJSON or CSV, or - for standard input.
     #[arg(value_name = "SURVEY")]
     pub(crate) survey: PathBuf,
     /// How it was surveyed: rtk, phone, trace (off an image) or tape. Sets the

@@ -2,8 +2,15 @@
 //! `easting,northing[,zone][,height][,sigma][,code]`, or plane
 //! `x,y[,sigma][,code]` in metres. Comma, semicolon or tab; blank lines and
 //! lines that start with `#` are passed over.
+//!
+//! A column `time`, `timestamp`, `datetime` or `utc` says when: RFC 3339,
+//! `2026-03-14 09:26:53`, or seconds or milliseconds from 1970. A file with times is a
+//! walk: the rows of its line are one path.
+
+use std::collections::BTreeMap;
 
 use super::roles::{Says, says, stem};
+use super::times::Clock;
 use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
 use crate::geometry::Point;
@@ -20,6 +27,7 @@ struct Columns {
     code: Option<usize>,
     name: Option<usize>,
     zone: Option<usize>,
+    time: Option<usize>,
 }
 
 #[derive(Default, Clone, Copy, PartialEq)]
@@ -51,6 +59,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     let mut problems = Problems::default();
     let mut observations = Vec::new();
     let mut heights = Vec::new();
+    let mut clock = Clock::default();
     let mut lines = LineCounter { text, offset: 0, line: 1 };
     for record in reader.records() {
         let record = match record {
@@ -73,8 +82,11 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                 let text = |c: Option<usize>| c.and_then(|c| record.get(c)).unwrap_or("").to_owned();
                 let code =
                     Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
+                let time_s =
+                    columns.time.and_then(|c| record.get(c)).and_then(|t| clock.read(t, || place.clone()));
                 observations.push(Observation {
                     sd_m,
+                    time_s,
                     name: code,
                     place,
                     ..Observation::new(position, Role::Line)
@@ -99,6 +111,12 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     }
     super::local::refuse_unmatched(&options.patterns, observations.iter().map(|o| o.name.as_str()))?;
     assign_roles(&mut observations, options, &mut warnings);
+    if columns.time.is_some() {
+        for o in observations.iter_mut().filter(|o| o.role == Role::Line) {
+            o.path = Some(0);
+        }
+    }
+    warnings.extend(clock.report());
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
     Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
 }
@@ -136,6 +154,7 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
     const EAST: &[&str] = &["easting", "east", "e", "easting_m"];
     const NORTH: &[&str] = &["northing", "north", "n", "northing_m"];
     const HEIGHT: &[&str] = &["height", "height_m", "h", "alt", "altitude", "ele", "elevation", "z"];
+    const TIME: &[&str] = &["time", "timestamp", "datetime", "utc"];
     const SIGMA: &[&str] = &["sigma", "sigma_m", "sd", "sd_m"];
     let names: Vec<String> = headers.iter().map(|h| h.trim().to_lowercase()).collect();
     let find = |list: &[&str]| names.iter().position(|n| list.contains(&n.as_str()));
@@ -145,6 +164,7 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
         code: find(&["code"]),
         name: find(&["name"]),
         zone: find(&["zone"]),
+        time: find(TIME),
         ..Columns::default()
     };
     let pairs = [
@@ -179,6 +199,7 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
         columns.code,
         columns.name,
         columns.zone,
+        columns.time,
     ];
     for (i, name) in headers.iter().enumerate() {
         if !used.contains(&Some(i)) {
@@ -262,14 +283,7 @@ fn row(
                 })?,
             };
             let datum = options.datum.unwrap_or(Datum::Gda2020);
-            Position::Grid(GridPoint::new(zone, e, n, h, datum).map_err(|err| {
-                let p = invalid(&err);
-                if (1_000_000.0..=10_000_000.0).contains(&e) && (0.0..=1_000_000.0).contains(&n) {
-                    p.hint("are easting and northing swapped?")
-                } else {
-                    p
-                }
-            })?)
+            Position::Grid(grid(zone, e, n, h, datum)?)
         }
     };
     Ok((position, sd))
@@ -281,6 +295,18 @@ pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<
         let p = invalid(&e);
         if (96.0..=169.0).contains(&lat.abs()) && lon.abs() <= 90.0 {
             p.hint(format!("latitude {lat} is a longitude in Australia; are the two swapped?"))
+        } else {
+            p
+        }
+    })
+}
+
+/// A grid position with the hint that a swap deserves.
+pub(super) fn grid(zone: Zone, e: f64, n: f64, height: f64, datum: Datum) -> Result<GridPoint, Problem> {
+    GridPoint::new(zone, e, n, height, datum).map_err(|err| {
+        let p = invalid(&err);
+        if (1_000_000.0..=10_000_000.0).contains(&e) && (0.0..=1_000_000.0).contains(&n) {
+            p.hint("are easting and northing swapped?")
         } else {
             p
         }
@@ -300,15 +326,12 @@ fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warning
     let patterned = options.patterns != super::Patterns::default();
     if !patterned && !observations.iter().any(|o| o.role == Role::Line) {
         // A file whose every row carries the surveyor's own code for the line.
-        let mut stems: Vec<(String, usize)> = Vec::new();
-        for o in observations.iter().filter(|o| o.role == Role::Unused) {
-            let s = stem(&o.name);
-            match stems.iter_mut().find(|(t, _)| *t == s) {
-                Some((_, n)) => *n += 1,
-                None => stems.push((s, 1)),
-            }
+        // How many of each, and where the first is: of equals, the last to begin.
+        let mut stems: BTreeMap<String, (usize, usize)> = BTreeMap::new();
+        for (i, o) in observations.iter().enumerate().filter(|(_, o)| o.role == Role::Unused) {
+            stems.entry(stem(&o.name)).or_insert((0, i)).0 += 1;
         }
-        if let Some((most, n)) = stems.into_iter().max_by_key(|(_, n)| *n) {
+        if let Some((most, (n, _))) = stems.into_iter().max_by_key(|(_, order)| *order) {
             for o in observations.iter_mut().filter(|o| o.role == Role::Unused && stem(&o.name) == most) {
                 o.role = Role::Line;
             }
@@ -363,6 +386,24 @@ mod tests {
         assert!(r.warnings.iter().any(|w| w.message().contains("colour")));
         assert!(r.warnings.iter().any(|w| w.message().contains("shed")));
         assert_eq!(r.value.observations[1].place, "line 5");
+    }
+
+    #[test]
+    fn a_column_of_times_makes_the_line_a_walk() {
+        let r = read(
+            "x,y,code,utc\n1,2,,2026-03-14T00:00:01.5Z\n3,4,,1773446402\n5,6,GP,\n7,8,,noon\n",
+            &ReadOptions::default(),
+        )
+        .unwrap();
+        let times: Vec<_> = r.value.observations.iter().map(|o| o.time_s).collect();
+        // 2026-03-14 is day 20526 from 1970.
+        let midnight = 20_526.0 * 86_400.0;
+        assert_eq!(times, [Some(midnight + 1.5), Some(midnight + 2.0), None, None]);
+        let paths: Vec<_> = r.value.observations.iter().map(|o| o.path).collect();
+        assert_eq!(paths, [Some(0), Some(0), None, Some(0)]);
+        assert!(r.warnings.iter().any(|w| w.to_string().contains("line 5: 'noon'")));
+        let without = read("x,y\n1,2\n", &ReadOptions::default()).unwrap();
+        assert_eq!(without.value.observations[0].path, None);
     }
 
     #[test]

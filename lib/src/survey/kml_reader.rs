@@ -1,135 +1,43 @@
 //! KML by a walk of the parsed document: names and folder paths kept, every
 //! coordinate checked, points in = points counted, what is not understood
-//! reported, size, nodes and depth capped.
+//! reported, size, nodes and depth capped. Tracks (`gx:Track`, or `Track` of KML 2.3)
+//! give their times.
 
-use roxmltree::{Document, Node, ParsingOptions};
+use roxmltree::Node;
 
-use super::roles::{Says, says, stem};
-use super::{
-    Format, MAX_POINTS, Observation, Patterns, Position, Problems, ReadOptions, Role, Survey, SurveyError,
-};
+use super::features::{self, Feature, Found, Reference, Shape, Vertex};
+use super::xml::{MAX_DEPTH, child_text, elements, label};
+use super::{Format, MAX_POINTS, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};
 
-/// Most elements in a document: a KML of the most points has a tenth of this.
-const MAX_NODES: u32 = 2_000_000;
-/// Deepest nesting of folders and geometries.
-const MAX_DEPTH: usize = 64;
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Shape {
-    Point,
-    Line,
-    Ring,
-}
-
-struct Feature {
-    /// `Folder/Placemark`, for patterns and roles.
-    path: String,
-    name: String,
-    /// For messages.
-    place: String,
-    shape: Shape,
-    points: Vec<[f64; 3]>,
-}
-
-pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
-    let parsing = ParsingOptions { nodes_limit: MAX_NODES, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, parsing).map_err(|e| {
-        SurveyError::from(
-            Problem::new(format!("the file can't be read as XML: {e}"))
-                .hint("it may have been cut off, or hold what KML has not; export it again"),
-        )
-    })?;
-    let root = document.root_element();
-    match root.tag_name().name() {
-        "kml" => {}
-        "gpx" => {
-            return Err(Problem::new("this is a GPX file, which is not read yet")
-                .hint("export the track as KML or CSV")
-                .into());
-        }
-        other => {
-            return Err(Problem::new(format!("the file's root element is <{other}>, not <kml>")).into());
-        }
-    }
+pub(super) fn read(root: Node<'_, '_>, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     let mut walk = Walk::default();
     walk.container(root);
-    if !walk.problems.is_empty() {
-        return Err(walk.problems.into_error());
-    }
-    let mut warnings = std::mem::take(&mut walk.warnings);
-    let features = walk.features;
-    if features.is_empty() {
-        warnings.insert(0, Problem::new("the KML holds no points, lines or polygons that can be read"));
-        return Err(SurveyError::new(warnings));
-    }
-    super::local::refuse_unmatched(&options.patterns, features.iter().map(|f| f.path.as_str()))?;
-    let roles = roles(&features, &options.patterns, &mut warnings)?;
-    let mut problems = Problems::default();
-    let mut observations = Vec::new();
-    let mut heights = Vec::new();
-    let mut closing = 0usize;
-    for (feature, role) in features.iter().zip(roles) {
-        let ring = feature.shape == Shape::Ring;
-        let n = feature.points.len();
-        let closes = ring && n > 1 && feature.points[0][..2] == feature.points[n - 1][..2];
-        closing += usize::from(closes);
-        for (i, &[lon, lat, alt]) in feature.points[..n - usize::from(closes)].iter().enumerate() {
-            let place =
-                if n == 1 { feature.place.clone() } else { format!("{}, point {}", feature.place, i + 1) };
-            let height = options.height_m.unwrap_or(alt);
-            match super::csv_reader::geodetic(lat, lon, height, options.datum.unwrap_or(Datum::Wgs84)) {
-                Ok(at) => {
-                    if alt != 0.0 && role == Role::Line {
-                        heights.push(alt);
-                    }
-                    observations.push(Observation {
-                        name: feature.path.clone(),
-                        place,
-                        ..Observation::new(Position::Geodetic(at), role)
-                    });
-                }
-                Err(p) => problems.push(p.at(place)),
-            }
-        }
-    }
-    if !problems.is_empty() {
-        return Err(problems.into_error());
-    }
-    if closing > 0 {
-        warnings.push(Problem::new(format!(
-            "{}: left out, since a polygon's last point repeats its first",
-            print::count(closing, "closing point")
+    if walk.empty_coordinates > 0 {
+        walk.found.warnings.push(Problem::new(format!(
+            "{} of a track without coordinates: left out",
+            print::count(walk.empty_coordinates, "moment")
         )));
     }
-    super::local::report_unused(&observations, &mut warnings);
-    let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format: Format::Kml, observations, height_m, book: None }, warnings })
+    let reference = Reference::Geodetic(options.datum.unwrap_or(Datum::Wgs84));
+    features::survey(walk.found, Format::Kml, "KML", reference, options)
 }
 
 #[derive(Default)]
 struct Walk {
-    features: Vec<Feature>,
-    problems: Problems,
-    warnings: Vec<Problem>,
-    points: usize,
+    found: Found,
+    /// Moments of tracks that have no coordinates, which the standard allows.
+    empty_coordinates: usize,
 }
 
-fn child_text<'a>(node: Node<'a, '_>, tag: &str) -> Option<&'a str> {
-    node.children()
-        .find(|c| c.is_element() && c.tag_name().name() == tag)
-        .and_then(|c| c.text())
-        .map(str::trim)
-}
-
-/// `3 'Name'`, or `3` for what has no name.
-fn label(kind: &str, number: usize, name: &str) -> String {
-    if name.is_empty() {
-        format!("{kind} {number}")
-    } else {
-        format!("{kind} {number} '{}'", print::for_terminal(name))
-    }
+/// What the parts of one placemark share.
+struct Placemark {
+    number: usize,
+    name: String,
+    path: String,
+    place: String,
+    time_s: Option<f64>,
 }
 
 impl Walk {
@@ -147,7 +55,8 @@ impl Walk {
                 continue;
             }
             if depth > MAX_DEPTH {
-                self.problems
+                self.found
+                    .problems
                     .push(Problem::new(format!("folders are nested more than {MAX_DEPTH} deep")).at(place));
                 continue;
             }
@@ -162,7 +71,7 @@ impl Walk {
             } else {
                 (path, place)
             };
-            let children: Vec<_> = node.children().filter(Node::is_element).collect();
+            let children: Vec<_> = elements(node).collect();
             for child in children.into_iter().rev() {
                 match child.tag_name().name() {
                     "Document" | "Folder" | "Placemark" => {
@@ -181,7 +90,7 @@ impl Walk {
 
     fn warn_unread(&mut self, node: Node<'_, '_>, place: &str) {
         let p = Problem::new(format!("<{}> is not understood and not read", node.tag_name().name()));
-        self.warnings.push(if place.is_empty() { p } else { p.at(place) });
+        self.found.warnings.push(if place.is_empty() { p } else { p.at(place) });
     }
 
     fn placemark(&mut self, node: Node<'_, '_>, number: usize, path: &str, place: &str) {
@@ -189,105 +98,174 @@ impl Walk {
         let shown = label("Placemark", number, &name);
         let place = if place.is_empty() { shown } else { format!("{place} / {shown}") };
         let path = if path.is_empty() { name.clone() } else { format!("{path}/{name}") };
+        let stamp = elements(node).find(|n| n.tag_name().name() == "TimeStamp");
+        let when = stamp.and_then(|s| child_text(s, "when")).unwrap_or("");
+        let time_s = self.found.clock.read(when, || place.clone());
+        let placemark = Placemark { number, name, path, place, time_s };
+        let mut drawn = Vec::new();
         let mut open: Vec<(Node<'_, '_>, usize)> = vec![(node, 0)];
         let mut found = 0usize;
         // Taken from the back, so children are pushed in reverse: the file's order is that of a walk.
         while let Some((node, depth)) = open.pop() {
-            let shape = match node.tag_name().name() {
-                "Placemark" | "MultiGeometry" => {
+            match node.tag_name().name() {
+                "Placemark" | "MultiGeometry" | "MultiTrack" => {
                     if depth > MAX_DEPTH {
-                        self.problems.push(Problem::new("geometries are nested too deep").at(place.clone()));
+                        self.found
+                            .problems
+                            .push(Problem::new("geometries are nested too deep").at(placemark.place));
                         return;
                     }
-                    let children: Vec<_> = node.children().filter(Node::is_element).collect();
+                    let children: Vec<_> = elements(node).collect();
                     open.extend(children.into_iter().rev().map(|child| (child, depth + 1)));
                     continue;
                 }
-                "Polygon" => {
-                    found += 1;
-                    self.polygon(node, &name, &path, &place);
-                    continue;
-                }
-                "Point" => Shape::Point,
-                "LineString" => Shape::Line,
-                "LinearRing" => Shape::Ring,
-                "Track" | "MultiTrack" | "Model" => {
-                    found += 1;
-                    self.warn_unread(node, &place);
-                    continue;
-                }
+                "Polygon" => self.polygon(node, &placemark, &mut drawn),
+                "Point" => drawn.push((node, Shape::Point)),
+                "LineString" | "Track" => drawn.push((node, Shape::Line)),
+                "LinearRing" => drawn.push((node, Shape::Ring)),
+                "Model" => self.warn_unread(node, &placemark.place),
                 _ => continue,
-            };
+            }
             found += 1;
-            self.geometry(node, shape, &name, &path, &place);
         }
         if found == 0 {
-            self.warnings.push(Problem::new("has no geometry").at(place));
+            self.found.warnings.push(Problem::new("has no geometry").at(placemark.place));
+            return;
+        }
+        let several = drawn.len() > 1;
+        for (i, (node, shape)) in drawn.into_iter().enumerate() {
+            let part = if several { format!(", part {}", i + 1) } else { String::new() };
+            let vertices = if node.tag_name().name() == "Track" {
+                self.track(node, &format!("{}{part}", placemark.place))
+            } else {
+                self.vertices(node, shape, &placemark, &part)
+            };
+            if let Some(vertices) = vertices {
+                self.found.keep(Feature {
+                    group: placemark.number,
+                    path: placemark.path.clone(),
+                    name: placemark.name.clone(),
+                    also: Vec::new(),
+                    place: placemark.place.clone(),
+                    part,
+                    shape,
+                    vertices,
+                });
+            }
         }
     }
 
-    fn polygon(&mut self, node: Node<'_, '_>, name: &str, path: &str, place: &str) {
-        for side in node.children().filter(Node::is_element) {
-            let rings = side.children().filter(|c| c.is_element() && c.tag_name().name() == "LinearRing");
+    fn polygon<'a, 'i>(
+        &mut self,
+        node: Node<'a, 'i>,
+        placemark: &Placemark,
+        drawn: &mut Vec<(Node<'a, 'i>, Shape)>,
+    ) {
+        for side in elements(node) {
             match side.tag_name().name() {
-                "outerBoundaryIs" => {
-                    for ring in rings {
-                        self.geometry(ring, Shape::Ring, name, path, place);
-                    }
-                }
-                "innerBoundaryIs" => {
-                    self.warnings.push(Problem::new("an inner ring (a hole) is not read").at(place));
-                }
+                "outerBoundaryIs" => drawn.extend(
+                    elements(side).filter(|c| c.tag_name().name() == "LinearRing").map(|r| (r, Shape::Ring)),
+                ),
+                "innerBoundaryIs" => self
+                    .found
+                    .warnings
+                    .push(Problem::new("an inner ring (a hole) is not read").at(placemark.place.clone())),
                 _ => {}
             }
         }
     }
 
-    fn geometry(&mut self, node: Node<'_, '_>, shape: Shape, name: &str, path: &str, place: &str) {
-        let text: String = node
-            .children()
-            .filter(|c| c.is_element() && c.tag_name().name() == "coordinates")
+    /// What `<coordinates>` holds, or a problem.
+    fn vertices(
+        &mut self,
+        node: Node<'_, '_>,
+        shape: Shape,
+        placemark: &Placemark,
+        part: &str,
+    ) -> Option<Vec<Vertex>> {
+        let place = || format!("{}{part}", placemark.place);
+        let text: String = elements(node)
+            .filter(|c| c.tag_name().name() == "coordinates")
             .flat_map(|c| c.children().filter_map(|t| t.text()))
             .collect();
-        let points = match tuples(&text) {
-            Ok((points, mended)) => {
-                if mended {
-                    self.warnings.push(
-                        Problem::new(
-                            "blanks after commas inside a coordinate are read as if they were not there",
-                        )
-                        .at(place),
-                    );
-                }
-                points
-            }
+        let (points, mended) = match tuples(&text) {
+            Ok(read) => read,
             Err(p) => {
-                self.problems.push(p.at(place));
-                return;
+                self.found.problems.push(p.at(place()));
+                return None;
             }
         };
-        if points.is_empty() {
-            self.warnings.push(Problem::new("has no coordinates").at(place));
-            return;
+        if mended {
+            self.found.warnings.push(
+                Problem::new("blanks after commas inside a coordinate are read as if they were not there")
+                    .at(place()),
+            );
         }
         if shape == Shape::Point && points.len() > 1 {
-            self.problems
-                .push(Problem::new(format!("a <Point> holds {} coordinates", points.len())).at(place));
-            return;
+            self.found
+                .problems
+                .push(Problem::new(format!("a <Point> holds {} coordinates", points.len())).at(place()));
+            return None;
         }
-        self.points += points.len();
-        if self.points > MAX_POINTS {
-            self.problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place));
-            return;
-        }
-        self.features.push(Feature {
-            path: path.to_owned(),
-            name: name.to_owned(),
-            place: place.to_owned(),
-            shape,
-            points,
-        });
+        let time_s = placemark.time_s.filter(|_| shape == Shape::Point);
+        Some(points.iter().enumerate().map(|(i, p)| Vertex { time_s, ..vertex(*p, i + 1) }).collect())
     }
+
+    /// Pairs of `<when>` and `<gx:coord>`, as many of one as of the other.
+    fn track(&mut self, node: Node<'_, '_>, place: &str) -> Option<Vec<Vertex>> {
+        let named = |tag: &'static str| elements(node).filter(move |c| c.tag_name().name() == tag);
+        let (whens, coords) = (named("when").count(), named("coord").count());
+        if whens != coords {
+            self.found.problems.push(
+                Problem::new(format!("the track has {whens} <when> and {coords} <coord>"))
+                    .at(place)
+                    .hint("each point of a track needs its moment; export it again, or as a line"),
+            );
+            return None;
+        }
+        let mut vertices = Vec::new();
+        for (i, (when, coord)) in named("when").zip(named("coord")).take(MAX_POINTS + 1).enumerate() {
+            let text = coord.text().unwrap_or("").trim();
+            if text.is_empty() {
+                self.empty_coordinates += 1;
+                continue;
+            }
+            let at = || format!("{place}, point {}", i + 1);
+            let numbers: Vec<&str> = text.split_whitespace().take(4).collect();
+            match numbers_of(&numbers) {
+                Some(point) => {
+                    let time_s = self.found.clock.read(when.text().unwrap_or(""), at);
+                    vertices.push(Vertex { time_s, ..vertex(point, i + 1) });
+                }
+                None => self.found.problems.push(
+                    Problem::new(format!(
+                        "'{}' is not longitude, latitude and height",
+                        print::for_terminal(&text.chars().take(80).collect::<String>())
+                    ))
+                    .at(at())
+                    .hint("the numbers of a track's point are set apart by blanks"),
+                ),
+            }
+        }
+        Some(vertices)
+    }
+}
+
+/// A height of exactly nought is how KML says that there is none.
+fn vertex([lon, lat, height]: [f64; 3], number: usize) -> Vertex {
+    Vertex { height: Some(height).filter(|h| *h != 0.0), ..Vertex::new(lon, lat, number) }
+}
+
+/// Two or three finite numbers; the height is 0 where there is none.
+fn numbers_of(texts: &[&str]) -> Option<[f64; 3]> {
+    if !(2..=3).contains(&texts.len()) {
+        return None;
+    }
+    let mut point = [0.0; 3];
+    for (slot, text) in point.iter_mut().zip(texts) {
+        *slot = text.parse().ok().filter(|v: &f64| v.is_finite())?;
+    }
+    Some(point)
 }
 
 /// Coordinates `lon,lat[,alt]` set apart by blanks. A blank after a comma can
@@ -323,98 +301,16 @@ fn tuples(text: &str) -> Result<(Vec<[f64; 3]>, bool), Problem> {
             ))
             .hint("points are set apart by blanks, the numbers of one point by commas"));
         }
-        let mut point = [0.0; 3];
-        for (slot, number) in point.iter_mut().zip(&numbers) {
-            match number.parse::<f64>() {
-                Ok(v) if v.is_finite() => *slot = v,
-                _ => {
-                    return Err(Problem::new(format!("coordinate {} '{shown}' is not all numbers", i + 1)));
-                }
-            }
-        }
+        let point = numbers_of(&numbers)
+            .ok_or_else(|| Problem::new(format!("coordinate {} '{shown}' is not all numbers", i + 1)))?;
         points.push(point);
     }
     Ok((points, mended))
 }
 
-/// What each feature is; the room's own notes say how.
-fn roles(
-    features: &[Feature],
-    patterns: &Patterns,
-    warnings: &mut Vec<Problem>,
-) -> Result<Vec<Role>, SurveyError> {
-    let mut roles: Vec<Option<Role>> = features
-        .iter()
-        .map(|f| {
-            patterns.role(&f.path).or_else(|| match (f.shape, says(&f.name)) {
-                (Shape::Point, Says::GoalPost) => Some(Role::GoalPost),
-                (Shape::Point, Says::BehindPost) => Some(Role::BehindPost),
-                _ => None,
-            })
-        })
-        .collect();
-    if !patterns.names_boundary() && !roles.contains(&Some(Role::Line)) {
-        let open: Vec<usize> = (0..features.len()).filter(|&i| roles[i].is_none()).collect();
-        let drawn: Vec<usize> = open.iter().copied().filter(|&i| features[i].shape != Shape::Point).collect();
-        let said: Vec<usize> = drawn
-            .iter()
-            .copied()
-            .filter(|&i| features[i].path.split('/').any(|part| says(part) == Says::Boundary))
-            .collect();
-        // The parts of one placemark are one feature, a walk recorded in pieces.
-        let mut places: Vec<&str> = drawn.iter().map(|&i| features[i].place.as_str()).collect();
-        places.dedup();
-        let chosen = match (places.len(), said.is_empty()) {
-            (0, _) => loose_points(features, &open, warnings),
-            (1, _) => drawn,
-            (_, false) => said,
-            (_, true) => {
-                return Err(Problem::new(format!(
-                    "{} lines and polygons, and no name says which is the boundary: {}",
-                    places.len(),
-                    places.join("; ")
-                ))
-                .hint("say --boundary with a piece of its name")
-                .into());
-            }
-        };
-        for i in chosen {
-            roles[i] = Some(Role::Line);
-        }
-    }
-    Ok(roles.into_iter().map(|r| r.unwrap_or(Role::Unused)).collect())
-}
-
-/// Loose points: all, or the largest group whose names are alike but for digits.
-fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem>) -> Vec<usize> {
-    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
-    for &i in open {
-        let name = match says(&features[i].name) {
-            Says::Nothing | Says::Boundary => String::new(),
-            _ => stem(&features[i].name),
-        };
-        match groups.iter_mut().find(|(s, _)| *s == name) {
-            Some((_, list)) => list.push(i),
-            None => groups.push((name, vec![i])),
-        }
-    }
-    let Some((name, list)) = groups.iter().max_by_key(|(_, list)| list.len()) else { return Vec::new() };
-    if groups.len() > 1 {
-        let shown =
-            if name.is_empty() { "without a name of their own".into() } else { format!("named '{name}'") };
-        warnings.push(
-            Problem::new(format!(
-                "the {} {shown} are taken for the boundary",
-                print::count(list.len(), "point")
-            ))
-            .hint("--boundary with a piece of their name says otherwise"),
-        );
-    }
-    list.clone()
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::{Patterns, Position, Role, xml};
     use super::*;
 
     fn kml(body: &str) -> String {
@@ -428,11 +324,11 @@ mod tests {
     }
 
     fn ok(body: &str) -> Warned<Survey> {
-        read(&kml(body), &ReadOptions::default()).unwrap()
+        xml::read(&kml(body), &ReadOptions::default()).unwrap()
     }
 
     fn err(body: &str) -> String {
-        read(&kml(body), &ReadOptions::default()).unwrap_err().to_string()
+        xml::read(&kml(body), &ReadOptions::default()).unwrap_err().to_string()
     }
 
     #[test]
@@ -491,9 +387,8 @@ mod tests {
     fn broken_documents_end_in_a_sentence() {
         let whole = kml(&point("a", "145,-36"));
         for cut in [10, 60, whole.len() / 2, whole.len() - 3] {
-            assert!(read(&whole[..cut], &ReadOptions::default()).is_err());
+            assert!(xml::read(&whole[..cut], &ReadOptions::default()).is_err());
         }
-        assert!(read("<gpx/>", &ReadOptions::default()).unwrap_err().to_string().contains("GPX"));
         let deep = format!("{}{}", "<Folder>".repeat(400), "</Folder>".repeat(400));
         assert!(err(&deep).contains("nested more than"));
         assert!(err("<Placemark><Point/></Placemark>").contains("no points"));
@@ -513,7 +408,7 @@ mod tests {
             patterns: Patterns { boundary: vec!["track".into()], ..Patterns::default() },
             ..ReadOptions::default()
         };
-        let r = read(&kml(&format!("{}{}", line("car park"), line("track"))), &options).unwrap();
+        let r = xml::read(&kml(&format!("{}{}", line("car park"), line("track"))), &options).unwrap();
         assert!(r.value.observations.iter().filter(|o| o.role == Role::Line).all(|o| o.name == "track"));
     }
 
@@ -535,8 +430,57 @@ mod tests {
 
     #[test]
     fn what_is_not_read_is_said() {
-        let r = ok(&format!("<NetworkLink/>{}<Placemark><Track/></Placemark>", point("a", "145,-36")));
+        let r = ok(&format!("<NetworkLink/>{}<Placemark><Model/></Placemark>", point("a", "145,-36")));
         assert!(r.warnings.iter().any(|w| w.message().contains("NetworkLink")));
-        assert!(r.warnings.iter().any(|w| w.message().contains("Track")));
+        assert!(r.warnings.iter().any(|w| w.message().contains("Model")));
+    }
+
+    /// A track in the extension's namespace.
+    fn track(pairs: &[(&str, &str)]) -> String {
+        let whens: String = pairs.iter().map(|(when, _)| format!("<when>{when}</when>")).collect();
+        let coords: String = pairs.iter().map(|(_, at)| format!("<gx:coord>{at}</gx:coord>")).collect();
+        format!("<gx:Track xmlns:gx='http://www.google.com/kml/ext/2.2'>{whens}{coords}</gx:Track>")
+    }
+
+    #[test]
+    fn tracks_give_times_and_each_is_a_path() {
+        let one = track(&[
+            ("1970-01-01T00:00:01Z", "145 -36 90"),
+            ("1970-01-01T00:00:02Z", ""),
+            ("noon", "145.1 -36"),
+        ]);
+        let two = track(&[("1970-01-01T00:00:09Z", "145.2 -36 0")]).replace("gx:", "");
+        let r = ok(&format!("<Placemark><name>w</name><MultiTrack>{one}{two}</MultiTrack></Placemark>"));
+        let all = &r.value.observations;
+        assert_eq!(all.iter().map(|o| o.time_s).collect::<Vec<_>>(), [Some(1.0), None, Some(9.0)]);
+        assert_eq!(all.iter().map(|o| o.path).collect::<Vec<_>>(), [Some(0), Some(0), Some(1)]);
+        assert!(all.iter().all(|o| o.role == Role::Line));
+        assert_eq!(all[1].place, "Placemark 1 'w', part 1, point 3");
+        assert_eq!(r.value.height_m, Some(90.0));
+        assert!(r.warnings.iter().any(|w| w.message().contains("1 moment of a track")));
+        assert!(r.warnings.iter().any(|w| w.message().contains("'noon'")));
+    }
+
+    #[test]
+    fn a_track_of_unequal_counts_is_refused_with_its_place() {
+        let body =
+            track(&[("1970-01-01T00:00:01Z", "145 -36 90")]).replace("</gx:coord>", "</gx:coord><gx:coord/>");
+        let e = err(&format!("<Placemark>{body}</Placemark>"));
+        assert!(e.contains("Placemark 1: the track has 1 <when> and 2 <coord>"), "{e}");
+        let e = err(&format!("<Placemark>{}</Placemark>", track(&[("", "145,-36,0")])));
+        assert!(e.contains("set apart by blanks"), "{e}");
+    }
+
+    #[test]
+    fn lines_and_rings_are_numbered_paths_and_points_have_none() {
+        let line = "<LineString><coordinates>145,-36 145.1,-36</coordinates></LineString>";
+        let stamped = "<Placemark><name>BP</name><TimeStamp><when>1970-01-01T00:00:05Z</when></TimeStamp>\
+             <Point><coordinates>145,-36</coordinates></Point></Placemark>";
+        let r = ok(&format!(
+            "<Placemark><name>oval</name>{line}</Placemark>{stamped}<Placemark>{line}</Placemark>"
+        ));
+        let paths: Vec<_> = r.value.observations.iter().map(|o| o.path).collect();
+        assert_eq!(paths, [Some(0), Some(0), None, Some(1), Some(1)]);
+        assert_eq!(r.value.observations[2].time_s, Some(5.0));
     }
 }

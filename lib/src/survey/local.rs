@@ -1,5 +1,7 @@
 //! A survey brought into one local plane.
 
+use std::collections::BTreeSet;
+
 use super::{Cleaning, Notebook, Observation, Position, Role, Survey, SurveyError};
 use crate::frame::{Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::Point;
@@ -165,20 +167,20 @@ pub(super) fn refuse_unmatched<'a>(
 
 /// Names what is read and not used.
 pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Problem>) {
-    let mut names: Vec<(String, usize)> = Vec::new();
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
+    let mut names: Vec<&str> = Vec::new();
+    let mut total = 0usize;
     for o in observations.iter().filter(|o| o.role == Role::Unused) {
-        let name = if o.name.is_empty() { o.place.clone() } else { o.name.clone() };
-        match names.iter_mut().find(|(n, _)| *n == name) {
-            Some((_, n)) => *n += 1,
-            None => names.push((name, 1)),
+        let name = if o.name.is_empty() { o.place.as_str() } else { o.name.as_str() };
+        total += 1;
+        if seen.insert(name) {
+            names.push(name);
         }
     }
     if names.is_empty() {
         return;
     }
-    let total: usize = names.iter().map(|(_, n)| n).sum();
-    let list: Vec<String> =
-        names.iter().take(8).map(|(n, _)| format!("'{}'", print::for_terminal(n))).collect();
+    let list: Vec<String> = names.iter().take(8).map(|n| format!("'{}'", print::for_terminal(n))).collect();
     let more = if names.len() > 8 { format!(" and {} more", names.len() - 8) } else { String::new() };
     warnings.push(
         Problem::new(format!(

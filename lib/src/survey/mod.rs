@@ -5,30 +5,39 @@
 //! 1. A pattern given by the person wins: see [`Patterns`].
 //! 2. A name or code that says post is a post: `goal post`, `GP`, `GP2`,
 //!    `behind post`, `BP_NE`, …
-//! 3. In KML, polygons and lines are the boundary when there is just one, or
-//!    those whose name or folder says so (`boundary`, `oval`, `line`, `edge`,
-//!    `perimeter`); several with no such name are asked about. Without any, loose
-//!    points are the boundary: all of them, or where names differ the largest
-//!    group whose names are alike but for digits.
+//! 3. In KML, GPX and GeoJSON, polygons, lines, tracks and routes are the boundary
+//!    when there is just one, or those whose name or folder says so (`boundary`,
+//!    `oval`, `line`, `edge`, `perimeter`); several with no such name are asked
+//!    about. Without any, loose points are the boundary: all of them, or where names
+//!    differ the largest group whose names are alike but for digits.
 //! 4. In CSV, rows without a code, or whose code says boundary, are the line.
 //!
 //! Whatever is left is reported, never dropped in silence.
 
 mod book;
 mod cleaning;
+mod content;
+mod crs;
 mod csv_reader;
+mod features;
+mod geojson_reader;
+mod gpx_reader;
 mod kml_reader;
+mod kmz_reader;
 mod local;
 mod notebook_reader;
 mod roles;
 mod tape_correction;
 mod text;
+mod times;
+mod xml;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::Cleaning;
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, plane_of};
 pub use roles::{Patterns, Role};
 
+use self::content::Content;
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
 use crate::geometry::Point;
 use crate::units::{Problem, Warned, print};
@@ -165,11 +174,15 @@ impl Problems {
         self.listed.is_empty()
     }
 
-    fn into_error(mut self) -> SurveyError {
+    fn into_error(self) -> SurveyError {
+        SurveyError::new(self.into_list())
+    }
+
+    fn into_list(mut self) -> Vec<Problem> {
         if self.more > 0 {
             self.listed.push(Problem::new(format!("and {} more like these", self.more)));
         }
-        SurveyError::new(self.listed)
+        self.listed
     }
 }
 
@@ -195,21 +208,12 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
         .hint("export the boundary alone")
         .into());
     }
-    let head: Vec<u8> = bytes.iter().copied().filter(|b| !b.is_ascii_whitespace()).take(64).collect();
-    if bytes.starts_with(b"PK") {
-        return Err(Problem::new("this is a zip archive (KMZ?), which is not read yet")
-            .hint("unzip it and give the .kml inside")
-            .into());
-    }
-    let mut read = match head.iter().find(|b| b.is_ascii_graphic()) {
-        None => return Err(Problem::new("the file is empty").into()),
-        Some(b'<') => kml_reader::read(&text::decode_xml(bytes)?, options)?,
-        Some(b'{') => {
-            return Err(Problem::new("this looks like JSON, which is not read yet")
-                .hint("export the boundary as KML or CSV")
-                .into());
-        }
-        Some(_) => {
+    let mut read = match content::content(bytes) {
+        Content::Empty => return Err(Problem::new("the file is empty").into()),
+        Content::Zip => kmz_reader::read(bytes, options)?,
+        Content::Xml => xml::read(&text::decode_xml(bytes)?, options)?,
+        Content::Json => geojson_reader::read(&text::decode(bytes)?, options)?,
+        Content::Text => {
             let text = text::decode(bytes)?;
             if notebook_reader::is_notebook(&text) {
                 notebook_reader::read(&text, options)?
@@ -217,6 +221,7 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
                 csv_reader::read(&text, options)?
             }
         }
+        Content::Other(what) => return Err(content::refusal(what).into()),
     };
     if read.value.observations.is_empty() && read.value.book.is_none() {
         return Err(Problem::new("the file holds no points").into());
@@ -257,13 +262,14 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
     }
     let shift = "it moves the ground as a whole and never its size";
     match (survey.observations.first().map(|o| o.position), options.datum) {
-        (Some(Position::Geodetic(_)), None | Some(Datum::Wgs84)) => warnings.push(
+        (Some(Position::Geodetic(g)), _) if g.datum() == Datum::Wgs84 => warnings.push(
             Problem::new(format!(
                 "WGS 84 fixes are taken as GDA2020, about half a metre off by now: {shift}"
             ))
             .hint("--datum says otherwise"),
         ),
-        (Some(Position::Grid(_)), None) => warnings.push(
+        // A GeoJSON with grid coordinates has named its datum.
+        (Some(Position::Grid(_)), None) if survey.format != Format::GeoJson => warnings.push(
             Problem::new(format!(
                 "the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"
             ))
@@ -282,6 +288,8 @@ mod tests {
         for (bytes, want) in [
             (&b"PK\x03\x04"[..], "zip"),
             (b"  {\"type\":1}", "JSON"),
+            (b"%PDF-1.7", "PDF"),
+            (b"<shed/>", "<shed>"),
             (b"  \n", "empty"),
             (b"x,y\n", "no points"),
         ] {
@@ -299,6 +307,28 @@ mod tests {
         assert!(read(b"lat,lon\n-36.5,145\n", &said).unwrap().warnings.is_empty());
     }
 
+    #[test]
+    fn every_format_reads_with_a_mark_and_in_utf_16() {
+        for (text, format) in [
+            ("lat,lon\n-36,145\n", Format::Csv),
+            (
+                "<kml><Placemark><Point><coordinates>145,-36</coordinates></Point></Placemark></kml>",
+                Format::Kml,
+            ),
+            ("<?xml version='1.0' encoding='UTF-16'?><gpx><wpt lat='-36' lon='145'/></gpx>", Format::Gpx),
+            ("{\"type\":\"Point\",\"coordinates\":[145,-36]}", Format::GeoJson),
+        ] {
+            let wide = |to: fn(u16) -> [u8; 2]| {
+                std::iter::once(0xfeff).chain(text.encode_utf16()).flat_map(to).collect::<Vec<u8>>()
+            };
+            let with_mark = format!("\u{feff}{text}").into_bytes();
+            for bytes in [with_mark, wide(u16::to_le_bytes), wide(u16::to_be_bytes)] {
+                let survey = read(&bytes, &ReadOptions::default()).unwrap().value;
+                assert_eq!((survey.format, survey.observations.len()), (format, 1));
+            }
+        }
+    }
+
     mod never_panics {
         use super::*;
         use proptest::prelude::*;
@@ -314,6 +344,21 @@ mod tests {
                 Just("lat,lon,code\n".into()),
                 Just("x;y;sigma\n".into()),
                 Just("easting,northing,zone\n".into()),
+                Just("lat,lon,time\n".into()),
+                Just("<gpx>".into()),
+                Just("<trk><name>oval</name><trkseg>".into()),
+                Just("<trkpt lat='-36' lon='145'>".into()),
+                Just("<time>2026-03-14T09:26:53Z</time><ele>1".into()),
+                Just("</ele></trkpt></trkseg></trk></gpx>".into()),
+                Just("<Placemark><Track><when>2026-03-14T09:26Z</when><coord>145 -36 1".into()),
+                Just("</coord></Track></Placemark></kml>".into()),
+                Just("{\"type\":\"FeatureCollection\",\"features\":[".into()),
+                Just("{\"type\":\"Feature\",\"properties\":{\"times\":[1]},\"geometry\":".into()),
+                Just("{\"type\":\"MultiPoint\",\"coordinates\":[[".into()),
+                Just("]]}".into()),
+                Just("}".into()),
+                Just("]}".into()),
+                "-?[0-9]{1,3},-?[0-9]{1,2}",
                 "-?[0-9]{1,4}(\\.[0-9]{0,9})?[,; \n]",
                 "[\\PC\n]{0,12}",
             ]
@@ -323,6 +368,26 @@ mod tests {
             #[test]
             fn on_any_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
                 let _ = read(&bytes, &ReadOptions::default());
+            }
+
+            /// As many of a zip archive's own marks as bytes of chance.
+            #[test]
+            fn on_any_archive(
+                pieces in proptest::collection::vec(
+                    prop_oneof![
+                        Just(b"PK\x03\x04\x14\0\0\0\x08\0".to_vec()),
+                        Just(b"PK\x01\x02\x14\0\x14\0\0\0\x08\0".to_vec()),
+                        Just(b"PK\x05\x06\0\0\0\0\x01\0\x01\0".to_vec()),
+                        Just(b"PK\x06\x06".to_vec()),
+                        Just(b"\x07\0\0\0doc.kml".to_vec()),
+                        proptest::collection::vec(any::<u8>(), 0..30),
+                        proptest::collection::vec(Just(0u8), 0..30),
+                    ],
+                    0..20,
+                )
+            ) {
+                let bytes = [b"PK\x03\x04".to_vec(), pieces.concat()].concat();
+                prop_assert!(read(&bytes, &ReadOptions::default()).is_err());
             }
 
             #[test]

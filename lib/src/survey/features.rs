@@ -1,0 +1,358 @@
+//! What KML, GPX and GeoJSON share: features with their vertices, which of them is the
+//! boundary and which are posts, and the survey that they make.
+
+use std::collections::BTreeMap;
+
+use super::roles::{Says, says, stem};
+use super::times::Clock;
+use super::{
+    Format, MAX_POINTS, Observation, Patterns, Position, Problems, ReadOptions, Role, Survey, SurveyError,
+};
+use crate::frame::{Datum, Zone};
+use crate::units::{Problem, Warned, print};
+
+/// Longest text beside a name that is believed to say what a thing is, in words: a
+/// sentence may well mention posts that the thing is not.
+const MAX_WORDS: usize = 4;
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Shape {
+    Point,
+    Line,
+    Ring,
+}
+
+/// One point of a feature, as the file gives it.
+pub(super) struct Vertex {
+    /// Longitude or easting.
+    pub(super) east: f64,
+    /// Latitude or northing.
+    pub(super) north: f64,
+    pub(super) height: Option<f64>,
+    pub(super) time_s: Option<f64>,
+    /// Which of its feature's points, counted from 1 with those that are left out.
+    pub(super) number: usize,
+}
+
+impl Vertex {
+    pub(super) fn new(east: f64, north: f64, number: usize) -> Self {
+        Self { east, north, height: None, time_s: None, number }
+    }
+}
+
+/// One point, one line or one ring.
+pub(super) struct Feature {
+    /// The placemark, track or feature that this is a part of, by its number: parts are one feature.
+    pub(super) group: usize,
+    /// `Folder/Placemark`, for patterns and roles.
+    pub(super) path: String,
+    pub(super) name: String,
+    /// What else the file calls it: description, type, code.
+    pub(super) also: Vec<String>,
+    /// Where the group is, for messages.
+    pub(super) place: String,
+    /// Which part of it: `, segment 2`, or nothing where there is just one.
+    pub(super) part: String,
+    pub(super) shape: Shape,
+    pub(super) vertices: Vec<Vertex>,
+}
+
+impl Feature {
+    /// Every text that a pattern may hit.
+    fn texts(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.path.as_str()).chain(self.also.iter().map(String::as_str))
+    }
+
+    fn patterned(&self, patterns: &Patterns) -> Option<Role> {
+        if self.also.is_empty() {
+            return patterns.role(&self.path);
+        }
+        // One text, so that the order of the patterns decides and not that of the texts.
+        patterns.role(&self.texts().collect::<Vec<_>>().join("\n"))
+    }
+
+    /// What its name says, else what short texts beside it say.
+    fn says(&self) -> Says {
+        let post = |s: &Says| matches!(s, Says::GoalPost | Says::BehindPost);
+        let short = self.also.iter().filter(|t| t.split_whitespace().count() <= MAX_WORDS);
+        std::iter::once(&self.name).chain(short).map(|t| says(t)).find(post).unwrap_or(Says::Nothing)
+    }
+
+    fn says_boundary(&self) -> bool {
+        let short = self.also.iter().filter(|t| t.split_whitespace().count() <= MAX_WORDS);
+        self.path.split('/').chain(short.map(String::as_str)).any(|t| says(t) == Says::Boundary)
+    }
+
+    fn place_of(&self, vertex: &Vertex) -> String {
+        match self.shape {
+            Shape::Point => format!("{}{}", self.place, self.part),
+            _ => format!("{}{}, point {}", self.place, self.part, vertex.number),
+        }
+    }
+}
+
+/// What a walk of a document finds.
+#[derive(Default)]
+pub(super) struct Found {
+    pub(super) features: Vec<Feature>,
+    pub(super) problems: Problems,
+    pub(super) warnings: Problems,
+    pub(super) clock: Clock,
+    points: usize,
+}
+
+impl Found {
+    /// Keeps a feature, unless it has no points or there are too many.
+    pub(super) fn keep(&mut self, feature: Feature) {
+        let place = || format!("{}{}", feature.place, feature.part);
+        if feature.vertices.is_empty() {
+            self.warnings.push(Problem::new("has no coordinates").at(place()));
+            return;
+        }
+        self.points += feature.vertices.len();
+        if self.points > MAX_POINTS {
+            // Once is enough, and nothing more is kept.
+            if self.points - feature.vertices.len() <= MAX_POINTS {
+                self.problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place()));
+            }
+            return;
+        }
+        self.features.push(feature);
+    }
+}
+
+/// What the coordinates are.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Reference {
+    Geodetic(Datum),
+    Grid(Zone, Datum),
+}
+
+/// Features to a survey: roles, positions, paths, and what should be said of them.
+/// `what` names the file's format.
+pub(super) fn survey(
+    found: Found,
+    format: Format,
+    what: &str,
+    reference: Reference,
+    options: &ReadOptions,
+) -> Result<Warned<Survey>, SurveyError> {
+    let Found { features, mut problems, warnings, clock, .. } = found;
+    if !problems.is_empty() {
+        return Err(problems.into_error());
+    }
+    let mut warnings = warnings.into_list();
+    if features.is_empty() {
+        warnings.insert(
+            0,
+            Problem::new(format!("the {what} holds no points, lines or polygons that can be read")),
+        );
+        return Err(SurveyError::new(warnings));
+    }
+    super::local::refuse_unmatched(&options.patterns, features.iter().flat_map(Feature::texts))?;
+    let roles = roles(&features, &options.patterns, &mut warnings)?;
+    let mut observations = Vec::new();
+    let mut heights = Vec::new();
+    let mut closing = 0usize;
+    let mut paths = 0usize;
+    for (feature, role) in features.iter().zip(roles) {
+        let path = (feature.shape != Shape::Point).then_some(paths);
+        paths += usize::from(path.is_some());
+        let vertices = match feature.vertices.as_slice() {
+            [first, rest @ .., last]
+                if feature.shape == Shape::Ring && (first.east, first.north) == (last.east, last.north) =>
+            {
+                closing += 1;
+                &feature.vertices[..=rest.len()]
+            }
+            all => all,
+        };
+        for vertex in vertices {
+            let place = feature.place_of(vertex);
+            match position(vertex, reference, options.height_m) {
+                Ok(at) => {
+                    // A height of exactly nought is how programs write that they know none.
+                    if role == Role::Line {
+                        heights.extend(vertex.height.filter(|h| *h != 0.0));
+                    }
+                    observations.push(Observation {
+                        name: feature.path.clone(),
+                        place,
+                        time_s: vertex.time_s,
+                        path,
+                        ..Observation::new(at, role)
+                    });
+                }
+                Err(p) => problems.push(p.at(place)),
+            }
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems.into_error());
+    }
+    if closing > 0 {
+        warnings.push(Problem::new(format!(
+            "{}: left out, since a polygon's last point repeats its first",
+            print::count(closing, "closing point")
+        )));
+    }
+    warnings.extend(clock.report());
+    super::local::report_unused(&observations, &mut warnings);
+    let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
+    Ok(Warned { value: Survey { format, observations, height_m, book: None }, warnings })
+}
+
+fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Result<Position, Problem> {
+    let height = height_m.or(vertex.height).unwrap_or(0.0);
+    if height_m.is_none() && !(-1_000.0..=100_000.0).contains(&height) {
+        return Err(Problem::new(format!("height {height} is not a height in metres"))
+            .hint("--height says the ground's, in place of the file's"));
+    }
+    Ok(match reference {
+        Reference::Geodetic(datum) => {
+            Position::Geodetic(super::csv_reader::geodetic(vertex.north, vertex.east, height, datum)?)
+        }
+        Reference::Grid(zone, datum) => {
+            Position::Grid(super::csv_reader::grid(zone, vertex.east, vertex.north, height, datum)?)
+        }
+    })
+}
+
+/// What each feature is; the room's own notes say how.
+fn roles(
+    features: &[Feature],
+    patterns: &Patterns,
+    warnings: &mut Vec<Problem>,
+) -> Result<Vec<Role>, SurveyError> {
+    let mut roles: Vec<Option<Role>> = features
+        .iter()
+        .map(|f| {
+            f.patterned(patterns).or_else(|| match (f.shape, f.says()) {
+                (Shape::Point, Says::GoalPost) => Some(Role::GoalPost),
+                (Shape::Point, Says::BehindPost) => Some(Role::BehindPost),
+                _ => None,
+            })
+        })
+        .collect();
+    if !patterns.names_boundary() && !roles.contains(&Some(Role::Line)) {
+        let open: Vec<usize> = (0..features.len()).filter(|&i| roles[i].is_none()).collect();
+        let drawn: Vec<usize> = open.iter().copied().filter(|&i| features[i].shape != Shape::Point).collect();
+        let said: Vec<usize> = drawn.iter().copied().filter(|&i| features[i].says_boundary()).collect();
+        // The parts of one placemark or track are one feature, a walk recorded in pieces.
+        let mut groups: Vec<&Feature> = drawn.iter().map(|&i| &features[i]).collect();
+        groups.dedup_by_key(|f| f.group);
+        let chosen = match (groups.len(), said.is_empty()) {
+            (0, _) => loose_points(features, &open, warnings),
+            (1, _) => drawn,
+            (_, false) => said,
+            (n, true) => {
+                let places: Vec<&str> = groups.iter().take(8).map(|f| f.place.as_str()).collect();
+                return Err(Problem::new(format!(
+                    "{n} lines and polygons, and no name says which is the boundary: {}{}",
+                    places.join("; "),
+                    if n > places.len() { "; …" } else { "" }
+                ))
+                .hint("say --boundary with a piece of its name")
+                .into());
+            }
+        };
+        for i in chosen {
+            roles[i] = Some(Role::Line);
+        }
+    }
+    Ok(roles.into_iter().map(|r| r.unwrap_or(Role::Unused)).collect())
+}
+
+/// Loose points: all, or the largest group whose names are alike but for digits; of
+/// equals, the last in the file.
+fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem>) -> Vec<usize> {
+    let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for &i in open {
+        let name = match says(&features[i].name) {
+            Says::Nothing | Says::Boundary => String::new(),
+            _ => stem(&features[i].name),
+        };
+        groups.entry(name).or_default().push(i);
+    }
+    let most = groups.iter().max_by_key(|(_, list)| (list.len(), list.first().copied()));
+    let Some((name, list)) = most else { return Vec::new() };
+    if groups.len() > 1 {
+        let shown =
+            if name.is_empty() { "without a name of their own".into() } else { format!("named '{name}'") };
+        warnings.push(
+            Problem::new(format!(
+                "the {} {shown} are taken for the boundary",
+                print::count(list.len(), "point")
+            ))
+            .hint("--boundary with a piece of their name says otherwise"),
+        );
+    }
+    list.clone()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn feature(group: usize, name: &str, also: &[&str], shape: Shape) -> Feature {
+        Feature {
+            group,
+            path: name.into(),
+            name: name.into(),
+            also: also.iter().map(|&t| t.to_owned()).collect(),
+            place: format!("thing {group}"),
+            part: String::new(),
+            shape,
+            vertices: vec![Vertex::new(145.0, -36.0, 1), Vertex::new(145.1, -36.0, 2)],
+        }
+    }
+
+    fn roles_of(features: &[Feature], patterns: &Patterns) -> Vec<Role> {
+        roles(features, patterns, &mut Vec::new()).unwrap()
+    }
+
+    #[test]
+    fn short_texts_beside_a_name_say_what_it_is_and_sentences_do_not() {
+        let features = [
+            feature(1, "Walk", &[], Shape::Line),
+            feature(2, "012", &["behind post"], Shape::Point),
+            feature(3, "Canteen", &["its door looks at the goal posts"], Shape::Point),
+            feature(4, "GP", &["behind post"], Shape::Point),
+        ];
+        let none = Patterns::default();
+        assert_eq!(roles_of(&features, &none), [Role::Line, Role::BehindPost, Role::Unused, Role::GoalPost]);
+        // A pattern looks everywhere, and wins.
+        let patterns = Patterns { ignore: vec!["behind POST".into()], ..Patterns::default() };
+        assert_eq!(roles_of(&features, &patterns), [Role::Line, Role::Unused, Role::Unused, Role::Unused]);
+    }
+
+    #[test]
+    fn the_parts_of_one_group_are_one_feature() {
+        let parts = [feature(1, "", &[], Shape::Line), feature(1, "", &[], Shape::Line)];
+        assert_eq!(roles_of(&parts, &Patterns::default()), [Role::Line; 2]);
+        let two = [feature(1, "", &[], Shape::Line), feature(2, "", &[], Shape::Line)];
+        let e = roles(&two, &Patterns::default(), &mut Vec::new()).unwrap_err().to_string();
+        assert!(e.contains("2 lines") && e.contains("thing 1; thing 2"), "{e}");
+    }
+
+    #[test]
+    fn too_many_points_are_said_once() {
+        let mut found = Found::default();
+        for i in 0..3 {
+            let mut f = feature(i, "", &[], Shape::Line);
+            f.vertices = (0..MAX_POINTS / 2 + 1).map(|n| Vertex::new(0.0, 0.0, n)).collect();
+            found.keep(f);
+        }
+        let e = found.problems.into_error().to_string();
+        assert_eq!(e, "thing 1: more than 200000 points");
+    }
+
+    #[test]
+    fn a_height_that_is_none_has_its_remedy() {
+        let mut v = Vertex::new(145.0, -36.0, 1);
+        v.height = Some(-32_768_000.0);
+        let reference = Reference::Geodetic(Datum::Wgs84);
+        assert!(position(&v, reference, None).unwrap_err().to_string().contains("--height"));
+        assert!(position(&v, reference, Some(100.0)).is_ok());
+    }
+}

@@ -1,0 +1,145 @@
+//! XML, parsed once with its caps, and handed to the reader of its root element.
+
+use roxmltree::{Document, Error, Node, ParsingOptions};
+
+use super::{ReadOptions, Survey, SurveyError, gpx_reader, kml_reader};
+use crate::units::{Problem, Warned, print};
+
+/// Most elements and texts in a document: a file of the largest size has fewer, unless
+/// it is made of the shortest.
+const MAX_NODES: u32 = 2_000_000;
+/// Deepest nesting of folders and geometries.
+pub(super) const MAX_DEPTH: usize = 64;
+/// Most attributes of one element; the parser compares each with all before it. The
+/// root of a file of many programs declares a dozen namespaces.
+const MAX_ATTRIBUTES: usize = 500;
+
+pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
+    if crowded(text) {
+        return Err(Problem::new(format!("an element has more than {MAX_ATTRIBUTES} attributes")).into());
+    }
+    let parsing = ParsingOptions { nodes_limit: MAX_NODES, ..ParsingOptions::default() };
+    let document = Document::parse_with_options(text, parsing).map_err(|e| {
+        SurveyError::from(match e {
+            Error::NodesLimitReached => {
+                Problem::new(format!("the file has more than {MAX_NODES} elements and texts"))
+                    .hint("export the boundary alone")
+            }
+            Error::DtdDetected => Problem::new("the file holds a document type definition, as web pages do")
+                .hint("give the KML or GPX file itself, not the page that offers it"),
+            _ => Problem::new(format!("the file can't be read as XML: {e}"))
+                .hint("it may have been cut off, or hold what its format has not; export it again"),
+        })
+    })?;
+    let root = document.root_element();
+    let other = match root.tag_name().name() {
+        "kml" => return kml_reader::read(root, options),
+        "gpx" => return gpx_reader::read(root, options),
+        "TrainingCenterDatabase" => "a TCX file, a sports watch's own format",
+        "FeatureCollection" => "GML",
+        "LandXML" => "LandXML",
+        "osm" => "an extract of OpenStreetMap",
+        "svg" => "a drawing (SVG)",
+        "html" => "a web page",
+        name => {
+            return Err(Problem::new(format!(
+                "the file's root element is <{}>, neither <kml> nor <gpx>",
+                print::for_terminal(name)
+            ))
+            .hint(super::content::REMEDY)
+            .into());
+        }
+    };
+    Err(super::content::refusal(other).into())
+}
+
+/// Is there an element with too many attributes? A scan of the tags before anything is
+/// built: comments and character data are passed over, and text in quotes.
+fn crowded(text: &str) -> bool {
+    let mut rest = text;
+    // Each round takes something off the front.
+    while let Some(at) = rest.find('<') {
+        rest = &rest[at + 1..];
+        let end =
+            [("!--", "-->"), ("![CDATA[", "]]>")].into_iter().find(|(start, _)| rest.starts_with(start));
+        if let Some((_, end)) = end {
+            rest = rest.find(end).map_or("", |i| &rest[i..]);
+            continue;
+        }
+        let (mut quote, mut count, mut stop) = (None, 0, rest.len());
+        for (i, b) in rest.bytes().enumerate() {
+            match (b, quote) {
+                (_, Some(q)) if b == q => quote = None,
+                (_, Some(_)) => {}
+                (b'\'' | b'"', None) => quote = Some(b),
+                (b'=', None) => count += 1,
+                (b'>', None) => {
+                    stop = i;
+                    break;
+                }
+                _ => {}
+            }
+        }
+        if count > MAX_ATTRIBUTES {
+            return true;
+        }
+        rest = &rest[stop..];
+    }
+    false
+}
+
+/// Child elements of any namespace.
+pub(super) fn elements<'a, 'i>(node: Node<'a, 'i>) -> impl DoubleEndedIterator<Item = Node<'a, 'i>> {
+    node.children().filter(Node::is_element)
+}
+
+/// The trimmed text of the first child of this name, in any namespace.
+pub(super) fn child_text<'a>(node: Node<'a, '_>, tag: &str) -> Option<&'a str> {
+    elements(node).find(|c| c.tag_name().name() == tag).and_then(|c| c.text()).map(str::trim)
+}
+
+/// `Track 3 'Name'`, or `Track 3` for what has no name.
+pub(super) fn label(kind: &str, number: usize, name: &str) -> String {
+    if name.is_empty() {
+        format!("{kind} {number}")
+    } else {
+        format!("{kind} {number} '{}'", print::for_terminal(name))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn err(text: &str) -> String {
+        read(text, &ReadOptions::default()).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn other_roots_are_named_with_the_remedy() {
+        for (text, want) in [
+            ("<TrainingCenterDatabase/>", "TCX"),
+            ("<LandXML/>", "LandXML"),
+            ("<a:osm xmlns:a='x'/>", "OpenStreetMap"),
+            ("<shed/>", "<shed>"),
+        ] {
+            let e = err(text);
+            assert!(e.contains(want) && e.contains("KML"), "{e}");
+        }
+        assert!(err("<!DOCTYPE html><html></html>").contains("web pages"));
+    }
+
+    #[test]
+    fn many_attributes_and_many_elements_end_in_a_sentence() {
+        let attributes: String = (0..100_000).map(|i| format!(" a{i}=''")).collect();
+        assert!(err(&format!("<kml{attributes}/>")).contains("attributes"));
+        assert!(err(&format!("<kml b='>'{attributes}/>")).contains("attributes"));
+        // Text, comments and character data may hold as many equals signs as they like.
+        let signs = "=".repeat(1_000);
+        assert!(!crowded(&format!(
+            "<a b='{signs}'>{signs}<!-- don't {signs} --><![CDATA[a < b {signs}]]></a>"
+        )));
+        let many = "<a/>".repeat(2_000_001);
+        assert!(err(&format!("<kml>{many}</kml>")).contains("more than 2000000 elements"));
+    }
+}
