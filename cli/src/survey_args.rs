@@ -1,38 +1,53 @@
-//! Options of a survey, and reading and fitting it.
+//! Options of a survey, of one source or several, and reading it.
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::fit::{FitOptions, Noise};
 use ovalpeg::frame::{Datum, LocalPlane, Zone};
-use ovalpeg::rules::{Method, RuleSet};
-use ovalpeg::survey::{LocalSurvey, MAX_BYTES, Patterns, ReadOptions, Survey, read};
+use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m, line_width_sd_m};
+use ovalpeg::survey::{
+    Cleaning, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Survey, is_notebook, plane_of, read,
+};
 use ovalpeg::units::Problem;
+
+/// Steady error of a place that a receiver calls WGS 84, taken as GDA2020, m: half a
+/// metre off by now, and it grows.
+const WGS84_SD_M: f64 = 0.5;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
 pub(crate) struct SurveyArgs {
-    /// The survey: KML, KMZ, GPX, GeoJSON or CSV, or - for standard input.
-    #[arg(value_name = "SURVEY")]
-    pub(crate) survey: PathBuf,
+    /// The survey: GPX, KML, KMZ, GeoJSON, CSV or a tape notebook; several are
+    /// adjusted as one. - is standard input.
+    #[arg(value_name = "SURVEY", required = true)]
+    pub(crate) surveys: Vec<PathBuf>,
     /// How it was surveyed: rtk, phone, trace (off an image) or tape. Sets the
-    /// standard deviations, and the errors that residuals can't show.
+    /// standard deviations, and the errors that residuals can't show. Once for all,
+    /// or once for each survey but notebooks, in their order; likewise --sigma,
+    /// --datum, --zone, --edge and --line-width.
     #[arg(long, value_parser = method)]
-    pub(crate) method: Option<Method>,
+    pub(crate) method: Vec<Method>,
     /// One standard deviation of a point, metres, where the file gives none.
     #[arg(long, value_name = "M", value_parser = positive)]
-    pub(crate) sigma: Option<f64>,
+    pub(crate) sigma: Vec<f64>,
     /// Datum of the coordinates: gda2020, gda94 or wgs84.
     #[arg(long, value_parser = datum)]
-    pub(crate) datum: Option<Datum>,
+    pub(crate) datum: Vec<Datum>,
     /// MGA zone of eastings and northings.
     #[arg(long, value_parser = zone)]
-    pub(crate) zone: Option<Zone>,
+    pub(crate) zone: Vec<Zone>,
     /// Height of the ground above the ellipsoid, metres [default: the file's, else 0].
     #[arg(long, value_name = "M", value_parser = height)]
     pub(crate) height: Option<f64>,
+    /// Which edge of the painted line was surveyed: outer, centre or inner [default: outer].
+    #[arg(long, value_parser = edge)]
+    pub(crate) edge: Vec<Edge>,
+    /// Width of the painted line, metres, for --edge centre and inner [default: 0.05].
+    #[arg(long, value_name = "M", value_parser = line_width)]
+    pub(crate) line_width: Vec<f64>,
     /// Features whose name, folder or code holds this are the boundary, and nothing else is.
     #[arg(long, value_name = "TEXT")]
     pub(crate) boundary: Vec<String>,
@@ -45,9 +60,25 @@ pub(crate) struct SurveyArgs {
     /// Features to leave out.
     #[arg(long, value_name = "TEXT")]
     pub(crate) ignore: Vec<String>,
+    /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
+    #[arg(long, value_name = "STEP", value_parser = steps)]
+    pub(crate) keep: Vec<Steps>,
     /// Rule set: laws, reduced-senior or juniors-u12 [default: laws].
     #[arg(long, value_name = "SET", value_parser = rules)]
     pub(crate) rules: Option<RuleSet>,
+}
+
+/// One step of track cleaning, or all of them.
+#[derive(Debug, Clone)]
+pub(crate) struct Steps(Vec<Cleaning>);
+
+fn steps(text: &str) -> Result<Steps, String> {
+    if text == "all" {
+        return Ok(Steps(Cleaning::ALL.to_vec()));
+    }
+    Cleaning::find(text)
+        .map(|c| Steps(vec![c]))
+        .ok_or_else(|| "one of spikes, pauses, spurs, approach, overlap, all".to_owned())
 }
 
 fn method(text: &str) -> Result<Method, String> {
@@ -56,6 +87,10 @@ fn method(text: &str) -> Result<Method, String> {
 
 fn datum(text: &str) -> Result<Datum, String> {
     Datum::find(text).ok_or_else(|| "one of gda2020, gda94, wgs84".to_owned())
+}
+
+fn edge(text: &str) -> Result<Edge, String> {
+    Edge::find(text).ok_or_else(|| "one of outer, centre, inner".to_owned())
 }
 
 fn zone(text: &str) -> Result<Zone, String> {
@@ -78,6 +113,13 @@ fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
+fn line_width(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(v) if (0.01..=0.5).contains(&v) => Ok(v),
+        _ => Err("metres, 0.01 to 0.5".to_owned()),
+    }
+}
+
 fn height(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if (-1_000.0..=9_000.0).contains(&v) => Ok(v),
@@ -85,54 +127,177 @@ fn height(text: &str) -> Result<f64, String> {
     }
 }
 
-/// A survey as read from disk.
-pub(crate) struct Loaded {
+/// One file of a survey, as read.
+pub(crate) struct Source {
     pub(crate) name: String,
     pub(crate) bytes: Vec<u8>,
     pub(crate) survey: Survey,
+    /// How it was surveyed; a notebook says so itself.
+    pub(crate) method: Option<Method>,
+    pub(crate) edge: Edge,
+    pub(crate) line_width_m: f64,
+    sigma_m: Option<f64>,
+    datum: Option<Datum>,
+}
+
+/// A survey as read from disk.
+pub(crate) struct Loaded {
+    pub(crate) sources: Vec<Source>,
     pub(crate) warnings: Vec<Problem>,
+}
+
+impl Loaded {
+    /// What messages call it.
+    pub(crate) fn name(&self) -> String {
+        self.sources.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(" with ")
+    }
+}
+
+/// The `i`th of `n`: what was said once holds for all.
+fn each<T: Copy>(list: &[T], i: usize, n: usize, option: &str) -> Result<Option<T>> {
+    match list.len() {
+        0 => Ok(None),
+        1 => Ok(Some(list[0])),
+        m if m == n => Ok(Some(list[i])),
+        m => bail!(
+            "{option} is given {m} times for {n} surveys (notebooks not counted): give it once for all, or once for each in their order"
+        ),
+    }
 }
 
 impl SurveyArgs {
     pub(crate) fn load(&self) -> Result<Loaded> {
-        let name = self.survey.display().to_string();
-        let bytes = bytes_of(&self.survey)?;
-        let options = self.read_options();
-        let read = read(&bytes, &options)
-            .map_err(|e| anyhow::anyhow!("{e}"))
-            .with_context(|| format!("the survey {name} can't be used"))?;
-        let mut warnings = read.warnings;
-        if self.method.is_none() {
-            warnings.push(
-                Problem::new("no survey method was named: errors that residuals can't show (scale, standing off the line) are not in the ±")
-                    .hint("--method rtk, phone, trace or tape"),
-            );
+        let files: Vec<(String, Vec<u8>)> = self
+            .surveys
+            .iter()
+            .map(|path| Ok((path.display().to_string(), bytes_of(path)?)))
+            .collect::<Result<_>>()?;
+        for (i, (name, bytes)) in files.iter().enumerate() {
+            if let Some((other, _)) = files[..i].iter().find(|f| f.1 == *bytes) {
+                bail!("{other} and {name} are the same file: its points would count twice. Leave one out");
+            }
         }
-        Ok(Loaded { name, bytes, survey: read.value, warnings })
+        let several = files.len() > 1;
+        let n = files.iter().filter(|f| !is_notebook(&f.1)).count();
+        let mut located = 0;
+        let mut sources = Vec::new();
+        let mut warnings = Vec::new();
+        for (name, bytes) in files {
+            let notebook = is_notebook(&bytes);
+            let i = located;
+            located += usize::from(!notebook);
+            let pick = |list: &[_], option| if notebook { Ok(None) } else { each(list, i, n, option) };
+            let datum = if notebook { None } else { each(&self.datum, i, n, "--datum")? };
+            let options =
+                self.read_options(datum, if notebook { None } else { each(&self.zone, i, n, "--zone")? });
+            let read = read(&bytes, &options)
+                .map_err(|e| anyhow!("{e}"))
+                .with_context(|| format!("the survey {name} can't be used"))?;
+            warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
+            let source = Source {
+                method: if notebook { None } else { each(&self.method, i, n, "--method")? },
+                sigma_m: pick(&self.sigma, "--sigma")?,
+                edge: each(&self.edge, i, n.max(1), "--edge")?.unwrap_or_default(),
+                line_width_m: pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
+                datum,
+                name,
+                bytes,
+                survey: read.value,
+            };
+            if several {
+                self.refuse_unweighed(&source)?;
+            }
+            if !notebook && source.method.is_none() {
+                warnings.push(
+                    Problem::new(format!(
+                        "no survey method was named{}: errors that residuals can't show (scale, standing off the line) are not in the ±",
+                        if several { format!(" for {}", source.name) } else { String::new() }
+                    ))
+                    .hint("--method rtk, phone, trace or tape"),
+                );
+            }
+            sources.push(source);
+        }
+        let surveys: Vec<&Survey> = sources.iter().map(|s| &s.survey).collect();
+        self.patterns(false)
+            .refuse_unmatched(&surveys)
+            .map_err(|e| anyhow!("{e}"))
+            .with_context(|| "the surveys can't be used together".to_owned())?;
+        Ok(Loaded { sources, warnings })
     }
 
-    fn read_options(&self) -> ReadOptions {
+    /// Beside another survey, how much one is to be trusted must be known, and so must
+    /// its datum where it may be metres off.
+    fn refuse_unweighed(&self, s: &Source) -> Result<()> {
+        let own_sds = s.survey.observations.iter().all(|o| o.sd_m.is_some());
+        if s.method.is_none() && s.sigma_m.is_none() && !own_sds {
+            bail!(
+                "{} is adjusted beside other surveys, and nothing says how much it is to be trusted: say --method for each, in their order",
+                s.name
+            );
+        }
+        let grid = s.survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
+        let stated = s.survey.observations.iter().any(|o| match o.position {
+            // A file that names its own reference system was read in it.
+            Position::Grid(g) => g.datum() != Datum::Gda2020,
+            _ => false,
+        });
+        if grid && s.datum.is_none() && !stated {
+            bail!(
+                "{} has grid coordinates, and nothing says whether they are MGA2020 or MGA94, 1.8 m apart: beside another survey that matters. Say --datum gda2020 or --datum gda94",
+                s.name
+            );
+        }
+        Ok(())
+    }
+
+    fn patterns(&self, in_several: bool) -> Patterns {
         let mut patterns = Patterns::default();
         patterns.ignore.clone_from(&self.ignore);
         patterns.goal_posts.clone_from(&self.goal_posts);
         patterns.behind_posts.clone_from(&self.behind_posts);
         patterns.boundary.clone_from(&self.boundary);
+        patterns.in_several = in_several;
+        patterns
+    }
+
+    fn read_options(&self, datum: Option<Datum>, zone: Option<Zone>) -> ReadOptions {
         let mut options = ReadOptions::default();
-        options.datum = self.datum;
-        options.zone = self.zone;
+        options.datum = datum;
+        options.zone = zone;
         options.height_m = self.height;
-        options.patterns = patterns;
+        options.patterns = self.patterns(self.surveys.len() > 1);
         options
     }
 
     /// Everything in one plane: the survey's own, or the one given.
     pub(crate) fn local(&self, loaded: &Loaded, plane: Option<LocalPlane>) -> Result<LocalSurvey> {
-        let context = || format!("the survey {} can't be used", loaded.name);
+        let context = || format!("the survey {} can't be used", loaded.name());
         let plane = match plane {
             Some(p) => p,
-            None => loaded.survey.plane().map_err(|e| anyhow::anyhow!("{e}")).with_context(context)?,
+            None => {
+                let surveys: Vec<&Survey> = loaded.sources.iter().map(|s| &s.survey).collect();
+                plane_of(&surveys).map_err(|e| anyhow!("{e}")).with_context(context)?
+            }
         };
-        loaded.survey.to_local(plane).map_err(|e| anyhow::anyhow!("{e}")).with_context(context)
+        let mut locals = Vec::new();
+        for s in &loaded.sources {
+            let local = s
+                .survey
+                .to_local(plane)
+                .map_err(|e| anyhow!("{e}"))
+                .with_context(|| format!("the survey {} can't be used", s.name))?;
+            locals.push((s.name.clone(), local));
+        }
+        Ok(match <[(String, LocalSurvey); 1]>::try_from(locals) {
+            Ok([(_, one)]) => one,
+            Err(several) => LocalSurvey::together(plane, several),
+        })
+    }
+
+    /// The steps of track cleaning that are taken.
+    pub(crate) fn cleaning(&self) -> Vec<Cleaning> {
+        Cleaning::ALL.into_iter().filter(|c| !self.keep.iter().any(|k| k.0.contains(c))).collect()
     }
 
     /// The rule set that was named, else the Laws.
@@ -140,18 +305,40 @@ impl SurveyArgs {
         self.rules.clone().unwrap_or_else(RuleSet::laws)
     }
 
-    pub(crate) fn fit_options(&self, rules: &RuleSet) -> FitOptions {
+    pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
         let mut options = FitOptions::with_end_width(rules.end_width_m());
-        options.noise = match self.method {
-            None => Noise { point_sd_m: self.sigma, ..Noise::default() },
-            Some(m) => Noise {
-                point_sd_m: Some(self.sigma.unwrap_or(m.point_sd_m().value)),
-                line_offset_sd_m: m.line_offset_sd_m().value,
-                scale_sd: m.scale_sd().value,
-                runs_on: m.error_runs_on(),
-            },
-        };
+        options.sources = loaded.sources.iter().map(Source::noise).collect();
         options
+    }
+}
+
+impl Source {
+    /// What is known of its errors beforehand.
+    fn noise(&self) -> Noise {
+        let share = self.edge.inside_share();
+        let width_sd = share * line_width_sd_m().value;
+        let earth = self.survey.observations.iter().any(|o| matches!(o.position, Position::Geodetic(_)));
+        let datum_sd =
+            if earth && matches!(self.datum, None | Some(Datum::Wgs84)) { WGS84_SD_M } else { 0.0 };
+        let method = self.method;
+        Noise {
+            point_sd_m: self.sigma_m.or(method.map(|m| m.point_sd_m().value)),
+            line_offset_sd_m: method.map_or(0.0, |m| m.line_offset_sd_m().value).hypot(width_sd),
+            scale_sd: method.map_or(0.0, |m| m.scale_sd().value),
+            runs_on: method.is_some_and(Method::error_runs_on),
+            shift_sd_m: method.map_or(0.0, |m| m.place_sd_m().value).hypot(datum_sd),
+            inside_m: share * self.line_width_m,
+        }
+    }
+}
+
+/// A warning with its file's name before its place.
+fn in_file(w: &Problem, name: &str) -> Problem {
+    let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
+    let p = Problem::new(w.message()).at(place);
+    match w.remedy() {
+        Some(hint) => p.hint(hint),
+        None => p,
     }
 }
 

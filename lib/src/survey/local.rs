@@ -139,7 +139,7 @@ pub(super) fn refuse_unmatched<'a>(
 ) -> Result<(), SurveyError> {
     let names: Vec<&str> = names.collect();
     let unmatched = patterns.unmatched(&names);
-    if unmatched.is_empty() {
+    if unmatched.is_empty() || patterns.in_several {
         return Ok(());
     }
     let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();

@@ -26,6 +26,9 @@ pub struct Patterns {
     pub behind_posts: Vec<String>,
     /// The boundary; when given, nothing else is, but posts are still posts.
     pub boundary: Vec<String>,
+    /// One file of several: what is not in it may be in another, and the caller looks
+    /// ([`Patterns::refuse_unmatched`]).
+    pub in_several: bool,
 }
 
 impl Patterns {
@@ -54,6 +57,18 @@ impl Patterns {
     #[must_use]
     pub fn names_boundary(&self) -> bool {
         !self.boundary.is_empty()
+    }
+
+    /// Refuses patterns that match nothing in any of these surveys.
+    ///
+    /// # Errors
+    /// A problem for each, with the names that there are.
+    pub fn refuse_unmatched(&self, surveys: &[&super::Survey]) -> Result<(), super::SurveyError> {
+        let alone = Self { in_several: false, ..self.clone() };
+        let points = surveys.iter().flat_map(|s| s.observations.iter().map(|o| o.name.as_str()));
+        let marks =
+            surveys.iter().flat_map(|s| &s.book).flat_map(|b| b.marks.iter().map(|m| m.name.as_str()));
+        super::local::refuse_unmatched(&alone, points.chain(marks))
     }
 
     /// Every pattern that is in none of these names, with its option.
