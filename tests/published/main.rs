@@ -6,6 +6,7 @@
 mod declination;
 mod ellipse_fits;
 mod elliptic;
+mod formats;
 mod geodesy;
 mod independent_fit;
 mod invariance;

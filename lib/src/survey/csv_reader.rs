@@ -106,6 +106,13 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
             }
         }
     }
+    if columns.kind == Kind::Plane && degrees_in_disguise(&observations) {
+        problems.push(
+            Problem::new("x and y are longitudes and latitudes, not metres")
+                .at("line 1")
+                .hint("name the columns lon and lat"),
+        );
+    }
     if !problems.is_empty() {
         return Err(problems.into_error());
     }
@@ -146,6 +153,19 @@ impl LineCounter<'_> {
         }
         self.line
     }
+}
+
+/// Some programs export longitude and latitude as `X,Y`: all of it in Australia's degrees,
+/// and less than a metre across, which is no ground.
+fn degrees_in_disguise(observations: &[Observation]) -> bool {
+    let plane: Vec<Point<crate::frame::Local>> = observations
+        .iter()
+        .filter_map(|o| if let Position::Plane(p) = o.position { Some(p) } else { None })
+        .collect();
+    let [first, _, ..] = plane[..] else { return false };
+    plane
+        .iter()
+        .all(|p| (96.0..=169.0).contains(&p.x) && (-56.0..=-8.0).contains(&p.y) && p.distance_to(first) < 1.0)
 }
 
 fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<Columns, SurveyError> {
@@ -372,6 +392,13 @@ mod tests {
         let o = ReadOptions { zone: Some(Zone::new(55).unwrap()), ..ReadOptions::default() };
         let e = read("easting,northing\n5812242,322511\n", &o).unwrap_err().to_string();
         assert!(e.contains("swapped"), "{e}");
+    }
+
+    #[test]
+    fn degrees_called_x_and_y_are_seen() {
+        assert!(err("X,Y,name\n142.1001,-34.2001,\n142.1002,-34.2002,\n").contains("lon and lat"));
+        // A plane survey may have such coordinates too, a metre and more apart.
+        assert!(read("x,y\n142,-34\n140,-34\n", &ReadOptions::default()).is_ok());
     }
 
     #[test]

@@ -446,7 +446,8 @@ mod tests {
         assert!(r.warnings.iter().any(|w| w.message().contains("read as GDA94")));
         let own = at.replacen('{', &format!("{{{}", crs("EPSG:3857")), 1);
         assert!(
-            err(&collection(&crs("EPSG:7844"), &[own.clone()])).contains("feature 1: has a crs of its own")
+            err(&collection(&crs("EPSG:7844"), std::slice::from_ref(&own)))
+                .contains("feature 1: has a crs of its own")
         );
         assert!(err(&own).contains("EPSG:3857"));
         // The 2008 format's "no system is known", and a code in place of a name.
