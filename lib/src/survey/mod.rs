@@ -23,7 +23,7 @@ mod roles;
 mod text;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
-pub use cleaning::Cleaning;
+pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
 pub use local::{LocalSurvey, Observed};
 pub use roles::{Patterns, Role};
 
