@@ -33,7 +33,7 @@ mod times;
 mod xml;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
-pub use cleaning::Cleaning;
+pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, plane_of};
 pub use roles::{Patterns, Role};
 

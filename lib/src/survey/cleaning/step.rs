@@ -1,5 +1,5 @@
-//! The steps of track cleaning. Each is reported, none is silent, each can be
-//! switched off.
+//! The steps of track cleaning by name. Each is reported, none is silent, each can
+//! be switched off.
 
 /// A step of track cleaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

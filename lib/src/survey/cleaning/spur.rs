@@ -1,0 +1,108 @@
+//! Out to a post, a gate or a light tower, and back the same way.
+//!
+//! The way comes back within a few metres of where it was, after an excursion that
+//! encloses next to nothing for its length. Of such pairs of places the one is the base
+//! whose excursion is longest for how near they lie. What is set aside is what lies off
+//! the line through the base; the fixes at the base stay.
+//!
+//! Not found: a spur shorter than 6 m, a way back elsewhere than the way out (a
+//! triangle, or a round of a hut), and a way longer than a third of a lap. A walker who
+//! joins the line in a hairpin makes what looks like a spur. Someone who walks
+//! back along the line itself makes no spur: those fixes are on the line.
+
+use super::Found;
+use super::track::Fix;
+use super::way::{STEP_M, Sample, Way};
+use crate::frame::Local;
+use crate::geometry::{Point, distance_to_segment, ring_area};
+use crate::survey::Cleaning;
+
+/// Least way out, m.
+const LEAST_OUT_M: f64 = 6.0;
+/// Longest way out and back, m, and as a share of a lap.
+const LONGEST_M: f64 = 150.0;
+const LONGEST_SHARE: f64 = 1.0 / 3.0;
+/// How near the base's two passes lie, m: a minute apart, a phone's fixes (1.5 m) lie 2.1 m
+/// apart along each axis.
+const BASE_M: f64 = 5.0;
+/// What a metre between the passes is worth in metres of excursion.
+const NEARNESS: f64 = 1.5;
+/// Mean distance between the two legs, m.
+const LEGS_M: f64 = 4.0;
+/// How far off the line is off the line, m.
+const OFF_LINE_M: f64 = 1.5;
+/// Line on either side of the base that fixes are held against, m.
+const LINE_M: f64 = 10.0;
+/// Once a base is seen, how many samples on the best one is looked for.
+const LOOK_ON: usize = 12;
+
+/// The spurs of a walk.
+pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
+    let way = Way::of(fixes);
+    let longest_m = LONGEST_M.min(way.round_m * LONGEST_SHARE);
+    let s = &way.samples;
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < s.len() {
+        if base_from(s, i, longest_m).is_none() {
+            i += 1;
+            continue;
+        }
+        let best = (i..s.len().min(i + LOOK_ON))
+            .filter_map(|a| base_from(s, a, longest_m).map(|(b, worth)| (a, b, worth)))
+            .max_by(|x, y| x.2.total_cmp(&y.2));
+        match best.and_then(|(a, b, _)| Some((b, spur(fixes, s, a, b)?))) {
+            Some((after, found)) => {
+                out.push(found);
+                i = after;
+            }
+            None => i += 1,
+        }
+    }
+    out
+}
+
+/// The best place at which an excursion from sample `a` is back, and what it is worth.
+fn base_from(s: &[Sample], a: usize, longest_m: f64) -> Option<(usize, f64)> {
+    let from = s.get(a)?;
+    s.iter()
+        .enumerate()
+        .skip(a + 1)
+        .take_while(|(_, b)| b.along_m - from.along_m <= longest_m)
+        .filter(|(_, b)| b.along_m - from.along_m >= 2.0 * LEAST_OUT_M)
+        .filter_map(|(k, b)| {
+            let apart = from.at.distance_to(b.at);
+            (apart <= BASE_M).then(|| (k, b.along_m - from.along_m - NEARNESS * apart))
+        })
+        .max_by(|x, y| x.1.total_cmp(&y.1))
+}
+
+/// The fixes off the line between two samples of a base, if they make a spur.
+fn spur(fixes: &[Fix], s: &[Sample], a: usize, b: usize) -> Option<Found> {
+    let length_m = s[b].along_m - s[a].along_m;
+    let ring: Vec<Point<Local>> = s[a..=b].iter().map(|k| k.at).collect();
+    // Two legs this far apart enclose their distance times the length of one.
+    let legs_m = 2.0 * ring_area(&ring).abs() / length_m;
+    let line = line_through(s, a, b);
+    let off = |p: Point<Local>| {
+        line.windows(2).map(|w| distance_to_segment(p, w[0], w[1])).fold(f64::INFINITY, f64::min)
+    };
+    let out_m = ring.iter().map(|p| off(*p)).fold(0.0, f64::max);
+    if !(legs_m <= LEGS_M && out_m >= LEAST_OUT_M) {
+        return None;
+    }
+    let drop: Vec<usize> = (s[a].fix..=s[b].fix).filter(|&i| off(fixes[i].at) > OFF_LINE_M).collect();
+    (!drop.is_empty()).then(|| Found::new(Cleaning::Spur, drop).metres(out_m))
+}
+
+/// The line as it would be without the spur: some of the way before, and after.
+fn line_through(s: &[Sample], a: usize, b: usize) -> Vec<Point<Local>> {
+    // As many samples as the length can hold.
+    let most = (LINE_M / STEP_M) as usize + 1;
+    let before = (0..=a).rev().take(most).take_while(|&k| s[a].along_m - s[k].along_m <= LINE_M);
+    let after = (b..s.len()).take(most).take_while(|&k| s[k].along_m - s[b].along_m <= LINE_M);
+    let mut line: Vec<Point<Local>> = before.map(|k| s[k].at).collect();
+    line.reverse();
+    line.extend(after.map(|k| s[k].at));
+    line
+}
