@@ -37,6 +37,8 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Fit an oval to a survey and report on it; nothing is written.
     Fit(FitArgs),
+    /// Adjust a tape notebook: where its marks are, how well, and which reading is wrong.
+    Adjust(AdjustArgs),
     /// Fit a survey and keep it as a venue.
     Register(RegisterArgs),
     /// Print a venue's briefing card.
@@ -79,6 +81,31 @@ pub(crate) struct FitArgs {
     /// Fit the curve alone: no goal lines, whatever its size and however round.
     #[arg(long)]
     pub(crate) curve_only: bool,
+    /// Print JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+A notebook is plain text:
+  tape A: 50 m, class III                   a tape; class I, II, III or scale 0.0002
+  NE goal post to peg 7: 62.40, sd 0.02     a tie: sd, with A, 31 C, rise 0.7 may follow
+  base NW behind post to SW behind post     a base line for the lines below
+  at 20.00 left 31.40                       20.00 along it, 31.40 to the left
+  peg 7 is at 0, 0                          fixed; with sd 0.05: measured; near: a start
+  peg 9 is left of peg 7 to peg 8           which side
+  goal to goal: 162.35                      and wing to wing: lengths of the ground
+The report gives coordinates with the ellipse that holds a mark with 95 %,
+residuals, redundancy (0: nothing checks the reading, 1: all does) and w, the
+standardised residual: over 3.29, a blunder is likely.
+
+Examples:
+  ovalpeg adjust tapes.txt
+  ovalpeg adjust tapes.txt posts.csv --method rtk --json")]
+pub(crate) struct AdjustArgs {
+    #[command(flatten)]
+    pub(crate) survey: SurveyArgs,
     /// Print JSON.
     #[arg(long)]
     pub(crate) json: bool,

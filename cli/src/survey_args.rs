@@ -9,7 +9,8 @@ use ovalpeg::fit::{FitOptions, Noise};
 use ovalpeg::frame::{Datum, LocalPlane, Zone};
 use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m, line_width_sd_m};
 use ovalpeg::survey::{
-    Cleaning, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Survey, is_notebook, plane_of, read,
+    Cleaning, Format, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Survey, is_notebook,
+    no_heights, plane_of, read,
 };
 use ovalpeg::units::Problem;
 
@@ -219,6 +220,10 @@ impl SurveyArgs {
             sources.push(source);
         }
         let surveys: Vec<&Survey> = sources.iter().map(|s| &s.survey).collect();
+        let earth = |s: &Survey| s.observations.iter().any(|o| !matches!(o.position, Position::Plane(_)));
+        if several && surveys.iter().any(|s| earth(s)) && surveys.iter().all(|s| s.height_m.is_none()) {
+            warnings.push(no_heights());
+        }
         self.patterns(false)
             .refuse_unmatched(&surveys)
             .map_err(|e| anyhow!("{e}"))
@@ -237,11 +242,8 @@ impl SurveyArgs {
             );
         }
         let grid = s.survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
-        let stated = s.survey.observations.iter().any(|o| match o.position {
-            // A file that names its own reference system was read in it.
-            Position::Grid(g) => g.datum() != Datum::Gda2020,
-            _ => false,
-        });
+        // A GeoJSON file with grid coordinates names their system itself.
+        let stated = s.survey.format == Format::GeoJson;
         if grid && s.datum.is_none() && !stated {
             bail!(
                 "{} has grid coordinates, and nothing says whether they are MGA2020 or MGA94, 1.8 m apart: beside another survey that matters. Say --datum gda2020 or --datum gda94",

@@ -12,5 +12,6 @@ mod independent_fit;
 mod invariance;
 mod kml_reader;
 mod laws;
+mod mixed;
 mod statistics;
 mod support;

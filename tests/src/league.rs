@@ -203,9 +203,13 @@ impl Demo {
                 runs_on: true,
                 ..Noise::default()
             },
-            Way::Trace { .. } => {
-                Noise { point_sd_m: Some(0.4), line_offset_sd_m: 0.0, scale_sd: 0.005, runs_on: false }
-            }
+            Way::Trace { .. } => Noise {
+                point_sd_m: Some(0.4),
+                line_offset_sd_m: 0.0,
+                scale_sd: 0.005,
+                runs_on: false,
+                ..Noise::default()
+            },
         }
     }
 

@@ -2,38 +2,32 @@
 
 use anyhow::{Context, Result, anyhow};
 use ovalpeg::briefing::Sizes;
-use ovalpeg::export::{FitNames, curve_json, curve_report, fit_json, fit_report};
+use ovalpeg::export::{curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::fit::{Fit, curve, ground};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::RuleSet;
 use ovalpeg::survey::LocalSurvey;
 
+use super::prepare::{prepare, sources};
 use crate::args::FitArgs;
 use crate::output;
 use crate::survey_args::{Loaded, SurveyArgs};
 
 pub(super) fn run(args: &FitArgs) -> Result<()> {
     let loaded = args.survey.load()?;
-    let local = args.survey.local(&loaded, None)?;
-    let names = FitNames { file: &loaded.name, format: loaded.survey.format.id() };
+    let rules = args.survey.rule_set();
+    let prepared = prepare(&args.survey, &loaded, None, &rules)?;
+    let sources = sources(&loaded);
+    let told = prepared.told(&sources);
     if args.curve_only {
-        let c = curve(&local, &args.survey.fit_options(&args.survey.rule_set()))
+        let c = curve(&prepared.survey, &args.survey.fit_options(&rules, &loaded))
             .map_err(|e| anyhow!("{e}"))
-            .with_context(|| format!("no curve could be fitted to {}", loaded.name))?;
-        return output::print(&if args.json {
-            curve_json(&c, &local, &loaded.warnings)
-        } else {
-            curve_report(names, &c, &local, &loaded.warnings)
-        });
+            .with_context(|| format!("no curve could be fitted to {}", loaded.name()))?;
+        return output::print(&if args.json { curve_json(&told, &c) } else { curve_report(&told, &c) });
     }
-    let (fit, sizes) = fitted(&args.survey, &args.survey.rule_set(), &loaded, &local, |fit| {
-        Ok(fit.outline.plan().points_north())
-    })?;
-    output::print(&if args.json {
-        fit_json(&fit, &sizes, &local, &loaded.warnings)
-    } else {
-        fit_report(names, &fit, &sizes, &local, &loaded.warnings)
-    })
+    let (fit, sizes) =
+        fitted(&args.survey, &rules, &loaded, &prepared.survey, |fit| Ok(fit.outline.plan().points_north()))?;
+    output::print(&if args.json { fit_json(&told, &fit, &sizes) } else { fit_report(&told, &fit, &sizes) })
 }
 
 /// Fits a ground and turns it so that `keep` holds of its end A.
@@ -44,9 +38,9 @@ pub(super) fn fitted(
     local: &LocalSurvey,
     keep: impl Fn(&Fit) -> Result<bool>,
 ) -> Result<(Fit, Sizes)> {
-    let context = || format!("no ground could be fitted to {}", loaded.name);
+    let context = || format!("no ground could be fitted to {}", loaded.name());
     let mut fit =
-        ground(local, &args.fit_options(rules)).map_err(|e| anyhow!("{e}")).with_context(context)?;
+        ground(local, &args.fit_options(rules, loaded)).map_err(|e| anyhow!("{e}")).with_context(context)?;
     if !keep(&fit)? {
         fit = fit.end_for_end()?;
     }

@@ -1,7 +1,9 @@
 //! A file per command.
 
+mod adjust;
 mod card;
 mod fit;
+mod prepare;
 mod register;
 mod stations;
 mod throw_in;
@@ -16,6 +18,7 @@ use crate::store;
 pub(crate) fn run(cli: Cli) -> Result<()> {
     match cli.command {
         Command::Fit(a) => fit::run(&a),
+        Command::Adjust(a) => adjust::run(&a),
         Command::Register(a) => register::run(&a),
         Command::Card(a) => card::run(&a),
         Command::ThrowIn(a) => throw_in::run(&a),

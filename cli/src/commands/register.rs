@@ -1,13 +1,17 @@
 //! `ovalpeg register`.
 
 use anyhow::{Context, Result, anyhow, bail};
-use ovalpeg::export::{FitNames, fit_json, fit_report};
+use ovalpeg::export::{fit_json, fit_report};
 use ovalpeg::fit::Fit;
+use ovalpeg::rules::{Edge, Method};
+use ovalpeg::survey::Format;
 use ovalpeg::units::print::{compass_point, fixed};
-use ovalpeg::venue::{FitFile, Names, Registration, Venue, is_valid_id, register, replace};
+use ovalpeg::venue::{FitFile, Names, Registration, SurveyBytes, Venue, is_valid_id, register, replace};
 
+use super::prepare::{prepare, sources};
 use super::{fit::fitted, today};
 use crate::args::RegisterArgs;
+use crate::survey_args::Source;
 use crate::{output, store};
 
 pub(super) fn run(args: &RegisterArgs) -> Result<()> {
@@ -42,10 +46,11 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     // The venue that is there fixes the plane and which end is A.
     let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
     let loaded = args.survey.load()?;
-    let local = args.survey.local(&loaded, before.as_ref().map(|(_, v)| v.document.plane))?;
     let named = args.survey.rule_set();
     let rules = before.as_ref().map_or(&named, |(_, v)| &v.document.rules);
-    let (fit, sizes) = fitted(&args.survey, rules, &loaded, &local, |fit| {
+    let plane = before.as_ref().map(|(_, v)| v.document.plane);
+    let prepared = prepare(&args.survey, &loaded, plane, rules)?;
+    let (fit, sizes) = fitted(&args.survey, rules, &loaded, &prepared.survey, |fit| {
         Ok(match &before {
             None => fit.outline.plan().points_north(),
             Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
@@ -60,6 +65,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         None => names(args, axis.degrees())?,
     };
     let kept = FitFile::of(&fit, rules.end_width_m());
+    let surveys: Vec<SurveyBytes<'_>> = loaded.sources.iter().map(bytes_of).collect();
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(
@@ -67,10 +73,8 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             |(_, v)| v.document.name.clone(),
         ),
         names: &names,
-        plane: local.plane,
-        survey: &loaded.bytes,
-        survey_ending: loaded.survey.format.id(),
-        method: args.survey.method,
+        plane: prepared.survey.plane,
+        surveys: &surveys,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
         fit: &kept,
         rules,
@@ -88,11 +92,12 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             store::update(&target, text, &files)?;
         }
     }
-    let file_names = FitNames { file: &loaded.name, format: loaded.survey.format.id() };
+    let sources = sources(&loaded);
+    let told = prepared.told(&sources);
     if args.json {
-        return output::print(&fit_json(&fit, &sizes, &local, &loaded.warnings));
+        return output::print(&fit_json(&told, &fit, &sizes));
     }
-    let report = fit_report(file_names, &fit, &sizes, &local, &loaded.warnings);
+    let report = fit_report(&told, &fit, &sizes);
     output::print(&format!(
         "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\nNow add fence, landmarks and hazards to its {}, then: ovalpeg card {}\n",
         target.display(),
@@ -102,6 +107,17 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         store::VENUE_FILE,
         args.id
     ))
+}
+
+/// A file as it is kept.
+fn bytes_of(s: &Source) -> SurveyBytes<'_> {
+    SurveyBytes {
+        bytes: &s.bytes,
+        ending: s.survey.format.id(),
+        method: if s.survey.format == Format::Notebook { Some(Method::Tape) } else { s.method },
+        edge: s.edge,
+        line_width_m: (s.edge != Edge::Outer).then_some(s.line_width_m),
+    }
 }
 
 /// A new survey of a ground lies where the old one does, and faces the same way.

@@ -2,12 +2,13 @@
 
 use serde_json::{Value, json};
 
+use super::fit_text::FitTold;
 use super::json::{measured_to, pretty};
 use crate::briefing::Sizes;
-use crate::fit::{AxisFrom, Curve, Fit};
+use crate::fit::{AxisFrom, Common, Curve, Fit};
 use crate::frame::LocalPlane;
 use crate::numeric::Covariance;
-use crate::survey::LocalSurvey;
+use crate::survey::{Finding, LocalSurvey};
 use crate::units::print::{JSON_LATLON_DECIMALS, round_significant, round_to};
 use crate::units::{Measured, Problem};
 
@@ -72,6 +73,99 @@ fn warnings(list: &[Problem]) -> Value {
     list.iter().map(|w| json!(w.to_string())).collect()
 }
 
+fn sources(told: &FitTold<'_>) -> Value {
+    told.sources
+        .iter()
+        .enumerate()
+        .map(|(i, s)| {
+            let points = told.survey.points.iter().filter(|p| p.source == i).count();
+            json!({ "file": s.file, "format": s.format, "points": points })
+        })
+        .collect()
+}
+
+fn track(told: &FitTold<'_>) -> Value {
+    told.steps
+        .iter()
+        .map(|s| {
+            let kind = match s.finding {
+                Finding::SetAside(step) => step.id(),
+                Finding::Direction { .. } => "direction",
+                Finding::Laps { .. } => "laps",
+            };
+            json!({
+                "kind": kind,
+                "set_aside": matches!(s.finding, Finding::SetAside(_)),
+                "points": s.count,
+                "place": s.place,
+                "metres": s.metres.map(|m| round_to(m, 2)),
+                "seconds": s.seconds.map(|v| round_to(v, 1)),
+                "text": s.sentence,
+            })
+        })
+        .collect()
+}
+
+fn spans(fit: &Fit, survey: &LocalSurvey) -> Value {
+    fit.spans
+        .iter()
+        .filter_map(|s| {
+            let span = survey.spans.get(s.index)?;
+            Some(json!({
+                "what": if span.wing_to_wing { "wing to wing" } else { "goal to goal" },
+                "place": span.place,
+                "measured_m": round_to(span.value_m, 6),
+                "sd_m": round_to(span.sd_m, 6),
+                "adjusted_m": round_to(s.adjusted_m, 6),
+                "used": s.used,
+            }))
+        })
+        .collect()
+}
+
+fn shifts(fit: &Fit, survey: &LocalSurvey) -> Value {
+    fit.shifts
+        .iter()
+        .map(|s| {
+            let (what, unit) = match s.what {
+                Common::Scale { .. } => ("scale", "ratio"),
+                Common::Place { .. } if s.north => ("place, north", "m"),
+                Common::Place { .. } => ("place, east", "m"),
+                Common::Offset { .. } => ("line off the true one, outward", "m"),
+                Common::Tape { .. } => ("tape too long", "ratio"),
+            };
+            let source = match s.what {
+                Common::Scale { source } | Common::Place { source } | Common::Offset { source } => {
+                    Some(source)
+                }
+                Common::Tape { .. } => None,
+            };
+            json!({
+                "what": what,
+                "source": source.and_then(|i| survey.sources.get(i)),
+                "unit": unit,
+                "value": round_to(s.value, 8),
+                "sd": round_to(s.sd, 8),
+                "sd_beforehand": round_to(s.allowed_sd, 8),
+            })
+        })
+        .collect()
+}
+
+fn conflicts(fit: &Fit) -> Value {
+    fit.conflicts
+        .iter()
+        .map(|c| {
+            json!({
+                "text": c.text,
+                "suspects": c.suspects,
+                "standardised": round_to(c.standardised, 3),
+                "told_apart": c.told_apart,
+            })
+        })
+        .collect()
+}
+
 /// A number of the curve with its textbook ±, by its gradient.
 fn of_curve(curve: &Curve, f: impl Fn(&[f64; 2]) -> f64) -> Value {
     let axes = [curve.ellipse.semi_major_m(), curve.ellipse.semi_minor_m()];
@@ -91,23 +185,26 @@ fn of_curve(curve: &Curve, f: impl Fn(&[f64; 2]) -> f64) -> Value {
 
 /// The curve alone: no goal lines, so no length and no width.
 #[must_use]
-pub fn curve_json(curve: &Curve, survey: &LocalSurvey, read_warnings: &[Problem]) -> String {
+pub fn curve_json(told: &FitTold<'_>, curve: &Curve) -> String {
     use crate::geometry::{Ellipse, Point};
-    let mut value = curve_part(curve, survey);
+    let mut value = curve_part(curve, told.survey);
     if let Some(map) = value.as_object_mut() {
+        map.insert("sources".into(), sources(told));
+        map.insert("track".into(), track(told));
         map.insert("length_m".into(), Value::Null);
         map.insert("width_m".into(), Value::Null);
         let whole = |axes: &[f64; 2]| Ellipse::<crate::frame::Local>::new(Point::ORIGIN, *axes, 0.0);
         map.insert("perimeter_m".into(), of_curve(curve, |a| whole(a).map_or(f64::NAN, |e| e.perimeter_m())));
         map.insert("area_m2".into(), of_curve(curve, |a| whole(a).map_or(f64::NAN, |e| e.area_m2())));
-        map.insert("warnings".into(), warnings(&[read_warnings, &curve.warnings].concat()));
+        map.insert("warnings".into(), warnings(&[told.warnings, &curve.warnings].concat()));
     }
     pretty(&value)
 }
 
 /// A fitted ground.
 #[must_use]
-pub fn fit_json(fit: &Fit, sizes: &Sizes, survey: &LocalSurvey, read_warnings: &[Problem]) -> String {
+pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
+    let survey = told.survey;
     let mut value = curve_part(&fit.curve, survey);
     let size = |m: &Option<Measured>| m.as_ref().map_or(Value::Null, |m| measured_to(m, DECIMALS));
     if let Some(map) = value.as_object_mut() {
@@ -144,6 +241,12 @@ pub fn fit_json(fit: &Fit, sizes: &Sizes, survey: &LocalSurvey, read_warnings: &
                 })
                 .collect(),
         );
+        map.insert("sources".into(), sources(told));
+        map.insert("track".into(), track(told));
+        map.insert("spans".into(), spans(fit, survey));
+        map.insert("shifts".into(), shifts(fit, survey));
+        map.insert("conflicts".into(), conflicts(fit));
+        map.insert("networks".into(), told.books.iter().map(super::network_json::network_value).collect());
         map.insert(
             "spread".into(),
             json!({
@@ -169,7 +272,7 @@ pub fn fit_json(fit: &Fit, sizes: &Sizes, survey: &LocalSurvey, read_warnings: &
                 })
             }),
         );
-        map.insert("warnings".into(), warnings(&[read_warnings, &fit.curve.warnings].concat()));
+        map.insert("warnings".into(), warnings(&[told.warnings, &fit.curve.warnings].concat()));
     }
     pretty(&value)
 }

@@ -2,18 +2,33 @@
 
 use super::lines::{left, wrap};
 use crate::briefing::Sizes;
-use crate::fit::{AxisFrom, Curve, Fit, Residual};
-use crate::survey::LocalSurvey;
+use crate::fit::{AxisFrom, Common, Curve, Fit, Residual, SettledBook, Why};
+use crate::survey::{LocalSurvey, Step};
 use crate::units::print::{PlusMinus, compass_point, count, fixed, for_terminal, measured};
 use crate::units::{Measured, Problem};
 
-/// What the report calls the survey.
+/// One file of a survey, as a report calls it.
 #[derive(Debug, Clone, Copy)]
-pub struct FitNames<'a> {
+pub struct FitSource<'a> {
     /// The file, as given.
     pub file: &'a str,
     /// Its format.
     pub format: &'a str,
+}
+
+/// Everything beside the fit that a report tells.
+#[derive(Debug, Clone, Copy)]
+pub struct FitTold<'a> {
+    /// Where the survey came from.
+    pub sources: &'a [FitSource<'a>],
+    /// The survey that was fitted.
+    pub survey: &'a LocalSurvey,
+    /// What track cleaning found.
+    pub steps: &'a [Step],
+    /// How tape notebooks were settled.
+    pub books: &'a [SettledBook],
+    /// What the person should know, from before the fit.
+    pub warnings: &'a [Problem],
 }
 
 /// Columns of the report.
@@ -23,8 +38,31 @@ const PLOT_COLUMNS: usize = 48;
 /// Rows of the plot above and below the line.
 const PLOT_ROWS: i32 = 4;
 
-fn head(names: FitNames<'_>, survey: &LocalSurvey) -> String {
-    format!("Survey {} ({}, {})", for_terminal(names.file), names.format, count(survey.points.len(), "point"))
+/// The sources, with their counts.
+fn head(told: &FitTold<'_>) -> Vec<String> {
+    let [only] = told.sources else {
+        let mut out = vec![format!("Survey of {} sources, adjusted as one", told.sources.len())];
+        for (i, s) in told.sources.iter().enumerate() {
+            out.extend(wrap(&of_source(told, i, s), "  ", WIDTH));
+        }
+        return out;
+    };
+    vec![format!("Survey {}", of_source(told, 0, only))]
+}
+
+fn of_source(told: &FitTold<'_>, i: usize, s: &FitSource<'_>) -> String {
+    let book = told.books.iter().find(|b| b.source == i);
+    let points = told.survey.points.iter().filter(|p| p.source == i).count();
+    let counted = match book {
+        Some(b) => format!(
+            "tape notebook, {} between {}",
+            count(b.book.measures.len(), "measure"),
+            count(b.book.marks.len(), "mark")
+        ),
+        None if s.format == "txt" => "tape notebook".to_owned(),
+        None => format!("{}, {}", s.format, count(points, "point")),
+    };
+    format!("{} ({counted})", for_terminal(s.file))
 }
 
 fn row(out: &mut Vec<String>, label: &str, text: &str) {
@@ -37,14 +75,9 @@ fn size(out: &mut Vec<String>, label: &str, m: Option<&Measured>, unit: &str) {
 
 /// Report on a fitted ground.
 #[must_use]
-pub fn fit_report(
-    names: FitNames<'_>,
-    fit: &Fit,
-    sizes: &Sizes,
-    survey: &LocalSurvey,
-    read_warnings: &[Problem],
-) -> String {
-    let mut out = vec![head(names, survey)];
+pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
+    let survey = told.survey;
+    let mut out = head(told);
     size(&mut out, "length", sizes.length.as_ref(), "m");
     size(&mut out, "width", sizes.width.as_ref(), "m");
     if let (Some(l), Some(r)) = (&sizes.half_width_left, &sizes.half_width_right) {
@@ -66,6 +99,9 @@ pub fn fit_report(
         );
     }
     row(&mut out, "± is", "half the width of the 95 % interval");
+    for c in &fit.conflicts {
+        row(&mut out, "CONFLICT", &sentence(&c.text));
+    }
     points(&mut out, &fit.curve, survey);
     if !fit.posts.is_empty() {
         let worst = fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max);
@@ -89,8 +125,80 @@ pub fn fit_report(
             ),
         );
     }
+    spans(&mut out, fit, survey);
+    shifts(&mut out, fit, survey);
+    for b in told.books {
+        super::network_text::in_a_fit(&mut |label, text| row(&mut out, label, text), b);
+    }
     departures(&mut out, fit);
-    finish(out, &fit.curve, read_warnings)
+    track(&mut out, told.steps);
+    finish(out, &fit.curve, told.warnings)
+}
+
+/// A sentence with a capital and a full stop.
+fn sentence(text: &str) -> String {
+    let mut c = text.chars();
+    let first = c.next().map_or_else(String::new, |f| f.to_uppercase().collect());
+    format!("{first}{}.", c.as_str())
+}
+
+fn spans(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
+    for s in &fit.spans {
+        let Some(span) = survey.spans.get(s.index) else { continue };
+        row(
+            out,
+            "measured",
+            &format!(
+                "{} {} m ({}), here {} m{}",
+                if span.wing_to_wing { "wing to wing" } else { "goal to goal" },
+                fixed(span.value_m, 2),
+                for_terminal(&span.place),
+                fixed(s.adjusted_m, 2),
+                if s.used { "" } else { ": LEFT OUT" }
+            ),
+        );
+    }
+}
+
+/// What a source is off by as a whole, where that stands out from its own doubt.
+fn shifts(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
+    for s in &fit.shifts {
+        if s.value.abs() < 2.0 * s.sd || matches!(s.what, Common::Tape { .. }) {
+            continue;
+        }
+        let doubt = |unit: f64, decimals| fixed(1.96 * s.sd * unit, decimals);
+        let (size, side) = match s.what {
+            Common::Scale { .. } => (
+                format!("{} % ± {}", fixed(s.value.abs() * 100.0, 2), doubt(100.0, 2)),
+                if s.value > 0.0 { "too large" } else { "too small" },
+            ),
+            Common::Place { .. } => (
+                format!("{} m ± {}", fixed(s.value.abs(), 2), doubt(1.0, 2)),
+                match (s.north, s.value > 0.0) {
+                    (false, true) => "too far east",
+                    (false, false) => "too far west",
+                    (true, true) => "too far north",
+                    (true, false) => "too far south",
+                },
+            ),
+            _ => (
+                format!("{} m ± {}", fixed(s.value.abs(), 2), doubt(1.0, 2)),
+                if s.value > 0.0 { "outside the line" } else { "inside the line" },
+            ),
+        };
+        row(out, "put right", &format!("{}: {size} {side}", s.what.in_words(&survey.sources)));
+    }
+}
+
+/// What track cleaning found.
+fn track(out: &mut Vec<String>, steps: &[Step]) {
+    const MOST: usize = 12;
+    for (i, s) in steps.iter().take(MOST).enumerate() {
+        row(out, if i == 0 { "track" } else { "" }, &s.sentence);
+    }
+    if steps.len() > MOST {
+        row(out, "", &format!("and {} more", steps.len() - MOST));
+    }
 }
 
 fn departures(out: &mut Vec<String>, fit: &Fit) {
@@ -113,13 +221,9 @@ fn departures(out: &mut Vec<String>, fit: &Fit) {
 
 /// Report on a curve alone.
 #[must_use]
-pub fn curve_report(
-    names: FitNames<'_>,
-    curve: &Curve,
-    survey: &LocalSurvey,
-    read_warnings: &[Problem],
-) -> String {
-    let mut out = vec![head(names, survey)];
+pub fn curve_report(told: &FitTold<'_>, curve: &Curve) -> String {
+    let survey = told.survey;
+    let mut out = head(told);
     let e = &curve.ellipse;
     let ratio = crate::numeric::t_quantile(0.975, curve.dof);
     let pm = |value: f64, i: usize, unit: &str| {
@@ -138,16 +242,37 @@ pub fn curve_report(
     let axis = if curve.axis_fixed { pm(long, 4, "°") } else { "not fixed: a circle".to_owned() };
     row(&mut out, "long axis", &axis);
     points(&mut out, curve, survey);
-    finish(out, curve, read_warnings)
+    track(&mut out, told.steps);
+    finish(out, curve, told.warnings)
 }
 
 fn points(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
     row(out, "points", &format!("{} used, {} set aside", curve.residuals.len(), curve.set_aside.len()));
-    for a in curve.set_aside.iter().take(6) {
-        row(out, "", &format!("{}: {}", for_terminal(&survey.points[a.index].place), a.why));
+    // What track cleaning left out has lines of its own; many of a kind are told once.
+    let mut kinds: Vec<(String, Vec<&str>)> = Vec::new();
+    for a in curve.set_aside.iter().filter(|a| !matches!(a.why, Why::Cleaned(_))) {
+        let (why, place) = (a.why.to_string(), survey.points[a.index].place.as_str());
+        match kinds.iter_mut().find(|k| k.0 == why) {
+            Some(kind) => kind.1.push(place),
+            None => kinds.push((why, vec![place])),
+        }
     }
-    if curve.set_aside.len() > 6 {
-        row(out, "", &format!("and {} more", curve.set_aside.len() - 6));
+    const MOST: usize = 3;
+    for (i, (why, places)) in kinds.iter().enumerate() {
+        if i == 2 * MOST {
+            row(out, "", "and more");
+            break;
+        }
+        match places.as_slice() {
+            few if few.len() <= MOST => {
+                few.iter().for_each(|p| row(out, "", &format!("{}: {why}", for_terminal(p))));
+            }
+            many => row(
+                out,
+                "",
+                &format!("{}: {why}, the first {}", count(many.len(), "point"), for_terminal(many[0])),
+            ),
+        }
     }
     let largest = curve.largest().map_or(String::new(), |r: Residual| {
         format!(

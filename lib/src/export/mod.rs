@@ -8,6 +8,8 @@ mod fit_json;
 mod fit_text;
 mod json;
 mod lines;
+mod network_json;
+mod network_text;
 mod spot_text;
 mod venue_json;
 
@@ -15,7 +17,9 @@ pub use ascii::to_ascii;
 pub use card_long::long_card;
 pub use card_text::card;
 pub use fit_json::{curve_json, fit_json};
-pub use fit_text::{FitNames, curve_report, fit_report};
+pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
+pub use network_json::network_json;
+pub use network_text::network_report;
 pub use spot_text::{stations_text, throw_in_text};
 pub use venue_json::{card_json, stations_json, throw_in_json};
 

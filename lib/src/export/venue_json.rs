@@ -258,7 +258,13 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
                    "sides": { "left": d.names.sides[0], "right": d.names.sides[1] } },
         "day": b.day.to_string(),
         "surveyed": d.surveyed.to_string(),
-        "method": d.method.map(|k| k.id()),
+        "method": d.surveys.first().and_then(|s| s.method).map(|k| k.id()),
+        "surveys": d.surveys.iter().map(|s| json!({
+            "file": s.file,
+            "method": s.method.map(|k| k.id()),
+            "edge": s.edge.id(),
+            "line_width_m": s.line_width_m,
+        })).collect::<Vec<Value>>(),
         "declination_deg": b.declination.map(|k| json!({
             "value": deg(k.east_deg()), "sd": deg(k.sd_deg()),
             "lo95": deg(k.east_deg() - 1.96 * k.sd_deg()), "hi95": deg(k.east_deg() + 1.96 * k.sd_deg()),

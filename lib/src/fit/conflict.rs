@@ -10,10 +10,9 @@
 //! Where just one condition ties several measures, all of them have the same |w|: no
 //! arithmetic tells which is wrong. Then both readings are kept within the ±.
 
-use nalgebra::DMatrix;
-
 use super::sources::{Common, Commons};
 use super::system::{Observation, Seen, System};
+use super::walk::Part;
 use crate::survey::LocalSurvey;
 use crate::units::print::{fixed, for_terminal};
 
@@ -21,8 +20,9 @@ use crate::units::print::{fixed, for_terminal};
 pub(super) const CRITICAL: f64 = 3.29;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
-/// Least redundancy that shows anything: below, rounding does.
-const LEAST_REDUNDANCY: f64 = 1e-7;
+/// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
+/// beside a walk to 2 m has 2.5e-7).
+const LEAST_REDUNDANCY: f64 = 1e-8;
 /// A scale set free is known no better beforehand than this, one standard deviation.
 const FREE_SCALE: f64 = 0.2;
 /// A place or an offset set free, m.
@@ -60,39 +60,64 @@ pub struct Conflict {
     pub told_apart: bool,
 }
 
-/// Every measured length and common error, tested.
-pub(super) fn test_all(
-    system: &System,
-    parameters: &[f64],
-    covariance: &DMatrix<f64>,
-    spans: &[(usize, f64)],
-    span_places: &[usize],
-    commons: &Commons,
-    shape: usize,
-) -> Vec<Tested> {
-    let first = commons.first(shape);
-    let mut found = Vec::new();
-    let _ = system.each_equation(parameters, |seen, v, row| {
-        let Seen::Other(at) = seen else { return };
-        let (suspect, sd) = match system.observations[at] {
-            Observation::Span { sd, .. } => {
-                let Some(k) = span_places.iter().position(|&p| p == at) else { return };
-                (Suspect::Span(spans[k].0), sd)
+/// What is tested: the system with its lengths and common errors.
+pub(super) struct Trial<'a> {
+    pub(super) system: &'a System,
+    pub(super) commons: &'a Commons,
+    pub(super) spans: &'a [(usize, f64)],
+    pub(super) span_places: &'a [usize],
+    pub(super) shape: usize,
+}
+
+impl Trial<'_> {
+    /// Every measured length and common error, tested in each part of a mixture (one, where
+    /// nothing runs on) and averaged by weight. `unit`: the standard deviation of unit weight
+    /// where it is over 1.
+    ///
+    /// Each part by itself, since a measure better than the rest has a redundancy of one in
+    /// ten thousand, which the mixture's own spread would drown.
+    pub(super) fn test(&self, parts: &[Part], unit: f64) -> Vec<Tested> {
+        let mut all: Vec<Tested> = Vec::new();
+        for part in parts {
+            for (k, t) in self.test_one(part, unit).into_iter().enumerate() {
+                match all.get_mut(k) {
+                    Some(sum) => {
+                        sum.w += part.weight * t.w;
+                        sum.off += part.weight * t.off;
+                    }
+                    None => all.push(Tested { w: part.weight * t.w, off: part.weight * t.off, ..t }),
+                }
             }
-            Observation::Prior { parameter, sd } => {
-                let Some(k) = first.iter().rposition(|&f| f <= parameter) else { return };
-                (Suspect::Common(commons.list[k].0), sd)
-            }
-            _ => return,
-        };
-        // In units of the observation's own standard deviation.
-        let g = nalgebra::DVector::from_column_slice(row);
-        let redundancy = 1.0 - (g.transpose() * covariance * &g)[(0, 0)];
-        if redundancy > LEAST_REDUNDANCY {
-            found.push(Tested { suspect, w: v / redundancy.sqrt(), off: v / redundancy * sd });
         }
-    });
-    found
+        all
+    }
+
+    fn test_one(&self, part: &Part, unit: f64) -> Vec<Tested> {
+        let first = self.commons.first(self.shape);
+        let mut found = Vec::new();
+        let _ = self.system.each_equation(&part.parameters, |seen, v, row| {
+            let Seen::Other(at) = seen else { return };
+            let (suspect, sd) = match self.system.observations[at] {
+                Observation::Span { sd, .. } => {
+                    let Some(k) = self.span_places.iter().position(|&p| p == at) else { return };
+                    (Suspect::Span(self.spans[k].0), sd)
+                }
+                Observation::Prior { parameter, sd } => {
+                    let Some(k) = first.iter().rposition(|&f| f <= parameter) else { return };
+                    (Suspect::Common(self.commons.list[k].0), sd)
+                }
+                _ => return,
+            };
+            // In units of the observation's own standard deviation.
+            let g = nalgebra::DVector::from_column_slice(row);
+            let redundancy = 1.0 - (g.transpose() * &part.covariance * &g)[(0, 0)];
+            let shows = redundancy > LEAST_REDUNDANCY;
+            let (w, off) =
+                if shows { (v / redundancy.sqrt() / unit, v / redundancy * sd) } else { (0.0, 0.0) };
+            found.push(Tested { suspect, w, off });
+        });
+        found
+    }
 }
 
 /// What is set aside or set free, as conflicts are found.
@@ -127,6 +152,10 @@ impl Doubts {
             if !same.iter().any(|s| s.suspect == t.suspect) {
                 same.push(*t);
             }
+        }
+        // A tape's scale beside its own reading is the same doubt twice.
+        if same.iter().any(|t| matches!(t.suspect, Suspect::Span(_))) {
+            same.retain(|t| !matches!(t.suspect, Suspect::Common(Common::Tape { .. })));
         }
         let told_apart = same.len() == 1;
         for t in &same {

@@ -12,6 +12,9 @@ use crate::geometry::Vector;
 const MAX_ITERATIONS: usize = 500;
 /// Done when a step moves nothing by more than this part of the ellipse's size.
 const STEP_ACCURACY: f64 = 1e-13;
+/// Or when steps as small as this no longer shrink, m: a tape to a centimetre beside a
+/// walk to metres leaves that much to rounding.
+const STAGNATION_M: f64 = 1e-9;
 
 /// Parameters whose places are moved.
 fn moved(p: &[f64], shape: usize, by: Vector<Local>) -> Vec<f64> {
@@ -136,9 +139,10 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
                     p = q;
                     here = there;
                     accepted = true;
+                    let stagnates = step_m < STAGNATION_M && step_m > 0.5 * last_step;
                     last_step = step_m;
                     damping = if damping < 1e-11 { 0.0 } else { damping * 0.1 };
-                    if step_m <= STEP_ACCURACY * size {
+                    if step_m <= STEP_ACCURACY * size || stagnates {
                         return Ok(finished(p, here));
                     }
                     break;

@@ -2,7 +2,7 @@
 //! fixes, posts, and the spread of all of it.
 
 use super::clock::Clock;
-use super::conflict::{Doubts, Tested, test_all};
+use super::conflict::{Doubts, Tested, Trial};
 use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms, screen};
 use super::geometric::Adjusted;
 use super::goal_line::{Goals, on_goal_line};
@@ -15,6 +15,7 @@ use super::system::{Span, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
+use super::walk::Part;
 use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, SetAside, Why, walk};
 use crate::boundary::Spread;
 use crate::frame::Local;
@@ -192,7 +193,8 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
     // Where sources meet, their standard deviations are what says how they weigh: chance
     // that makes few residuals small must not make a tape better than it is.
     let unit = if commons.is_empty() { curve.s0 } else { curve.s0.max(1.0) };
-    let mut covariance = cofactor * (unit * unit);
+    let mut covariance = &cofactor * (unit * unit);
+    let mut parts = vec![Part { weight: 1.0, parameters: full.clone(), covariance: cofactor }];
     let mut ratio = t_quantile(0.975, dof);
     let mut walk_error = None;
     let sources = w.line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);
@@ -214,21 +216,21 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
                 covariance = found.covariance;
                 ratio = found.ratio;
                 walk_error = Some(found.error);
+                parts = found.parts;
             }
             None => warnings.push(Problem::new(
                 "too few fixes to tell how long the walk's error lasts: the ± leaves it out",
             )),
         }
     }
-    let tested = test_all(
-        &w.attempt.system,
-        &full,
-        &covariance,
-        &setting.spans,
-        &w.attempt.span_places,
-        &commons,
+    let trial = Trial {
+        system: &w.attempt.system,
+        commons: &commons,
+        spans: &setting.spans,
+        span_places: &w.attempt.span_places,
         shape,
-    );
+    };
+    let tested = trial.test(&parts, unit);
     let shifts = shifts(&commons, &full, &covariance, shape);
     let spans = spans(survey, &setting.spans, &full[..shape], options.end_width_m);
     let covariance = covariance.view((0, 0), (shape, shape)).into_owned();

@@ -22,9 +22,11 @@ mod goal_line;
 mod goals;
 mod ground_fit;
 mod joint;
+mod network;
 mod posts;
 mod report;
 mod screening;
+mod settle;
 mod sources;
 mod span;
 mod system;
@@ -36,9 +38,15 @@ pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use error::FitError;
 pub use ground_fit::ground;
+pub use network::{
+    Adjusted as AdjustedReading, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum,
+    NetworkError, NetworkMark, NetworkOptions, Observed as ReadingOf, Stopped, TapeScale, Verdict,
+    blunder_in_words, network, network_without_blunders,
+};
 pub use report::{
     AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
 };
+pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;
 
 /// What is known of a survey's errors beforehand.

@@ -47,6 +47,15 @@ pub(super) struct Walk {
     /// 95 % half-width over standard deviation, the worst of the functions asked for.
     pub(super) ratio: f64,
     pub(super) error: WalkError,
+    /// The mixture's parts, each a plain adjustment.
+    pub(super) parts: Vec<Part>,
+}
+
+/// One adjustment of a mixture: weight, parameters, and their covariance.
+pub(super) struct Part {
+    pub(super) weight: f64,
+    pub(super) parameters: Vec<f64>,
+    pub(super) covariance: DMatrix<f64>,
 }
 
 struct Term {
@@ -87,6 +96,14 @@ pub(super) fn average(
         .iter()
         .filter_map(|g| half_width_ratio(&terms, &DVector::from_column_slice(g), &covariance, dof))
         .fold(1.96, f64::max);
+    let parts = terms
+        .iter()
+        .map(|t| Part {
+            weight: t.weight,
+            parameters: p.iter().zip(t.step.iter()).map(|(v, step)| v + step).collect(),
+            covariance: t.covariance.clone(),
+        })
+        .collect();
     for (value, step) in p.iter_mut().zip(shift.iter()) {
         *value += step;
     }
@@ -100,7 +117,7 @@ pub(super) fn average(
         white_share: average(|t| t.white),
         white_only_weight: 1.0 - running,
     };
-    Some(Walk { parameters: p, covariance, ratio, error })
+    Some(Walk { parameters: p, covariance, ratio, error, parts })
 }
 
 fn mean(terms: &[Term], k: usize) -> DVector<f64> {

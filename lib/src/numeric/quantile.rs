@@ -1,6 +1,6 @@
 //! Quantiles of the distributions that intervals come from.
 
-use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
 
 /// The p-quantile of the standard normal distribution.
 #[must_use]
@@ -21,6 +21,32 @@ pub fn t_quantile(p: f64, dof: f64) -> f64 {
 #[must_use]
 pub fn t_cdf(x: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |t| t.cdf(x))
+}
+
+/// The p-quantile of χ² with `dof` degrees of freedom; NaN when `dof <= 0`.
+#[must_use]
+pub fn chi2_quantile(p: f64, dof: f64) -> f64 {
+    ChiSquared::new(dof).map_or(f64::NAN, |d| d.inverse_cdf(p))
+}
+
+/// The p-quantile of F with `over` and `under` degrees of freedom; NaN when one of them is not positive.
+#[must_use]
+pub fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
+    if over == 2.0 && under > 0.0 {
+        // 1 − (1 + 2x/n)^(−n/2) = p.
+        return 0.5 * under * ((1.0 - p).powf(-2.0 / under) - 1.0);
+    }
+    FisherSnedecor::new(over, under).map_or(f64::NAN, |d| d.inverse_cdf(p))
+}
+
+/// The p-quantile of τ, a residual over its own estimated standard deviation, with `dof` degrees
+/// of freedom: τ = t√f / √(f − 1 + t²), with t of f − 1 degrees; NaN when `dof <= 1`.
+///
+/// A. J. Pope, The statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976.
+#[must_use]
+pub fn tau_quantile(p: f64, dof: f64) -> f64 {
+    let t = t_quantile(p, dof - 1.0);
+    t * dof.sqrt() / (dof - 1.0 + t * t).sqrt()
 }
 
 #[cfg(test)]

@@ -237,6 +237,13 @@ pub fn is_notebook(bytes: &[u8]) -> bool {
     text::decode(bytes).is_ok_and(|t| notebook_reader::is_notebook(&t))
 }
 
+/// That nothing says how high the ground lies: of one file, or of several together.
+#[must_use]
+pub fn no_heights() -> Problem {
+    Problem::new("no heights: the ground is taken at 0 m, and each 100 m higher makes 185 m longer by 3 mm")
+        .hint("--height says otherwise")
+}
+
 /// What is taken about the datum where the person did not say.
 fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Problem>) {
     if let Some(Position::Geodetic(g)) = survey.observations.first().map(|o| o.position)
@@ -252,13 +259,8 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
         );
     }
     let earth = survey.observations.iter().any(|o| !matches!(o.position, Position::Plane(_)));
-    if earth && survey.height_m.is_none() {
-        warnings.push(
-            Problem::new(
-                "no heights: the ground is taken at 0 m, and each 100 m higher makes 185 m longer by 3 mm",
-            )
-            .hint("--height says otherwise"),
-        );
+    if earth && survey.height_m.is_none() && !options.patterns.in_several {
+        warnings.push(no_heights());
     }
     let shift = "it moves the ground as a whole and never its size";
     match (survey.observations.first().map(|o| o.position), options.datum) {

@@ -4,13 +4,15 @@ use toml::de::DeTable;
 
 use super::Names;
 use super::SCHEMA;
+use super::document_parts::{file, hash};
 use super::register::is_valid_id;
+use super::surveys::{self, SurveyFile};
 use super::table::{Source, Table};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::Point;
 use crate::ground::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
-use crate::rules::{LastDisposal, Method, Practice, RuleSet};
+use crate::rules::{LastDisposal, Practice, RuleSet};
 use crate::units::{Bearing, Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
@@ -24,12 +26,8 @@ pub struct Document {
     pub names: Names,
     /// The plane that everything is in.
     pub plane: LocalPlane,
-    /// The survey's file name.
-    pub survey_file: String,
-    /// Its SHA-256.
-    pub survey_sha256: String,
-    /// How it was surveyed; `None` when the file says `unknown`.
-    pub method: Option<Method>,
+    /// The survey's files: one, or several that were adjusted as one.
+    pub surveys: Vec<SurveyFile>,
     /// When.
     pub surveyed: Day,
     /// The fit's file name.
@@ -48,11 +46,6 @@ pub struct Document {
     pub help: Vec<String>,
     /// Lines that the card shows as they are.
     pub notes: Vec<String>,
-}
-
-/// A file name without folders, so that a venue can't point outside its own.
-fn plain_file_name(name: &str) -> bool {
-    !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
 }
 
 impl Document {
@@ -156,16 +149,14 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     let help = root.texts(s, "help");
     let notes = root.texts(s, "notes");
     root.finish(s);
-    let (survey_file, survey_sha256, method, surveyed) = survey??;
+    let (surveys, surveyed) = survey??;
     let (fit_file, fit_sha256) = fit??;
     Some(Document {
         id: id?,
         name: name?,
         names: names?,
         plane: plane?,
-        survey_file,
-        survey_sha256,
-        method,
+        surveys,
         surveyed,
         fit_file,
         fit_sha256,
@@ -274,47 +265,17 @@ fn local_place(
     }
 }
 
-fn hash(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
-    let h = t.must_text(s, "sha256", "\"…64 digits…\"")?;
-    let good = h.len() == 64 && h.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
-    if !good {
-        s.problem(t.offset, Problem::new(format!("sha256 '{h}' is not 64 lower-case hexadecimal digits")));
-    }
-    good.then_some(h)
-}
-
-fn file(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
-    let f = t.must_text(s, "file", "\"survey-….csv\"")?;
-    let good = plain_file_name(&f);
-    if !good {
-        s.problem(
-            t.offset,
-            Problem::new(format!("file '{f}' is not a plain name")).hint("the file lies beside venue.toml"),
-        );
-    }
-    good.then_some(f)
-}
-
-type SurveyPart = (String, String, Option<Method>, Day);
-
-fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyPart> {
-    let (file, sha) = (file(&mut t, s), hash(&mut t, s));
-    let offset = t.offset;
-    let method = t.must_text(s, "method", "\"rtk\"").and_then(|m| {
-        let found = Method::find(&m);
-        if found.is_none() && m != "unknown" {
-            let known: Vec<_> = Method::ALL.iter().map(|m| m.id()).collect();
-            s.problem(
-                offset,
-                Problem::new(format!("method '{m}' is not known"))
-                    .hint(format!("one of {}, unknown", known.join(", "))),
-            );
-        }
-        found
-    });
+/// The survey's files, the first in `[survey]` itself, and its day.
+fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, Day)> {
+    let first = surveys::read(&mut t, s);
     let day = t.must_day(s, "date");
+    let mut all = vec![first];
+    for mut with in t.tables(s, "with") {
+        all.push(surveys::read(&mut with, s));
+        with.finish(s);
+    }
     t.finish(s);
-    Some((file?, sha?, method, day?))
+    Some((all.into_iter().collect::<Option<_>>()?, day?))
 }
 
 fn fit(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(String, String)> {

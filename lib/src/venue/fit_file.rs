@@ -41,6 +41,8 @@ pub struct FitFile {
     pub departures: Vec<(f64, f64)>,
     /// Do the fixes share their error? Then how far along it lasts, m.
     pub error_lasts_m: Option<f64>,
+    /// Measures that contradict each other, a sentence each.
+    pub conflicts: Vec<String>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -58,6 +60,8 @@ struct Raw {
     post_miss_m: f64,
     departures: Vec<RawDeparture>,
     error_lasts_m: Option<f64>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    conflicts: Vec<String>,
 }
 
 #[derive(Serialize, Deserialize, Clone, Copy)]
@@ -134,6 +138,7 @@ impl FitFile {
                 fit.curve.departures().iter().map(|d| (d.bearing_deg, d.mean_m)).collect()
             },
             error_lasts_m: fit.walk.map(|w| w.lasts_m),
+            conflicts: fit.conflicts.iter().map(|c| c.text.clone()).collect(),
         }
     }
 
@@ -185,6 +190,7 @@ impl FitFile {
                 .map(|&(b, d)| RawDeparture { bearing_deg: m(b), mean_m: m(d) })
                 .collect(),
             error_lasts_m: self.error_lasts_m.map(m),
+            conflicts: self.conflicts.clone(),
         };
         // Plain structs of numbers and texts always serialise.
         serde_json::to_string_pretty(&raw).unwrap_or_default() + "\n"
@@ -235,6 +241,7 @@ impl FitFile {
             post_miss_m: raw.post_miss_m,
             departures: raw.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
             error_lasts_m: raw.error_lasts_m,
+            conflicts: raw.conflicts,
         };
         Ok((file, raw.survey_sha256))
     }

@@ -10,11 +10,13 @@
 //! reads no disk: it is given a function that hands it the bytes of the files named.
 
 mod document;
+mod document_parts;
 mod fit_file;
 mod hash;
 mod names;
 mod open;
 mod register;
+mod surveys;
 mod table;
 
 pub use document::Document;
@@ -23,6 +25,7 @@ pub use hash::{hashed_name, sha256_hex};
 pub use names::Names;
 pub use open::{Venue, VenueError, open};
 pub use register::{Registered, Registration, is_valid_id, register, replace};
+pub use surveys::{SurveyBytes, SurveyFile};
 
 /// Version of the venue file and of the fit file that this library reads and writes.
 pub const SCHEMA: i64 = 1;

@@ -72,12 +72,14 @@ pub fn open(
             None
         }
     };
-    let survey = checked(&document.survey_file, &document.survey_sha256, &mut problems);
+    for survey in &document.surveys {
+        checked(&survey.file, &survey.sha256, &mut problems);
+    }
     let fit = checked(&document.fit_file, &document.fit_sha256, &mut problems);
-    let (Some(_), Some(fit_bytes)) = (survey, fit) else { return Err(VenueError::new(problems)) };
+    let Some(fit_bytes) = fit.filter(|_| problems.is_empty()) else { return Err(VenueError::new(problems)) };
     let (fit, of_survey) = FitFile::from_json(&fit_bytes)
         .map_err(|why| VenueError::from(Problem::new(why).at(document.fit_file.clone())))?;
-    if of_survey != document.survey_sha256 {
+    if of_survey != super::surveys::identity(&document.surveys) {
         return Err(Problem::new("this fit was made from another survey than the venue file names")
             .at(document.fit_file.clone())
             .hint("register the survey again")

@@ -1,12 +1,13 @@
 //! Making a venue of a fit, and putting a new survey into one that is there.
 
-use toml_edit::{DocumentMut, Item, Table, value};
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
+use super::surveys::{SurveyBytes, SurveyFile, identity};
 use super::{Document, FitFile, Names, SCHEMA, hashed_name, sha256_hex};
 use crate::fit::AxisFrom;
 use crate::frame::LocalPlane;
 use crate::ground::Ground;
-use crate::rules::{Method, RuleSet};
+use crate::rules::{Edge, Method, RuleSet};
 use crate::units::print::{self, PlusMinus, round_to};
 use crate::units::{Day, Problem};
 
@@ -21,12 +22,8 @@ pub struct Registration<'a> {
     pub names: &'a Names,
     /// The plane that the fit is in.
     pub plane: LocalPlane,
-    /// The survey's bytes as received.
-    pub survey: &'a [u8],
-    /// Ending of its file name.
-    pub survey_ending: &'a str,
-    /// How it was surveyed.
-    pub method: Option<Method>,
+    /// The survey's files as received, at least one.
+    pub surveys: &'a [SurveyBytes<'a>],
     /// When.
     pub surveyed: Day,
     /// The fit, with end A where it should be.
@@ -52,30 +49,55 @@ pub fn is_valid_id(id: &str) -> bool {
 }
 
 struct Parts {
-    survey_file: String,
-    survey_sha: String,
+    surveys: Vec<SurveyFile>,
     fit_file: String,
     fit_sha: String,
     fit_json: String,
 }
 
 fn parts(r: &Registration<'_>) -> Parts {
-    let survey_sha = sha256_hex(r.survey);
-    let fit_json = r.fit.to_json(&survey_sha);
+    let surveys: Vec<SurveyFile> = r.surveys.iter().map(SurveyBytes::named).collect();
+    let fit_json = r.fit.to_json(&identity(&surveys));
     Parts {
-        survey_file: hashed_name("survey", r.survey, r.survey_ending),
         fit_file: hashed_name("fit", fit_json.as_bytes(), "json"),
         fit_sha: sha256_hex(fit_json.as_bytes()),
-        survey_sha,
+        surveys,
         fit_json,
     }
 }
 
 fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
-    set(t, "file", p.survey_file.as_str().into());
-    set(t, "sha256", p.survey_sha.as_str().into());
-    set(t, "method", r.method.map_or("unknown", Method::id).into());
+    let mut files = p.surveys.iter();
+    if let Some(first) = files.next() {
+        survey_file(t, first);
+    }
     set(t, "date", r.surveyed.to_string().into());
+    let mut with = ArrayOfTables::new();
+    for file in files {
+        let mut one = Table::new();
+        survey_file(&mut one, file);
+        with.push(one);
+    }
+    t.remove("with");
+    if !with.is_empty() {
+        t.insert("with", Item::ArrayOfTables(with));
+    }
+}
+
+fn survey_file(t: &mut Table, f: &SurveyFile) {
+    set(t, "file", f.file.as_str().into());
+    set(t, "sha256", f.sha256.as_str().into());
+    set(t, "method", f.method.map_or("unknown", Method::id).into());
+    match (f.edge, f.line_width_m) {
+        (Edge::Outer, _) | (_, None) => {
+            t.remove("edge");
+            t.remove("line_width_m");
+        }
+        (edge, Some(width)) => {
+            set(t, "edge", edge.id().into());
+            set(t, "line_width_m", round_to(width, 4).into());
+        }
+    }
 }
 
 fn fit_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
@@ -198,11 +220,13 @@ pub fn register(r: &Registration<'_>) -> Registered {
 
 fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
     Registered {
-        files: vec![
-            (p.survey_file, r.survey.to_vec()),
-            (p.fit_file, p.fit_json.into_bytes()),
-            ("venue.toml".into(), text.into_bytes()),
-        ],
+        files: p
+            .surveys
+            .into_iter()
+            .zip(r.surveys)
+            .map(|(named, s)| (named.file, s.bytes.to_vec()))
+            .chain([(p.fit_file, p.fit_json.into_bytes()), ("venue.toml".into(), text.into_bytes())])
+            .collect(),
     }
 }
 
@@ -255,6 +279,7 @@ mod tests {
             post_miss_m: 0.01,
             departures: vec![(100.0, -1.2)],
             error_lasts_m: None,
+            conflicts: Vec::new(),
         }
     }
 
@@ -262,25 +287,27 @@ mod tests {
         Names { ends: ["Silo".into(), "School".into()], sides: ["Pavilion".into(), "Road".into()] }
     }
 
+    fn rtk(bytes: &[u8]) -> SurveyBytes<'_> {
+        SurveyBytes { bytes, ending: "csv", method: Some(Method::Rtk), edge: Edge::Outer, line_width_m: None }
+    }
+
     fn registered(survey: &[u8]) -> Registered {
         let (f, n, rules) = (fit(), names(), RuleSet::laws());
-        register(&registration(&f, &n, &rules, survey))
+        register(&registration(&f, &n, &rules, &[rtk(survey)]))
     }
 
     fn registration<'a>(
         f: &'a FitFile,
         n: &'a Names,
         rules: &'a RuleSet,
-        survey: &'a [u8],
+        survey: &'a [SurveyBytes<'a>],
     ) -> Registration<'a> {
         Registration {
             id: "test-oval",
             name: "Test \"Quoted\" Oval",
             names: n,
             plane: LocalPlane::own(),
-            survey,
-            survey_ending: "csv",
-            method: Some(Method::Rtk),
+            surveys: survey,
             surveyed: Day::new(2026, 3, 14).unwrap(),
             fit: f,
             rules,
@@ -311,11 +338,46 @@ mod tests {
         let edited = text.replace("method = \"rtk\"", "method = \"rtk\" # lent by the shire")
             + "\n[[landmark]]\nname = \"silo\" # the tall one\nx_m = 300.0\ny_m = 0.0\n";
         let (f, n, rules) = (fit(), names(), RuleSet::laws());
-        let second = replace(&edited, &registration(&f, &n, &rules, b"x,y\n1,2\n")).unwrap();
+        let second = replace(&edited, &registration(&f, &n, &rules, &[rtk(b"x,y\n1,2\n")])).unwrap();
         let after = String::from_utf8(second.files[2].1.clone()).unwrap();
         assert!(after.contains("# the tall one") && after.contains("# lent by the shire"), "{after}");
         assert_ne!(first.files[0].0, second.files[0].0);
         assert_eq!(reopen(&second).document.surroundings.landmarks.len(), 1);
+    }
+
+    #[test]
+    fn several_surveys_of_one_ground_are_all_kept() {
+        let (f, n, rules) = (fit(), names(), RuleSet::laws());
+        let inner = SurveyBytes {
+            method: None,
+            ending: "txt",
+            edge: Edge::Inner,
+            line_width_m: Some(0.1),
+            ..rtk(b"a to b: 3\n")
+        };
+        let r = register(&registration(&f, &n, &rules, &[rtk(b"x,y\n"), inner]));
+        assert_eq!(r.files.len(), 4);
+        let v = reopen(&r);
+        assert_eq!(v.document.surveys.len(), 2);
+        let second = &v.document.surveys[1];
+        assert_eq!((second.method, second.edge, second.line_width_m), (None, Edge::Inner, Some(0.1)));
+        // One survey in their place leaves nothing of the second behind.
+        let text = String::from_utf8(r.files[3].1.clone()).unwrap();
+        let alone = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")])).unwrap();
+        assert_eq!(reopen(&alone).document.surveys.len(), 1);
+        // Each is looked at when the venue is opened.
+        let mut broken = r.clone();
+        broken.files[1].1.push(b'!');
+        let e = open(&text, |name| {
+            broken
+                .files
+                .iter()
+                .find(|(n, _)| n == name)
+                .map(|(_, b)| b.clone())
+                .ok_or("no such file".to_owned())
+        })
+        .unwrap_err();
+        assert!(e.to_string().contains("SHA-256"), "{e}");
     }
 
     #[test]

@@ -1,0 +1,226 @@
+//! An adjusted tape network as a report for the terminal.
+
+use super::lines::{left, right, wrap};
+use crate::fit::{
+    AdjustedReading, Blunder, ErrorEllipse, NetworkDatum, ReadingOf, SettledBook, Stopped, Verdict,
+    blunder_in_words,
+};
+use crate::survey::{Notebook, Quantity};
+use crate::units::Problem;
+use crate::units::print::{count, fixed, for_terminal};
+
+/// Columns of the report.
+const WIDTH: usize = 76;
+
+/// A measure as a person says it: `NE goal post to peg 7`.
+pub(super) fn measure_name(book: &Notebook, index: usize) -> String {
+    let Some(m) = book.measures.get(index) else { return String::new() };
+    let name = |i: usize| book.marks.get(i).map_or_else(String::new, |m| for_terminal(&m.name));
+    match m.quantity {
+        Quantity::Distance { from, to } => format!("{} to {}", name(from), name(to)),
+        Quantity::Chainage { base, mark } => {
+            format!("{} along {} to {}", name(mark), name(base[0]), name(base[1]))
+        }
+        Quantity::Offset { base, mark } => {
+            format!("{} off {} to {}", name(mark), name(base[0]), name(base[1]))
+        }
+        Quantity::GoalToGoal => "goal to goal".to_owned(),
+        Quantity::WingToWing => "wing to wing".to_owned(),
+    }
+}
+
+/// What an observation of the adjustment is of, in words.
+pub(super) fn reading_name(book: &Notebook, what: ReadingOf) -> String {
+    let mark = |i: usize| book.marks.get(i).map_or_else(String::new, |m| for_terminal(&m.name));
+    match what {
+        ReadingOf::Measure(i) => measure_name(book, i),
+        ReadingOf::East(i) => format!("x of {}", mark(i)),
+        ReadingOf::North(i) => format!("y of {}", mark(i)),
+        ReadingOf::Scale(i) => {
+            format!("scale of tape {}", book.tapes.get(i).map_or_else(String::new, |t| for_terminal(&t.name)))
+        }
+    }
+}
+
+/// Where it stands in the notebook.
+pub(super) fn reading_place(book: &Notebook, what: ReadingOf) -> String {
+    let place = match what {
+        ReadingOf::Measure(i) => book.measures.get(i).map(|m| &m.place),
+        ReadingOf::East(i) | ReadingOf::North(i) => book.marks.get(i).map(|m| &m.place),
+        ReadingOf::Scale(i) => book.tapes.get(i).map(|t| &t.place),
+    };
+    place.map_or_else(String::new, |p| for_terminal(p))
+}
+
+/// Each blunder in a sentence: those left out, then the one that is left.
+pub(super) fn blunders(b: &SettledBook) -> Vec<String> {
+    let said = |x: &Blunder| {
+        format!("{} ({})", for_terminal(&blunder_in_words(&b.book, x)), reading_place(&b.book, x.what))
+    };
+    let statistic = |x: &Blunder| {
+        format!("its statistic is {}, over {}", fixed(x.statistic.abs(), 1), fixed(x.critical, 2))
+    };
+    let mut out: Vec<String> =
+        b.set_aside.iter().map(|x| format!("{}: {}. It is LEFT OUT", said(x), statistic(x))).collect();
+    match &b.stopped {
+        Stopped::Clean => {}
+        Stopped::CantTell(x) => out.push(format!(
+            "{}: {}. Measure one of them again; nothing is left out",
+            said(x),
+            statistic(x)
+        )),
+        Stopped::Holds { blunder, why } => out.push(format!(
+            "{}: {}. It is kept, since without it {}",
+            said(blunder),
+            statistic(blunder),
+            for_terminal(&why.to_string())
+        )),
+        Stopped::TooMany(x) => out.push(format!(
+            "{}: {}. It is kept: a tenth of the measures is left out already, and that many are no blunders. Are the standard deviations right?",
+            said(x),
+            statistic(x)
+        )),
+        Stopped::NotAMeasure(x) => out.push(format!(
+            "{}: {}. It is kept: are the coordinates and the tape what the notebook says?",
+            said(x),
+            statistic(x)
+        )),
+    }
+    out
+}
+
+fn datum(b: &SettledBook) -> String {
+    let joined = b.joined.len();
+    match b.network.datum {
+        NetworkDatum::Held if joined > 0 => {
+            format!("held by {} of the other surveys", count(joined, "point"))
+        }
+        NetworkDatum::Held => "held by the marks whose coordinates are given".to_owned(),
+        NetworkDatum::Pivot => "held at one mark; which way it is turned is not known".to_owned(),
+        NetworkDatum::Free => "a free network: shape and size only, placed on its first marks".to_owned(),
+    }
+}
+
+fn test(b: &SettledBook) -> String {
+    let n = &b.network;
+    let g = &n.global;
+    let Some(m0) = n.m0 else { return "no measure checks another: a blunder would not show".to_owned() };
+    let verdict = match g.verdict {
+        Verdict::Untested => "not tested",
+        Verdict::Agrees => "the residuals are what the standard deviations say",
+        Verdict::TooSmall => "smaller than the standard deviations say: they are too careful",
+        Verdict::TooLarge => "larger than the standard deviations say: a blunder, or they are too small",
+    };
+    format!(
+        "{} check the rest; m0 {}; sum of squares {}, 95 % lie in {} to {}: {verdict}",
+        count(n.dof, "measure"),
+        fixed(m0, 2),
+        fixed(g.sum_of_squares, 2),
+        fixed(g.low, 2),
+        fixed(g.high, 2)
+    )
+}
+
+/// Lines for a report of the whole fit.
+pub(super) fn in_a_fit(row: &mut impl FnMut(&str, &str), b: &SettledBook) {
+    row("tapes", &test(b));
+    for text in blunders(b) {
+        row("BLUNDER", &text);
+    }
+}
+
+/// A whole adjusted network.
+#[must_use]
+pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem]) -> String {
+    let mut out = vec![format!(
+        "Tape notebook {} ({} between {})",
+        for_terminal(file),
+        count(b.book.measures.len(), "measure"),
+        count(b.book.marks.len(), "mark")
+    )];
+    let mut row = |label: &str, text: &str| out.extend(wrap(text, &format!("  {}", left(label, 10)), WIDTH));
+    row("placed", &datum(b));
+    row("checked", &test(b));
+    for text in blunders(b) {
+        row("BLUNDER", &text);
+    }
+    for t in &b.network.tapes {
+        let name = b.book.tapes.get(t.tape).map_or("", |t| t.name.as_str());
+        row(
+            "tape",
+            &format!(
+                "{}: {} % ± {} too long",
+                for_terminal(name),
+                fixed(t.too_long * 100.0, 3),
+                fixed(1.96 * t.sd * 100.0, 3)
+            ),
+        );
+    }
+    out.extend(marks(b));
+    out.extend(measures(b));
+    for w in warnings {
+        out.extend(wrap(&w.to_string(), "  note  ", WIDTH));
+    }
+    out.push(String::new());
+    out.join("\n")
+}
+
+fn marks(b: &SettledBook) -> Vec<String> {
+    let wide = widest(b.book.marks.iter().map(|m| m.name.as_str()), 24);
+    let mut out = vec![
+        String::new(),
+        format!("  {} {}", left("mark", wide), "        x m         y m   95 % within m   worst along"),
+    ];
+    let k = ErrorEllipse::factor_95();
+    for (mark, n) in b.book.marks.iter().zip(&b.network.marks) {
+        let within = if n.ellipse.semi_major_m > 0.0 {
+            format!(
+                "{} x {}   {}°",
+                fixed(k * n.ellipse.semi_major_m, 3),
+                fixed(k * n.ellipse.semi_minor_m, 3),
+                right(&fixed(n.ellipse.bearing_deg, 0), 3)
+            )
+        } else {
+            "fixed".to_owned()
+        };
+        out.push(format!(
+            "  {} {} {}   {within}",
+            left(&cut(&mark.name, wide), wide),
+            right(&fixed(n.at.x, 3), 11),
+            right(&fixed(n.at.y, 3), 11)
+        ));
+    }
+    out
+}
+
+fn measures(b: &SettledBook) -> Vec<String> {
+    let names: Vec<String> = b.network.observations.iter().map(|o| reading_name(&b.book, o.what)).collect();
+    let wide = widest(names.iter().map(String::as_str), 30);
+    let mut out = vec![
+        String::new(),
+        format!("  {} {}", left("reading", wide), "     read m   residual m  redundancy      w"),
+    ];
+    for (o, name) in b.network.observations.iter().zip(&names) {
+        out.push(format!("  {} {}", left(&cut(name, wide), wide), reading(o)));
+    }
+    out
+}
+
+fn reading(o: &AdjustedReading) -> String {
+    let decimals = if matches!(o.what, ReadingOf::Scale(_)) { 6 } else { 3 };
+    format!(
+        "{} {} {} {}",
+        right(&fixed(o.read_m, decimals), 11),
+        right(&fixed(o.residual_m, decimals), 12),
+        right(&fixed(o.redundancy, 3), 11),
+        right(&o.w.map_or_else(|| "-".to_owned(), |w| fixed(w, 2)), 6)
+    )
+}
+
+fn widest<'a>(names: impl Iterator<Item = &'a str>, most: usize) -> usize {
+    names.map(|n| n.chars().count()).max().unwrap_or(0).clamp(7, most)
+}
+
+fn cut(name: &str, wide: usize) -> String {
+    for_terminal(name).chars().take(wide).collect()
+}

@@ -1,0 +1,265 @@
+//! From a survey with tape notebooks to one whose marks have places: each notebook is
+//! adjusted, its marks become points whose errors belong together, and its lengths of
+//! the whole ground join the others.
+//!
+//! Marks that have the name of a loose point of another source take that point's
+//! coordinates as a measure, so that posts to a centimetre hold a tape network and a
+//! tape network binds posts by phone.
+
+use super::FitOptions;
+use super::network::{Blunder, Network, NetworkError, NetworkOptions, Stopped, network_without_blunders};
+use crate::numeric::Covariance;
+use crate::survey::{GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared};
+use crate::units::Problem;
+use crate::units::print::for_terminal;
+
+/// A point's standard deviation where neither it nor its source gives one, m.
+const UNKNOWN_SD_M: f64 = 0.05;
+/// Least standard deviation of a settled mark, m: it is weighed by its network's
+/// covariance, this only starts the fit.
+const LEAST_SD_M: f64 = 1e-4;
+
+/// A notebook, settled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SettledBook {
+    /// Which source it is.
+    pub source: usize,
+    /// The notebook, with the coordinates that other sources gave its marks.
+    pub book: Notebook,
+    /// Its adjustment.
+    pub network: Network,
+    /// Readings that contradicted the rest and were left out, in the order in which they were found.
+    pub set_aside: Vec<Blunder>,
+    /// Why no more were.
+    pub stopped: Stopped,
+    /// Marks whose coordinates came from points of other sources.
+    pub joined: Vec<usize>,
+}
+
+/// A survey without notebooks, and how they were settled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settled {
+    /// The survey: its marks are points.
+    pub survey: LocalSurvey,
+    /// Each notebook that has marks.
+    pub books: Vec<SettledBook>,
+    /// What the person should know.
+    pub warnings: Vec<Problem>,
+}
+
+/// Why a notebook can't be settled.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum SettleError {
+    /// Its measures fix no network.
+    Network(NetworkError),
+    /// It does not fit beside the other sources.
+    Beside(Problem),
+}
+
+impl std::fmt::Display for SettleError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Network(e) => e.fmt(f),
+            Self::Beside(p) => p.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for SettleError {}
+
+/// Settles every notebook of a survey; one without comes back as it is.
+///
+/// # Errors
+/// [`SettleError`], naming the mark or the measure.
+///
+/// # Examples
+/// ```
+/// use ovalpeg::fit::{FitOptions, settle};
+/// use ovalpeg::survey::{ReadOptions, read};
+/// let book = b"peg 1 is at 0, 0\npeg 2 is at 30, 0\nbase peg 1 to peg 2\nat 10 left 20, sd 0.02: line 1\n";
+/// let survey = read(book, &ReadOptions::default())?.value;
+/// let settled = settle(survey.to_local(survey.plane()?)?, &FitOptions::with_end_width(19.2))?;
+/// let line_1 = &settled.survey.points[0];
+/// assert!((line_1.at.x - 10.0).abs() < 1e-9 && (line_1.at.y - 20.0).abs() < 1e-9);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn settle(mut survey: LocalSurvey, options: &FitOptions) -> Result<Settled, SettleError> {
+    let mut books = Vec::new();
+    let mut warnings = Vec::new();
+    let mut tapes = 0;
+    for (source, book) in std::mem::take(&mut survey.books) {
+        survey.spans.extend(spans(&book, tapes));
+        tapes += book.tapes.len();
+        let of_marks =
+            book.measures.iter().any(|m| !matches!(m.quantity, Quantity::GoalToGoal | Quantity::WingToWing));
+        if of_marks {
+            books.push(one(source, book, &mut survey, options, &mut warnings)?);
+        } else if let Some(mark) = book.marks.first() {
+            warnings.push(
+                Problem::new(format!("no measure reaches '{}': not used", for_terminal(&mark.name)))
+                    .at(mark.place.clone()),
+            );
+        }
+    }
+    Ok(Settled { survey, books, warnings })
+}
+
+/// Lengths of the whole ground; `before`: tapes of the notebooks before this one.
+fn spans(book: &Notebook, before: usize) -> impl Iterator<Item = GroundSpan> {
+    book.measures.iter().filter_map(move |m| {
+        let wing_to_wing = match m.quantity {
+            Quantity::WingToWing => true,
+            Quantity::GoalToGoal => false,
+            _ => return None,
+        };
+        Some(GroundSpan {
+            wing_to_wing,
+            value_m: m.value_m,
+            sd_m: m.sd_m,
+            tape: m.tape.and_then(|t| Some((before + t, book.tapes.get(t)?.scale_sd))),
+            place: m.place.clone(),
+        })
+    })
+}
+
+/// The last part of a name that has its folders before it.
+fn own_name(name: &str) -> &str {
+    name.rsplit('/').next().unwrap_or(name)
+}
+
+/// Gives marks the coordinates of the loose points of the same name.
+fn join(
+    book: &mut Notebook,
+    survey: &LocalSurvey,
+    options: &FitOptions,
+) -> Result<Vec<(usize, usize)>, SettleError> {
+    let mut joined = Vec::new();
+    for (i, mark) in book.marks.iter_mut().enumerate().filter(|(_, m)| m.at.is_none()) {
+        let key = Notebook::key(&mark.name);
+        let same: Vec<usize> = (0..survey.points.len())
+            .filter(|&k| {
+                let p = &survey.points[k];
+                p.path.is_none() && p.cleaned.is_none() && Notebook::key(own_name(&p.name)) == key
+            })
+            .collect();
+        match same.as_slice() {
+            [] => {}
+            [k] => {
+                let p = &survey.points[*k];
+                let sd = p.sd_m.or(options.noise_of(p.source).point_sd_m).unwrap_or(UNKNOWN_SD_M);
+                (mark.at, mark.at_sd_m) = (Some(p.at), Some(sd));
+                joined.push((i, *k));
+            }
+            [a, b, ..] => {
+                return Err(SettleError::Beside(
+                    Problem::new(format!(
+                        "'{}' may be the point at {} or that at {}: they have one name",
+                        for_terminal(&mark.name),
+                        survey.points[*a].place,
+                        survey.points[*b].place
+                    ))
+                    .at(mark.place.clone())
+                    .hint("give each point a name of its own"),
+                ));
+            }
+        }
+    }
+    Ok(joined)
+}
+
+fn one(
+    source: usize,
+    mut book: Notebook,
+    survey: &mut LocalSurvey,
+    options: &FitOptions,
+    warnings: &mut Vec<Problem>,
+) -> Result<SettledBook, SettleError> {
+    let beside = survey.points.iter().any(|p| p.source != source);
+    if survey.plane.datum_point().is_some()
+        && let Some(mark) = book.marks.iter().find(|m| m.at.is_some())
+    {
+        return Err(SettleError::Beside(
+            Problem::new(format!(
+                "'{}' has x and y, and nothing ties them to the Earth, where the other surveys are",
+                for_terminal(&mark.name)
+            ))
+            .at(mark.place.clone())
+            .hint("leave its coordinates out, and give it the name of a point of the other survey"),
+        ));
+    }
+    let joined = join(&mut book, survey, options)?;
+    if beside && book.marks.iter().filter(|m| m.at_sd_m.is_some()).count() < 2 {
+        return Err(SettleError::Beside(
+            Problem::new(format!(
+                "nothing places the marks of {} among the other surveys' points: {}",
+                survey.sources.get(source).map_or_else(|| "the notebook".to_owned(), |n| for_terminal(n)),
+                if joined.is_empty() {
+                    "none of them has the name of such a point"
+                } else {
+                    "only one has the name of such a point"
+                }
+            ))
+            .hint("name two marks and two points alike; 'goal to goal' and 'wing to wing' need no marks"),
+        ));
+    }
+    let clean = network_without_blunders(&book, &NetworkOptions::default()).map_err(SettleError::Network)?;
+    let network = clean.network;
+    if network.hand_assumed {
+        warnings.push(
+            Problem::new("nothing in the notebook tells the network from its mirror image: left and right may be swapped")
+                .hint("add a line such as: peg 3 is left of peg 1 to peg 2"),
+        );
+    }
+    // What the residuals say counts, where it is more than chance.
+    let factor: f64 = match network.global.verdict {
+        super::network::Verdict::TooLarge => network.m0.map_or(1.0, |m| (m * m).max(1.0)),
+        _ => 1.0,
+    };
+    // All of a network lies in one frame: that of the points that hold it.
+    let frame = joined.first().map_or(source, |j| survey.points[j.1].source);
+    let from = survey.points.len();
+    let mut used = Vec::new();
+    for (i, (mark, found)) in book.marks.iter().zip(&network.marks).enumerate() {
+        let other = joined.iter().find(|j| j.0 == i).map(|j| survey.points[j.1].clone());
+        let role = match (mark.role, &other) {
+            (Role::Unused, Some(o)) => o.role,
+            (role, _) => role,
+        };
+        if role == Role::Unused {
+            continue;
+        }
+        used.push(i);
+        let sd = (0.5 * (found.sd_x_m.powi(2) + found.sd_y_m.powi(2)) * factor).sqrt();
+        survey.points.push(Observed {
+            sd_m: Some(sd.max(LEAST_SD_M)),
+            name: mark.name.clone(),
+            place: mark.place.clone(),
+            source: frame,
+            ..Observed::new(found.at, role)
+        });
+    }
+    for &(_, k) in &joined {
+        // It lives on as the mark.
+        survey.points[k].role = Role::Unused;
+    }
+    if !used.is_empty() {
+        let pick = |n: usize| 2 * used[n / 2] + n % 2;
+        let n = 2 * used.len();
+        let rows: Vec<f64> = (0..n)
+            .flat_map(|i| (0..n).map(move |j| (i, j)))
+            .map(|(i, j)| network.covariance.get(pick(i), pick(j)) * factor)
+            .collect();
+        if let Some(covariance) = Covariance::from_rows(n, &rows) {
+            survey.shared.push(Shared { points: (from..from + used.len()).collect(), covariance });
+        }
+    }
+    Ok(SettledBook {
+        source,
+        book,
+        network,
+        set_aside: clean.set_aside,
+        stopped: clean.stopped,
+        joined: joined.into_iter().map(|j| j.0).collect(),
+    })
+}

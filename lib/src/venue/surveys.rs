@@ -1,0 +1,107 @@
+//! The survey files that a venue names: one, or several that were adjusted as one.
+
+use super::document_parts::{file, hash};
+use super::table::{Source, Table};
+use super::{hashed_name, sha256_hex};
+use crate::rules::{Edge, Method};
+use crate::units::Problem;
+
+/// A survey file that a venue names.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SurveyFile {
+    /// Its name, beside the venue file.
+    pub file: String,
+    /// Its SHA-256.
+    pub sha256: String,
+    /// How it was surveyed; `None` when the file says `unknown`.
+    pub method: Option<Method>,
+    /// Which edge of the line was surveyed.
+    pub edge: Edge,
+    /// Width of the painted line, m, where the edge makes it matter.
+    pub line_width_m: Option<f64>,
+}
+
+/// A survey file to be registered.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SurveyBytes<'a> {
+    /// Its bytes as received.
+    pub bytes: &'a [u8],
+    /// Ending of its file name.
+    pub ending: &'a str,
+    /// How it was surveyed.
+    pub method: Option<Method>,
+    /// Which edge of the line.
+    pub edge: Edge,
+    /// Width of the painted line, m, where the edge makes it matter.
+    pub line_width_m: Option<f64>,
+}
+
+impl SurveyBytes<'_> {
+    pub(super) fn named(&self) -> SurveyFile {
+        SurveyFile {
+            file: hashed_name("survey", self.bytes, self.ending),
+            sha256: sha256_hex(self.bytes),
+            method: self.method,
+            edge: self.edge,
+            line_width_m: self.line_width_m,
+        }
+    }
+}
+
+/// What a fit file calls the survey that it was made from: the hash of the one file, or
+/// the hash of all their hashes, a line each.
+pub(super) fn identity(files: &[SurveyFile]) -> String {
+    match files {
+        [one] => one.sha256.clone(),
+        all => {
+            let lines: String = all.iter().map(|f| format!("{}\n", f.sha256)).collect();
+            sha256_hex(lines.as_bytes())
+        }
+    }
+}
+
+/// `[survey]`, or one `[[survey.with]]`.
+pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyFile> {
+    let (file, sha256) = (file(t, s), hash(t, s));
+    let offset = t.offset;
+    let method = t.must_text(s, "method", "\"rtk\"").and_then(|m| {
+        let found = Method::find(&m);
+        if found.is_none() && m != "unknown" {
+            let known: Vec<_> = Method::ALL.iter().map(|m| m.id()).collect();
+            s.problem(
+                offset,
+                Problem::new(format!("method '{m}' is not known"))
+                    .hint(format!("one of {}, unknown", known.join(", "))),
+            );
+        }
+        found
+    });
+    let edge = t.text(s, "edge").map_or(Edge::Outer, |e| {
+        Edge::find(&e).unwrap_or_else(|| {
+            s.problem(
+                offset,
+                Problem::new(format!("edge '{e}' is not known")).hint("one of outer, centre, inner"),
+            );
+            Edge::Outer
+        })
+    });
+    let line_width_m = t.number(s, "line_width_m", 0.01..=0.5);
+    Some(SurveyFile { file: file?, sha256: sha256?, method, edge, line_width_m })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_file_is_itself_and_several_depend_on_each() {
+        let named = |bytes: &[u8]| {
+            SurveyBytes { bytes, ending: "csv", method: None, edge: Edge::Outer, line_width_m: None }.named()
+        };
+        let (a, b) = (named(b"a"), named(b"b"));
+        assert_eq!(identity(std::slice::from_ref(&a)), a.sha256);
+        let both = identity(&[a.clone(), b.clone()]);
+        assert!(both != a.sha256 && both != identity(&[b, a]));
+        assert_eq!(both.len(), 64);
+    }
+}
