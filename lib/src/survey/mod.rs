@@ -29,6 +29,7 @@ mod roles;
 mod text;
 mod times;
 mod xml;
+mod xml_scan;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::Cleaning;
