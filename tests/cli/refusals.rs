@@ -141,10 +141,10 @@ fn a_pattern_that_nothing_matches_is_refused() {
 }
 
 #[test]
-fn recorded_tracks_are_named_as_not_read() {
+fn a_recorded_track_whose_moments_are_not_as_many_is_refused() {
     let f = Folder::new();
     let kml = "<kml xmlns='http://www.opengis.net/kml/2.2' xmlns:gx='http://www.google.com/kml/ext/2.2'>\
                <Placemark><name>walk</name><gx:Track><gx:coord>145 -36 0</gx:coord></gx:Track></Placemark></kml>";
     let e = refused(&["fit", &f.file("t.kml", kml)]);
-    assert!(e.contains("<Track> is not understood and not read"), "{e}");
+    assert!(e.contains("Placemark 1 'walk': the track has 0 <when> and 1 <coord>"), "{e}");
 }

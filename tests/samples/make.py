@@ -221,6 +221,10 @@ def csv_by_pandas():
     ).to_csv(HERE / "pandas-mga2020.csv", index=False, float_format="%.5f", sep=";", lineterminator="\n")
 
 
+# GDAL adds to a file that is there, and then writes it another way.
+for old in HERE.iterdir():
+    if old.suffix in (".gpx", ".kml", ".kmz", ".geojson", ".csv"):
+        old.unlink()
 truth()
 gpx_by_gpxpy()
 gpx_by_gdal()

@@ -15,6 +15,29 @@ use crate::units::{Problem, Warned, print};
 /// sentence may well mention posts that the thing is not.
 const MAX_WORDS: usize = 4;
 
+/// Longest name that is kept, and longest path or place of names, in characters: every
+/// point carries a copy.
+const MAX_NAME: usize = 200;
+const MAX_PATH: usize = 600;
+
+/// A name no longer than a name is.
+pub(super) fn short(name: &str) -> String {
+    match name.char_indices().nth(MAX_NAME) {
+        None => name.to_owned(),
+        Some((end, _)) => format!("{}…", &name[..end]),
+    }
+}
+
+/// A name after those of what it lies in; of many and long ones, the last.
+pub(super) fn below(outer: &str, between: &str, name: &str) -> String {
+    if outer.is_empty() {
+        return name.to_owned();
+    }
+    let whole = format!("{outer}{between}{name}");
+    let over = whole.chars().count().saturating_sub(MAX_PATH);
+    if over == 0 { whole } else { format!("…{}", whole.chars().skip(over).collect::<String>()) }
+}
+
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Shape {
     Point,
@@ -333,6 +356,17 @@ mod tests {
         let two = [feature(1, "", &[], Shape::Line), feature(2, "", &[], Shape::Line)];
         let e = roles(&two, &Patterns::default(), &mut Vec::new()).unwrap_err().to_string();
         assert!(e.contains("2 lines") && e.contains("thing 1; thing 2"), "{e}");
+    }
+
+    #[test]
+    fn long_names_are_cut() {
+        assert_eq!(short("é"), "é");
+        assert_eq!(short(&"é".repeat(1_000)), format!("{}…", "é".repeat(200)));
+        assert_eq!(below("", "/", "a"), "a");
+        assert_eq!(below("a", "/", "b"), "a/b");
+        let deep = (0..100).fold(String::new(), |path, i| below(&path, " / ", &format!("Folder {i}")));
+        assert_eq!(deep.chars().count(), 601);
+        assert!(deep.starts_with('…') && deep.ends_with(" / Folder 99"));
     }
 
     #[test]

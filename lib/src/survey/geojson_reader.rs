@@ -4,7 +4,7 @@
 
 use geojson::{GeoJson, Geometry, GeometryValue, JsonObject, JsonValue, Position};
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex};
+use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
 use super::times::{Clock, count};
 use super::xml::{MAX_DEPTH, label};
 use super::{Format, ReadOptions, Survey, SurveyError, crs};
@@ -151,7 +151,7 @@ struct Said<'a> {
 /// A text or a number, as text.
 fn plain(value: &JsonValue) -> Option<String> {
     match value {
-        JsonValue::String(s) => Some(s.trim().to_owned()).filter(|s| !s.is_empty()),
+        JsonValue::String(s) => Some(short(s.trim())).filter(|s| !s.is_empty()),
         JsonValue::Number(n) => Some(n.to_string()),
         _ => None,
     }

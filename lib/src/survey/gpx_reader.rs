@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use roxmltree::Node;
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex};
+use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
 use super::xml::{child_text, elements, label};
 use super::{Format, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
@@ -79,12 +79,12 @@ impl Walk {
     /// A waypoint, a route or a track.
     fn path(&mut self, node: Node<'_, '_>, kind: &str, number: usize) {
         self.groups += 1;
-        let name = child_text(node, "name").unwrap_or("").to_owned();
+        let name = short(child_text(node, "name").unwrap_or(""));
         let also: Vec<String> = ["type", "desc", "cmt"]
             .iter()
             .filter_map(|tag| child_text(node, tag))
             .filter(|t| !t.is_empty() && *t != name)
-            .map(str::to_owned)
+            .map(short)
             .collect();
         let place = label(kind, number, &name);
         let group = self.groups;

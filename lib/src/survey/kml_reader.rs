@@ -5,7 +5,7 @@
 
 use roxmltree::Node;
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex};
+use super::features::{self, Feature, Found, Reference, Shape, Vertex, below, short};
 use super::xml::{MAX_DEPTH, child_text, elements, label};
 use super::{Format, MAX_POINTS, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
@@ -62,12 +62,9 @@ impl Walk {
             }
             let (path, place) = if tag == "Folder" {
                 folder_number += 1;
-                let name = child_text(node, "name").unwrap_or("");
+                let name = &short(child_text(node, "name").unwrap_or(""));
                 let shown = label("Folder", folder_number, name);
-                (
-                    if path.is_empty() { name.to_owned() } else { format!("{path}/{name}") },
-                    if place.is_empty() { shown } else { format!("{place} / {shown}") },
-                )
+                (below(&path, "/", name), below(&place, " / ", &shown))
             } else {
                 (path, place)
             };
@@ -94,10 +91,9 @@ impl Walk {
     }
 
     fn placemark(&mut self, node: Node<'_, '_>, number: usize, path: &str, place: &str) {
-        let name = child_text(node, "name").unwrap_or("").to_owned();
-        let shown = label("Placemark", number, &name);
-        let place = if place.is_empty() { shown } else { format!("{place} / {shown}") };
-        let path = if path.is_empty() { name.clone() } else { format!("{path}/{name}") };
+        let name = short(child_text(node, "name").unwrap_or(""));
+        let place = below(place, " / ", &label("Placemark", number, &name));
+        let path = below(path, "/", &name);
         let stamp = elements(node).find(|n| n.tag_name().name() == "TimeStamp");
         let when = stamp.and_then(|s| child_text(s, "when")).unwrap_or("");
         let time_s = self.found.clock.read(when, || place.clone());

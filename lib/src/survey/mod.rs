@@ -31,6 +31,7 @@ mod tape_correction;
 mod text;
 mod times;
 mod xml;
+mod xml_scan;
 
 pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
