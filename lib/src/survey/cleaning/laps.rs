@@ -15,7 +15,7 @@
 use std::collections::HashMap;
 
 use super::track::{Fix, quantile};
-use super::way::{Sample, Way};
+use super::way::{BASE_M, Sample, Way};
 use crate::frame::Local;
 use crate::geometry::{Point, Vector, distance_to_segment};
 
@@ -28,8 +28,10 @@ const SAME_WAY: f64 = std::f64::consts::FRAC_1_SQRT_2;
 const LEAST_LAP: f64 = 0.5;
 /// A way to or from the line goes at least this far off it, m.
 const LEAST_OFF_M: f64 = 6.0;
+/// Way to either side of where the line is joined in which the corner is looked for, m.
+const CORNER_M: f64 = 6.0;
 /// Past the beginning by less than this is closing, not walking it again, m.
-const LEAST_OVERLAP_M: f64 = 4.0;
+const LEAST_OVERLAP_M: f64 = 3.5;
 /// A last lap of at least this share is a lap, though it falls short.
 const NEARLY: f64 = 0.9;
 /// Most samples of one cell of the grid that are looked at: more lie there only on
@@ -83,14 +85,15 @@ pub(super) fn find(fixes: &[Fix]) -> Laps {
         gap_m: fixes.first().zip(fixes.last()).map_or(0.0, |(a, b)| a.at.distance_to(b.at)),
         apart_m: None,
     };
-    let directions = way.directions();
+    let (onward, arriving) = (way.onward(), way.arriving());
     let samples = &way.samples;
     let least_m = way.round_m * LEAST_LAP;
     if least_m < REACHES_M[0] {
         return open;
     }
+    let turn_deg_m = 360.0 / way.round_m * turns(fixes).signum();
     for reach_m in REACHES_M {
-        let round = Round { samples, directions: &directions, least_m, reach_m };
+        let round = Round { samples, onward: &onward, arriving: &arriving, least_m, reach_m, turn_deg_m };
         let grid = Grid::of(samples, 0..samples.len(), reach_m);
         let Some(joins) = (0..samples.len()).find(|&k| round.passed_again(&grid, k, true)) else { continue };
         let Some(leaves) = (joins..samples.len()).rev().find(|&k| round.passed_again(&grid, k, false)) else {
@@ -103,17 +106,25 @@ pub(super) fn find(fixes: &[Fix]) -> Laps {
 
 struct Round<'a> {
     samples: &'a [Sample],
-    directions: &'a [Vector<Local>],
+    onward: &'a [Vector<Local>],
+    arriving: &'a [Vector<Local>],
     least_m: f64,
     reach_m: f64,
+    /// How much the line turns to the left, degrees a metre.
+    turn_deg_m: f64,
 }
 
 impl Round<'_> {
-    fn same_place(&self, a: usize, b: usize) -> bool {
-        let (p, q) = (&self.samples[a], &self.samples[b]);
-        (p.along_m - q.along_m).abs() >= self.least_m
-            && p.at.distance_to(q.at) <= self.reach_m
-            && self.directions[a].dot(self.directions[b]) >= SAME_WAY
+    /// Is `later` a second pass of `earlier`, in the same direction? The way on from the one
+    /// and the way that led to the other are the line's even where the walk joins or leaves it.
+    fn same_place(&self, earlier: usize, later: usize) -> bool {
+        let (p, q) = (&self.samples[earlier], &self.samples[later]);
+        let apart_m = p.at.distance_to(q.at);
+        // Over a gap the line goes on turning, as much as a round line would.
+        let turned = || self.arriving[later].turned_deg(self.turn_deg_m * apart_m);
+        q.along_m - p.along_m >= self.least_m
+            && apart_m <= self.reach_m
+            && self.onward[earlier].dot(turned()) >= SAME_WAY
     }
 
     /// Is this place passed once more later (or was it before)?
@@ -122,7 +133,7 @@ impl Round<'_> {
             if later {
                 cell.iter().rev().take(LOOKED_AT).take_while(|&&o| o > k).any(|&o| self.same_place(k, o))
             } else {
-                cell.iter().take(LOOKED_AT).take_while(|&&o| o < k).any(|&o| self.same_place(k, o))
+                cell.iter().take(LOOKED_AT).take_while(|&&o| o < k).any(|&o| self.same_place(o, k))
             }
         })
     }
@@ -138,8 +149,13 @@ impl Round<'_> {
         };
         let (joined, joins) = (joins, if goes_off(0..joins) { joins } else { 0 });
         let leaves = if goes_off(leaves + 1..s.len()) { leaves } else { s.len() - 1 };
-        let first = if joins == 0 { 0 } else { s[joins].fix };
-        let last = if leaves == s.len() - 1 { fixes.len() - 1 } else { s[leaves].fix };
+        let first = if joins == 0 { 0 } else { corner(fixes, s, joins, CORNER_M, CORNER_M + BASE_M) };
+        let end = fixes.len() - 1;
+        let last =
+            if leaves == s.len() - 1 { end } else { corner(fixes, s, leaves, CORNER_M + BASE_M, CORNER_M) };
+        let joins = s.partition_point(|k| k.fix < first).min(leaves);
+        let leaves =
+            if last == end { leaves } else { s.partition_point(|k| k.fix <= last).saturating_sub(1) };
         let start = fixes.get(first)?.at;
 
         // A first fix that noise carries off has no pass of its own.
@@ -153,7 +169,9 @@ impl Round<'_> {
         if along(leaves) - along(closing) >= NEARLY * lap_m {
             (whole, closing) = (whole + 1, leaves);
         }
-        let past_m = along(leaves) - along(closing);
+        // To the last fix, if the way's last sample lies before it.
+        let rest_m = if last == end { s[leaves].at.distance_to(fixes.get(last)?.at) } else { 0.0 };
+        let past_m = along(leaves) - along(closing) + rest_m;
         let overlaps = past_m >= LEAST_OVERLAP_M;
         let closes = if overlaps { nearest_fix(fixes, s, closing, start, last) } else { last };
         Some(Laps {
@@ -203,7 +221,7 @@ impl Round<'_> {
                 let at = s[k].at;
                 lap.around(at)
                     .flat_map(|cell| cell.iter().take(LOOKED_AT))
-                    .filter(|&&o| self.same_place(k, o) || o + 1 == first_end || o == joins)
+                    .filter(|&&o| self.same_place(o, k))
                     .map(|&o| {
                         let next = s[(o + 1).min(first_end)].at;
                         distance_to_segment(at, s[o].at, next)
@@ -213,6 +231,19 @@ impl Round<'_> {
             .collect();
         quantile(&mut all, 0.5)
     }
+}
+
+/// The fix at the corner between the way to (or off) the line and the line: the one farthest from the
+/// chord of the way about sample `k`.
+fn corner(fixes: &[Fix], s: &[Sample], k: usize, before_m: f64, after_m: f64) -> usize {
+    let along = |m: f64| s.partition_point(|o| o.along_m < s[k].along_m + m).min(s.len() - 1);
+    let (from, to) = (along(-before_m), along(after_m));
+    let off = |i: &usize| distance_to_segment(fixes[*i].at, s[from].at, s[to].at);
+    // From the first fix at or after the one sample to the last at or before the other.
+    let between = |k: usize| usize::from(fixes[s[k].fix].at != s[k].at);
+    (s[from].fix + between(from)..=s[to].fix)
+        .max_by(|a, b| off(a).total_cmp(&off(b)))
+        .unwrap_or(s[k].fix + between(k))
 }
 
 /// The fix nearest to `start` about a sample.

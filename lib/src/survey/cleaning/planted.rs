@@ -17,7 +17,10 @@ pub(super) struct Random(u64);
 
 impl Random {
     pub(super) fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5bd1_e995)
+        // A step between, so that neighbouring seeds do not share a stream.
+        let mut seeded = Self(seed);
+        seeded.uniform();
+        Self(seeded.0 ^ seeded.uniform().to_bits())
     }
 
     pub(super) fn uniform(&mut self) -> f64 {
@@ -205,14 +208,22 @@ struct Rates {
     wrong_walks: u32,
     missed_walks: u32,
     again: u32,
+    worst: f64,
 }
 
 impl Rates {
-    fn add(&mut self, walk: &Planted) {
+    fn add(&mut self, walk: &Planted, oval: &Oval) {
         let cleaned = walk.cleaned();
         let (mut planted, mut found, mut wrong) = (0, 0, 0);
         for (p, what) in cleaned.survey.points.iter().zip(&walk.planted) {
             planted += u32::from(what.is_some());
+            if what.is_some()
+                && p.cleaned.is_none()
+                && !matches!(what, Some(Cleaning::Pause | Cleaning::Overlap))
+            {
+                let d = oval.points.iter().map(|q| q.distance_to(p.at)).fold(1e9, f64::min);
+                self.worst = if d > self.worst { d } else { self.worst };
+            }
             found += u32::from(what.is_some() && p.cleaned.is_some());
             self.clean += u32::from(what.is_none());
             wrong += u32::from(what.is_none() && p.cleaned.is_some());
@@ -244,6 +255,9 @@ enum Defect {
     Overlap,
     Laps,
     Short,
+    ShortApproach,
+    TipPause,
+    All,
 }
 
 fn walk(defect: Defect, oval: &Oval, kit: Kit, random: &mut Random) -> Planted {
@@ -301,15 +315,48 @@ fn walk(defect: Defect, oval: &Oval, kit: Kit, random: &mut Random) -> Planted {
             steps.line(oval, to(0.0), to(lap * laps), None);
             steps.line(oval, to(0.0), to(random.between(5.0, 80.0)), Some(Cleaning::Overlap));
         }
+        Defect::ShortApproach => {
+            let from = oval.at(s0) + oval.outward(s0).turned_deg(random.between(-30.0, 30.0)) * 60.0;
+            let near = oval.at(s0) + (from - oval.at(s0)) * (1.0 / from.distance_to(oval.at(s0)));
+            steps.straight(from, near, Cleaning::Approach);
+            steps.line(oval, to(0.0), to(lap - random.between(3.0, 25.0)), None);
+        }
+        Defect::TipPause => {
+            let at = random.between(30.0, lap - 30.0);
+            steps.line(oval, to(0.0), to(at), None);
+            let out = random.between(10.0, 40.0);
+            let base = oval.at(to(at));
+            let tip = base + oval.outward(to(at)) * out;
+            let off = base + (tip - base) * (1.0 / out.abs());
+            steps.straight(off, tip, Cleaning::Spur);
+            steps.stand(40.0);
+            steps.straight(tip, off, Cleaning::Spur);
+            steps.line(oval, to(at), to(lap), None);
+        }
+        Defect::All => {
+            let from = oval.at(s0) + oval.outward(s0).turned_deg(random.between(-30.0, 30.0)) * 60.0;
+            let near = oval.at(s0) + (from - oval.at(s0)) * (1.0 / from.distance_to(oval.at(s0)));
+            steps.straight(from, near, Cleaning::Approach);
+            steps.line(oval, to(0.0), to(lap * 0.3), None);
+            steps.stand(60.0);
+            steps.line(oval, to(lap * 0.3), to(lap * 0.6), None);
+            spur(&mut steps, 20.0, lap * 0.6);
+            steps.line(oval, to(lap * 0.6), to(lap * 2.0), None);
+            let past = random.between(10.0, 60.0);
+            steps.line(oval, to(0.0), to(past), Some(Cleaning::Overlap));
+            let end = oval.at(to(past));
+            let tip = end + oval.outward(to(past)) * 50.0;
+            steps.straight(end + (tip - end) * 0.02, tip, Cleaning::Approach);
+        }
         Defect::Short => steps.line(oval, to(0.0), to(lap - random.between(3.0, 60.0)), None),
     }
     let mut planted = steps.recorded(kit, random);
     let n = planted.points.len();
     match defect {
-        Defect::Spike => {
+        Defect::Spike | Defect::All => {
             for k in 0..3 {
                 let away = Vector::at_angle(random.uniform() * TAU) * random.between(20.0, 300.0);
-                planted.spike((n / 4) * (k + 1) + (random.uniform() * 8.0) as usize, 1, away);
+                planted.spike((n / 4) * (k + 1) + (random.uniform() * n as f64 / 8.0) as usize, 1, away);
             }
         }
         Defect::SpikeRun => {
@@ -349,6 +396,9 @@ fn tune() {
         Overlap,
         Laps,
         Short,
+        ShortApproach,
+        TipPause,
+        All,
     ] {
         for (sd_m, white_m) in [(0.0, 0.02), (0.5, 0.2), (1.5, 0.3)] {
             for (every_s, timed) in [(1.0, true), (5.0, true), (1.0, false), (5.0, false)] {
@@ -358,7 +408,7 @@ fn tune() {
                     let mut random = Random::new(seed);
                     let kit = Kit {
                         every_s,
-                        pace: random.between(1.0, 2.0),
+                        pace: random.between(1.0, 3.0),
                         sd_m,
                         white_m,
                         tau_s: random.between(20.0, 60.0),
@@ -366,7 +416,7 @@ fn tune() {
                     };
                     let w = walk(defect, &ovals[seed as usize % 4], kit, &mut random);
                     let before = r;
-                    r.add(&w);
+                    r.add(&w, &ovals[seed as usize % 4]);
                     if r.wrong > before.wrong + 3
                         || r.missed_walks > before.missed_walks
                         || r.again > before.again
@@ -375,12 +425,13 @@ fn tune() {
                     }
                 }
                 eprintln!(
-                    "{defect:?} {sd_m} {every_s} {timed}: found {:.3} wrong {:.4} (walks {} missed {} again {}) of {}/{} {:?}",
+                    "{defect:?} {sd_m} {every_s} {timed}: found {:.3} wrong {:.4} (walks {} missed {} again {} worst {:.1}) of {}/{} {:?}",
                     f64::from(r.found) / f64::from(r.planted),
                     f64::from(r.wrong) / f64::from(r.clean),
                     r.wrong_walks,
                     r.missed_walks,
                     r.again,
+                    r.worst,
                     r.planted,
                     r.clean,
                     odd

@@ -13,10 +13,12 @@ const WALKED_STEP_M: f64 = 2.0;
 const WALKED_FIXES: usize = 30;
 /// Segments of one source belong to one walk when the receiver was lost no longer than this.
 const LOST_S: f64 = 120.0;
-/// Nobody walks a line faster.
+/// Nobody walking a line moves faster, even for a moment.
 pub(super) const FASTEST_M_S: f64 = 8.0;
 /// The same without times: the way across a scoring end, with some to spare.
 const LOST_M: f64 = 50.0;
+/// Nobody walks a whole line faster.
+const FASTEST_PACE_M_S: f64 = 5.0;
 /// Over how long the pace is taken: long enough that noise hardly adds to the way.
 pub(super) const PACE_WINDOW_S: f64 = 10.0;
 /// The same in fixes, where there are no times.
@@ -153,8 +155,8 @@ fn running(steps: impl Iterator<Item = f64>) -> Vec<f64> {
 }
 
 /// Walking pace in metres an interval's unit: of the ways made in a window, the middle
-/// one where each counts by its square, so that standing for most of the time does not
-/// make a slow walker.
+/// one where each counts by its length, so that neither standing for most of the time nor
+/// a few jumps decide.
 pub(super) fn pace(fixes: &[Fix], clock: &Clock) -> f64 {
     let elapsed = clock.elapsed();
     let window = clock.window();
@@ -170,17 +172,17 @@ pub(super) fn pace(fixes: &[Fix], clock: &Clock) -> f64 {
     }
     // What jumps is not walked: a limit in m/s, or without times against the other ways.
     let fastest = if clock.timed {
-        FASTEST_M_S
+        FASTEST_PACE_M_S
     } else {
         let mut all: Vec<f64> = ways.iter().map(|w| w.0).collect();
-        4.0 * quantile(&mut all, 0.75).unwrap_or(0.0)
+        4.0 * quantile(&mut all, 0.8).unwrap_or(0.0)
     };
     ways.retain(|w| w.0 <= fastest);
     ways.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let total: f64 = ways.iter().map(|w| w.1 * w.1).sum();
+    let total: f64 = ways.iter().map(|w| w.1).sum();
     let mut sum = 0.0;
     for (speed, way) in &ways {
-        sum += way * way;
+        sum += way;
         if sum * 2.0 >= total {
             return *speed;
         }

@@ -9,8 +9,9 @@ use crate::geometry::{Point, Vector};
 pub(super) const STEP_M: f64 = 2.0;
 /// Most samples between two fixes: a longer way between is a gap and needs no more.
 const MOST_BETWEEN: usize = 16;
-/// Half the base over which a direction is taken, m: 10 m in all turn by 10° at most from a phone's noise.
-const HALF_BASE_M: f64 = 5.0;
+/// Base over which a direction is taken, m: short, so that a corner stays one, and long
+/// enough that a phone's noise turns it by no more than some 10°.
+pub(super) const BASE_M: f64 = 5.0;
 
 /// A point of the way.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,21 +69,35 @@ impl Way {
         Self { samples, round_m }
     }
 
-    /// Which way the walk goes at each sample; nought where it stands.
-    pub(super) fn directions(&self) -> Vec<Vector<Local>> {
+    /// Which way the walk goes on from each sample; nought where it ends.
+    pub(super) fn onward(&self) -> Vec<Vector<Local>> {
         let s = &self.samples;
-        let (mut from, mut to) = (0, 0);
+        let mut to = 0;
         (0..s.len())
             .map(|k| {
-                while from < k && s[k].along_m - s[from].along_m > HALF_BASE_M {
-                    from += 1;
-                }
-                while to + 1 < s.len() && s[to].along_m - s[k].along_m < HALF_BASE_M {
+                while to + 1 < s.len() && s[to].along_m - s[k].along_m < BASE_M {
                     to += 1;
                 }
-                let base = s[to].at - s[from].at;
-                base.unit().unwrap_or(base * 0.0)
+                direction(s[to].at - s[k].at)
             })
             .collect()
     }
+
+    /// Which way the walk came to each sample; nought where it starts.
+    pub(super) fn arriving(&self) -> Vec<Vector<Local>> {
+        let s = &self.samples;
+        let mut from = 0;
+        (0..s.len())
+            .map(|k| {
+                while from + 1 < k && s[k].along_m - s[from + 1].along_m >= BASE_M {
+                    from += 1;
+                }
+                direction(s[k].at - s[from].at)
+            })
+            .collect()
+    }
+}
+
+fn direction(base: Vector<Local>) -> Vector<Local> {
+    base.unit().unwrap_or(base * 0.0)
 }
