@@ -85,7 +85,12 @@ impl Change {
     }
 
     fn options(&self, noise: Noise) -> FitOptions {
-        FitOptions { end_width_m: 19.2 * self.scale, post_sd_m: 0.05 * self.scale, noise }
+        FitOptions {
+            end_width_m: 19.2 * self.scale,
+            post_sd_m: 0.05 * self.scale,
+            noise,
+            sources: Vec::new(),
+        }
     }
 }
 

@@ -42,7 +42,8 @@ fn noise(m: Method) -> Noise {
 /// A trace whose scale and place are off, with no posts.
 fn traced(scale: f64, by: Vector<ovalpeg::frame::Local>, random: &mut Random) -> LocalSurvey {
     let t = truth();
-    let line: Vec<_> = trace(&t, &Lap::of_the_lines(40), 0.6, scale, random).into_iter().map(|p| p + by).collect();
+    let line: Vec<_> =
+        trace(&t, &Lap::of_the_lines(40), 0.6, scale, random).into_iter().map(|p| p + by).collect();
     survey(&t, &line, &[])
 }
 
@@ -95,7 +96,9 @@ fn posts_to_a_centimetre_put_a_traced_image_right() {
         let scale = 0.005 * random.normal();
         let by = Vector::new(2.0 * random.normal(), 2.0 * random.normal());
         let image = traced(scale, by, &mut random);
-        let fit = ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o).unwrap();
+        let fit =
+            ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o)
+                .unwrap();
         let (holds, half) = held(&fit);
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
@@ -115,10 +118,24 @@ fn an_image_three_per_cent_too_large_is_named_and_does_no_harm() {
     for seed in 100..100 + RUNS {
         let mut random = Random::new(seed);
         let image = traced(0.03, Vector::new(1.0, -1.0), &mut random);
-        let fit = ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o).unwrap();
+        let fit =
+            ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o)
+                .unwrap();
         let text: String = fit.conflicts.iter().map(|c| c.text.as_str()).collect();
         named += usize::from(text.contains("the scale of image.kml"));
-        let (holds, _) = held(&fit);
+        let (holds, half) = held(&fit);
+            let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
+            println!(
+                "{:?} {:?} w={:.2} {:?}",
+                holds,
+                half,
+                g.measure(|o| Some(o.boundary().width_m())).unwrap().value(),
+                fit.conflicts
+                    .iter()
+                    .map(|c| (c.suspects.clone(), c.standardised, c.told_apart))
+                    .collect::<Vec<_>>()
+            );
+        }
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
     }
@@ -177,6 +194,14 @@ fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_in
         let mut s = together(vec![("walk.gpx", walked(&mut random))]);
         s.spans = vec![span(false, LENGTH_M + 12.0)];
         let fit = ground(&s, &o).unwrap();
+            println!(
+                "{:?}",
+                fit.conflicts
+                    .iter()
+                    .map(|c| (c.suspects.clone(), c.standardised, c.told_apart))
+                    .collect::<Vec<_>>()
+            );
+        }
         if fit.conflicts.iter().any(|c| !c.told_apart && c.suspects.len() == 2) {
             said += 1;
             let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
@@ -191,7 +216,10 @@ fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_in
 #[test]
 fn the_edge_that_was_walked_moves_the_line_by_its_width() {
     let mut random = Random::new(7);
-    let s = together(vec![("image.kml", traced(0.0, Vector::new(0.0, 0.0), &mut random)), ("posts.csv", posts_alone(0.02, &mut random))]);
+    let s = together(vec![
+        ("image.kml", traced(0.0, Vector::new(0.0, 0.0), &mut random)),
+        ("posts.csv", posts_alone(0.02, &mut random)),
+    ]);
     let mut o = options(&[Method::Trace, Method::Rtk]);
     let outer = ground(&s, &o).unwrap();
     for noise in &mut o.sources {
@@ -202,9 +230,10 @@ fn the_edge_that_was_walked_moves_the_line_by_its_width() {
     o.sources[0].inside_m = 0.1;
     let inner = ground(&s, &o).unwrap();
     let semi = |f: &Fit| [f.outline.ellipse().semi_major_m(), f.outline.ellipse().semi_minor_m()];
-    // The posts hold the ends; the sides move by the whole width, less what the line at the posts takes up.
+    // The posts hold the ends, so the sides move by the whole width and take up some of what
+    // the ends can't: an ellipse of fixed length nearest to one 0.1 m larger is 0.108 m wider a side.
     let moved = semi(&inner)[1] - semi(&still)[1];
-    assert!((0.08..=0.1001).contains(&moved), "{moved}");
+    assert!((0.08..=0.115).contains(&moved), "{moved}");
     assert!((semi(&outer)[1] - semi(&still)[1]).abs() < 1.0);
 }
 

@@ -24,9 +24,9 @@ const TOLD_APART: f64 = 0.95;
 /// beside a walk to 2 m has 2.5e-7).
 const LEAST_REDUNDANCY: f64 = 1e-8;
 /// A scale set free is known no better beforehand than this, one standard deviation.
-const FREE_SCALE: f64 = 0.2;
+const FREE_SCALE: f64 = 0.1;
 /// A place or an offset set free, m.
-const FREE_M: f64 = 50.0;
+const FREE_M: f64 = 10.0;
 
 /// A measure or a common error that may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,6 +35,18 @@ pub(super) enum Suspect {
     Span(usize),
     /// What a source shares.
     Common(Common),
+}
+
+impl Suspect {
+    fn order(self) -> usize {
+        match self {
+            Self::Span(_) => 0,
+            Self::Common(Common::Scale { .. }) => 1,
+            Self::Common(Common::Offset { .. }) => 2,
+            Self::Common(Common::Place { .. }) => 3,
+            Self::Common(Common::Tape { .. }) => 4,
+        }
+    }
 }
 
 /// A suspect with its statistics.
@@ -95,7 +107,9 @@ impl Trial<'_> {
     fn test_one(&self, part: &Part, unit: f64) -> Vec<Tested> {
         let first = self.commons.first(self.shape);
         let mut found = Vec::new();
-        let _ = self.system.each_equation(&part.parameters, |seen, v, row| {
+        let _ = self.system.each_equation(&part.base, |seen, at_base, row| {
+            // Along the tangent: the step's curvature would drown a residual of millimetres.
+            let v = at_base + row.iter().zip(&part.step).map(|(g, s)| g * s).sum::<f64>();
             let Seen::Other(at) = seen else { return };
             let (suspect, sd) = match self.system.observations[at] {
                 Observation::Span { sd, .. } => {
@@ -153,6 +167,8 @@ impl Doubts {
                 same.push(*t);
             }
         }
+        // Rounding alone orders equals: measures first, then what sources share.
+        same.sort_by_key(|t| t.suspect.order());
         // A tape's scale beside its own reading is the same doubt twice.
         if same.iter().any(|t| matches!(t.suspect, Suspect::Span(_))) {
             same.retain(|t| !matches!(t.suspect, Suspect::Common(Common::Tape { .. })));

@@ -84,12 +84,15 @@ fn normal(p: &[f64], system: &System) -> Option<Normal> {
     })
 }
 
-/// What a unit of each parameter moves on the ground, m: angles turn the ellipse's
-/// size. A source's own parameters are small, and held by their standard deviations.
-fn unit_m(p: &[f64], shape: usize, i: usize) -> f64 {
+/// What a unit of each parameter of the shape moves on the ground, m: angles turn the
+/// ellipse's size. A source's own parameters are ratios and metres, held by standard
+/// deviations from a millionth to fifty, so their unit is what the equations know of
+/// them: without it the weakest would drown in the rounding of the strongest.
+fn unit_m(p: &[f64], shape: usize, normal: &DMatrix<f64>, i: usize) -> f64 {
     match i {
         4 => p[2].max(p[3]),
         7 if shape == WITH_GOALS => p[8],
+        i if i >= shape && normal[(i, i)] > 0.0 => normal[(i, i)].sqrt(),
         _ => 1.0,
     }
 }
@@ -112,7 +115,7 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
     let mut damping = 1e-9;
     let mut last_step = f64::INFINITY;
     for _ in 0..MAX_ITERATIONS {
-        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, shape, i)).collect();
+        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, shape, &here.matrix, i)).collect();
         // In metres on the ground, so that one damping suits all.
         let scaled = DMatrix::from_fn(k, k, |i, j| here.matrix[(i, j)] / (unit[i] * unit[j]));
         let right = DVector::from_fn(k, |i, _| -here.right[i] / unit[i]);
@@ -180,7 +183,7 @@ impl Adjusted {
     /// `free` counts them. A circle's turn is such a direction.
     pub(super) fn cofactor(&self) -> (DMatrix<f64>, usize) {
         let k = self.parameters.len();
-        let unit: Vec<f64> = (0..k).map(|i| unit_m(&self.parameters, self.shape, i)).collect();
+        let unit: Vec<f64> = (0..k).map(|i| unit_m(&self.parameters, self.shape, &self.normal, i)).collect();
         let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
         let Some(eigen) = nalgebra::SymmetricEigen::try_new(scaled, f64::EPSILON, 10_000) else {
             return (DMatrix::zeros(k, k), k);

@@ -194,7 +194,8 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
     // that makes few residuals small must not make a tape better than it is.
     let unit = if commons.is_empty() { curve.s0 } else { curve.s0.max(1.0) };
     let mut covariance = &cofactor * (unit * unit);
-    let mut parts = vec![Part { weight: 1.0, parameters: full.clone(), covariance: cofactor }];
+    let mut parts =
+        vec![Part { weight: 1.0, step: vec![0.0; full.len()], base: full.clone(), covariance: cofactor }];
     let mut ratio = t_quantile(0.975, dof);
     let mut walk_error = None;
     let sources = w.line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);

@@ -261,7 +261,7 @@ impl System {
             row[i] = -1.0;
             p[i]
         });
-        (d + inside - off, n)
+        (in_own_scale(p, s, d + inside - off, row), n)
     }
 
     /// Row and residual of a post along a unit vector, m.
@@ -284,8 +284,9 @@ impl System {
         row[6] = -unit.y;
         row[7] = -unit.dot(turn);
         row[8] = -unit.dot(u * end);
-        self.source_columns(self.slots(source), at, unit, row);
-        miss.dot(unit)
+        let s = self.slots(source);
+        self.source_columns(s, at, unit, row);
+        in_own_scale(p, s, miss.dot(unit), row)
     }
 
     /// How a point's corrected place, along `unit`, goes with its source's parameters.
@@ -344,6 +345,16 @@ impl System {
         }
         Some(())
     }
+}
+
+/// A residual and its row as the source itself has them: what was corrected by 1 − k
+/// shrank with its errors, and left so, a large scale would make any misfit small.
+fn in_own_scale(p: &[f64], s: Slots, r: f64, row: &mut [f64]) -> f64 {
+    let Some((i, _)) = s.scale else { return r };
+    let grow = 1.0 / (1.0 - p[i]);
+    scale(row, grow);
+    row[i] += r * grow * grow;
+    r * grow
 }
 
 fn scale(row: &mut [f64], by: f64) {

@@ -51,10 +51,12 @@ pub(super) struct Walk {
     pub(super) parts: Vec<Part>,
 }
 
-/// One adjustment of a mixture: weight, parameters, and their covariance.
+/// One adjustment of a mixture: weight, where it was linearised, the step from there,
+/// and the covariance.
 pub(super) struct Part {
     pub(super) weight: f64,
-    pub(super) parameters: Vec<f64>,
+    pub(super) base: Vec<f64>,
+    pub(super) step: Vec<f64>,
     pub(super) covariance: DMatrix<f64>,
 }
 
@@ -100,7 +102,8 @@ pub(super) fn average(
         .iter()
         .map(|t| Part {
             weight: t.weight,
-            parameters: p.iter().zip(t.step.iter()).map(|(v, step)| v + step).collect(),
+            base: p.clone(),
+            step: t.step.as_slice().to_vec(),
             covariance: t.covariance.clone(),
         })
         .collect();
