@@ -123,19 +123,7 @@ fn an_image_three_per_cent_too_large_is_named_and_does_no_harm() {
                 .unwrap();
         let text: String = fit.conflicts.iter().map(|c| c.text.as_str()).collect();
         named += usize::from(text.contains("the scale of image.kml"));
-        let (holds, half) = held(&fit);
-            let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
-            println!(
-                "{:?} {:?} w={:.2} {:?}",
-                holds,
-                half,
-                g.measure(|o| Some(o.boundary().width_m())).unwrap().value(),
-                fit.conflicts
-                    .iter()
-                    .map(|c| (c.suspects.clone(), c.standardised, c.told_apart))
-                    .collect::<Vec<_>>()
-            );
-        }
+        let (holds, _) = held(&fit);
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
     }
@@ -194,14 +182,6 @@ fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_in
         let mut s = together(vec![("walk.gpx", walked(&mut random))]);
         s.spans = vec![span(false, LENGTH_M + 12.0)];
         let fit = ground(&s, &o).unwrap();
-            println!(
-                "{:?}",
-                fit.conflicts
-                    .iter()
-                    .map(|c| (c.suspects.clone(), c.standardised, c.told_apart))
-                    .collect::<Vec<_>>()
-            );
-        }
         if fit.conflicts.iter().any(|c| !c.told_apart && c.suspects.len() == 2) {
             said += 1;
             let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
