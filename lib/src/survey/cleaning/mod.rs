@@ -35,7 +35,8 @@ use super::{LocalSurvey, Observed};
 use laps::Laps;
 use track::Fix;
 
-/// Most times that the steps are taken in turn; simulated walks need two, the second finding nothing.
+/// Most times that the steps are taken in turn: a bound on walks that are all defects. No simulated
+/// walk has more to find after it.
 const ROUNDS: usize = 6;
 /// A walk has gone round when it has made this much of a turn about its middle.
 const WENT_ROUND: f64 = 0.5;
