@@ -19,11 +19,13 @@ use super::way::{BASE_M, Sample, Way};
 use crate::frame::Local;
 use crate::geometry::{Point, Vector, distance_to_segment};
 
-/// How near two passes of one place lie, m, the smallest that finds any: a phone's two
-/// laps (1.5 m in each coordinate) lie within 8 m of each other but once in a thousand.
-const REACHES_M: [f64; 3] = [8.0, 16.0, 32.0];
-/// Cosine of the greatest angle between two passes.
-const SAME_WAY: f64 = std::f64::consts::FRAC_1_SQRT_2;
+/// How near two passes of one place lie, m, and the cosine of the greatest angle between
+/// them: the first pair that finds any. A phone's two laps (1.5 m in each coordinate) lie
+/// within 8 m of each other but once in a thousand; the second pair is for a walk that
+/// starts and ends at a corner of its line, the others for one that stops short.
+const REACHES: [(f64, f64); 4] = [(8.0, COS_45), (8.0, COS_75), (16.0, COS_45), (32.0, COS_45)];
+const COS_45: f64 = std::f64::consts::FRAC_1_SQRT_2;
+const COS_75: f64 = 0.258_819;
 /// Least way between two passes, as a share of a lap estimated from the walk's extent.
 const LEAST_LAP: f64 = 0.5;
 /// A way to or from the line goes at least this far off it, m.
@@ -88,12 +90,13 @@ pub(super) fn find(fixes: &[Fix]) -> Laps {
     let (onward, arriving) = (way.onward(), way.arriving());
     let samples = &way.samples;
     let least_m = way.round_m * LEAST_LAP;
-    if least_m < REACHES_M[0] {
+    if least_m < REACHES[0].0 {
         return open;
     }
     let turn_deg_m = 360.0 / way.round_m * turns(fixes).signum();
-    for reach_m in REACHES_M {
-        let round = Round { samples, onward: &onward, arriving: &arriving, least_m, reach_m, turn_deg_m };
+    for (reach_m, same_way) in REACHES {
+        let round =
+            Round { samples, onward: &onward, arriving: &arriving, least_m, reach_m, same_way, turn_deg_m };
         let grid = Grid::of(samples, 0..samples.len(), reach_m);
         let Some(joins) = (0..samples.len()).find(|&k| round.passed_again(&grid, k, true)) else { continue };
         let Some(leaves) = (joins..samples.len()).rev().find(|&k| round.passed_again(&grid, k, false)) else {
@@ -110,6 +113,7 @@ struct Round<'a> {
     arriving: &'a [Vector<Local>],
     least_m: f64,
     reach_m: f64,
+    same_way: f64,
     /// How much the line turns to the left, degrees a metre.
     turn_deg_m: f64,
 }
@@ -124,7 +128,7 @@ impl Round<'_> {
         let turned = || self.arriving[later].turned_deg(self.turn_deg_m * apart_m);
         q.along_m - p.along_m >= self.least_m
             && apart_m <= self.reach_m
-            && self.onward[earlier].dot(turned()) >= SAME_WAY
+            && self.onward[earlier].dot(turned()) >= self.same_way
     }
 
     /// Is this place passed once more later (or was it before)?
@@ -193,8 +197,8 @@ impl Round<'_> {
         let mut out: Vec<usize> = Vec::new();
         // Of one pass, what lies within half the least lap.
         let mut entered_m = f64::NEG_INFINITY;
-        // A little farther than the reach, for a start that is itself off by noise.
-        let wide = Self { reach_m: 1.5 * self.reach_m, ..*self };
+        // A little farther than the reach, for a start that is itself off by noise, and round a corner.
+        let wide = Self { reach_m: 1.5 * self.reach_m, same_way: COS_75, ..*self };
         for k in (joins..=leaves).filter(|&k| wide.same_place(joins, k)) {
             let distance = |k: usize| s[k].at.distance_to(start);
             match out.last_mut() {
@@ -283,4 +287,75 @@ impl Grid {
 /// Coordinates are below 10⁸ m, so the casts are exact after the floor.
 fn cell(p: Point<Local>, cell_m: f64) -> (i64, i64) {
     ((p.x / cell_m).floor() as i64, (p.y / cell_m).floor() as i64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::cleaning::planted::{Kit, Oval, Planted, Random, Steps};
+    use crate::survey::cleaning::track::walks;
+
+    /// With a fix each 1.4 m and an error of 2 cm.
+    fn fixes(steps: &Steps) -> Vec<Fix> {
+        let kit =
+            Kit { every_s: 1.0, pace: 1.4, sd_m: 0.0, white_m: 0.02, tau_s: 20.0, timed: true, apart_m: 0.0 };
+        let Planted { points, .. } = steps.recorded(kit, &mut Random::new(1));
+        walks(&points, false).remove(0)
+    }
+
+    #[test]
+    fn two_laps_and_34_m() {
+        let oval = Oval::ellipse(160.0, 130.0);
+        let lap = oval.length_m();
+        for sign in [1.0, -1.0] {
+            let mut steps = Steps::new();
+            steps.line(&oval, 0.0, sign * (2.0 * lap + 34.0), None);
+            let fixes = fixes(&steps);
+            let laps = find(&fixes);
+            assert_eq!((laps.whole, laps.first, laps.last), (2, 0, fixes.len() - 1));
+            // To a fix, and half a sample.
+            assert!((laps.past_m - 34.0).abs() < 2.4, "{laps:?}");
+            assert!(laps.apart_m.unwrap() < 0.1, "{laps:?}");
+            assert!((turns(&fixes) * sign - 2.0).abs() < 0.2);
+        }
+    }
+
+    #[test]
+    fn laps_a_metre_apart_are_said_to_be() {
+        let mut steps = Steps::new();
+        for size in [0.0, 2.0] {
+            let oval = Oval::ellipse(160.0 + size, 130.0 + size);
+            steps.line(&oval, 0.0, oval.length_m(), None);
+        }
+        let laps = find(&fixes(&steps));
+        assert_eq!(laps.whole, 2);
+        // A metre on the axes and on the straight ends, and between.
+        assert!((laps.apart_m.unwrap() - 1.0).abs() < 0.05, "{laps:?}");
+    }
+
+    #[test]
+    fn the_same_way_back_closes_nothing() {
+        let oval = Oval::ellipse(160.0, 130.0);
+        let mut steps = Steps::new();
+        steps.line(&oval, 0.0, 200.0, None);
+        steps.line(&oval, 200.0, 0.0, None);
+        let fixes = fixes(&steps);
+        let laps = find(&fixes);
+        assert_eq!(
+            (laps.whole, laps.first, laps.closes, laps.last),
+            (0, 0, fixes.len() - 1, fixes.len() - 1)
+        );
+    }
+
+    #[test]
+    fn half_a_lap_is_open_and_most_of_a_second_lap_is_a_lap() {
+        let oval = Oval::ellipse(160.0, 130.0);
+        for (laps, whole, past_m) in [(0.5, 0, 0.0), (1.95, 2, 0.0), (1.4, 1, 0.4 * oval.length_m())] {
+            let mut steps = Steps::new();
+            steps.line(&oval, 0.0, laps * oval.length_m(), None);
+            let found = find(&fixes(&steps));
+            assert_eq!(found.whole, whole, "{laps}");
+            assert!((found.past_m - past_m).abs() < 2.4, "{laps} {found:?}");
+        }
+    }
 }

@@ -16,6 +16,8 @@
 //! Beyond that: multipath that shifts a whole stretch is not seen, nor a walk beside the line.
 
 mod laps;
+#[cfg(test)]
+mod measured;
 mod pause;
 #[cfg(test)]
 mod planted;
@@ -33,7 +35,8 @@ use super::{LocalSurvey, Observed};
 use laps::Laps;
 use track::Fix;
 
-/// Most times that the steps are taken in turn; simulated walks need two, the second finding nothing.
+/// Most times that the steps are taken in turn: a bound on walks that are all defects. No simulated
+/// walk has more to find after it.
 const ROUNDS: usize = 6;
 /// A walk has gone round when it has made this much of a turn about its middle.
 const WENT_ROUND: f64 = 0.5;
@@ -97,6 +100,9 @@ pub fn clean(mut survey: LocalSurvey, options: &CleanOptions) -> Cleaned {
     Cleaned { survey, report }
 }
 
+/// A step: what it finds in a walk.
+type Finder = fn(&[Fix]) -> Vec<Found>;
+
 /// What one step sets aside in one place; fixes by their position in the walk as it then was.
 #[derive(Debug, Clone, PartialEq)]
 struct Found {
@@ -129,7 +135,7 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, steps: &[Cleaning], r
     let mut told = None;
     for _ in 0..ROUNDS {
         let before = walk.len();
-        let finders: [(Cleaning, fn(&[Fix]) -> Vec<Found>); 3] =
+        let finders: [(Cleaning, Finder); 3] =
             [(Cleaning::Spike, spike::find), (Cleaning::Pause, pause::find), (Cleaning::Spur, spur::find)];
         for (step, find) in finders {
             if steps.contains(&step) {
@@ -217,4 +223,177 @@ fn of_the_whole(points: &[Observed], walk: &[Fix], laps: &Laps, turns: f64) -> V
     let &Laps { whole, past_m, gap_m, apart_m, .. } = laps;
     out.push(step(Finding::Laps { whole, past_m, gap_m, apart_m }, report::laps(laps)));
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::planted::{Kit, Oval, Planted, Random, Steps};
+    use super::*;
+    use crate::frame::LocalPlane;
+    use crate::geometry::{Point, Vector};
+    use crate::survey::Role;
+
+    const KIT: Kit =
+        Kit { every_s: 1.0, pace: 1.4, sd_m: 0.0, white_m: 0.02, tau_s: 20.0, timed: true, apart_m: 0.0 };
+
+    /// From outside to the line, a lap with a pause, a spur and a spike, and 34 m more.
+    fn all() -> Planted {
+        let oval = Oval::ellipse(160.0, 130.0);
+        let mut steps = Steps::new();
+        let out = |s: f64, m: f64| oval.at(s) + oval.outward(s) * m;
+        steps.straight(out(100.0, 60.0), oval.at(100.0), Cleaning::Approach);
+        steps.line(&oval, 100.0, 200.0, None);
+        steps.stand(35.0);
+        steps.line(&oval, 200.0, 300.0, None);
+        steps.straight(oval.at(300.0), out(300.0, 23.0), Cleaning::Spur);
+        steps.straight(out(300.0, 23.0), oval.at(300.0), Cleaning::Spur);
+        steps.line(&oval, 300.0, 134.0 + oval.length_m(), None);
+        let mut walk = steps.recorded(KIT, &mut Random::new(8));
+        walk.spike(300, 1, Vector::new(30.0, -40.0));
+        walk
+    }
+
+    fn set_aside(cleaned: &Cleaned, step: Cleaning) -> usize {
+        cleaned.survey.points.iter().filter(|p| p.cleaned == Some(step)).count()
+    }
+
+    #[test]
+    fn every_removal_is_told_with_its_place_and_size() {
+        let cleaned = clean(all().survey(), &CleanOptions::default());
+        let said: Vec<&str> = cleaned.report.iter().map(|s| s.sentence.as_str()).collect();
+        // To a fix (1.4 m): 60 m there, 35 s, 23 m out, 50 m off and 34 m past as planted.
+        assert_eq!(
+            said,
+            [
+                "walked anticlockwise seen from above",
+                "1 lap and 32 m more",
+                "the way to the line, 43 fixes, 61 m, from Track 1, point 1: left out",
+                "standing still (34 s, 35 fixes) at Track 1, point 115: one fix kept, 34 left out",
+                "a spur of 29 fixes, 22 m out and back, from Track 1, point 224: left out",
+                "1 fix 49 m off the walk, Track 1, point 301: left out",
+                "32 m walked again past the whole laps, 23 fixes, from Track 1, point 439: left out",
+            ]
+        );
+        for step in Cleaning::ALL {
+            let told: Vec<&Step> =
+                cleaned.report.iter().filter(|s| s.finding == Finding::SetAside(step)).collect();
+            assert_eq!(told.iter().map(|s| s.count).sum::<usize>(), set_aside(&cleaned, step), "{step:?}");
+            assert_eq!(told.len(), 1, "{step:?}");
+            assert_eq!(told[0].place, cleaned.survey.points[told[0].first].place);
+        }
+    }
+
+    #[test]
+    fn a_step_left_out_sets_nothing_aside() {
+        for step in Cleaning::ALL {
+            let steps = Cleaning::ALL.into_iter().filter(|&s| s != step).collect();
+            let cleaned = clean(all().survey(), &CleanOptions { steps, walked: false });
+            for s in Cleaning::ALL {
+                assert_eq!(set_aside(&cleaned, s) == 0, s == step, "{step:?} left out, {s:?}");
+            }
+        }
+        let none = clean(all().survey(), &CleanOptions { steps: Vec::new(), walked: false });
+        assert_eq!(none.survey, all().survey());
+        // Direction and laps are told all the same.
+        assert_eq!(none.report.len(), 2);
+    }
+
+    #[test]
+    fn what_was_set_aside_stays_so_and_posts_and_drawn_rings_are_untouched() {
+        let once = clean(all().survey(), &CleanOptions::default()).survey;
+        let twice = clean(once.clone(), &CleanOptions::default());
+        assert_eq!(once, twice.survey);
+
+        let mut points = all().points;
+        for p in &mut points {
+            p.role = Role::GoalPost;
+        }
+        // A drawn ring, closed by its first vertex, that starts with a spike.
+        points.extend(
+            [(0.0, 0.0), (300.0, 0.0), (80.0, 60.0), (0.0, 90.0), (0.0, 0.0)]
+                .map(|(x, y)| Observed { path: Some(9), ..Observed::new(Point::new(x, y), Role::Line) }),
+        );
+        let survey = LocalSurvey::new(LocalPlane::own(), points);
+        let cleaned = clean(survey.clone(), &CleanOptions::default());
+        assert_eq!((cleaned.survey, cleaned.report), (survey, Vec::new()));
+    }
+
+    #[test]
+    fn a_receiver_that_lost_its_fix_walks_on() {
+        let oval = Oval::ellipse(160.0, 130.0);
+        let mut steps = Steps::new();
+        steps.line(&oval, 0.0, oval.length_m(), None);
+        let mut points = steps.recorded(KIT, &mut Random::new(2)).points;
+        points.drain(100..130);
+        for p in &mut points[100..] {
+            p.path = Some(1);
+        }
+        let cleaned = clean(LocalSurvey::new(LocalPlane::own(), points), &CleanOptions::default());
+        assert!(cleaned.survey.points.iter().all(|p| p.cleaned.is_none()));
+        assert!(matches!(cleaned.report[1].finding, Finding::Laps { whole: 1, .. }));
+        assert_eq!(cleaned.report.len(), 2);
+    }
+
+    mod never_panics {
+        use super::*;
+        use proptest::prelude::*;
+
+        fn coordinate() -> impl Strategy<Value = f64> {
+            prop_oneof![
+                8 => -100.0..100.0f64,
+                2 => (-3i32..3).prop_map(f64::from),
+                1 => any::<f64>(),
+                1 => Just(f64::NAN),
+            ]
+        }
+
+        fn point() -> impl Strategy<Value = Observed> {
+            let time =
+                prop_oneof![3 => (0.0..300.0f64).prop_map(Some), 1 => Just(None), 1 => Just(Some(f64::NAN))];
+            (coordinate(), coordinate(), time, 0..3usize, 0..2usize).prop_map(
+                |(x, y, time_s, path, source)| Observed {
+                    time_s,
+                    path: Some(path),
+                    source,
+                    ..Observed::new(Point::new(x, y), Role::Line)
+                },
+            )
+        }
+
+        proptest! {
+            #[test]
+            fn on_any_points(points in proptest::collection::vec(point(), 0..120), walked: bool, order: bool) {
+                let mut points = points;
+                if order {
+                    points.sort_by(|a, b| a.time_s.unwrap_or(0.0).total_cmp(&b.time_s.unwrap_or(0.0)));
+                }
+                let options = CleanOptions { walked, ..CleanOptions::default() };
+                let before = LocalSurvey::new(LocalPlane::own(), points);
+                let cleaned = clean(before.clone(), &options);
+                // The same points in the same order, and as many told as set aside.
+                prop_assert_eq!(before.points.len(), cleaned.survey.points.len());
+                let same = |(a, b): (&Observed, &Observed)| {
+                    (a.at.x.to_bits(), a.at.y.to_bits(), a.path) == (b.at.x.to_bits(), b.at.y.to_bits(), b.path)
+                };
+                prop_assert!(before.points.iter().zip(&cleaned.survey.points).all(same));
+                let aside = cleaned.survey.points.iter().filter(|p| p.cleaned.is_some()).count();
+                let told = cleaned.report.iter().filter(|s| matches!(s.finding, Finding::SetAside(_)));
+                prop_assert_eq!(aside, told.map(|s| s.count).sum::<usize>());
+                let again = clean(before, &options);
+                prop_assert_eq!(again.report, cleaned.report);
+            }
+
+            #[test]
+            fn on_a_straight_line_and_in_one_place(n in 0..200u32, step in 0.0..20.0f64, timed: bool) {
+                let points = (0..n).map(|i| Observed {
+                    time_s: timed.then_some(f64::from(i)),
+                    path: Some(0),
+                    ..Observed::new(Point::new(step * f64::from(i), 0.0), Role::Line)
+                });
+                let survey = LocalSurvey::new(LocalPlane::own(), points.collect());
+                let cleaned = clean(survey, &CleanOptions { walked: true, ..CleanOptions::default() });
+                prop_assert!(cleaned.survey.points.iter().all(|p| p.cleaned.is_none()));
+            }
+        }
+    }
 }

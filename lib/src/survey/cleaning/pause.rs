@@ -96,3 +96,51 @@ fn middle(fixes: &[Fix]) -> Option<Point<Local>> {
     let mut y: Vec<f64> = fixes.iter().map(|f| f.at.y).collect();
     Some(Point::new(quantile(&mut x, 0.5)?, quantile(&mut y, 0.5)?))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 40 s of walking east, so many of standing, 40 s of walking, one fix a second.
+    fn walk(standing: u32) -> Vec<Fix> {
+        (0..80 + standing)
+            .map(|i| {
+                let x = 1.4 * f64::from(if i < 40 { i } else { 40.max(i.saturating_sub(standing)) });
+                // Half a metre of wobble.
+                let y = 0.5 * f64::from(i * i % 7) / 7.0;
+                Fix { at: Point::new(x, y), time_s: Some(f64::from(i)), path: 0, index: i as usize }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn one_fix_in_the_middle_of_the_pause_is_kept() {
+        let found = find(&walk(60));
+        assert_eq!(found.len(), 1);
+        let (first, last) = (found[0].drop[0], *found[0].drop.last().unwrap());
+        // A second's walk on either side is within the wobble.
+        assert!(first.abs_diff(40) <= 1 && last.abs_diff(100) <= 1, "{first} {last}");
+        assert_eq!(found[0].drop.len(), last - first);
+        assert!((found[0].seconds.unwrap() - 60.0).abs() <= 2.0);
+    }
+
+    #[test]
+    fn a_few_seconds_are_none() {
+        assert!(find(&walk(0)).is_empty());
+        assert!(find(&walk(6)).is_empty());
+    }
+
+    #[test]
+    fn without_times_fixes_are_counted() {
+        let untimed = |n| walk(n).into_iter().map(|f| Fix { time_s: None, ..f }).collect::<Vec<_>>();
+        assert_eq!(find(&untimed(20)).len(), 1);
+        assert_eq!(find(&untimed(20))[0].seconds, None);
+        assert!(find(&untimed(4)).is_empty());
+    }
+
+    #[test]
+    fn who_never_walks_never_pauses() {
+        let fixes: Vec<Fix> = walk(300).into_iter().skip(45).take(200).collect();
+        assert!(find(&fixes).is_empty());
+    }
+}

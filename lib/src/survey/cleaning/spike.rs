@@ -40,6 +40,10 @@ pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
         pace: pace(fixes, &clock),
     };
     let mut out = Vec::new();
+    // Nothing here was walked: no pace says what a jump is.
+    if scan.pace <= 0.0 {
+        return out;
+    }
     let mut start = 0;
     // Each path by itself: between two, the receiver was lost, and a jump is no spike.
     for path in fixes.chunk_by(|a, b| a.path == b.path) {
@@ -128,5 +132,70 @@ impl Scan<'_> {
         {
             push(&stay[last - k + 1..], way);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Point;
+
+    /// A straight walk of 60 fixes, one a second.
+    fn straight() -> Vec<Fix> {
+        (0..60)
+            .map(|i| Fix {
+                at: Point::new(f64::from(i) * 1.4, 0.0),
+                time_s: Some(f64::from(i)),
+                path: 0,
+                index: i as usize,
+            })
+            .collect()
+    }
+
+    fn found(fixes: &[Fix]) -> Vec<Vec<usize>> {
+        find(fixes).into_iter().map(|f| f.drop).collect()
+    }
+
+    #[test]
+    fn wild_fixes_at_either_end_and_in_between() {
+        let mut fixes = straight();
+        for i in [0, 30, 31, 59] {
+            fixes[i].at = Point::new(5000.0, -90_000.0);
+        }
+        let mut all: Vec<usize> = found(&fixes).concat();
+        all.sort_unstable();
+        assert_eq!(all, [0, 30, 31, 59]);
+    }
+
+    #[test]
+    fn a_jump_between_two_paths_is_none() {
+        let mut fixes = straight();
+        for f in &mut fixes[30..] {
+            f.path = 1;
+            f.at = Point::new(f.at.x + 60.0, 40.0);
+        }
+        assert!(found(&fixes).is_empty());
+    }
+
+    #[test]
+    fn six_fixes_are_too_many_and_a_corner_is_none() {
+        let mut fixes = straight();
+        for f in &mut fixes[30..36] {
+            f.at = Point::new(f.at.x, 50.0);
+        }
+        assert!(found(&fixes).is_empty());
+        for (i, f) in fixes.iter_mut().enumerate().skip(30) {
+            f.at = Point::new(42.0, 1.4 * (i - 30) as f64);
+        }
+        assert!(found(&fixes).is_empty());
+    }
+
+    #[test]
+    fn says_how_far() {
+        let mut fixes = straight();
+        fixes[20].at = Point::new(28.0, 45.0);
+        let found = find(&fixes);
+        assert_eq!(found.len(), 1);
+        assert!((found[0].metres.unwrap() - 45.0).abs() < 1e-9);
     }
 }

@@ -8,7 +8,7 @@
 //! Not found: a spur shorter than 6 m, a way back elsewhere than the way out (a
 //! triangle, or a round of a hut), and a way longer than a third of a lap. A walker who
 //! joins the line in a hairpin makes what looks like a spur. Someone who walks
-//! back along the line itself makes no spur: those fixes are on the line.
+//! back along the line itself and on again makes two; each place keeps one of its three passes.
 
 use super::Found;
 use super::track::Fix;
@@ -72,7 +72,7 @@ fn base_from(s: &[Sample], a: usize, longest_m: f64) -> Option<(usize, f64)> {
         .filter(|(_, b)| b.along_m - from.along_m >= 2.0 * LEAST_OUT_M)
         .filter_map(|(k, b)| {
             let apart = from.at.distance_to(b.at);
-            (apart <= BASE_M).then(|| (k, b.along_m - from.along_m - NEARNESS * apart))
+            (apart <= BASE_M).then_some((k, b.along_m - from.along_m - NEARNESS * apart))
         })
         .max_by(|x, y| x.1.total_cmp(&y.1))
 }
@@ -87,7 +87,7 @@ fn spur(fixes: &[Fix], s: &[Sample], a: usize, b: usize) -> Option<Found> {
     let off = |p: Point<Local>| {
         line.windows(2).map(|w| distance_to_segment(p, w[0], w[1])).fold(f64::INFINITY, f64::min)
     };
-    let out_m = ring.iter().map(|p| off(*p)).fold(0.0, f64::max);
+    let out_m = (s[a].fix..=s[b].fix).map(|i| off(fixes[i].at)).fold(0.0, f64::max);
     if !(legs_m <= LEGS_M && out_m >= LEAST_OUT_M) {
         return None;
     }
@@ -105,4 +105,68 @@ fn line_through(s: &[Sample], a: usize, b: usize) -> Vec<Point<Local>> {
     line.reverse();
     line.extend(after.map(|k| s[k].at));
     line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Straight pieces through corners, a fix each 1.4 m.
+    fn through(corners: &[(f64, f64)]) -> Vec<Fix> {
+        let mut fixes = Vec::new();
+        for w in corners.windows(2) {
+            let (a, b) = (Point::new(w[0].0, w[0].1), Point::new(w[1].0, w[1].1));
+            let n = (a.distance_to(b) / 1.4).round() as usize;
+            for k in 0..n {
+                let at = a + (b - a) * (k as f64 / n as f64);
+                fixes.push(Fix { at, time_s: None, path: 0, index: fixes.len() });
+            }
+        }
+        fixes
+    }
+
+    /// A line of 100 m east and 100 m north, with something at 50 m.
+    fn with(detour: &[(f64, f64)]) -> Vec<Fix> {
+        let mut corners = vec![(0.0, 0.0), (50.0, 0.0)];
+        corners.extend(detour);
+        corners.extend([(100.0, 0.0), (100.0, 100.0)]);
+        through(&corners)
+    }
+
+    #[test]
+    fn a_spur_is_found_with_its_length() {
+        for out in [8.0, -23.0, 30.0] {
+            let fixes = with(&[(50.0, out), (50.0, 0.0)]);
+            let found = find(&fixes);
+            assert_eq!(found.len(), 1, "{out}");
+            // The tip's fix lies within a step of it.
+            assert!((found[0].metres.unwrap() - out.abs()).abs() < 1.4, "{:?}", found[0]);
+            let off: Vec<usize> =
+                (0..fixes.len()).filter(|&i| fixes[i].at.x < 90.0 && fixes[i].at.y.abs() > 3.0).collect();
+            assert!(off.iter().all(|i| found[0].drop.contains(i)), "{out}");
+            assert!(found[0].drop.iter().all(|&i| fixes[i].at.y.abs() > 1.0), "{out}");
+        }
+    }
+
+    #[test]
+    fn what_is_short_or_wide_is_none() {
+        // 4 m out, and a triangle with 15 m of line as its base.
+        for detour in [&[(50.0, 4.0), (50.0, 0.0)][..], &[(50.0, 15.0), (65.0, 0.0)]] {
+            assert!(find(&with(detour)).is_empty(), "{detour:?}");
+        }
+        assert!(find(&with(&[])).is_empty());
+    }
+
+    #[test]
+    fn back_along_the_line_and_on_keeps_each_place() {
+        for back in [44.0, 35.0, 20.0] {
+            let fixes = with(&[(back, 0.0)]);
+            let dropped: Vec<usize> = find(&fixes).into_iter().flat_map(|f| f.drop).collect();
+            let covered = |x: f64| {
+                (0..fixes.len())
+                    .any(|i| !dropped.contains(&i) && fixes[i].at.distance_to(Point::new(x, 0.0)) < 1.5)
+            };
+            assert!((0..100).all(|x| covered(f64::from(x))), "{back}");
+        }
+    }
 }

@@ -197,3 +197,75 @@ pub(super) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
     let at = (share * values.len() as f64) as usize;
     values.get(at.min(values.len().saturating_sub(1))).copied()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::cleaning::planted::{Kit, Oval, Random, Steps};
+
+    fn ring(n: u32, timed: bool) -> Vec<Observed> {
+        (0..n)
+            .map(|i| {
+                let (s, c) = (f64::from(i) / f64::from(n) * std::f64::consts::TAU).sin_cos();
+                let at = Point::new(80.0 * c, 65.0 * s);
+                let time_s = timed.then_some(f64::from(i));
+                Observed { path: Some(3), time_s, ..Observed::new(at, Role::Line) }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn what_is_drawn_is_no_walk_unless_the_person_says_so() {
+        // 456 m round: 48 vertices 9.5 m apart, 400 fixes 1.1 m apart.
+        assert!(walks(&ring(48, false), false).is_empty());
+        assert_eq!(walks(&ring(48, false), true).len(), 1);
+        assert_eq!(walks(&ring(48, true), false).len(), 1);
+        assert_eq!(walks(&ring(400, false), false).len(), 1);
+        let loose = ring(400, true).into_iter().map(|p| Observed { path: None, ..p }).collect::<Vec<_>>();
+        assert!(walks(&loose, true).is_empty());
+    }
+
+    #[test]
+    fn paths_that_go_on_are_one_walk() {
+        let mut points = ring(400, true);
+        for p in &mut points[200..] {
+            p.path = Some(4);
+        }
+        assert_eq!(walks(&points, false).len(), 1);
+        for p in &mut points[200..] {
+            p.time_s = p.time_s.map(|t| t + 3600.0);
+        }
+        assert_eq!(walks(&points, false).len(), 2);
+        for p in &mut points[200..] {
+            p.time_s = p.time_s.map(|t| t - 3600.0);
+            p.source = 1;
+        }
+        assert_eq!(walks(&points, false).len(), 2);
+    }
+
+    #[test]
+    fn a_time_that_goes_back_takes_the_usual_interval() {
+        let at = |t: f64| Fix { at: Point::ORIGIN, time_s: Some(t), path: 0, index: 0 };
+        let clock = Clock::of(&[0.0, 2.0, 4.0, 3.0, 5.0, 5.0, 7.0].map(at));
+        assert!(clock.timed);
+        assert_eq!(clock.since, [0.0, 2.0, 2.0, 2.0, 2.0, 0.0, 2.0]);
+        assert!(!Clock::of(&[1.0, 1.0, 1.0].map(at)).timed);
+    }
+
+    #[test]
+    fn twenty_minutes_of_standing_make_no_slow_walker() {
+        let oval = Oval::ellipse(160.0, 130.0);
+        let mut steps = Steps::new();
+        steps.line(&oval, 0.0, 1.0, None);
+        steps.stand(1200.0);
+        steps.line(&oval, 1.0, oval.length_m(), None);
+        let kit =
+            Kit { every_s: 1.0, pace: 1.4, sd_m: 1.5, white_m: 0.3, tau_s: 20.0, timed: true, apart_m: 0.0 };
+        let walk = steps.recorded(kit, &mut Random::new(5));
+        let fixes = walks(&walk.points, false).remove(0);
+        // The error makes 10 s of walking (14 m) longer or shorter by 1.9 m, one standard deviation;
+        // standing pulls the middle down by half of one.
+        let pace = pace(&fixes, &Clock::of(&fixes));
+        assert!((pace - 1.4).abs() < 0.15, "{pace}");
+    }
+}
