@@ -9,8 +9,8 @@ use ovalpeg::fit::{FitOptions, Noise};
 use ovalpeg::frame::{Datum, LocalPlane, Zone};
 use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m, line_width_sd_m};
 use ovalpeg::survey::{
-    Cleaning, Format, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Survey, is_notebook,
-    no_heights, plane_of, read,
+    CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Role,
+    Step, Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use ovalpeg::units::Problem;
 
@@ -272,8 +272,13 @@ impl SurveyArgs {
         options
     }
 
-    /// Everything in one plane: the survey's own, or the one given.
-    pub(crate) fn local(&self, loaded: &Loaded, plane: Option<LocalPlane>) -> Result<LocalSurvey> {
+    /// Everything in one plane (the survey's own, or the one given), its walks cleaned,
+    /// and what cleaning found.
+    pub(crate) fn local(
+        &self,
+        loaded: &Loaded,
+        plane: Option<LocalPlane>,
+    ) -> Result<(LocalSurvey, Vec<Step>)> {
         let context = || format!("the survey {} can't be used", loaded.name());
         let plane = match plane {
             Some(p) => p,
@@ -283,22 +288,44 @@ impl SurveyArgs {
             }
         };
         let mut locals = Vec::new();
+        let mut found = Vec::new();
         for s in &loaded.sources {
-            let local = s
+            let mut local = s
                 .survey
                 .to_local(plane)
                 .map_err(|e| anyhow!("{e}"))
                 .with_context(|| format!("the survey {} can't be used", s.name))?;
-            locals.push((s.name.clone(), local));
+            let walked = s.method == Some(Method::Phone);
+            if walked && s.survey.format == Format::Csv {
+                // The rows of a walk are a walk, with a clock or without.
+                local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
+            }
+            let mut options = CleanOptions::default();
+            options.walked = walked;
+            options.steps = self.cleaning();
+            // Nobody walked an image.
+            let cleaned = if s.method == Some(Method::Trace) {
+                Cleaned::untouched(local)
+            } else {
+                clean(local, &options)
+            };
+            found.extend(cleaned.report.into_iter().map(|mut step| {
+                if loaded.sources.len() > 1 {
+                    step.sentence = format!("{}: {}", s.name, step.sentence);
+                }
+                step
+            }));
+            locals.push((s.name.clone(), cleaned.survey));
         }
-        Ok(match <[(String, LocalSurvey); 1]>::try_from(locals) {
+        let survey = match <[(String, LocalSurvey); 1]>::try_from(locals) {
             Ok([(_, one)]) => one,
             Err(several) => LocalSurvey::together(plane, several),
-        })
+        };
+        Ok((survey, found))
     }
 
     /// The steps of track cleaning that are taken.
-    pub(crate) fn cleaning(&self) -> Vec<Cleaning> {
+    fn cleaning(&self) -> Vec<Cleaning> {
         Cleaning::ALL.into_iter().filter(|c| !self.keep.iter().any(|k| k.0.contains(c))).collect()
     }
 

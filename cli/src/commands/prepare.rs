@@ -6,7 +6,7 @@ use ovalpeg::export::{FitSource, FitTold};
 use ovalpeg::fit::{SettledBook, settle};
 use ovalpeg::frame::LocalPlane;
 use ovalpeg::rules::RuleSet;
-use ovalpeg::survey::{CleanOptions, LocalSurvey, Step, clean};
+use ovalpeg::survey::{LocalSurvey, Step};
 use ovalpeg::units::Problem;
 
 use crate::survey_args::{Loaded, SurveyArgs};
@@ -43,16 +43,13 @@ pub(super) fn prepare(
     plane: Option<LocalPlane>,
     rules: &RuleSet,
 ) -> Result<Prepared> {
-    let local = args.local(loaded, plane)?;
-    let mut options = CleanOptions::default();
-    options.steps = args.cleaning();
-    let cleaned = clean(local, &options);
-    let settled = settle(cleaned.survey, &args.fit_options(rules, loaded))
+    let (local, steps) = args.local(loaded, plane)?;
+    let settled = settle(local, &args.fit_options(rules, loaded))
         .map_err(|e| anyhow!("{e}"))
         .with_context(|| format!("the survey {} can't be used", loaded.name()))?;
     Ok(Prepared {
         survey: settled.survey,
-        steps: cleaned.report,
+        steps,
         books: settled.books,
         warnings: loaded.warnings.iter().cloned().chain(settled.warnings).collect(),
     })

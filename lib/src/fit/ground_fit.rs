@@ -283,7 +283,8 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         .ok_or(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN })?;
     if commons.is_empty() {
         // One source: nothing in the survey can show these.
-        unseen_errors(&mut spread, &nine, options, assumed);
+        let noise = options.noise_of(w.line.first().map_or(0, |p| p.1.source));
+        unseen_errors(&mut spread, &nine, options.end_width_m, noise, assumed);
     }
     if walk_error.is_none() && !curve.departures().is_empty() {
         // The line is no ellipse: its residuals are not scatter but shape, and the

@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_PI_2;
 use nalgebra::DMatrix;
 
 use super::curve_fit::PARAMETERS;
-use super::{FitError, FitOptions};
+use super::{FitError, Noise};
 use crate::boundary::{Outline, Spread};
 use crate::numeric::Covariance;
 
@@ -88,9 +88,9 @@ pub(super) fn outline_of(p: &[f64; 9]) -> Result<Outline, FitError> {
 
 /// Errors that residuals can't show, each an axis of its own: the whole line off
 /// by a steady distance, and the whole survey off in scale.
-pub(super) fn unseen_errors(spread: &mut Spread, p: &[f64; 9], options: &FitOptions, goals_follow: bool) {
-    off_the_line(spread, p, options.end_width_m, options.noise.line_offset_sd_m, goals_follow);
-    let k = options.noise.scale_sd;
+pub(super) fn unseen_errors(spread: &mut Spread, p: &[f64; 9], end: f64, noise: &Noise, goals_follow: bool) {
+    off_the_line(spread, p, end, noise.line_offset_sd_m, goals_follow);
+    let k = noise.scale_sd;
     let mut step = [0.0; 9];
     for i in [2, 3, 8] {
         step[i] = k * p[i];

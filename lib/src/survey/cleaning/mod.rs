@@ -69,6 +69,14 @@ pub struct Cleaned {
     pub report: Vec<Step>,
 }
 
+impl Cleaned {
+    /// A survey that nobody walked, as it is.
+    #[must_use]
+    pub fn untouched(survey: LocalSurvey) -> Self {
+        Self { survey, report: Vec::new() }
+    }
+}
+
 /// Sets aside what in a survey's walks is not the line.
 ///
 /// # Examples
