@@ -8,6 +8,7 @@ mod golden;
 mod readme;
 mod refusals;
 mod register;
+mod sources;
 mod spots;
 mod support;
 mod surveys;

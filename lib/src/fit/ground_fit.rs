@@ -190,9 +190,10 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
     let dof = curve.dof;
     let (cofactor, _) = adjusted.cofactor();
     let mut full = adjusted.parameters.clone();
-    // Where sources meet, their standard deviations are what says how they weigh: chance
-    // that makes few residuals small must not make a tape better than it is.
-    let unit = if commons.is_empty() { curve.s0 } else { curve.s0.max(1.0) };
+    // Where sources meet, or a tape's own scale is in the covariance, standard deviations are
+    // what they are: chance that makes few residuals small must not make a tape better.
+    let alone = commons.is_empty() && survey.shared.is_empty();
+    let unit = if alone { curve.s0 } else { curve.s0.max(1.0) };
     let mut covariance = &cofactor * (unit * unit);
     let mut parts =
         vec![Part { weight: 1.0, step: vec![0.0; full.len()], base: full.clone(), covariance: cofactor }];

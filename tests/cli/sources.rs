@@ -1,0 +1,263 @@
+//! Surveys of several sources, tape notebooks and walks, from the files to the report.
+
+use std::fmt::Write as _;
+
+use crate::support::{Folder, demo, json, oval, posts, run};
+
+/// A walk of a 165 × 135 m ground as GPX, anticlockwise, a fix a second, `more` of a lap past its beginning.
+fn gpx(more: f64) -> String {
+    let mut text = String::from(
+        "<?xml version=\"1.0\"?><gpx version=\"1.1\" creator=\"test\" xmlns=\"http://www.topografix.com/GPX/1/1\"><trk><name>lap</name><trkseg>",
+    );
+    let n = 330.0;
+    for i in 0..(n * (1.0 + more)) as u32 {
+        let t = f64::from(i) / n * std::f64::consts::TAU;
+        // A slow wobble of a metre, as a phone has.
+        let r = 1.0 + 0.012 * (3.0 * t).sin() + 0.006 * (7.0 * t + 1.0).cos();
+        let (x, y) = (83.345 * r * t.cos(), 67.5 * r * t.sin());
+        let (lat, lon) = (-36.5 + y / 110_960.0, 145.0 + x / 89_610.0);
+        write!(
+            text,
+            "<trkpt lat=\"{lat:.8}\" lon=\"{lon:.8}\"><ele>120</ele><time>2026-03-14T02:{:02}:{:02}Z</time></trkpt>",
+            i / 60,
+            i % 60
+        )
+        .unwrap();
+    }
+    text + "</trkseg></trk></gpx>"
+}
+
+/// A rectangle of 30 × 40 m braced both ways, with a mark in the middle of one side; what A to C reads.
+fn braced(a_to_c: f64) -> String {
+    format!(
+        "tape T: 50 m, sd 0.02, scale 0\nA to B: 30.00\nB to C: 40.00\nC to D: 30.00\nD to A: 40.00\nA to C: {a_to_c:.2}\nB to D: 50.00\n\
+         A to E: 36.06\nB to E: 20.00\nC to E: 20.00\nD to E: 36.06\nC is left of A to B\n"
+    )
+}
+
+#[test]
+fn the_demo_surveys_fit_as_they_are_registered() {
+    for (id, more) in [
+        ("cockatoo-hollow", &["--method", "rtk"][..]),
+        ("lantern-hill", &["--method", "rtk"]),
+        ("saltbush-siding", &["--method", "phone"]),
+    ] {
+        let toml = std::fs::read_to_string(format!("{}/venue.toml", demo(id))).unwrap();
+        let value = |key: &str| {
+            let line = toml.lines().find(|l| l.starts_with(key)).unwrap();
+            line.split('"').nth(1).unwrap().to_owned()
+        };
+        let survey = format!("{}/{}", demo(id), value("file = \"survey"));
+        let r = run(&[&["fit", &survey], more].concat());
+        assert_eq!(r.code, 0, "{}", r.err);
+        for key in ["length", "width"] {
+            assert!(r.out.contains(&value(&format!("{key} ="))), "{id} {key}: {}", r.out);
+        }
+    }
+}
+
+#[test]
+fn a_track_is_cleaned_and_each_step_is_told_and_can_be_left_out() {
+    let f = Folder::new();
+    let walk = f.file("walk.gpx", &gpx(0.06));
+    let r = run(&["fit", &walk, "--method", "phone"]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    for want in
+        ["walked anticlockwise seen from above", "1 lap and", "walked again past the whole laps", "left out"]
+    {
+        assert!(r.out.contains(want), "{want}: {}", r.out);
+    }
+    let v = json(&["fit", &walk, "--method", "phone", "--json"]);
+    let steps = v["track"].as_array().unwrap();
+    let overlap = steps.iter().find(|s| s["kind"] == "overlap").unwrap();
+    assert!(overlap["points"].as_u64().unwrap() >= 10 && overlap["set_aside"] == true);
+    assert!(v["points"]["set_aside"].as_u64() >= overlap["points"].as_u64());
+    for keep in ["overlap", "all"] {
+        let v = json(&["fit", &walk, "--method", "phone", "--keep", keep, "--json"]);
+        assert!(v["track"].as_array().unwrap().iter().all(|s| s["set_aside"] == false), "{keep}");
+    }
+    assert!(run(&["fit", &walk, "--keep", "everything"]).err.contains("spikes"));
+}
+
+#[test]
+fn two_taped_lengths_beside_a_walk() {
+    let f = Folder::new();
+    let walk = f.file("walk.gpx", &gpx(0.0));
+    let tapes = f.file(
+        "tapes.txt",
+        "tape A: 100 m, class III\ngoal to goal: 165.02, sd 0.03\nwing to wing: 135.01, sd 0.03\n",
+    );
+    let alone = json(&["fit", &walk, "--method", "phone", "--json"]);
+    let both = json(&["fit", &walk, &tapes, "--method", "phone", "--json"]);
+    let sd = |v: &serde_json::Value, k: &str| v[k]["sd"].as_f64().unwrap();
+    for key in ["length_m", "width_m"] {
+        assert!(sd(&both, key) < 0.2 * sd(&alone, key), "{key}");
+    }
+    assert!((both["length_m"]["value"].as_f64().unwrap() - 165.02).abs() < 0.02);
+    assert_eq!(both["sources"].as_array().unwrap().len(), 2);
+    assert_eq!(both["spans"][0]["used"], true);
+    assert!(both["spans"][0]["place"].as_str().unwrap().ends_with("tapes.txt, line 2"));
+    assert!(both["conflicts"].as_array().unwrap().is_empty());
+    // A length of another ground: named with its file and line, and left out.
+    let wrong = f.file("wrong.txt", "goal to goal: 185.02, sd 0.03\nwing to wing: 135.01, sd 0.03\n");
+    let r = run(&["fit", &walk, &wrong, "--method", "phone"]);
+    assert!(
+        r.out.contains("CONFLICT") && r.out.contains("185.02") && r.out.contains("LEFT OUT"),
+        "{}",
+        r.out
+    );
+}
+
+#[test]
+fn a_notebook_is_adjusted_and_its_blunder_is_named_in_words() {
+    let f = Folder::new();
+    let good = f.file("good.txt", &braced(50.0));
+    let v = json(&["adjust", &good, "--json"]);
+    let n = &v["networks"][0];
+    assert_eq!((n["degrees_of_freedom"].as_u64(), n["placed"].as_str()), (Some(3), Some("free")));
+    let sum: f64 = n["readings"].as_array().unwrap().iter().map(|r| r["redundancy"].as_f64().unwrap()).sum();
+    assert!((sum - 3.0).abs() < 1e-9, "redundancy adds up to the degrees of freedom: {sum}");
+    assert!(n["blunder"].is_null() && n["set_aside"].as_array().unwrap().is_empty());
+    let bad = f.file("bad.txt", &braced(50.5));
+    let r = run(&["adjust", &bad]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    let out = r.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        out.contains("the 50.50 m from A to C is 0.") && out.contains("too long") && out.contains("(line 6)"),
+        "{out}"
+    );
+}
+
+#[test]
+fn a_mark_that_hangs_loose_is_named() {
+    let f = Folder::new();
+    let loose = f.file("loose.txt", "A to B: 30\nB to C: 40\nA to C: 50\nC to D: 20\n");
+    let r = run(&["adjust", &loose]);
+    assert_eq!(r.code, 2);
+    assert!(
+        r.err.contains("loose.txt") && r.err.contains("D hangs loose") && r.err.contains("Add a tie"),
+        "{}",
+        r.err
+    );
+    let points = f.file("points.csv", &oval(83.3, 67.5, |_, _| true));
+    assert!(run(&["adjust", &points]).err.contains("holds no tape notebook"));
+}
+
+#[test]
+fn a_ground_by_tape_alone() {
+    let f = Folder::new();
+    // A base line from post to post at end A, pegs squared off it; the boundary by offsets.
+    let mut book = String::from(
+        "tape A: 50 m, class III\nwith A\npeg 1 is at 100, 0\npeg 2 is at -100, 0\nbase peg 1 to peg 2\n",
+    );
+    for i in 0..40 {
+        let t = (f64::from(i) + 0.5) / 40.0 * std::f64::consts::TAU;
+        let (x, y) = (83.3473 * t.cos(), 67.5 * t.sin());
+        if y.abs() > 9.7 {
+            // Looking from peg 1 to peg 2, along −x, left is −y.
+            let side = if y < 0.0 { "left" } else { "right" };
+            writeln!(book, "at {:.3} {side} {:.3}, sd 0.03", 100.0 - x, y.abs()).unwrap();
+        }
+    }
+    for (name, x, y) in
+        [("N BP 1", 82.5, 9.6), ("N BP 2", 82.5, -9.6), ("S BP 1", -82.5, 9.6), ("S BP 2", -82.5, -9.6)]
+    {
+        let side = if y < 0.0 { "left" } else { "right" };
+        writeln!(book, "at {:.3} {side} {:.3}, sd 0.03: {name}", 100.0 - x, f64::abs(y)).unwrap();
+    }
+    let path = f.file("book.txt", &book);
+    let v = json(&["fit", &path, "--json"]);
+    let at = |k: &str| v[k]["value"].as_f64().unwrap();
+    // Exact measures to the millimetre that is written.
+    assert!((at("length_m") - 165.0).abs() < 2e-3 && (at("width_m") - 135.0).abs() < 2e-3);
+    assert_eq!(v["goal_axis_from"], "posts");
+    // A class III tape alone leaves 0.4 mm a metre over √3: 0.038 m in 165.
+    assert!(v["length_m"]["sd"].as_f64().unwrap() > 0.035, "{}", v["length_m"]);
+    assert!(run(&["fit", &path]).out.contains("tape notebook"));
+}
+
+#[test]
+fn what_several_surveys_need_is_asked_for() {
+    let f = Folder::new();
+    let walk = f.file("walk.gpx", &gpx(0.0));
+    let other = f.file("other.gpx", &gpx(0.01));
+    let r = run(&["fit", &walk, &other]);
+    assert!(r.code == 2 && r.err.contains("how much it is to be trusted"), "{}", r.err);
+    let r = run(&["fit", &walk, &other, "--method", "phone", "--method", "rtk", "--method", "rtk"]);
+    assert!(r.err.contains("--method is given 3 times for 2 surveys"), "{}", r.err);
+    let r = run(&["fit", &walk, &walk, "--method", "phone"]);
+    assert!(r.err.contains("the same file"), "{}", r.err);
+    let grid = f.file("grid.csv", "easting,northing,zone,code\n320000,5950000,55,GP\n");
+    let r = run(&["fit", &walk, &grid, "--method", "phone", "--method", "rtk"]);
+    assert!(r.err.contains("MGA2020 or MGA94"), "{}", r.err);
+    let plane = f.file("plane.csv", &oval(83.3, 67.5, |_, _| true));
+    let r = run(&["fit", &walk, &plane, "--method", "phone"]);
+    assert!(r.err.contains("mixed"), "{}", r.err);
+    let book = f.file("book.txt", "A to B: 30\nB to C: 40\nA to C: 50\n");
+    let r = run(&["fit", &walk, &book, "--method", "phone"]);
+    assert!(r.err.contains("nothing places the marks"), "{}", r.err);
+    let r = run(&["fit", &walk, &other, "--method", "phone", "--boundary", "nowhere"]);
+    assert!(r.err.contains("--boundary 'nowhere'"), "{}", r.err);
+}
+
+#[test]
+fn the_edge_that_was_surveyed_moves_the_line() {
+    let f = Folder::new();
+    let survey = f.file("s.csv", &oval(83.3, 67.5, |_, _| true));
+    let width = |more: &[&str]| {
+        let v = json(&[&["fit", &survey, "--method", "rtk", "--json"], more].concat());
+        v["width_m"]["value"].as_f64().unwrap()
+    };
+    let outer = width(&[]);
+    // Twice the line's width, or half of it twice, to the tenth of a millimetre that an ellipse has no parallel.
+    assert!((width(&["--edge", "inner", "--line-width", "0.1"]) - outer - 0.2).abs() < 1e-3);
+    assert!((width(&["--edge", "centre", "--line-width", "0.1"]) - outer - 0.1).abs() < 1e-3);
+    assert!(run(&["fit", &survey, "--edge", "upper"]).err.contains("outer, centre, inner"));
+}
+
+#[test]
+fn a_venue_keeps_every_survey_that_it_was_made_from() {
+    let f = Folder::new();
+    let text = oval(83.3, 67.5, |_, _| true) + &posts(82.5);
+    let survey = f.file("s.csv", &text);
+    let tapes = f.file("tapes.txt", "goal to goal: 165.0, sd 0.03\n");
+    let venues = format!("{}/kept", f.path());
+    let id = "two-sources";
+    let r = run(&[
+        "register",
+        &survey,
+        &tapes,
+        "--method",
+        "rtk",
+        "--edge",
+        "inner",
+        "--line-width",
+        "0.08",
+        "--id",
+        id,
+        "--venues",
+        &venues,
+        "--surveyed",
+        "2026-03-14",
+    ]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    let toml = std::fs::read_to_string(format!("{venues}/{id}/venue.toml")).unwrap();
+    for want in ["[[survey.with]]", "method = \"tape\"", "edge = \"inner\"", "line_width_m = 0.08"] {
+        assert!(toml.contains(want), "{want}: {toml}");
+    }
+    let v = json(&["card", id, "--venues", &venues, "--date", "2026-08-01", "--json"]);
+    assert!(v.to_string().contains("\"surveys\""), "{v}");
+    // The second file is looked at too.
+    let kept = toml
+        .lines()
+        .filter(|l| l.starts_with("file = \"survey"))
+        .nth(1)
+        .unwrap()
+        .split('"')
+        .nth(1)
+        .unwrap()
+        .to_owned();
+    std::fs::write(format!("{venues}/{id}/{kept}"), "goal to goal: 199\n").unwrap();
+    let r = run(&["card", id, "--venues", &venues]);
+    assert!(r.code == 2 && r.err.contains("SHA-256") && r.err.contains(&kept), "{}", r.err);
+}
