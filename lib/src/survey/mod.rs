@@ -14,7 +14,6 @@
 //!
 //! Whatever is left is reported, never dropped in silence.
 
-mod book;
 mod cleaning;
 mod content;
 mod crs;
@@ -25,17 +24,16 @@ mod gpx_reader;
 mod kml_reader;
 mod kmz_reader;
 mod local;
-mod notebook_reader;
+mod notebook;
 mod roles;
-mod tape_correction;
 mod text;
 mod times;
 mod xml;
 mod xml_scan;
 
-pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, plane_of};
+pub use notebook::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};
 
 use self::content::Content;
@@ -216,8 +214,8 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
         Content::Json => geojson_reader::read(&text::decode(bytes)?, options)?,
         Content::Text => {
             let text = text::decode(bytes)?;
-            if notebook_reader::is_notebook(&text) {
-                notebook_reader::read(&text, options)?
+            if notebook::is_notebook(&text) {
+                notebook::read(&text, options)?
             } else {
                 csv_reader::read(&text, options)?
             }
@@ -235,7 +233,7 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
 /// datum, and its measures bring their own standard deviations.
 #[must_use]
 pub fn is_notebook(bytes: &[u8]) -> bool {
-    text::decode(bytes).is_ok_and(|t| notebook_reader::is_notebook(&t))
+    text::decode(bytes).is_ok_and(|t| notebook::is_notebook(&t))
 }
 
 /// That nothing says how high the ground lies: of one file, or of several together.

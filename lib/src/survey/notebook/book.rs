@@ -1,9 +1,9 @@
 //! What a tape notebook says, as data: marks, tapes, measures between marks. The
 //! reader makes it; an adjustment finds where the marks are.
 
-use super::Role;
 use crate::frame::Local;
 use crate::geometry::Point;
+use crate::survey::Role;
 
 /// A named mark: a peg, a post, a point of the line.
 #[derive(Debug, Clone, PartialEq)]

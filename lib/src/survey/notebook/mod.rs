@@ -47,23 +47,26 @@
 //! taken for class III. Marks are posts or boundary as their names say; marks laid out
 //! from a base line are boundary unless their names say otherwise.
 
-use super::book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+mod book;
+mod correction;
+mod instrument;
+mod words;
+
+pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+
+use self::instrument::{Extras, Instrument};
+use self::words::{MAX_M, number, positive, sd_of, split_word, without_comment};
 use super::roles::{Says, is_a_mark, says};
-use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError, tape_correction};
+use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::frame::Local;
 use crate::geometry::Point;
-use crate::rules::{
-    TapeClass, laser_reading_sd_m, square_by_eye_sd_deg, standard_temperature_c, steel_expansion,
-    tape_reading_sd_m,
-};
+use crate::rules::square_by_eye_sd_deg;
 use crate::units::{Problem, Warned, print};
 
 /// Most marks of a notebook: a network of so many is adjusted in seconds.
 const MAX_MARKS: usize = 500;
 /// Most measures.
 const MAX_MEASURES: usize = 5_000;
-/// Longest measure, m: nothing on a ground is longer, a mistyped one is.
-const MAX_M: f64 = 2_000.0;
 
 /// Is this text a tape notebook, by its first line that says anything?
 pub(super) fn is_notebook(text: &str) -> bool {
@@ -73,39 +76,6 @@ pub(super) fn is_notebook(text: &str) -> bool {
     matches!(first.as_str(), "tape" | "laser" | "base" | "with") && !line.starts_with("base,")
         || split_word(head, "to").is_some() && !rest.is_empty()
         || split_word(line, "is").is_some()
-}
-
-fn without_comment(line: &str) -> &str {
-    line.split('#').next().unwrap_or("").trim().trim_start_matches('\u{feff}')
-}
-
-/// The parts before and after a word that stands alone, if it does so just once.
-fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a str)> {
-    let mut found = None;
-    let mut from = 0;
-    for part in text.split_inclusive(char::is_whitespace) {
-        if part.trim_end().eq_ignore_ascii_case(word) {
-            if found.is_some() {
-                return None;
-            }
-            found = Some((from, from + part.len()));
-        }
-        from += part.len();
-    }
-    let (start, end) = found?;
-    let (before, after) = (text.get(..start)?.trim(), text.get(end..)?.trim());
-    (!before.is_empty() && !after.is_empty()).then_some((before, after))
-}
-
-/// A tape or laser with what its readings need.
-struct Instrument {
-    index: usize,
-    name: String,
-    sd_m: Option<f64>,
-    default_sd_m: f64,
-    expansion: Option<f64>,
-    /// True length over nominal, less one.
-    standard: f64,
 }
 
 struct Reader<'a> {
@@ -153,45 +123,6 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         return Err(problems.into_error());
     }
     reader.finish()
-}
-
-/// A number, with `m` after it allowed.
-fn number(text: &str, what: &str) -> Result<f64, Problem> {
-    let bare = text.trim();
-    let bare = bare.strip_suffix(['m', 'M']).unwrap_or(bare).trim_end();
-    match bare.parse::<f64>() {
-        Ok(v) if v.is_finite() => Ok(v),
-        _ => Err(Problem::new(format!("{what} '{}' is not a number of metres", print::for_terminal(text)))
-            .hint("write 62.40, with a decimal point")),
-    }
-}
-
-fn positive(text: &str, what: &str) -> Result<f64, Problem> {
-    let v = number(text, what)?;
-    if v > 0.0 && v <= MAX_M {
-        Ok(v)
-    } else {
-        Err(Problem::new(format!("{what} {} m is not between 0 and {MAX_M} m", print::fixed(v, 3))))
-    }
-}
-
-fn sd_of(text: &str) -> Result<f64, Problem> {
-    let v = number(text, "sd")?;
-    if (1e-5..=100.0).contains(&v) {
-        Ok(v)
-    } else {
-        Err(Problem::new(format!("sd {v} is not between 0.00001 and 100 m"))
-            .hint("sd is one standard deviation in metres"))
-    }
-}
-
-/// What follows the value of a measure.
-#[derive(Default)]
-struct Extras {
-    sd_m: Option<f64>,
-    with: Option<usize>,
-    temperature_c: Option<f64>,
-    rise_m: Option<f64>,
 }
 
 impl Reader<'_> {
@@ -250,148 +181,6 @@ impl Reader<'_> {
         self.laid_out.push(false);
         self.said.push(None);
         Ok(self.book.marks.len() - 1)
-    }
-
-    fn find_instrument(&self, name: &str) -> Result<usize, Problem> {
-        let known = || {
-            let names: Vec<String> = self.instruments.iter().map(|i| print::for_terminal(&i.name)).collect();
-            if names.is_empty() {
-                "describe it first: tape A: 50 m, class III".to_owned()
-            } else {
-                format!("known so far: {}", names.join(", "))
-            }
-        };
-        // `with tape A` and `with A` alike.
-        let bare = ["tape ", "laser "].iter().find_map(|p| name.strip_prefix(p)).unwrap_or(name);
-        self.instruments.iter().position(|i| Notebook::key(&i.name) == Notebook::key(bare)).ok_or_else(|| {
-            Problem::new(format!("'{}' is no tape or laser of this notebook", print::for_terminal(name)))
-                .hint(known())
-        })
-    }
-
-    fn instrument(&mut self, tape: bool, name: &str, rest: &str, place: &str) -> Result<(), Problem> {
-        if name.is_empty() {
-            return Err(Problem::new("it needs a name").hint("write: tape A: 50 m, class III"));
-        }
-        if self.instruments.iter().any(|i| Notebook::key(&i.name) == Notebook::key(name)) {
-            return Err(Problem::new(format!("'{}' is described twice", print::for_terminal(name))));
-        }
-        let (mut nominal, mut true_m, mut sd_m, mut scale, mut class, mut expansion) =
-            (None, None, None, None, None, None);
-        for part in rest.split(',').map(str::trim).filter(|p| !p.is_empty()) {
-            let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
-            match word.to_lowercase().as_str() {
-                "class" => {
-                    class = Some(TapeClass::find(value.trim()).ok_or_else(|| {
-                        Problem::new(format!("'{}' is no class of tape", print::for_terminal(value)))
-                            .hint("class I, class II or class III, as printed on it")
-                    })?);
-                }
-                "scale" => {
-                    let v = number(value, "scale")?;
-                    if !(0.0..=0.05).contains(&v) {
-                        return Err(Problem::new(format!("scale {v} is not between 0 and 0.05"))
-                            .hint("one standard deviation as a ratio: 0.0002 is 1 cm in 50 m"));
-                    }
-                    scale = Some(v);
-                }
-                "sd" => sd_m = Some(sd_of(value)?),
-                "true" => true_m = Some(positive(value, "the true length")?),
-                "steel" => expansion = Some(steel_expansion().value),
-                "expands" => {
-                    let v = number(value, "expands")?;
-                    if !(0.0..=1e-3).contains(&v) {
-                        return Err(Problem::new(format!("expands {v} is not between 0 and 0.001"))
-                            .hint("as a ratio for each degree Celsius: steel has 0.0000115"));
-                    }
-                    expansion = Some(v);
-                }
-                _ => nominal = Some(positive(part, "the length of the tape")?),
-            }
-        }
-        let standard = match (true_m, nominal) {
-            (Some(t), Some(n)) if (t / n - 1.0).abs() < 0.05 => t / n - 1.0,
-            (Some(_), Some(_)) => {
-                return Err(Problem::new("the true length differs from the printed one by over 5 %"));
-            }
-            (Some(_), None) => {
-                return Err(
-                    Problem::new("a true length needs the printed one too").hint("tape A: 50 m, true 50.012")
-                );
-            }
-            (None, _) => 0.0,
-        };
-        // What shops sell, unless it was compared with a standard or is a laser.
-        let class = class.or((tape && true_m.is_none() && scale.is_none()).then_some(TapeClass::III));
-        let scale_sd = scale.or(class.map(|c| c.scale_sd().value)).unwrap_or(0.0);
-        let reading = if tape { tape_reading_sd_m().value } else { laser_reading_sd_m().value };
-        let default_sd_m = reading.hypot(class.map_or(0.0, |c| c.zero_sd_m().value));
-        self.book.tapes.push(Tape { name: name.to_owned(), scale_sd, place: place.to_owned() });
-        self.instruments.push(Instrument {
-            index: self.book.tapes.len() - 1,
-            name: name.to_owned(),
-            sd_m,
-            default_sd_m,
-            expansion,
-            standard,
-        });
-        Ok(())
-    }
-
-    fn extras<'t>(&self, parts: impl Iterator<Item = &'t str>) -> Result<Extras, Problem> {
-        let mut e = Extras::default();
-        for part in parts.map(str::trim).filter(|p| !p.is_empty()) {
-            let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
-            match word.to_lowercase().as_str() {
-                "sd" => e.sd_m = Some(sd_of(value)?),
-                "with" => e.with = Some(self.find_instrument(value.trim())?),
-                "rise" => e.rise_m = Some(number(value, "rise")?),
-                _ => {
-                    let bare = part.trim_end_matches(['C', 'c']).trim_end_matches(['°', ' ']);
-                    match bare.parse::<f64>() {
-                        Ok(v) if bare.len() < part.len() && (-30.0..=80.0).contains(&v) => {
-                            e.temperature_c = Some(v)
-                        }
-                        Ok(_) => {
-                            return Err(Problem::new(format!(
-                                "'{}' after a comma is not understood",
-                                print::for_terminal(part)
-                            ))
-                            .hint("decimals are written with a point; a temperature as 31 C"));
-                        }
-                        Err(_) => {
-                            return Err(Problem::new(format!(
-                                "'{}' is not understood",
-                                print::for_terminal(part)
-                            ))
-                            .hint("a measure takes sd 0.02, with A, 31 C, rise 0.7"));
-                        }
-                    }
-                }
-            }
-        }
-        Ok(e)
-    }
-
-    /// The level, true length of a reading, its standard deviation and its tape.
-    fn corrected(&self, read_m: f64, e: &Extras) -> Result<(f64, f64, Option<usize>), Problem> {
-        let instrument = self.instruments.get(e.with.or(self.with).unwrap_or(0));
-        let mut value = read_m;
-        if let Some(t) = e.temperature_c {
-            let expansion = instrument.and_then(|i| i.expansion).ok_or_else(|| {
-                Problem::new("a temperature needs a tape whose expansion is known")
-                    .hint("add steel to the tape's line, or leave the temperature out")
-            })?;
-            value += tape_correction::temperature_m(read_m, expansion, t, standard_temperature_c().value);
-        }
-        value += tape_correction::standard_m(read_m, 1.0 + instrument.map_or(0.0, |i| i.standard), 1.0);
-        if let Some(h) = e.rise_m {
-            value += tape_correction::rise_m(read_m, h).ok_or_else(|| {
-                Problem::new(format!("a rise of {h} m is more than the {read_m} m that were measured"))
-            })?;
-        }
-        let default = instrument.map_or(tape_reading_sd_m().value, |i| i.sd_m.unwrap_or(i.default_sd_m));
-        Ok((value, e.sd_m.unwrap_or(default), instrument.map(|i| i.index)))
     }
 
     fn tie(&mut self, a: &str, b: &str, rest: &str, place: &str) -> Result<(), Problem> {
@@ -611,7 +400,7 @@ mod tests {
 
     #[test]
     fn the_example_of_the_documentation() {
-        let example: String = include_str!("notebook_reader.rs")
+        let example: String = include_str!("mod.rs")
             .lines()
             .skip_while(|l| !l.contains("```text"))
             .skip(1)

@@ -1,0 +1,58 @@
+//! The small parts of a notebook's lines.
+
+use crate::units::{Problem, print};
+
+/// Longest measure, m: nothing on a ground is longer, a mistyped one is.
+pub(super) const MAX_M: f64 = 2_000.0;
+
+pub(super) fn without_comment(line: &str) -> &str {
+    line.split('#').next().unwrap_or("").trim().trim_start_matches('\u{feff}')
+}
+
+/// The parts before and after a word that stands alone, if it does so just once.
+pub(super) fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a str)> {
+    let mut found = None;
+    let mut from = 0;
+    for part in text.split_inclusive(char::is_whitespace) {
+        if part.trim_end().eq_ignore_ascii_case(word) {
+            if found.is_some() {
+                return None;
+            }
+            found = Some((from, from + part.len()));
+        }
+        from += part.len();
+    }
+    let (start, end) = found?;
+    let (before, after) = (text.get(..start)?.trim(), text.get(end..)?.trim());
+    (!before.is_empty() && !after.is_empty()).then_some((before, after))
+}
+
+/// A number, with `m` after it allowed.
+pub(super) fn number(text: &str, what: &str) -> Result<f64, Problem> {
+    let bare = text.trim();
+    let bare = bare.strip_suffix(['m', 'M']).unwrap_or(bare).trim_end();
+    match bare.parse::<f64>() {
+        Ok(v) if v.is_finite() => Ok(v),
+        _ => Err(Problem::new(format!("{what} '{}' is not a number of metres", print::for_terminal(text)))
+            .hint("write 62.40, with a decimal point")),
+    }
+}
+
+pub(super) fn positive(text: &str, what: &str) -> Result<f64, Problem> {
+    let v = number(text, what)?;
+    if v > 0.0 && v <= MAX_M {
+        Ok(v)
+    } else {
+        Err(Problem::new(format!("{what} {} m is not between 0 and {MAX_M} m", print::fixed(v, 3))))
+    }
+}
+
+pub(super) fn sd_of(text: &str) -> Result<f64, Problem> {
+    let v = number(text, "sd")?;
+    if (1e-5..=100.0).contains(&v) {
+        Ok(v)
+    } else {
+        Err(Problem::new(format!("sd {v} is not between 0.00001 and 100 m"))
+            .hint("sd is one standard deviation in metres"))
+    }
+}
