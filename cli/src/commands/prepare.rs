@@ -33,7 +33,15 @@ impl Prepared {
 }
 
 pub(super) fn sources(loaded: &Loaded) -> Vec<FitSource<'_>> {
-    loaded.sources.iter().map(|s| FitSource { file: &s.name, format: s.survey.format.id() }).collect()
+    loaded
+        .sources
+        .iter()
+        .map(|s| FitSource {
+            file: &s.name,
+            format: s.survey.format.id(),
+            points: s.survey.observations.len(),
+        })
+        .collect()
 }
 
 /// Everything in one plane (the survey's own, or the one given), cleaned and settled.

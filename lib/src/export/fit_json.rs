@@ -74,14 +74,7 @@ fn warnings(list: &[Problem]) -> Value {
 }
 
 fn sources(told: &FitTold<'_>) -> Value {
-    told.sources
-        .iter()
-        .enumerate()
-        .map(|(i, s)| {
-            let points = told.survey.points.iter().filter(|p| p.source == i).count();
-            json!({ "file": s.file, "format": s.format, "points": points })
-        })
-        .collect()
+    told.sources.iter().map(|s| json!({ "file": s.file, "format": s.format, "points": s.points })).collect()
 }
 
 fn track(told: &FitTold<'_>) -> Value {
@@ -261,7 +254,7 @@ pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
         map.insert(
             "walk".into(),
             fit.walk.map_or(Value::Null, |w| {
-                let n = fit.curve.residuals.len();
+                let n = w.fixes;
                 let around = sizes.perimeter.map_or(0.0, |p| p.value());
                 json!({
                     "error_sd_m": round_to(w.sd_m, 4),

@@ -14,6 +14,8 @@ pub struct FitSource<'a> {
     pub file: &'a str,
     /// Its format.
     pub format: &'a str,
+    /// Points that it holds.
+    pub points: usize,
 }
 
 /// Everything beside the fit that a report tells.
@@ -52,7 +54,6 @@ fn head(told: &FitTold<'_>) -> Vec<String> {
 
 fn of_source(told: &FitTold<'_>, i: usize, s: &FitSource<'_>) -> String {
     let book = told.books.iter().find(|b| b.source == i);
-    let points = told.survey.points.iter().filter(|p| p.source == i).count();
     let counted = match book {
         Some(b) => format!(
             "tape notebook, {} between {}",
@@ -60,7 +61,7 @@ fn of_source(told: &FitTold<'_>, i: usize, s: &FitSource<'_>) -> String {
             count(b.book.marks.len(), "mark")
         ),
         None if s.format == "txt" => "tape notebook".to_owned(),
-        None => format!("{}, {}", s.format, count(points, "point")),
+        None => format!("{}, {}", s.format, count(s.points, "point")),
     };
     format!("{} ({counted})", for_terminal(s.file))
 }
@@ -112,7 +113,7 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
         );
     }
     if let Some(w) = fit.walk {
-        let n = fit.curve.residuals.len();
+        let n = w.fixes;
         let around = sizes.perimeter.map_or(0.0, |p| p.value());
         row(
             &mut out,

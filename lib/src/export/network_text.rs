@@ -112,8 +112,8 @@ fn test(b: &SettledBook) -> String {
         Verdict::TooLarge => "larger than the standard deviations say: a blunder, or they are too small",
     };
     format!(
-        "{} check the rest; m0 {}; sum of squares {}, 95 % lie in {} to {}: {verdict}",
-        count(n.dof, "measure"),
+        "{} the rest; m0 {}; sum of squares {}, 95 % lie in {} to {}: {verdict}",
+        if n.dof == 1 { "1 measure checks".to_owned() } else { format!("{} check", count(n.dof, "measure")) },
         fixed(m0, 2),
         fixed(g.sum_of_squares, 2),
         fixed(g.low, 2),

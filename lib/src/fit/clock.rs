@@ -28,10 +28,7 @@ impl Clock {
     pub(super) fn of(line: &[Indexed<'_>], running: Vec<bool>, ellipse: &Ellipse<Local>) -> Option<Self> {
         let mut times_s = Vec::new();
         let mut paces = Vec::new();
-        for source in 0..running.len() {
-            if !running[source] {
-                continue;
-            }
+        for (source, _) in running.iter().enumerate().filter(|(_, runs)| **runs) {
             let fixes: Vec<Indexed<'_>> = line.iter().copied().filter(|p| p.1.source == source).collect();
             if fixes.is_empty() {
                 continue;

@@ -120,6 +120,8 @@ pub struct WalkError {
     pub white_share: f64,
     /// Weight left to errors that do not run on at all.
     pub white_only_weight: f64,
+    /// How many fixes of walks showed this.
+    pub fixes: usize,
 }
 
 impl WalkError {

@@ -119,6 +119,7 @@ pub(super) fn average(
         lasts_m: if running > 0.0 { (log_tau / running).exp() * clock.pace_m_s } else { 0.0 },
         white_share: average(|t| t.white),
         white_only_weight: 1.0 - running,
+        fixes: clock.times_s.len(),
     };
     Some(Walk { parameters: p, covariance, ratio, error, parts })
 }
