@@ -10,6 +10,8 @@
 //!    errors that residuals can't show. A walk's fixes share their error: there the
 //!    estimate and its spread are those of generalised least squares, averaged over
 //!    how long the error lasts.
+//!
+//! A tape notebook's marks are adjusted by [`network`](network()).
 
 mod circle;
 mod curve_fit;
@@ -19,6 +21,7 @@ mod geometric;
 mod goal_line;
 mod goals;
 mod ground_fit;
+mod network;
 mod posts;
 mod report;
 mod screening;
@@ -29,6 +32,11 @@ pub use circle::{Circle, circle};
 pub use curve_fit::curve;
 pub use error::FitError;
 pub use ground_fit::ground;
+pub use network::{
+    Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
+    NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
+    network_without_blunders,
+};
 pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
 
 /// What is known of a survey's errors beforehand.

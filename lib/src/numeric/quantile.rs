@@ -1,6 +1,6 @@
 //! Quantiles of the distributions that intervals come from.
 
-use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
 
 /// The p-quantile of the standard normal distribution.
 #[must_use]
@@ -23,6 +23,28 @@ pub fn t_cdf(x: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |t| t.cdf(x))
 }
 
+/// The p-quantile of χ² with `dof` degrees of freedom; NaN when `dof <= 0`.
+#[must_use]
+pub fn chi2_quantile(p: f64, dof: f64) -> f64 {
+    ChiSquared::new(dof).map_or(f64::NAN, |d| d.inverse_cdf(p))
+}
+
+/// The p-quantile of F with `over` and `under` degrees of freedom; NaN when one of them is not positive.
+#[must_use]
+pub fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
+    FisherSnedecor::new(over, under).map_or(f64::NAN, |d| d.inverse_cdf(p))
+}
+
+/// The p-quantile of τ, a residual over its own estimated standard deviation, with `dof` degrees
+/// of freedom: τ = t√f / √(f − 1 + t²), with t of f − 1 degrees; NaN when `dof <= 1`.
+///
+/// A. J. Pope, The statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976.
+#[must_use]
+pub fn tau_quantile(p: f64, dof: f64) -> f64 {
+    let t = t_quantile(p, dof - 1.0);
+    t * dof.sqrt() / (dof - 1.0 + t * t).sqrt()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -35,5 +57,26 @@ mod tests {
             }
         }
         assert!(t_quantile(0.975, 0.0).is_nan());
+    }
+
+    /// χ² and F of two degrees of freedom have quantiles in closed form: −2 ln(1 − p), and from
+    /// 1 − (1 + 2x/n)^(−n/2) = p.
+    #[test]
+    fn two_degrees_of_freedom_in_closed_form() {
+        for p in [0.025, 0.5, 0.95, 0.999] {
+            let chi2: f64 = -2.0 * f64::ln_1p(-p);
+            // Found by search; 1e-9 is far below any use of a critical value.
+            assert!((chi2_quantile(p, 2.0) - chi2).abs() < 1e-9 * (1.0 + chi2), "{p}");
+            for n in [1.0, 3.0, 14.0, 200.0] {
+                let f = 0.5 * n * ((1.0 - p as f64).powf(-2.0 / n) - 1.0);
+                assert!(
+                    (f_quantile(p, 2.0, n) - f).abs() < 1e-9 * (1.0 + f),
+                    "{p} {n}: {} {f}",
+                    f_quantile(p, 2.0, n)
+                );
+            }
+        }
+        assert!(chi2_quantile(0.5, 0.0).is_nan() && f_quantile(0.5, 2.0, -1.0).is_nan());
+        assert!(tau_quantile(0.5, 1.0).is_nan());
     }
 }

@@ -1,0 +1,200 @@
+//! Why a notebook can't be adjusted, by mark and measure, with what to do about it.
+
+use crate::units::print::fixed;
+
+/// Why there is no network. Names and places are as the notebook has them.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum NetworkError {
+    /// No measure between marks.
+    Empty,
+    /// A mark, tape or measure that can't be used as it is.
+    Wrong {
+        /// Where in the notebook.
+        place: String,
+        /// What is wrong, and the remedy.
+        what: String,
+    },
+    /// No measure reaches a mark.
+    Unreached {
+        /// The mark.
+        mark: String,
+        /// Where it is named.
+        place: String,
+    },
+    /// A mark hangs on a single measure.
+    OneTie {
+        /// The mark.
+        mark: String,
+        /// What it hangs on.
+        from: String,
+    },
+    /// Both ties of a mark lie along one line.
+    InLine {
+        /// The mark.
+        mark: String,
+        /// Where its ties go.
+        with: [String; 2],
+    },
+    /// Marks that no measure joins to the rest.
+    Apart {
+        /// The smaller part's marks.
+        marks: Vec<String>,
+    },
+    /// Something can move without any measure feeling it.
+    Loose {
+        /// The mark that moves the most.
+        mark: String,
+        /// Others that move with it, by at least half as much.
+        with: Vec<String>,
+    },
+    /// A mark is known far worse than what was measured to it.
+    BadShape {
+        /// The mark.
+        mark: String,
+        /// One standard deviation in its worst direction, m.
+        semi_major_m: f64,
+        /// That direction, clockwise from +y, degrees.
+        bearing_deg: f64,
+        /// Median standard deviation of its measures, m.
+        sd_m: f64,
+        /// The largest ratio accepted.
+        limit: f64,
+    },
+    /// Marks that fit as well on either side of a line.
+    TwoPlaces {
+        /// The marks.
+        marks: Vec<String>,
+        /// The line.
+        line: [String; 2],
+    },
+    /// A mark is on the other side than the notebook says.
+    OtherSide {
+        /// The mark.
+        mark: String,
+        /// The line from the first to the second.
+        line: [String; 2],
+        /// The notebook says left.
+        left: bool,
+        /// How far on the other side it is, m.
+        by_m: f64,
+    },
+    /// The bound on iterations was reached.
+    DidNotConverge {
+        /// Iterations.
+        after: usize,
+        /// Last step, m.
+        last_step_m: f64,
+        /// The reading that looks worst, in words, if one does.
+        worst: Option<String>,
+    },
+}
+
+fn names(list: &[String]) -> String {
+    // Enough to find the place; a part may hold a hundred marks.
+    const MOST: usize = 5;
+    match list {
+        [] => String::new(),
+        [one] => one.clone(),
+        [some @ .., last] if list.len() <= MOST => format!("{} and {last}", some.join(", ")),
+        _ => format!("{} and {} more", list[..MOST].join(", "), list.len() - MOST),
+    }
+}
+
+fn verb(list: &[String], one: &'static str, many: &'static str) -> &'static str {
+    if list.len() == 1 { one } else { many }
+}
+
+impl std::fmt::Display for NetworkError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Empty => f.write_str(
+                "the notebook has no measure between marks: add ties (distances from mark to mark), or chainages and offsets",
+            ),
+            Self::Wrong { place, what } => write!(f, "{place}: {what}"),
+            Self::Unreached { mark, place } => write!(
+                f,
+                "{place}: no measure reaches {mark}: tie it to at least two marks (three, to have a check), or take it out"
+            ),
+            Self::OneTie { mark, from } => write!(
+                f,
+                "{mark} hangs loose: {from} alone reaches it. Add a tie from another mark, well to the side, and a third to have a check"
+            ),
+            Self::InLine { mark, with } => write!(
+                f,
+                "{mark} hangs loose: its ties to {} and {} lie along one line, and it can slip across. Add a tie from a mark well to the side",
+                with[0], with[1]
+            ),
+            Self::Apart { marks } => write!(
+                f,
+                "{} {} joined to the rest by no measure: add ties across, at least three",
+                names(marks),
+                verb(marks, "is", "are")
+            ),
+            Self::Loose { mark, with } if with.is_empty() => {
+                write!(f, "{mark} hangs loose: it can move and no measure shows it. Add a tie to it from a mark well to the side")
+            }
+            Self::Loose { mark, with } => write!(
+                f,
+                "{mark} hangs loose, with {}: they can move together and no measure shows it. Add a tie from {mark} to a mark on the far side of the rest",
+                names(with)
+            ),
+            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, limit } => write!(
+                f,
+                "{mark} is badly fixed: known to {} m (one standard deviation, along {}°) by measures good to {} m, and at most {} times is accepted. Its lines cross too sharply: add a tie from a mark in that direction",
+                fixed(*semi_major_m, 2),
+                fixed(*bearing_deg, 0),
+                fixed(*sd_m, 3),
+                fixed(*limit, 0)
+            ),
+            Self::TwoPlaces { marks, line } => write!(
+                f,
+                "{} {} as well on either side of the line from {} to {}: add a tie from {} to a mark off that line, or say on which side {}",
+                names(marks),
+                verb(marks, "fits", "fit"),
+                line[0],
+                line[1],
+                marks.first().map_or("it", String::as_str),
+                verb(marks, "it is", "they are")
+            ),
+            Self::OtherSide { mark, line, left, by_m } => {
+                let (said, found) = if *left { ("left", "right") } else { ("right", "left") };
+                write!(
+                    f,
+                    "{mark} is said to be on the {said} from {} to {}, but the measures put it {} m to the {found}: is the side wrong, or a name?",
+                    line[0],
+                    line[1],
+                    fixed(*by_m, 2)
+                )
+            }
+            Self::DidNotConverge { after, last_step_m, worst } => {
+                write!(
+                    f,
+                    "no best place of the marks was found in {after} steps (the last moved one by {last_step_m:.2e} m)"
+                )?;
+                match worst {
+                    Some(w) => write!(f, ": {w}?"),
+                    None => f.write_str(": the measures hardly fix them, or contradict each other grossly"),
+                }
+            }
+        }
+    }
+}
+
+impl std::error::Error for NetworkError {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_stay_short_and_verbs_agree() {
+        let many: Vec<String> = (0..9).map(|i| format!("p{i}")).collect();
+        let e = NetworkError::Apart { marks: many.clone() };
+        assert!(e.to_string().starts_with("p0, p1, p2, p3, p4 and 4 more are joined"), "{e}");
+        let e = NetworkError::Apart { marks: many[..2].to_vec() };
+        assert!(e.to_string().starts_with("p0 and p1 are joined"), "{e}");
+        let e = NetworkError::Apart { marks: many[..1].to_vec() };
+        assert!(e.to_string().starts_with("p0 is joined"), "{e}");
+    }
+}

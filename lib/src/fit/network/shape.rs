@@ -1,0 +1,137 @@
+//! Marks that hang loose, and marks that are badly fixed.
+
+use nalgebra::DMatrix;
+
+use super::adjust::{Normal, weakest_motion};
+use super::equations::{Kind, Model, State, cross, minus, unit};
+use super::error::NetworkError;
+use super::result::ErrorEllipse;
+use super::words;
+use crate::survey::Notebook;
+
+/// Cofactors at a state; or the mark that hangs loose; or, by the ratio that is accepted, the one that is badly fixed.
+pub(super) fn cofactors(
+    book: &Notebook,
+    model: &Model,
+    s: &State,
+    limit: f64,
+) -> Result<DMatrix<f64>, NetworkError> {
+    let (matrix, _) = model.normal(s, |_| 1.0);
+    let Some(normal) = Normal::new(model, s, &matrix, 0.0) else {
+        return Err(loose(book, model, s));
+    };
+    let q = normal.cofactors();
+    if let Some((mark, ellipse, sd)) = worst(model, s, &q, limit) {
+        if let Some(e) = in_line(book, model, s, mark) {
+            return Err(e);
+        }
+        return Err(NetworkError::BadShape {
+            mark: words::name(book, mark),
+            semi_major_m: ellipse.semi_major_m,
+            bearing_deg: ellipse.bearing_deg,
+            sd_m: sd,
+            limit,
+        });
+    }
+    Ok(q)
+}
+
+/// Names what can move.
+fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
+    let Some(weak) = weakest_motion(model, s) else {
+        return NetworkError::DidNotConverge { after: 10_000, last_step_m: f64::NAN, worst: None };
+    };
+    let moves: Vec<f64> =
+        model.column.iter().map(|c| c.map_or(0.0, |c| weak[c].hypot(weak[c + 1]))).collect();
+    let most = moves.iter().copied().fold(0.0, f64::max);
+    // The first of those that move alike.
+    let mark = moves.iter().position(|&v| v > 0.999 * most).unwrap_or(0);
+    if let Some(e) = in_line(book, model, s, mark) {
+        return e;
+    }
+    let with = (0..moves.len())
+        .filter(|&m| m != mark && moves[m] >= 0.5 * most)
+        .map(|m| words::name(book, m))
+        .collect();
+    NetworkError::Loose { mark: words::name(book, mark), with }
+}
+
+/// A mark that hangs on two ties along one line.
+fn in_line(book: &Notebook, model: &Model, s: &State, mark: usize) -> Option<NetworkError> {
+    let mut ends: Vec<usize> = Vec::new();
+    for &i in &model.touching[mark] {
+        let Kind::Distance(a, b) = model.obs[i].kind else { return None };
+        ends.push(if a == mark { b } else { a });
+    }
+    ends.sort_unstable();
+    ends.dedup();
+    let &[a, b] = ends.as_slice() else { return None };
+    // Crossing at less than five degrees.
+    let sine = cross(unit(minus(s.at[a], s.at[mark])), unit(minus(s.at[b], s.at[mark]))).abs();
+    (sine < 0.087).then(|| NetworkError::InLine {
+        mark: words::name(book, mark),
+        with: [a, b].map(|m| words::name(book, m)),
+    })
+}
+
+/// The mark whose ellipse is largest against its measures, if it passes the limit.
+fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usize, ErrorEllipse, f64)> {
+    let shape = without_common_errors(model, s, q);
+    let mut found: Option<(f64, usize, ErrorEllipse, f64)> = None;
+    for m in (0..model.marks()).filter(|&m| model.column[m].is_some()) {
+        let mut sds: Vec<f64> = model.touching[m].iter().map(|&i| model.obs[i].sd).collect();
+        sds.sort_by(f64::total_cmp);
+        let sd = sds.get(sds.len() / 2).copied()?;
+        let i = 2 * m;
+        let e = ErrorEllipse::new(shape[(i, i)], shape[(i + 1, i + 1)], shape[(i, i + 1)]);
+        let ratio = e.semi_major_m / sd;
+        // Written so that NaN is refused too.
+        if !(ratio <= limit) && found.as_ref().is_none_or(|f| ratio > f.0) {
+            found = Some((ratio, m, e, sd));
+        }
+    }
+    found.map(|(_, m, e, sd)| (m, e, sd))
+}
+
+/// Covariance of all marks without what moves, turns or stretches them all alike: coordinates that
+/// are observed roughly, or a tape of unknown scale, are no fault of a mark's ties (S-transformation
+/// of W. Baarda, S-transformations and criterion matrices, 1973; from memory).
+fn without_common_errors(model: &Model, s: &State, q: &DMatrix<f64>) -> DMatrix<f64> {
+    let n = model.marks();
+    let mut all = DMatrix::zeros(2 * n, 2 * n);
+    let index = |m: usize, axis: usize| model.column[m].map(|c| c + axis);
+    for a in 0..2 * n {
+        for b in 0..2 * n {
+            if let (Some(i), Some(j)) = (index(a / 2, a % 2), index(b / 2, b % 2)) {
+                all[(a, b)] = q[(i, j)];
+            }
+        }
+    }
+    let stretched = model.scale_column.iter().any(Option::is_some);
+    let observed = model.obs.iter().any(|o| matches!(o.kind, Kind::X(_)));
+    if !stretched && !observed {
+        return all;
+    }
+    let mean = s.at.iter().fold([0.0; 2], |t, p| [t[0] + p[0] / n as f64, t[1] + p[1] / n as f64]);
+    let mut g = DMatrix::zeros(2 * n, if stretched { 4 } else { 3 });
+    for (m, p) in s.at.iter().enumerate() {
+        let d = minus(*p, mean);
+        let rows = [[1.0, 0.0, -d[1], d[0]], [0.0, 1.0, d[0], d[1]]];
+        for (axis, row) in rows.iter().enumerate() {
+            for c in 0..g.ncols() {
+                g[(2 * m + axis, c)] = row[c];
+            }
+        }
+    }
+    // About the mean the columns are orthogonal.
+    for mut column in g.column_iter_mut() {
+        let norm = column.norm();
+        if norm > 0.0 {
+            column /= norm;
+        }
+    }
+    // S Q Sᵀ with S = I − GGᵀ, by thin products.
+    let qg = &all * &g;
+    let gqg = g.transpose() * &qg;
+    &all - &qg * g.transpose() - &g * qg.transpose() + &g * gqg * g.transpose()
+}

@@ -1,0 +1,280 @@
+//! Where a network is, roughly, whatever one gross error or a poor start says: many
+//! constructions, each settled robustly, and the best of them by a robust score.
+
+use super::adjust::{Loss, robust_score, settle};
+use super::equations::{Kind, Model, Place, State, length, minus};
+use super::hands::Hands;
+use super::mds::scaling;
+use super::motion::{Motion, given_pairs, mirror};
+use super::place::Placer;
+use super::sides::{better, flips};
+
+/// Steps of a robust search; a fair start takes 5 to 10.
+const STEPS: usize = 30;
+/// Constructions settled at most. Small networks cost milliseconds each; a large one has so
+/// many ties that the first is seldom wrong.
+const MOST_SETTLED: usize = 8;
+const MOST_SETTLED_LARGE: usize = 3;
+/// Unknowns from which a network is large.
+const LARGE: usize = 150;
+/// A misfit beyond this many standard deviations is no noise.
+const OUTLIER: f64 = 5.0;
+/// Base lines that constructions start from.
+const BASES: usize = 4;
+
+/// The robust start of a network. A warm start is a state that was good before.
+pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>) -> State {
+    let mut search = Search { model, hands, best: None };
+    if let Some(s) = warm.or(given(model).as_ref()) {
+        search.settle(s);
+    }
+    let most = if model.unknowns > LARGE { MOST_SETTLED_LARGE } else { MOST_SETTLED };
+    if !search.is_good() {
+        let mut built = constructions(model, hands);
+        built.sort_by(|a, b| {
+            (hands.broken(&a.at).cmp(&hands.broken(&b.at)))
+                .then(robust_score(model, a).total_cmp(&robust_score(model, b)))
+        });
+        for s in built.iter().take(most) {
+            search.settle(s);
+            if search.is_good() {
+                break;
+            }
+        }
+    }
+    if !search.is_good()
+        && let Some(s) = scaling(model)
+    {
+        for image in [mirror(model, &s), s] {
+            let placed = on_given(model, &image);
+            search.settle(&placed);
+        }
+    }
+    search.improve();
+    search.best.unwrap_or_else(|| State {
+        at: vec![[0.0; 2]; model.marks()],
+        k: vec![0.0; model.scale_column.len()],
+    })
+}
+
+/// The coordinates given, if all marks have some.
+fn given(model: &Model) -> Option<State> {
+    let at: Vec<Place> = model.given.iter().copied().collect::<Option<_>>()?;
+    Some(State { at, k: vec![0.0; model.scale_column.len()] })
+}
+
+struct Search<'a> {
+    model: &'a Model,
+    hands: &'a Hands,
+    best: Option<State>,
+}
+
+impl Search<'_> {
+    /// Settles a state and keeps it if it beats the best so far.
+    fn settle(&mut self, start: &State) {
+        let s = settle(self.model, start, Loss::Robust, STEPS).state;
+        if self.best.as_ref().is_none_or(|b| better(self.model, self.hands, &s, b)) {
+            self.best = Some(s);
+        }
+    }
+
+    /// No side is broken, no misfit is out of the ordinary.
+    fn is_good(&self) -> bool {
+        self.best.as_ref().is_some_and(|s| {
+            self.hands.broken(&s.at) == 0
+                && (0..self.model.obs.len()).all(|i| self.model.misfit(i, s).abs() <= OUTLIER)
+        })
+    }
+
+    /// Folds parts over and moves single marks while that helps.
+    fn improve(&mut self) {
+        // Each round must make the score better; folds come singly, rarely more than a few.
+        const ROUNDS: usize = 6;
+        for _ in 0..ROUNDS {
+            let Some(now) = self.best.clone() else { return };
+            if let Some(s) = flips(self.model, &now)
+                .into_iter()
+                .filter_map(|f| {
+                    f.parts
+                        .iter()
+                        .map(|p| f.flipped(&now, p))
+                        .find(|s| better(self.model, self.hands, s, &now))
+                })
+                .next()
+            {
+                self.settle(&s);
+            } else if !self.is_good() {
+                let mut placer = Placer::from_state(self.model, self.hands, now.clone());
+                if placer.sweep() {
+                    self.settle(&placer.into_state());
+                }
+            }
+            if self.best.as_ref() == Some(&now) {
+                return;
+            }
+        }
+    }
+}
+
+/// States built mark by mark from several seeds, both images of each.
+fn constructions(model: &Model, hands: &Hands) -> Vec<State> {
+    let mut out = Vec::new();
+    let held: Vec<(usize, Place)> = (0..model.marks())
+        .filter(|&m| model.anchored(m))
+        .filter_map(|m| model.given[m].map(|g| (m, g)))
+        .collect();
+    let known: Vec<(usize, Place)> =
+        (0..model.marks()).filter_map(|m| model.given[m].map(|g| (m, g))).collect();
+    for seed in [&held, &known] {
+        if seed.len() >= 2 {
+            for mirrored in [false, true] {
+                out.push(Placer::new(model, hands, seed, mirrored).run().0);
+            }
+        }
+    }
+    for (a, b, d) in bases(model) {
+        for mirrored in [false, true] {
+            let seed = [(a, [0.0, 0.0]), (b, [d, 0.0])];
+            let (s, _) = Placer::new(model, hands, &seed, mirrored).run();
+            if held.is_empty() {
+                out.push(s);
+            } else {
+                // What is held may tell the two images apart.
+                out.push(on_given(model, &mirror_free(&s)));
+                out.push(on_given(model, &s));
+            }
+        }
+    }
+    out
+}
+
+/// The mirror image of a state that nothing holds yet.
+fn mirror_free(s: &State) -> State {
+    State { at: s.at.iter().map(|p| [p[0], -p[1]]).collect(), k: s.k.clone() }
+}
+
+/// A state moved onto what is held, and held there.
+fn on_given(model: &Model, s: &State) -> State {
+    let pairs = given_pairs(model, s, |m| model.anchored(m));
+    if pairs.is_empty() {
+        return s.clone();
+    }
+    let motion = Motion::nearest(&pairs);
+    let mut out = s.clone();
+    for (m, p) in out.at.iter_mut().enumerate() {
+        *p = match (model.anchored(m), model.given[m]) {
+            (true, Some(g)) => g,
+            _ => motion.place(*p),
+        };
+    }
+    out
+}
+
+/// Base lines to start from: base lines of chainages and offsets, and ties, those whose ends
+/// share many neighbours first, then the longest; no two from one mark while others are left.
+fn bases(model: &Model) -> Vec<(usize, usize, f64)> {
+    let n = model.marks();
+    let mut near = vec![std::collections::BTreeSet::<usize>::new(); n];
+    let mut measured: Vec<(usize, usize, f64)> = Vec::new();
+    for o in &model.obs {
+        match o.kind {
+            Kind::Distance(a, b) => measured.push((a, b, o.value)),
+            Kind::Chainage([a, b], p) if p == b => measured.push((a, b, o.value.abs())),
+            Kind::Chainage([a, b], _) => {
+                // A base line that was not measured itself is at least as long as its chainages, about.
+                let long = model
+                    .obs
+                    .iter()
+                    .filter(|q| matches!(q.kind, Kind::Chainage(base, _) if base == [a, b]))
+                    .map(|q| q.value.abs())
+                    .fold(1.0, f64::max);
+                let held = model.given[a].zip(model.given[b]).map(|(p, q)| length(minus(p, q)));
+                if !measured.iter().any(|m| (m.0, m.1) == (a, b)) {
+                    measured.push((a, b, held.unwrap_or(long)));
+                }
+            }
+            _ => {}
+        }
+        let touched: Vec<usize> = o.marks().collect();
+        for &a in &touched {
+            near[a].extend(touched.iter().filter(|&&b| b != a));
+        }
+    }
+    let mut ranked: Vec<(usize, usize, usize, f64)> = measured
+        .into_iter()
+        .map(|(a, b, d)| (near[a].intersection(&near[b]).count().min(4), a, b, d))
+        .collect();
+    ranked.sort_by(|x, y| y.0.cmp(&x.0).then(y.3.total_cmp(&x.3)).then((x.1, x.2).cmp(&(y.1, y.2))));
+    let mut out: Vec<(usize, usize, f64)> = Vec::new();
+    for fresh in [true, false] {
+        for &(_, a, b, d) in &ranked {
+            let used = |m: usize| out.iter().any(|o| o.0 == m || o.1 == m);
+            let again = out.iter().any(|o| (o.0.min(o.1), o.0.max(o.1)) == (a.min(b), a.max(b)));
+            if out.len() < BASES && !again && !(fresh && (used(a) || used(b))) {
+                out.push((a, b, d));
+            }
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::adjust::sum_of_squares;
+    use super::super::support::{book, offset, place, ties};
+    use super::*;
+
+    fn found(b: &crate::survey::Notebook) -> (Model, State) {
+        let model = Model::new(b, &[]);
+        let s = find(&model, &Hands::new(b, &model), None);
+        (model, s)
+    }
+
+    /// A ring of braced squares, no coordinates, no sides.
+    #[test]
+    fn a_ring_of_braced_quads_from_ties_alone() {
+        let n = 10;
+        let at: Vec<Place> = (0..2 * n)
+            .map(|i| {
+                let t = (i / 2) as f64 / n as f64 * std::f64::consts::TAU;
+                let r = if i % 2 == 0 { 1.0 } else { 0.75 };
+                [80.0 * r * t.cos(), 65.0 * r * t.sin()]
+            })
+            .collect();
+        let mut b = book(2 * n);
+        for i in 0..n {
+            let (p, q, r, s) = (2 * i, 2 * i + 1, (2 * i + 2) % (2 * n), (2 * i + 3) % (2 * n));
+            ties(&mut b, &at, &[(p, q), (p, r), (q, s), (p, s), (q, r)]);
+        }
+        let (model, s) = found(&b);
+        assert!(sum_of_squares(&model, &s) < 1e-3, "{}", sum_of_squares(&model, &s));
+    }
+
+    /// K₃,₃ has no triangle: no mark has two placed neighbours until one is guessed.
+    #[test]
+    fn a_frame_without_triangles() {
+        let at = [[0.0, 0.0], [30.0, 5.0], [55.0, -4.0], [3.0, 38.0], [26.0, 51.0], [61.0, 33.0]];
+        let mut b = book(6);
+        let pairs: Vec<_> = (0..3).flat_map(|i| (3..6).map(move |j| (i, j))).collect();
+        ties(&mut b, &at, &pairs);
+        let (model, s) = found(&b);
+        // Nine ties, nine unknowns: any true solution has no misfit.
+        assert!(sum_of_squares(&model, &s) < 1e-6, "{}", sum_of_squares(&model, &s));
+    }
+
+    /// Offsets tell the images apart, and fixed marks hold the rest.
+    #[test]
+    fn offsets_and_fixed_marks_are_both_heeded() {
+        let at = [[100.0, 50.0], [160.0, 50.0], [120.0, 80.0], [140.0, 20.0], [150.0, 75.0]];
+        let mut b = book(5);
+        ties(&mut b, &at, &[(0, 1), (0, 2), (1, 2), (0, 3), (1, 3), (2, 3), (4, 1), (4, 2), (4, 0)]);
+        b.measures.push(offset([0, 1], 2, 30.0));
+        place(&mut b, 0, at[0], Some(0.0));
+        place(&mut b, 1, at[1], Some(0.0));
+        let (model, s) = found(&b);
+        for m in 0..5 {
+            let there = [s.at[m][0] + model.origin[0], s.at[m][1] + model.origin[1]];
+            assert!(length(minus(there, at[m])) < 1e-5, "{m}: {there:?}");
+        }
+    }
+}

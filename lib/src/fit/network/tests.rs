@@ -1,0 +1,1 @@
+//! Whole notebooks through the door.

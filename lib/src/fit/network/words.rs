@@ -1,0 +1,122 @@
+//! Marks and readings in words. Names are as the notebook has them: whoever prints
+//! to a terminal or a page escapes the whole sentence.
+
+use super::result::{Blunder, Observed};
+use crate::survey::{Notebook, Quantity};
+use crate::units::print::fixed;
+
+/// A mark's name.
+pub(super) fn name(book: &Notebook, mark: usize) -> String {
+    book.marks[mark].name.clone()
+}
+
+/// A reading: `the 62.40 m from NE goal post to peg 7`.
+pub(super) fn reading(book: &Notebook, what: Observed) -> String {
+    let mark = |m: usize| book.marks.get(m).map_or("?", |m| m.name.as_str());
+    match what {
+        Observed::Measure(i) => {
+            let Some(m) = book.measures.get(i) else { return "?".to_owned() };
+            let read = fixed(m.read_m, 2);
+            match m.quantity {
+                Quantity::Distance { from, to } => {
+                    format!("the {read} m from {} to {}", mark(from), mark(to))
+                }
+                Quantity::Chainage { base: [a, b], mark: p } => {
+                    format!("the chainage {read} m of {} along {} to {}", mark(p), mark(a), mark(b))
+                }
+                Quantity::Offset { base: [a, b], mark: p } => {
+                    let side = if m.read_m < 0.0 { "right" } else { "left" };
+                    let size = fixed(m.read_m.abs(), 2);
+                    format!(
+                        "the offset {size} m {side} of {} from the line {} to {}",
+                        mark(p),
+                        mark(a),
+                        mark(b)
+                    )
+                }
+                Quantity::GoalToGoal => format!("the {read} m from goal to goal"),
+                Quantity::WingToWing => format!("the {read} m from wing to wing"),
+            }
+        }
+        Observed::East(m) => format!("the x coordinate of {}", mark(m)),
+        Observed::North(m) => format!("the y coordinate of {}", mark(m)),
+        Observed::Scale(t) => {
+            format!("the scale of {}", book.tapes.get(t).map_or("?", |t| t.name.as_str()))
+        }
+    }
+}
+
+/// A blunder in a sentence: `the 62.40 m from NE goal post to peg 7 is 0.50 m too long`. Names are
+/// as the notebook has them; pass the sentence through
+/// [`for_terminal`](crate::units::print::for_terminal) before it is printed.
+#[must_use]
+pub fn blunder_in_words(book: &Notebook, blunder: &Blunder) -> String {
+    let size = blunder.too_long_m;
+    let offset = match blunder.what {
+        Observed::Measure(i) => {
+            book.measures.get(i).is_some_and(|m| matches!(m.quantity, Quantity::Offset { .. }))
+        }
+        _ => false,
+    };
+    let way = match blunder.what {
+        _ if offset => ["too far left", "too far right"],
+        Observed::Measure(_) => ["too long", "too short"],
+        Observed::East(_) | Observed::North(_) | Observed::Scale(_) => ["too large", "too small"],
+    };
+    let way = way[usize::from(size < 0.0)];
+    let wrong = match blunder.what {
+        Observed::Scale(_) => format!("{} mm in 100 m {way}", fixed(size.abs() * 1e5, 0)),
+        _ => format!("{} m {way}", fixed(size.abs(), 2)),
+    };
+    let first = format!("{} is {wrong}", reading(book, blunder.what));
+    if blunder.alike.is_empty() {
+        return first;
+    }
+    // Enough to go and look; a weak network may list them all.
+    const MOST: usize = 3;
+    let mut others: Vec<String> = blunder.alike.iter().take(MOST).map(|&o| reading(book, o)).collect();
+    if blunder.alike.len() > MOST {
+        others.push(format!("{} more", blunder.alike.len() - MOST));
+    }
+    format!(
+        "{first}; or it is {}, which can't be told from it: tape them again, or add ties",
+        others.join(", or ")
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::support::{book, chainage, distance, offset};
+    use super::*;
+
+    #[test]
+    fn says_what_is_wrong_and_by_how_much() {
+        let mut b = book(3);
+        b.marks[0].name = "NE goal post".into();
+        b.marks[2].name = "peg 7".into();
+        b.measures = vec![distance(0, 2, 62.4), offset([0, 1], 2, -4.1), chainage([0, 1], 2, 31.2)];
+        let mut blunder = Blunder {
+            what: Observed::Measure(0),
+            read_m: 62.4,
+            too_long_m: 0.5,
+            statistic: -9.0,
+            critical: 3.29,
+            alike: vec![],
+        };
+        assert_eq!(
+            blunder_in_words(&b, &blunder),
+            "the 62.40 m from NE goal post to peg 7 is 0.50 m too long"
+        );
+        blunder.what = Observed::Measure(1);
+        blunder.too_long_m = -1.0;
+        assert_eq!(
+            blunder_in_words(&b, &blunder),
+            "the offset 4.10 m right of peg 7 from the line NE goal post to m1 is 1.00 m too far right"
+        );
+        blunder.alike = vec![Observed::Measure(2)];
+        assert!(
+            blunder_in_words(&b, &blunder)
+                .contains("or it is the chainage 31.20 m of peg 7 along NE goal post to m1, which can't")
+        );
+    }
+}
