@@ -10,6 +10,8 @@
 //!    errors that residuals can't show. A walk's fixes share their error: there the
 //!    estimate and its spread are those of generalised least squares, averaged over
 //!    how long the error lasts.
+//!
+//! A tape notebook's marks are adjusted by [`network`](network()).
 
 mod circle;
 mod clock;
@@ -21,7 +23,6 @@ mod geometric;
 mod goal_line;
 mod goals;
 mod ground_fit;
-mod joint;
 mod network;
 mod posts;
 mod report;
@@ -39,15 +40,11 @@ pub use curve_fit::curve;
 pub use error::FitError;
 pub use ground_fit::ground;
 pub use network::{
-    Adjusted as AdjustedReading, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum,
-    NetworkError, NetworkMark, NetworkOptions, Observed as ReadingOf, Stopped, TapeScale, Verdict,
-    blunder_in_words, network, network_without_blunders,
+    Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
+    NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
+    network_without_blunders,
 };
-pub use report::{
-    AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
-};
-pub use settle::{SettleError, Settled, SettledBook, settle};
-pub use sources::Common;
+pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
 
 /// What is known of a survey's errors beforehand.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

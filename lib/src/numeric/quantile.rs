@@ -32,10 +32,6 @@ pub fn chi2_quantile(p: f64, dof: f64) -> f64 {
 /// The p-quantile of F with `over` and `under` degrees of freedom; NaN when one of them is not positive.
 #[must_use]
 pub fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
-    if over == 2.0 && under > 0.0 {
-        // 1 − (1 + 2x/n)^(−n/2) = p.
-        return 0.5 * under * ((1.0 - p).powf(-2.0 / under) - 1.0);
-    }
     FisherSnedecor::new(over, under).map_or(f64::NAN, |d| d.inverse_cdf(p))
 }
 
@@ -61,5 +57,26 @@ mod tests {
             }
         }
         assert!(t_quantile(0.975, 0.0).is_nan());
+    }
+
+    /// χ² and F of two degrees of freedom have quantiles in closed form: −2 ln(1 − p), and from
+    /// 1 − (1 + 2x/n)^(−n/2) = p.
+    #[test]
+    fn two_degrees_of_freedom_in_closed_form() {
+        for p in [0.025, 0.5, 0.95, 0.999] {
+            let chi2: f64 = -2.0 * f64::ln_1p(-p);
+            // Found by search; 1e-9 is far below any use of a critical value.
+            assert!((chi2_quantile(p, 2.0) - chi2).abs() < 1e-9 * (1.0 + chi2), "{p}");
+            for n in [1.0, 3.0, 14.0, 200.0] {
+                let f = 0.5 * n * ((1.0 - p as f64).powf(-2.0 / n) - 1.0);
+                assert!(
+                    (f_quantile(p, 2.0, n) - f).abs() < 1e-9 * (1.0 + f),
+                    "{p} {n}: {} {f}",
+                    f_quantile(p, 2.0, n)
+                );
+            }
+        }
+        assert!(chi2_quantile(0.5, 0.0).is_nan() && f_quantile(0.5, 2.0, -1.0).is_nan());
+        assert!(tau_quantile(0.5, 1.0).is_nan());
     }
 }
