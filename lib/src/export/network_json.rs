@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::json::pretty;
 use super::network_text::{blunders, measure_name, reading_name, reading_place};
-use crate::fit::{ErrorEllipse, NetworkDatum, ReadingOf, SettledBook, Verdict};
+use crate::fit::{ErrorEllipse, NetworkDatum, Observed, SettledBook, Verdict};
 use crate::units::Problem;
 use crate::units::print::{round_significant, round_to};
 
@@ -55,9 +55,9 @@ pub(super) fn network_value(b: &SettledBook) -> Value {
             json!({
                 "what": reading_name(&b.book, o.what),
                 "kind": match o.what {
-                    ReadingOf::Measure(_) => "measure",
-                    ReadingOf::East(_) | ReadingOf::North(_) => "coordinate",
-                    ReadingOf::Scale(_) => "tape scale",
+                    Observed::Measure(_) => "measure",
+                    Observed::East(_) | Observed::North(_) => "coordinate",
+                    Observed::Scale(_) => "tape scale",
                 },
                 "place": reading_place(&b.book, o.what),
                 "read": number(o.read_m),
@@ -115,10 +115,10 @@ pub(super) fn network_value(b: &SettledBook) -> Value {
     })
 }
 
-fn blunder(b: &SettledBook, what: ReadingOf, too_long: f64, statistic: f64) -> Value {
+fn blunder(b: &SettledBook, what: Observed, too_long: f64, statistic: f64) -> Value {
     json!({
         "what": match what {
-            ReadingOf::Measure(i) => measure_name(&b.book, i),
+            Observed::Measure(i) => measure_name(&b.book, i),
             other => reading_name(&b.book, other),
         },
         "place": reading_place(&b.book, what),

@@ -2,8 +2,7 @@
 
 use super::lines::{left, right, wrap};
 use crate::fit::{
-    AdjustedReading, Blunder, ErrorEllipse, NetworkDatum, ReadingOf, SettledBook, Stopped, Verdict,
-    blunder_in_words,
+    Adjusted, Blunder, ErrorEllipse, NetworkDatum, Observed, SettledBook, Stopped, Verdict, blunder_in_words,
 };
 use crate::survey::{Notebook, Quantity};
 use crate::units::Problem;
@@ -30,24 +29,24 @@ pub(super) fn measure_name(book: &Notebook, index: usize) -> String {
 }
 
 /// What an observation of the adjustment is of, in words.
-pub(super) fn reading_name(book: &Notebook, what: ReadingOf) -> String {
+pub(super) fn reading_name(book: &Notebook, what: Observed) -> String {
     let mark = |i: usize| book.marks.get(i).map_or_else(String::new, |m| for_terminal(&m.name));
     match what {
-        ReadingOf::Measure(i) => measure_name(book, i),
-        ReadingOf::East(i) => format!("x of {}", mark(i)),
-        ReadingOf::North(i) => format!("y of {}", mark(i)),
-        ReadingOf::Scale(i) => {
+        Observed::Measure(i) => measure_name(book, i),
+        Observed::East(i) => format!("x of {}", mark(i)),
+        Observed::North(i) => format!("y of {}", mark(i)),
+        Observed::Scale(i) => {
             format!("scale of tape {}", book.tapes.get(i).map_or_else(String::new, |t| for_terminal(&t.name)))
         }
     }
 }
 
 /// Where it stands in the notebook.
-pub(super) fn reading_place(book: &Notebook, what: ReadingOf) -> String {
+pub(super) fn reading_place(book: &Notebook, what: Observed) -> String {
     let place = match what {
-        ReadingOf::Measure(i) => book.measures.get(i).map(|m| &m.place),
-        ReadingOf::East(i) | ReadingOf::North(i) => book.marks.get(i).map(|m| &m.place),
-        ReadingOf::Scale(i) => book.tapes.get(i).map(|t| &t.place),
+        Observed::Measure(i) => book.measures.get(i).map(|m| &m.place),
+        Observed::East(i) | Observed::North(i) => book.marks.get(i).map(|m| &m.place),
+        Observed::Scale(i) => book.tapes.get(i).map(|t| &t.place),
     };
     place.map_or_else(String::new, |p| for_terminal(p))
 }
@@ -206,8 +205,8 @@ fn measures(b: &SettledBook) -> Vec<String> {
     out
 }
 
-fn reading(o: &AdjustedReading) -> String {
-    let decimals = if matches!(o.what, ReadingOf::Scale(_)) { 6 } else { 3 };
+fn reading(o: &Adjusted) -> String {
+    let decimals = if matches!(o.what, Observed::Scale(_)) { 6 } else { 3 };
     format!(
         "{} {} {} {}",
         right(&fixed(o.read_m, decimals), 11),

@@ -23,6 +23,7 @@ mod geometric;
 mod goal_line;
 mod goals;
 mod ground_fit;
+mod joint;
 mod network;
 mod posts;
 mod report;
@@ -44,7 +45,11 @@ pub use network::{
     NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
     network_without_blunders,
 };
-pub use report::{AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, WalkError, Why};
+pub use report::{
+    AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
+};
+pub use settle::{SettleError, Settled, SettledBook, settle};
+pub use sources::Common;
 
 /// What is known of a survey's errors beforehand.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
