@@ -207,6 +207,7 @@ pub(super) fn settle(model: &Model, start: &State, loss: Loss, most: usize) -> S
         return out;
     }
     let mut damping = 0.0;
+    let mut slow = false;
     // A robust search is a start for a plain one: a micrometre will do.
     let tolerance = if loss == Loss::Robust { 1e-6 } else { STEP_TOLERANCE_M };
     for _ in 0..most.min(MAX_ITERATIONS) {
@@ -215,34 +216,46 @@ pub(super) fn settle(model: &Model, start: &State, loss: Loss, most: usize) -> S
         let (matrix, right) = model.normal(&out.state, factor);
         let before = total(model, &out.state, c);
         let extent = model.extent(&out.state);
-        let mut accepted = false;
+        let attempt = |matrix: &DMatrix<f64>, damping: f64| {
+            let step = Normal::new(model, &out.state, matrix, damping)?.solve(&right);
+            let size = step_size(model, &step, extent);
+            let next = model.moved(&out.state, &step);
+            let after = total(model, &next, c);
+            // Near the optimum the sum no longer changes: rounding may not stop the last step.
+            let down = size.is_finite() && after <= before * (1.0 + 1e-12) + 1e-15;
+            Some((next, size, down))
+        };
+        let mut accepted = None;
+        if slow && loss == Loss::Squares {
+            let mut bent = matrix.clone();
+            model.add_bend(&out.state, &mut bent);
+            accepted = attempt(&bent, 0.0).filter(|a| a.2);
+        }
         for _ in 0..MAX_DAMPINGS {
-            if let Some(normal) = Normal::new(model, &out.state, &matrix, damping) {
-                let step = normal.solve(&right);
-                let size = step_size(model, &step, extent);
-                let next = model.moved(&out.state, &step);
-                let after = total(model, &next, c);
-                // Near the optimum the sum no longer changes: rounding may not stop the last step.
-                if size.is_finite() && after <= before * (1.0 + 1e-12) + 1e-15 {
-                    out.state = next;
-                    out.last_step_m = size;
-                    accepted = true;
+            if accepted.is_some() {
+                break;
+            }
+            match attempt(&matrix, damping) {
+                Some(a) if a.2 => {
+                    accepted = Some(a);
                     damping = if damping > 1e-5 { damping * 0.1 } else { 0.0 };
-                    break;
                 }
-                if size <= tolerance {
-                    out.last_step_m = size;
+                // Nowhere to go.
+                Some(a) if a.1 <= tolerance => {
+                    out.last_step_m = a.1;
                     out.converged = true;
                     return out;
                 }
+                _ => damping = (damping * 10.0).max(1e-5),
             }
-            damping = (damping * 10.0).max(1e-5);
         }
         out.iterations += 1;
-        if !accepted {
-            return out;
-        }
-        if out.last_step_m <= tolerance && damping <= 1e-3 {
+        let Some((next, size, _)) = accepted else { return out };
+        // Gauss–Newton gains digits at each step, or it will take long.
+        slow = size > 0.1 * out.last_step_m;
+        out.state = next;
+        out.last_step_m = size;
+        if size <= tolerance && damping <= 1e-3 {
             out.converged = true;
             return out;
         }

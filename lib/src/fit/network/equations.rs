@@ -297,6 +297,30 @@ impl Model {
         (matrix, right)
     }
 
+    /// What the bend of the distances adds to the normal matrix, −Σ P l ∇²f: with it Gauss–Newton
+    /// is Newton's method, which does not slow down where a misfit is large against its distance.
+    pub(super) fn add_bend(&self, s: &State, matrix: &mut DMatrix<f64>) {
+        for o in &self.obs {
+            let Kind::Distance(a, b) = o.kind else { continue };
+            let d = minus(s.at[b], s.at[a]);
+            let (u, l) = (unit(d), length(d).max(TINY));
+            // ∇² of a length is (I − uuᵀ)/length, with the opposite sign between its two ends.
+            let bend = -(o.value - self.reads(o, s)) / (o.sd * o.sd) / l;
+            for (i, m) in [a, b].into_iter().enumerate() {
+                for (j, n) in [a, b].into_iter().enumerate() {
+                    let (Some(c), Some(e)) = (self.column[m], self.column[n]) else { continue };
+                    let sign = if i == j { bend } else { -bend };
+                    for p in 0..2 {
+                        for q in 0..2 {
+                            let across = f64::from(u8::from(p == q)) - u[p] * u[q];
+                            matrix[(c + p, e + q)] += sign * across;
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     /// The state moved by a step of the unknowns.
     pub(super) fn moved(&self, s: &State, step: &DVector<f64>) -> State {
         let mut out = s.clone();

@@ -115,6 +115,12 @@ impl<'a> Placer<'a> {
         out
     }
 
+    /// Builds some marks of a whole state anew.
+    pub(super) fn again(model: &'a Model, hands: &'a Hands, state: State, anew: &[bool]) -> Self {
+        let placed = anew.iter().map(|a| !a).collect();
+        Self { model, hands, state, placed, mirrored: false }
+    }
+
     /// Goes on from a whole state.
     pub(super) fn from_state(model: &'a Model, hands: &'a Hands, state: State) -> Self {
         let placed = vec![true; model.marks()];
@@ -367,7 +373,7 @@ mod tests {
         b.measures[9].value_m += 30.0;
         let model = Model::new(&b, &[]);
         let hands = Hands::default();
-        let seed = [(0, at[0]), (1, at[1])];
+        let seed = [(0, at[0]), (1, at[1]), (2, at[2])];
         let (s, _) = Placer::new(&model, &hands, &seed, false).run();
         for (m, p) in at.iter().enumerate() {
             assert!(length(minus(s.at[m], *p)) < 1e-9, "{m}: {:?}", s.at[m]);

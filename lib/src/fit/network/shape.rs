@@ -22,6 +22,9 @@ pub(super) fn cofactors(
     };
     let q = normal.cofactors();
     if let Some((mark, ellipse, sd)) = worst(model, s, &q, limit) {
+        // A far mark that swings turns all the others about it in a free network: look for one that
+        // swings by itself first.
+        let mark = alone(model, &matrix, limit).unwrap_or(mark);
         if let Some(e) = in_line(book, model, s, mark) {
             return Err(e);
         }
@@ -46,6 +49,11 @@ fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     let most = moves.iter().copied().fold(0.0, f64::max);
     // The first of those that move alike.
     let mark = moves.iter().position(|&v| v > 0.999 * most).unwrap_or(0);
+    let (matrix, _) = model.normal(s, |_| 1.0);
+    if let Some(mark) = alone(model, &matrix, 1e3) {
+        return in_line(book, model, s, mark)
+            .unwrap_or(NetworkError::Loose { mark: words::name(book, mark), with: Vec::new() });
+    }
     if let Some(e) = in_line(book, model, s, mark) {
         return e;
     }
@@ -54,6 +62,31 @@ fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
         .map(|m| words::name(book, m))
         .collect();
     NetworkError::Loose { mark: words::name(book, mark), with }
+}
+
+/// The mark that is worst fixed even if all others stand still, if its ellipse passes the limit: the inverse
+/// of its own block of the normal matrix.
+fn alone(model: &Model, matrix: &DMatrix<f64>, limit: f64) -> Option<usize> {
+    let mut found: Option<(f64, usize)> = None;
+    for (m, c) in model.column.iter().enumerate() {
+        let Some(c) = *c else { continue };
+        let (xx, xy, yy) = (matrix[(c, c)], matrix[(c, c + 1)], matrix[(c + 1, c + 1)]);
+        // Smaller eigenvalue of the block, through its determinant.
+        let large = 0.5 * (xx + yy) + 0.5 * (xx - yy).hypot(2.0 * xy);
+        let small = (xx * yy - xy * xy) / large;
+        let ratio = 1.0 / (small.max(0.0).sqrt() * median_sd(model, m));
+        if !(ratio <= limit) && found.is_none_or(|f| ratio > f.0) {
+            found = Some((ratio, m));
+        }
+    }
+    found.map(|f| f.1)
+}
+
+/// Median standard deviation of the measures that touch a mark, m.
+fn median_sd(model: &Model, mark: usize) -> f64 {
+    let mut sds: Vec<f64> = model.touching[mark].iter().map(|&i| model.obs[i].sd).collect();
+    sds.sort_by(f64::total_cmp);
+    sds.get(sds.len() / 2).copied().unwrap_or(f64::NAN)
 }
 
 /// A mark that hangs on two ties along one line.
@@ -79,9 +112,7 @@ fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usiz
     let shape = without_common_errors(model, s, q);
     let mut found: Option<(f64, usize, ErrorEllipse, f64)> = None;
     for m in (0..model.marks()).filter(|&m| model.column[m].is_some()) {
-        let mut sds: Vec<f64> = model.touching[m].iter().map(|&i| model.obs[i].sd).collect();
-        sds.sort_by(f64::total_cmp);
-        let sd = sds.get(sds.len() / 2).copied()?;
+        let sd = median_sd(model, m);
         let i = 2 * m;
         let e = ErrorEllipse::new(shape[(i, i)], shape[(i + 1, i + 1)], shape[(i, i + 1)]);
         let ratio = e.semi_major_m / sd;

@@ -16,6 +16,9 @@ use crate::survey::Notebook;
 /// Two states whose robust scores differ by less than this fit alike: a reading that prefers
 /// one at the 0.1 % level (χ²₁ = 10.83) makes a difference of ln(1 + 10.83) = 2.47.
 const ALIKE: f64 = 2.47;
+/// What a broken side costs: as much as two or three gross errors. A figure is turned over for its sake, but
+/// not torn; a side that the measures contradict is reported.
+const SIDE: f64 = 50.0;
 /// A place given to start from decides when it is this many times nearer in squares.
 const NEARER: f64 = 4.0;
 
@@ -28,11 +31,7 @@ enum Compared {
 }
 
 fn compared(model: &Model, hands: &Hands, a: &State, b: &State) -> Compared {
-    let broken = (hands.broken(&a.at), hands.broken(&b.at));
-    if broken.0 != broken.1 {
-        return if broken.0 < broken.1 { Compared::First } else { Compared::Second };
-    }
-    let gain = robust_score(model, b) - robust_score(model, a);
+    let gain = cost(model, hands, b) - cost(model, hands, a);
     if gain.abs() > ALIKE {
         return if gain > 0.0 { Compared::First } else { Compared::Second };
     }
@@ -47,13 +46,18 @@ fn compared(model: &Model, hands: &Hands, a: &State, b: &State) -> Compared {
     }
 }
 
+/// Robust score, and sides broken.
+pub(super) fn cost(model: &Model, hands: &Hands, s: &State) -> f64 {
+    robust_score(model, s) + SIDE * hands.broken(&s.at) as f64
+}
+
 /// Is the first state clearly better than the second?
 pub(super) fn better(model: &Model, hands: &Hands, a: &State, b: &State) -> bool {
     match compared(model, hands, a, b) {
         Compared::First => true,
         Compared::Second => false,
         // Alike, but a better score is a better score when it is not rounding.
-        Compared::Alike => robust_score(model, a) < robust_score(model, b) - 1e-3,
+        Compared::Alike => cost(model, hands, a) < cost(model, hands, b) - 1e-3,
     }
 }
 

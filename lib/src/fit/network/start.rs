@@ -1,53 +1,66 @@
 //! Where a network is, roughly, whatever one gross error or a poor start says: many
 //! constructions, each settled robustly, and the best of them by a robust score.
 
-use super::adjust::{Loss, robust_score, settle};
+use super::adjust::{Loss, settle};
 use super::equations::{Kind, Model, Place, State, length, minus};
 use super::hands::Hands;
 use super::mds::scaling;
-use super::motion::{Motion, given_pairs, mirror};
+use super::motion::{Motion, given_pairs};
 use super::place::Placer;
-use super::sides::{better, flips};
+use super::sides::{better, cost, flips};
 
 /// Steps of a robust search; a fair start takes 5 to 10.
 const STEPS: usize = 30;
-/// Constructions settled at most. Small networks cost milliseconds each; a large one has so
-/// many ties that the first is seldom wrong.
-const MOST_SETTLED: usize = 8;
-const MOST_SETTLED_LARGE: usize = 3;
-/// Unknowns from which a network is large.
+/// Unknowns from which a network is large: it has so many ties that its first constructions are
+/// seldom wrong, and each costs the cube of its size.
 const LARGE: usize = 150;
 /// A misfit beyond this many standard deviations is no noise.
 const OUTLIER: f64 = 5.0;
-/// Base lines that constructions start from.
-const BASES: usize = 4;
+/// Base lines that constructions start from: first a few, then, where none of them leaves a
+/// network with one error at most, many.
+const BASES: [usize; 2] = [4, 40];
+/// Constructions settled of those.
+const SETTLED: [usize; 2] = [4, 8];
 
 /// The robust start of a network. A warm start is a state that was good before.
 pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>) -> State {
     let mut search = Search { model, hands, best: None };
     if let Some(s) = warm.or(given(model).as_ref()) {
         search.settle(s);
+        search.improve();
     }
-    let most = if model.unknowns > LARGE { MOST_SETTLED_LARGE } else { MOST_SETTLED };
-    if !search.is_good() {
-        let mut built = constructions(model, hands);
-        built.sort_by(|a, b| {
-            (hands.broken(&a.at).cmp(&hands.broken(&b.at)))
-                .then(robust_score(model, a).total_cmp(&robust_score(model, b)))
-        });
-        for s in built.iter().take(most) {
+    for (bases, most) in BASES.into_iter().zip(SETTLED) {
+        if search.is_good() {
+            break;
+        }
+        let mut built = constructions(model, hands, bases);
+        built.sort_by(|a, b| cost(model, hands, a).total_cmp(&cost(model, hands, b)));
+        let mut last = f64::INFINITY;
+        let mut settled = 0;
+        for s in &built {
+            // The same again, from another base.
+            let now = cost(model, hands, s);
+            if (now - last).abs() < 1e-6 * now.abs() {
+                continue;
+            }
+            last = now;
             search.settle(s);
-            if search.is_good() {
+            search.improve();
+            settled += 1;
+            if search.is_good() || settled >= most || (model.unknowns > LARGE && settled >= 2) {
                 break;
             }
         }
-    }
-    if !search.is_good()
-        && let Some(s) = scaling(model)
-    {
-        for image in [mirror(model, &s), s] {
-            let placed = on_given(model, &image);
-            search.settle(&placed);
+        if !search.is_good()
+            && let Some(s) = scaling(model)
+        {
+            for image in [mirror_free(&s), s] {
+                search.settle(&on_given(model, &image));
+            }
+            search.improve();
+        }
+        if model.unknowns > LARGE {
+            break;
         }
     }
     search.improve();
@@ -78,35 +91,41 @@ impl Search<'_> {
         }
     }
 
-    /// No side is broken, no misfit is out of the ordinary.
-    fn is_good(&self) -> bool {
-        self.best.as_ref().is_some_and(|s| {
-            self.hands.broken(&s.at) == 0
-                && (0..self.model.obs.len()).all(|i| self.model.misfit(i, s).abs() <= OUTLIER)
-        })
+    fn outliers(&self, s: &State) -> Vec<usize> {
+        (0..self.model.obs.len()).filter(|&i| self.model.misfit(i, s).abs() > OUTLIER).collect()
     }
 
-    /// Folds parts over and moves single marks while that helps.
+    /// No side is broken, and no more than one reading is out of the ordinary: a wrong figure
+    /// seldom fits all readings but one.
+    fn is_good(&self) -> bool {
+        self.best.as_ref().is_some_and(|s| self.hands.broken(&s.at) == 0 && self.outliers(s).len() <= 1)
+    }
+
+    /// Folds parts over, moves single marks, and builds anew what misfits touch, while that helps.
     fn improve(&mut self) {
         // Each round must make the score better; folds come singly, rarely more than a few.
         const ROUNDS: usize = 6;
         for _ in 0..ROUNDS {
             let Some(now) = self.best.clone() else { return };
-            if let Some(s) = flips(self.model, &now)
-                .into_iter()
-                .filter_map(|f| {
-                    f.parts
-                        .iter()
-                        .map(|p| f.flipped(&now, p))
-                        .find(|s| better(self.model, self.hands, s, &now))
-                })
-                .next()
-            {
+            let (model, hands) = (self.model, self.hands);
+            let folded = flips(model, &now).into_iter().find_map(|f| {
+                f.parts.iter().map(|p| f.flipped(&now, p)).find(|s| better(model, hands, s, &now))
+            });
+            if let Some(s) = folded {
                 self.settle(&s);
-            } else if !self.is_good() {
-                let mut placer = Placer::from_state(self.model, self.hands, now.clone());
+            }
+            let outliers = self.outliers(&now);
+            if outliers.len() > 1 || hands.broken(&now.at) > 0 {
+                let mut placer = Placer::from_state(model, hands, now.clone());
                 if placer.sweep() {
                     self.settle(&placer.into_state());
+                }
+                let mut anew = vec![false; model.marks()];
+                for i in outliers {
+                    model.obs[i].marks().filter(|&m| !model.anchored(m)).for_each(|m| anew[m] = true);
+                }
+                if anew.iter().filter(|a| !**a).count() >= 2 {
+                    self.settle(&Placer::again(model, hands, now.clone(), &anew).run().0);
                 }
             }
             if self.best.as_ref() == Some(&now) {
@@ -117,7 +136,7 @@ impl Search<'_> {
 }
 
 /// States built mark by mark from several seeds, both images of each.
-fn constructions(model: &Model, hands: &Hands) -> Vec<State> {
+fn constructions(model: &Model, hands: &Hands, most: usize) -> Vec<State> {
     let mut out = Vec::new();
     let held: Vec<(usize, Place)> = (0..model.marks())
         .filter(|&m| model.anchored(m))
@@ -132,7 +151,7 @@ fn constructions(model: &Model, hands: &Hands) -> Vec<State> {
             }
         }
     }
-    for (a, b, d) in bases(model) {
+    for (a, b, d) in bases(model, most) {
         for mirrored in [false, true] {
             let seed = [(a, [0.0, 0.0]), (b, [d, 0.0])];
             let (s, _) = Placer::new(model, hands, &seed, mirrored).run();
@@ -172,7 +191,7 @@ fn on_given(model: &Model, s: &State) -> State {
 
 /// Base lines to start from: base lines of chainages and offsets, and ties, those whose ends
 /// share many neighbours first, then the longest; no two from one mark while others are left.
-fn bases(model: &Model) -> Vec<(usize, usize, f64)> {
+fn bases(model: &Model, most: usize) -> Vec<(usize, usize, f64)> {
     let n = model.marks();
     let mut near = vec![std::collections::BTreeSet::<usize>::new(); n];
     let mut measured: Vec<(usize, usize, f64)> = Vec::new();
@@ -210,7 +229,7 @@ fn bases(model: &Model) -> Vec<(usize, usize, f64)> {
         for &(_, a, b, d) in &ranked {
             let used = |m: usize| out.iter().any(|o| o.0 == m || o.1 == m);
             let again = out.iter().any(|o| (o.0.min(o.1), o.0.max(o.1)) == (a.min(b), a.max(b)));
-            if out.len() < BASES && !again && !(fresh && (used(a) || used(b))) {
+            if out.len() < most && !again && !(fresh && (used(a) || used(b))) {
                 out.push((a, b, d));
             }
         }
