@@ -23,6 +23,9 @@ const PIVOT_LIMIT: f64 = 1e-13;
 /// How many times damping grows before a step is given up.
 const MAX_DAMPINGS: usize = 30;
 
+/// Damping of a step that heeds the bend of the distances.
+const BENT_DAMPINGS: [f64; 5] = [0.0, 1e-3, 1e-2, 0.1, 1.0];
+
 /// What places the network.
 pub(super) fn datum(model: &Model, s: &State) -> NetworkDatum {
     let mut first = None;
@@ -229,7 +232,9 @@ pub(super) fn settle(model: &Model, start: &State, loss: Loss, most: usize) -> S
         if slow && loss == Loss::Squares {
             let mut bent = matrix.clone();
             model.add_bend(&out.state, &mut bent);
-            accepted = attempt(&bent, 0.0).filter(|a| a.2);
+            // Away from the optimum the bend may outweigh the rest: damped until it does not.
+            accepted = BENT_DAMPINGS.iter().find_map(|d| attempt(&bent, *d).filter(|a| a.2));
+            damping = if accepted.is_some() { 0.0 } else { damping };
         }
         for _ in 0..MAX_DAMPINGS {
             if accepted.is_some() {

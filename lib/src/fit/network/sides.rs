@@ -16,9 +16,9 @@ use crate::survey::Notebook;
 /// Two states whose robust scores differ by less than this fit alike: a reading that prefers
 /// one at the 0.1 % level (χ²₁ = 10.83) makes a difference of ln(1 + 10.83) = 2.47.
 const ALIKE: f64 = 2.47;
-/// What a broken side costs: as much as two or three gross errors. A figure is turned over for its sake, but
-/// not torn; a side that the measures contradict is reported.
-const SIDE: f64 = 50.0;
+/// What a broken side costs: more than two images can differ by and still fit alike, less than the 13 or so
+/// of a gross error. A figure is turned over for a side's sake, but no measure is called wrong for it: then the side is.
+const SIDE: f64 = 8.0;
 /// A place given to start from decides when it is this many times nearer in squares.
 const NEARER: f64 = 4.0;
 

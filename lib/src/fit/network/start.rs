@@ -4,10 +4,11 @@
 use super::adjust::{Loss, settle};
 use super::equations::{Kind, Model, Place, State, length, minus};
 use super::hands::Hands;
-use super::mds::scaling;
+use super::mds::scalings;
 use super::motion::{Motion, given_pairs};
 use super::place::Placer;
 use super::sides::{better, cost, flips};
+use super::statistics::degrees;
 
 /// Steps of a robust search; a fair start takes 5 to 10.
 const STEPS: usize = 30;
@@ -16,6 +17,8 @@ const STEPS: usize = 30;
 const LARGE: usize = 150;
 /// A misfit beyond this many standard deviations is no noise.
 const OUTLIER: f64 = 5.0;
+/// Degrees of freedom from which a single misfit is more likely a reading's than the figure's.
+const ENOUGH_CHECKS: usize = 6;
 /// Base lines that constructions start from: first a few, then, where none of them leaves a
 /// network with one error at most, many.
 const BASES: [usize; 2] = [4, 40];
@@ -51,13 +54,16 @@ pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>) -> State 
                 break;
             }
         }
-        if !search.is_good()
-            && let Some(s) = scaling(model)
-        {
-            for image in [mirror_free(&s), s] {
-                search.settle(&on_given(model, &image));
+        if !search.is_good() && bases == BASES[0] {
+            for s in scalings(model) {
+                for image in [mirror_free(&s), s] {
+                    search.settle(&on_given(model, &image));
+                }
+                search.improve();
+                if search.is_good() {
+                    break;
+                }
             }
-            search.improve();
         }
         if model.unknowns > LARGE {
             break;
@@ -95,10 +101,13 @@ impl Search<'_> {
         (0..self.model.obs.len()).filter(|&i| self.model.misfit(i, s).abs() > OUTLIER).collect()
     }
 
-    /// No side is broken, and no more than one reading is out of the ordinary: a wrong figure
-    /// seldom fits all readings but one.
+    /// No side is broken, and no reading is out of the ordinary; or a single one where others check it:
+    /// a wrong figure seldom fits all readings but one.
     fn is_good(&self) -> bool {
-        self.best.as_ref().is_some_and(|s| self.hands.broken(&s.at) == 0 && self.outliers(s).len() <= 1)
+        self.best.as_ref().is_some_and(|s| {
+            let few = usize::from(degrees(self.model, s) >= ENOUGH_CHECKS);
+            self.hands.broken(&s.at) == 0 && self.outliers(s).len() <= few
+        })
     }
 
     /// Folds parts over, moves single marks, and builds anew what misfits touch, while that helps.

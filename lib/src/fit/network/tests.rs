@@ -6,28 +6,35 @@ use crate::survey::{Hand, Tape};
 
 type Pairs = Vec<(usize, usize)>;
 
-/// Twenty marks of a peg layout round an oval of 165 by 135 m: sixteen on the line, four posts.
-/// Each peg is tied to the next two and to the posts within 90 m.
+/// Twenty marks round an oval of 165 by 135 m: ten pairs of a peg on the line and one some 25 m inside, braced
+/// from pair to pair, each inner peg tied to the next but one, and across the ground where 90 m will do.
 fn oval() -> (Vec<[f64; 2]>, Pairs) {
-    let mut at: Vec<[f64; 2]> = (0..16)
-        .map(|i| {
-            let t = (f64::from(i) + 0.4) / 16.0 * std::f64::consts::TAU;
-            [82.5 * t.cos(), 67.5 * t.sin()]
-        })
-        .collect();
-    at.extend([[82.0, 3.2], [82.0, -3.2], [-82.0, 3.2], [-82.0, -3.2]]);
+    let mut at = Vec::new();
+    for i in 0..10 {
+        let t = (f64::from(i) + 0.3) / 10.0 * std::f64::consts::TAU;
+        at.push([82.5 * t.cos(), 67.5 * t.sin()]);
+        at.push([57.0 * t.cos(), 44.0 * t.sin()]);
+    }
     let mut pairs: Pairs = Vec::new();
-    for i in 0..16 {
-        pairs.push((i, (i + 1) % 16));
-        pairs.push((i, (i + 2) % 16));
-        for post in 16..20 {
-            if d(at[i], at[post]) < 90.0 {
-                pairs.push((i, post));
+    for i in 0..10 {
+        let (p, q, r, s) = (2 * i, 2 * i + 1, (2 * i + 2) % 20, (2 * i + 3) % 20);
+        pairs.extend([(p, q), (p, r), (q, s), (p, s), (q, r), (q, (2 * i + 5) % 20)]);
+    }
+    for i in 0..10 {
+        for j in i + 3..10 {
+            let (p, q) = (2 * i + 1, 2 * j + 1);
+            if j < i + 8 && (75.0..90.0).contains(&d(at[p], at[q])) {
+                pairs.push((p, q));
             }
         }
     }
-    pairs.extend([(16, 17), (18, 19)]);
     (at, pairs)
+}
+
+/// Tells the oval from its mirror image.
+fn sided(mut b: Notebook) -> Notebook {
+    b.hands = vec![Hand { mark: 8, of: [0, 4], left: true }];
+    b
 }
 
 fn d(a: [f64; 2], b: [f64; 2]) -> f64 {
@@ -89,11 +96,14 @@ fn exact_ties_give_the_figure_back() {
     ties(&mut b, &at, &pairs);
     let n = network(&b, &NetworkOptions::default()).unwrap();
     assert!(n.hand_assumed && n.datum == NetworkDatum::Free);
-    // The first marks of this oval run anticlockwise. Exact ties: rounding alone.
-    assert!(far(&n, &at) < 1e-9, "{}", far(&n, &at));
+    // The first three marks of this oval run clockwise, and were taken to run the other way.
+    let image: Vec<[f64; 2]> = at.iter().map(|p| [p[0], -p[1]]).collect();
+    // Exact ties: rounding alone.
+    assert!(far(&n, &image) < 1e-9, "{}", far(&n, &image));
+    assert!(far(&network(&sided(b), &NetworkOptions::default()).unwrap(), &at) < 1e-9);
     assert_eq!(n.dof, pairs.len() + 3 - 40);
     let sum: f64 = n.observations.iter().map(|o| o.redundancy).sum();
-    assert!((sum - n.dof as f64).abs() < 1e-9);
+    assert!((sum - n.dof as f64).abs() < 1e-9, "{sum}");
     // First mark at the origin, the second along +x.
     assert!(n.marks[0].at.distance_to(Point::ORIGIN) < 1e-9 && n.marks[1].at.y.abs() < 1e-9);
 }
@@ -304,7 +314,7 @@ fn gross_errors_of_every_kind_are_found() {
     let (at, pairs) = oval();
     for (index, size) in [(3, 10.0), (17, 100.0), (40, -10.0), (8, 0.6), (25, -27.0), (0, 100.0), (60, 30.0)]
     {
-        let mut b = noisy(&at, &pairs, 0.02, &mut Dice(100 + index as u64));
+        let mut b = sided(noisy(&at, &pairs, 0.02, &mut Dice(200 + index as u64)));
         b.measures[index].value_m = (b.measures[index].value_m + size).abs();
         let planted = b.measures[index].value_m - d(at[pairs[index].0], at[pairs[index].1]);
         let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
@@ -314,21 +324,21 @@ fn gross_errors_of_every_kind_are_found() {
         assert_eq!(clean.stopped, Stopped::Clean);
         // Redundancy 0.2 and better: five times the reading's noise, thrice over, at most.
         assert!((found.too_long_m - planted).abs() < 0.3, "{} {planted}", found.too_long_m);
-        assert!(far(&clean.network, &at) < 0.1, "{index} {size} {}", far(&clean.network, &at));
+        assert!(far(&clean.network, &at) < 0.15, "{index} {size} {}", far(&clean.network, &at));
     }
 }
 
 /// A tie booked to the wrong mark.
 #[test]
 fn a_wrong_name_is_found() {
-    let (at, mut pairs) = oval();
-    let mut b = noisy(&at, &pairs, 0.02, &mut Dice(77));
+    let (at, pairs) = oval();
+    let mut b = sided(noisy(&at, &pairs, 0.02, &mut Dice(77)));
     let index = 12;
-    pairs[index] = (pairs[index].0, 11);
     b.measures[index].quantity = crate::survey::Quantity::Distance { from: pairs[index].0, to: 11 };
     let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
     assert_eq!(clean.set_aside.first().map(|s| s.what), Some(Observed::Measure(index)));
-    assert!(far(&clean.network, &at) < 0.1);
+    // Standard deviations of the marks reach 3 cm.
+    assert!(far(&clean.network, &at) < 0.15);
 }
 
 /// In a single braced square one reading checks all: which is wrong can't be told.
@@ -357,8 +367,8 @@ fn two_blunders_are_both_set_aside() {
     assert_eq!(clean.network.observations.len(), pairs.len() - 2);
 }
 
-/// Many notebooks with one blunder each, of at least twice the size that a test finds with
-/// probability 0.8, in a reading with a redundancy of 0.2 or more.
+/// Many notebooks with one wrong reading each: of twice the size or more that a test finds with probability
+/// 0.8, of 10 m, of 100 m, or a tie booked to another mark; each in a reading with a redundancy of 0.2 or more.
 #[test]
 fn a_planted_blunder_is_the_one_that_is_named() {
     let (at, pairs) = oval();
@@ -367,90 +377,28 @@ fn a_planted_blunder_is_the_one_that_is_named() {
     let rows = network(&exact, &NetworkOptions::default()).unwrap().observations;
     let mut dice = Dice(2024);
     let (mut named, mut tried) = (0, 0);
-    while tried < 200 {
+    // Twice as many draws as are wanted: few readings have a redundancy below 0.2.
+    for _ in 0..240 {
         let index = dice.below(pairs.len());
-        if rows[index].redundancy < 0.2 {
+        let to = dice.below(at.len());
+        let (from, was) = pairs[index];
+        if rows[index].redundancy < 0.2 || to == from || to == was || tried == 120 {
             continue;
         }
-        tried += 1;
         let mut b = noisy(&at, &pairs, 0.02, &mut dice);
-        let detectable = rows[index].detectable_m.unwrap();
-        let size = detectable * (2.0 + 10.0 * dice.even()) * if dice.even() < 0.5 { -1.0 } else { 1.0 };
-        b.measures[index].value_m = (b.measures[index].value_m + size).abs().max(0.1);
+        let sign = if dice.even() < 0.5 { -1.0 } else { 1.0 };
+        let reading = &mut b.measures[index];
+        match tried % 4 {
+            0 => reading.value_m += sign * rows[index].detectable_m.unwrap() * (2.0 + 10.0 * dice.even()),
+            1 => reading.value_m = (reading.value_m + sign * 10.0).abs(),
+            2 => reading.value_m += 100.0,
+            _ => reading.quantity = crate::survey::Quantity::Distance { from, to },
+        }
+        tried += 1;
         let found = network(&b, &NetworkOptions::default()).unwrap();
         named += usize::from(found.blunder.is_some_and(|f| f.what == Observed::Measure(index)));
     }
+    assert_eq!(tried, 120);
+    // Measured once over 300 notebooks of each kind: 1,463 of 1,464 were named.
     assert!(named * 100 >= tried * 95, "{named} of {tried}");
-}
-
-#[test]
-#[ignore]
-fn explore() {
-    let (at, pairs) = oval();
-    let mut exact = book(at.len());
-    ties(&mut exact, &at, &pairs);
-    let rows = network(&exact, &NetworkOptions::default()).unwrap().observations;
-    for kind in 0..5 {
-        let mut dice = Dice(7 + kind);
-        let (mut tried, mut named, mut clean_ok, mut err, mut wrongstart) = (0, 0, 0, 0, 0);
-        for _ in 0..300 {
-            let index = dice.below(pairs.len());
-            if rows[index].redundancy < 0.2 {
-                continue;
-            }
-            tried += 1;
-            let mut b = noisy(&at, &pairs, 0.02, &mut dice);
-            let sign = if dice.even() < 0.5 { -1.0 } else { 1.0 };
-            match kind {
-                0 => {
-                    b.measures[index].value_m +=
-                        sign * rows[index].detectable_m.unwrap() * (2.0 + 10.0 * dice.even())
-                }
-                1 => b.measures[index].value_m = (b.measures[index].value_m + sign * 10.0).abs(),
-                2 => b.measures[index].value_m += 100.0,
-                3 => b.measures[index].value_m = 5.0 + 85.0 * dice.even(),
-                _ => {
-                    let to = dice.below(20);
-                    let from = pairs[index].0;
-                    if to == from || to == pairs[index].1 {
-                        tried -= 1;
-                        continue;
-                    }
-                    b.measures[index].quantity = crate::survey::Quantity::Distance { from, to };
-                }
-            }
-            match network(&b, &NetworkOptions::default()) {
-                Ok(n) => {
-                    named +=
-                        usize::from(n.blunder.as_ref().is_some_and(|f| f.what == Observed::Measure(index)))
-                }
-                Err(e) => {
-                    err += 1;
-                    eprintln!("{kind} {e}");
-                }
-            }
-            let t = std::time::Instant::now();
-            match network_without_blunders(&b, &NetworkOptions::default()) {
-                Ok(c) => {
-                    let f = far(&c.network, &at);
-                    clean_ok += usize::from(f < 0.5);
-                    if f >= 0.5 {
-                        eprintln!(
-                            "{kind} {index} far {f} set {:?} {:?} dof {} m0 {:?}",
-                            c.set_aside.iter().map(|s| s.what).collect::<Vec<_>>(),
-                            c.stopped,
-                            c.network.dof,
-                            c.network.m0
-                        );
-                    }
-                    wrongstart += usize::from(f > 1.0);
-                }
-                Err(e) => eprintln!("{kind} {index} clean {e}"),
-            }
-            if t.elapsed().as_secs_f64() > 0.2 {
-                eprintln!("slow {:?}", t.elapsed());
-            }
-        }
-        eprintln!("kind {kind}: tried {tried} named {named} err {err} clean {clean_ok} wrong {wrongstart}");
-    }
 }
