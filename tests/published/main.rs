@@ -11,5 +11,6 @@ mod independent_fit;
 mod invariance;
 mod kml_reader;
 mod laws;
+mod networks;
 mod statistics;
 mod support;

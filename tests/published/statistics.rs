@@ -1,7 +1,6 @@
 //! Quantiles that intervals come from. Computed references for the tables of the
 //! NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.
-//!
-//! The library asks for no chi-square or F quantile, so those columns are left out.
+//! Those of chi-square and F are with the networks, which use them.
 
 use ovalpeg::numeric::{normal_quantile, t_cdf, t_quantile};
 

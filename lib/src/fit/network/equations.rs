@@ -212,6 +212,13 @@ impl Model {
         matches!(self.held[mark], Held::Fixed | Held::Observed)
     }
 
+    /// Median standard deviation of the observations that touch a mark, m; NaN where none does.
+    pub(super) fn median_sd(&self, mark: usize) -> f64 {
+        let mut sds: Vec<f64> = self.touching[mark].iter().map(|&i| self.obs[i].sd).collect();
+        sds.sort_by(f64::total_cmp);
+        sds.get(sds.len() / 2).copied().unwrap_or(f64::NAN)
+    }
+
     /// What an observation should read.
     pub(super) fn reads(&self, obs: &Obs, s: &State) -> f64 {
         let scale = 1.0 - obs.tape.map_or(0.0, |t| s.k[t]);

@@ -2,7 +2,7 @@
 
 use crate::frame::Local;
 use crate::geometry::Point;
-use crate::numeric::{Covariance, chi2_quantile, f_quantile};
+use crate::numeric::{Covariance, f_quantile};
 
 /// What an observation of the adjustment is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,7 +52,8 @@ impl ErrorEllipse {
     /// where standard deviations are known beforehand: √χ²₂ = 2.448.
     #[must_use]
     pub fn factor_95() -> f64 {
-        chi2_quantile(0.95, 2.0).sqrt()
+        // χ² of two degrees of freedom is an exponential: its quantile is −2 ln(1 − p).
+        (-2.0 * 0.05f64.ln()).sqrt()
     }
 
     /// The same where the variance factor was estimated with `dof` degrees of freedom: √(2 F(2, dof)).

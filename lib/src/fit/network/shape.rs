@@ -74,19 +74,12 @@ fn alone(model: &Model, matrix: &DMatrix<f64>, limit: f64) -> Option<usize> {
         // Smaller eigenvalue of the block, through its determinant.
         let large = 0.5 * (xx + yy) + 0.5 * (xx - yy).hypot(2.0 * xy);
         let small = (xx * yy - xy * xy) / large;
-        let ratio = 1.0 / (small.max(0.0).sqrt() * median_sd(model, m));
+        let ratio = 1.0 / (small.max(0.0).sqrt() * model.median_sd(m));
         if !(ratio <= limit) && found.is_none_or(|f| ratio > f.0) {
             found = Some((ratio, m));
         }
     }
     found.map(|f| f.1)
-}
-
-/// Median standard deviation of the measures that touch a mark, m.
-fn median_sd(model: &Model, mark: usize) -> f64 {
-    let mut sds: Vec<f64> = model.touching[mark].iter().map(|&i| model.obs[i].sd).collect();
-    sds.sort_by(f64::total_cmp);
-    sds.get(sds.len() / 2).copied().unwrap_or(f64::NAN)
 }
 
 /// A mark that hangs on two ties along one line.
@@ -112,7 +105,7 @@ fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usiz
     let shape = without_common_errors(model, s, q);
     let mut found: Option<(f64, usize, ErrorEllipse, f64)> = None;
     for m in (0..model.marks()).filter(|&m| model.column[m].is_some()) {
-        let sd = median_sd(model, m);
+        let sd = model.median_sd(m);
         let i = 2 * m;
         let e = ErrorEllipse::new(shape[(i, i)], shape[(i + 1, i + 1)], shape[(i, i + 1)]);
         let ratio = e.semi_major_m / sd;

@@ -90,11 +90,20 @@ impl Flip {
         reflected(s, self.line, part)
     }
 
-    /// Has a part a mark off the line? Else folding changes nothing.
-    fn is_off(&self, s: &State, part: &[usize]) -> bool {
-        let u = unit(minus(self.line[1], self.line[0]));
-        part.iter().any(|&m| cross(u, minus(s.at[m], self.line[0])).abs() > 0.01)
+    /// How far a mark is off the line, m.
+    fn off(&self, s: &State, mark: usize) -> f64 {
+        cross(unit(minus(self.line[1], self.line[0])), minus(s.at[mark], self.line[0])).abs()
     }
+
+    /// Has a part a mark off the line, by more than errors? Else folding changes nothing.
+    fn is_off(&self, model: &Model, s: &State, part: &[usize]) -> bool {
+        part.iter().any(|&m| 2.0 * self.off(s, m) > apart(model, m))
+    }
+}
+
+/// Two places of a mark that are nearer than this are one, m: five standard deviations of its measures.
+fn apart(model: &Model, mark: usize) -> f64 {
+    0.01 + 5.0 * model.median_sd(mark)
 }
 
 /// All lines over which something can be folded: through two marks that part the network, and
@@ -110,15 +119,15 @@ pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
             _ => line_through(&places),
         };
         let mut flip = Flip { parts: parts(model, &on), on, line };
-        let flip_off: Vec<bool> = flip.parts.iter().map(|p| flip.is_off(s, p)).collect();
+        let flip_off: Vec<bool> = flip.parts.iter().map(|p| flip.is_off(model, s, p)).collect();
         let mut keep = flip_off.iter();
         flip.parts.retain(|_| keep.next().copied().unwrap_or(false));
         // What holds a fixed mark off the line can't be folded.
-        flip.parts.retain(|p| {
-            let u = unit(minus(flip.line[1], flip.line[0]));
-            !p.iter()
-                .any(|&m| model.column[m].is_none() && cross(u, minus(s.at[m], flip.line[0])).abs() > 0.01)
-        });
+        let fixed_off =
+            |p: &Vec<usize>| p.iter().any(|&m| model.column[m].is_none() && flip.off(s, m) > 0.01);
+        let kept: Vec<bool> = flip.parts.iter().map(|p| !fixed_off(p)).collect();
+        let mut keep = kept.iter();
+        flip.parts.retain(|_| keep.next().copied().unwrap_or(false));
         if !flip.parts.is_empty() {
             out.push(flip);
         }
@@ -236,7 +245,8 @@ pub(super) fn image(
     datum: NetworkDatum,
 ) -> Result<(State, bool), NetworkError> {
     let other = mirror(model, &s);
-    let moves = (0..s.at.len()).any(|m| length(minus(s.at[m], other.at[m])) > 0.01);
+    let moved = |m: usize| length(minus(s.at[m], other.at[m])) > apart(model, m);
+    let moves = (0..s.at.len()).any(moved);
     let chosen = match compared(model, hands, &s, &other) {
         _ if !moves => return Ok((s, false)),
         Compared::First => return Ok((s, false)),
@@ -245,10 +255,7 @@ pub(super) fn image(
             let held: Vec<usize> = (0..model.marks()).filter(|&m| model.anchored(m)).collect();
             let line =
                 [held.first(), held.last()].map(|m| m.map_or_else(String::new, |&m| words::name(book, m)));
-            let marks = (0..model.marks())
-                .filter(|&m| length(minus(s.at[m], other.at[m])) > 0.01)
-                .map(|m| words::name(book, m))
-                .collect();
+            let marks = (0..model.marks()).filter(|&m| moved(m)).map(|m| words::name(book, m)).collect();
             return Err(NetworkError::TwoPlaces { marks, line });
         }
         Compared::Alike => {
@@ -293,7 +300,7 @@ pub(super) fn no_part_has_two_places(
 ) -> Result<(), NetworkError> {
     for flip in flips(model, s) {
         // With one part off the line the whole network is its own mirror image: that is another question.
-        let beside = parts(model, &flip.on).iter().filter(|p| flip.is_off(s, p)).count();
+        let beside = parts(model, &flip.on).iter().filter(|p| flip.is_off(model, s, p)).count();
         if beside < 2 {
             continue;
         }
@@ -304,7 +311,7 @@ pub(super) fn no_part_has_two_places(
         if loose {
             // The smaller part is named: of equals the later.
             let all: Vec<Vec<usize>> =
-                parts(model, &flip.on).into_iter().filter(|p| flip.is_off(s, p)).collect();
+                parts(model, &flip.on).into_iter().filter(|p| flip.is_off(model, s, p)).collect();
             let least = all.iter().map(Vec::len).min().unwrap_or(0);
             let part = all.iter().rfind(|p| p.len() == least).cloned().unwrap_or_default();
             let ends = [flip.on.first(), flip.on.last()];
