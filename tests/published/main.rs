@@ -3,14 +3,17 @@
 //! change when a survey is moved, turned, scaled, mirrored or shuffled.
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
+mod blunders;
 mod declination;
 mod ellipse_fits;
 mod elliptic;
 mod geodesy;
 mod independent_fit;
+mod independent_network;
 mod invariance;
 mod kml_reader;
 mod laws;
 mod networks;
+mod notebooks;
 mod statistics;
 mod support;

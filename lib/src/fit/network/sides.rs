@@ -118,16 +118,12 @@ pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
             [_, _] => return,
             _ => line_through(&places),
         };
-        let mut flip = Flip { parts: parts(model, &on), on, line };
-        let flip_off: Vec<bool> = flip.parts.iter().map(|p| flip.is_off(model, s, p)).collect();
-        let mut keep = flip_off.iter();
-        flip.parts.retain(|_| keep.next().copied().unwrap_or(false));
+        let mut flip = Flip { parts: Vec::new(), on, line };
         // What holds a fixed mark off the line can't be folded.
-        let fixed_off =
-            |p: &Vec<usize>| p.iter().any(|&m| model.column[m].is_none() && flip.off(s, m) > 0.01);
-        let kept: Vec<bool> = flip.parts.iter().map(|p| !fixed_off(p)).collect();
-        let mut keep = kept.iter();
-        flip.parts.retain(|_| keep.next().copied().unwrap_or(false));
+        let is_free = |m: usize| model.column[m].is_some() || flip.off(s, m) <= 0.01;
+        let beside = parts(model, &flip.on);
+        let folds = |p: &[usize]| flip.is_off(model, s, p) && p.iter().all(|&m| is_free(m));
+        flip.parts = beside.into_iter().filter(|p| folds(p)).collect();
         if !flip.parts.is_empty() {
             out.push(flip);
         }
