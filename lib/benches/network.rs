@@ -62,3 +62,13 @@ fn network_of_200_marks_with_a_blunder(bencher: divan::Bencher<'_, '_>) {
     book.measures[500].value_m += 10.0;
     bencher.bench(|| network_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
 }
+
+/// The same with seven wrong ties of many sizes, strewn over it.
+#[divan::bench(sample_count = 5)]
+fn network_of_200_marks_with_seven_blunders(bencher: divan::Bencher<'_, '_>) {
+    let mut book = notebook(20, 10, 1000);
+    for (i, size) in [0.4, 10.0, 1.0, 30.0, -1.0, 5.0, 0.7].into_iter().enumerate() {
+        book.measures[40 + 130 * i].value_m += size;
+    }
+    bencher.bench(|| network_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
+}

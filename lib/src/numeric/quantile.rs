@@ -63,12 +63,12 @@ mod tests {
     /// 1 − (1 + 2x/n)^(−n/2) = p.
     #[test]
     fn two_degrees_of_freedom_in_closed_form() {
-        for p in [0.025, 0.5, 0.95, 0.999] {
+        for p in [0.025f64, 0.5, 0.95, 0.999] {
             let chi2: f64 = -2.0 * f64::ln_1p(-p);
             // Found by search; 1e-9 is far below any use of a critical value.
             assert!((chi2_quantile(p, 2.0) - chi2).abs() < 1e-9 * (1.0 + chi2), "{p}");
             for n in [1.0, 3.0, 14.0, 200.0] {
-                let f = 0.5 * n * ((1.0 - p as f64).powf(-2.0 / n) - 1.0);
+                let f = 0.5 * n * ((1.0 - p).powf(-2.0 / n) - 1.0);
                 assert!(
                     (f_quantile(p, 2.0, n) - f).abs() < 1e-9 * (1.0 + f),
                     "{p} {n}: {} {f}",

@@ -149,13 +149,15 @@ impl std::fmt::Display for NetworkError {
             ),
             Self::TwoPlaces { marks, line } => write!(
                 f,
-                "{} {} as well on either side of the line from {} to {}: add a tie from {} to a mark off that line, or say on which side {}",
+                "{} {} as well on either side of the line from {} to {}: add a tie from {} to a mark off that line, or write on which side: {} is left of {} to {} (or right of)",
                 names(marks),
                 verb(marks, "fits", "fit"),
                 line[0],
                 line[1],
                 marks.first().map_or("it", String::as_str),
-                verb(marks, "it is", "they are")
+                marks.first().map_or("it", String::as_str),
+                line[0],
+                line[1]
             ),
             Self::OtherSide { mark, line, left, by_m } => {
                 let (said, found) = if *left { ("left", "right") } else { ("right", "left") };

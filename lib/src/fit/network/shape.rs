@@ -75,7 +75,7 @@ fn alone(model: &Model, matrix: &DMatrix<f64>, limit: f64) -> Option<usize> {
         let large = 0.5 * (xx + yy) + 0.5 * (xx - yy).hypot(2.0 * xy);
         let small = (xx * yy - xy * xy) / large;
         let ratio = 1.0 / (small.max(0.0).sqrt() * model.median_sd(m));
-        if !(ratio <= limit) && found.is_none_or(|f| ratio > f.0) {
+        if (ratio > limit || ratio.is_nan()) && found.is_none_or(|f| ratio > f.0) {
             found = Some((ratio, m));
         }
     }
@@ -109,8 +109,7 @@ fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usiz
         let i = 2 * m;
         let e = ErrorEllipse::new(shape[(i, i)], shape[(i + 1, i + 1)], shape[(i, i + 1)]);
         let ratio = e.semi_major_m / sd;
-        // Written so that NaN is refused too.
-        if !(ratio <= limit) && found.as_ref().is_none_or(|f| ratio > f.0) {
+        if (ratio > limit || ratio.is_nan()) && found.as_ref().is_none_or(|f| ratio > f.0) {
             found = Some((ratio, m, e, sd));
         }
     }

@@ -305,9 +305,12 @@ pub(super) fn no_part_has_two_places(
                 && !offset_over(model, &flip, part)
         });
         if loose {
-            // The smaller part is named: of equals the later.
-            let all: Vec<Vec<usize>> =
+            // The part that no offset places is named; of several the smaller, of equals the later.
+            let mut all: Vec<Vec<usize>> =
                 parts(model, &flip.on).into_iter().filter(|p| flip.is_off(model, s, p)).collect();
+            if all.iter().any(|p| !offset_over(model, &flip, p)) {
+                all.retain(|p| !offset_over(model, &flip, p));
+            }
             let least = all.iter().map(Vec::len).min().unwrap_or(0);
             let part = all.iter().rfind(|p| p.len() == least).cloned().unwrap_or_default();
             let ends = [flip.on.first(), flip.on.last()];

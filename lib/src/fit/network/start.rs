@@ -1,5 +1,9 @@
 //! Where a network is, roughly, whatever one gross error or a poor start says: many
 //! constructions, each settled robustly, and the best of them by a robust score.
+//!
+//! It is not sure of the best. Where each mark is tied to its next two neighbours in a row only, so that
+//! the triangles are flat, a tie booked to a wrong mark leaves some figure that is not the true one in
+//! one notebook of fifteen; in braced squares none was found among hundreds.
 
 use super::adjust::{Loss, settle};
 use super::equations::{Kind, Model, Place, State, length, minus};
@@ -55,7 +59,7 @@ pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>) -> State 
             }
         }
         if !search.is_good() && bases == BASES[0] {
-            for s in scalings(model) {
+            for s in scalings(model).take(if model.unknowns > LARGE { 1 } else { usize::MAX }) {
                 for image in [mirror_free(&s), s] {
                     search.settle(&on_given(model, &image));
                 }
@@ -101,11 +105,12 @@ impl Search<'_> {
         (0..self.model.obs.len()).filter(|&i| self.model.misfit(i, s).abs() > OUTLIER).collect()
     }
 
-    /// No side is broken, and no reading is out of the ordinary; or a single one where others check it:
-    /// a wrong figure seldom fits all readings but one.
+    /// No side is broken, and no reading is out of the ordinary; or a few where many others check them:
+    /// a wrong figure seldom fits all readings but one in a hundred.
     fn is_good(&self) -> bool {
         self.best.as_ref().is_some_and(|s| {
-            let few = usize::from(degrees(self.model, s) >= ENOUGH_CHECKS);
+            let dof = degrees(self.model, s);
+            let few = if dof >= ENOUGH_CHECKS { 1 + dof / 100 } else { 0 };
             self.hands.broken(&s.at) == 0 && self.outliers(s).len() <= few
         })
     }
@@ -300,9 +305,9 @@ mod tests {
         place(&mut b, 0, at[0], Some(0.0));
         place(&mut b, 1, at[1], Some(0.0));
         let (model, s) = found(&b);
-        for m in 0..5 {
+        for (m, p) in at.iter().enumerate() {
             let there = [s.at[m][0] + model.origin[0], s.at[m][1] + model.origin[1]];
-            assert!(length(minus(there, at[m])) < 1e-5, "{m}: {there:?}");
+            assert!(length(minus(there, *p)) < 1e-5, "{m}: {there:?}");
         }
     }
 }

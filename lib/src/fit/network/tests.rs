@@ -2,7 +2,7 @@
 
 use super::support::{book, chainage, distance, offset, place, ties};
 use super::*;
-use crate::survey::{Hand, Tape};
+use crate::survey::{Hand, Measure, Tape};
 
 type Pairs = Vec<(usize, usize)>;
 
@@ -255,10 +255,9 @@ fn a_tapes_scale_is_found() {
 #[test]
 fn one_held_mark_is_a_pivot() {
     let mut b = noisy(&SQUARE, &BRACED, 0.01, &mut Dice(8));
-    for m in 1..4 {
-        place(&mut b, m, SQUARE[m], None);
+    for (m, p) in SQUARE.iter().enumerate() {
+        place(&mut b, m, *p, (m == 0).then_some(0.0));
     }
-    place(&mut b, 0, SQUARE[0], Some(0.0));
     let n = network(&b, &NetworkOptions::default()).unwrap();
     assert_eq!(n.datum, NetworkDatum::Pivot);
     assert_eq!((n.marks[0].sd_x_m, n.marks[0].at), (0.0, Point::ORIGIN));
@@ -341,6 +340,30 @@ fn a_wrong_name_is_found() {
     assert!(far(&clean.network, &at) < 0.15);
 }
 
+/// Standard deviations that are ten times too small: w suspects good readings, τ does not, and both find a bad one.
+#[test]
+fn tau_goes_by_the_scatter_itself() {
+    let (at, pairs) = oval();
+    let mut b = sided(noisy(&at, &pairs, 0.02, &mut Dice(12)));
+    b.measures.iter_mut().for_each(|m| m.sd_m = 0.002);
+    let tau = NetworkOptions { estimate_variance: true, ..NetworkOptions::default() };
+    let plain = network(&b, &NetworkOptions::default()).unwrap();
+    assert!(plain.blunder.is_some() && plain.global.verdict == Verdict::TooLarge);
+    let n = network(&b, &tau).unwrap();
+    assert!(n.estimated && n.blunder.is_none(), "{:?}", n.blunder);
+    // 34 degrees of freedom: m₀ is good to an eighth.
+    assert!((n.m0.unwrap() - 10.0).abs() < 4.0, "{:?}", n.m0);
+    let (widened, plain) = (n.covariance_a_posteriori().unwrap(), n.mark_covariance(3).0);
+    assert!((widened.get(6, 6) / plain - n.m0.unwrap().powi(2)).abs() < 1e-9);
+    for o in &n.observations {
+        assert!((o.tau.unwrap() * n.m0.unwrap() - o.w.unwrap()).abs() < 1e-9);
+    }
+    b.measures[20].value_m += 0.6;
+    let found = network(&b, &tau).unwrap().blunder.unwrap();
+    assert_eq!(found.what, Observed::Measure(20));
+    assert!(found.critical > 2.9 && found.critical < 3.29);
+}
+
 /// In a single braced square one reading checks all: which is wrong can't be told.
 #[test]
 fn one_redundancy_tells_that_but_not_which() {
@@ -399,6 +422,75 @@ fn a_planted_blunder_is_the_one_that_is_named() {
         named += usize::from(found.blunder.is_some_and(|f| f.what == Observed::Measure(index)));
     }
     assert_eq!(tried, 120);
-    // Measured once over 300 notebooks of each kind: 1,463 of 1,464 were named.
+    // Measured once over some 300 notebooks of each of five kinds: 1,463 of 1,464 were named. In a weaker layout, a
+    // ring of flat triangles with 23 degrees of freedom, 1,245 of 1,271; of ties booked to a wrong mark 222 of 239.
     assert!(named * 100 >= tried * 95, "{named} of {tried}");
+}
+
+/// Two marks' places to start from were swapped, and all are metres off.
+#[test]
+fn a_poor_start_does_no_harm() {
+    let (at, pairs) = oval();
+    let mut b = noisy(&at, &pairs, 0.01, &mut Dice(4));
+    for m in 0..at.len() {
+        let from = match m {
+            2 => 15,
+            15 => 2,
+            other => other,
+        };
+        place(&mut b, m, [at[from][0] + 4.0, at[from][1] - 3.0], None);
+    }
+    let n = network(&b, &NetworkOptions::default()).unwrap();
+    assert!(!n.hand_assumed);
+    assert!(far(&n, &at) < 0.1 && n.global.verdict != Verdict::TooLarge);
+}
+
+mod never_panics {
+    use super::*;
+    use crate::survey::Quantity;
+    use proptest::prelude::*;
+
+    fn number() -> impl Strategy<Value = f64> {
+        prop_oneof![8 => 0.1f64..90.0, 1 => -50.0f64..50.0, 1 => Just(0.0), 1 => Just(f64::NAN), 1 => Just(1e9)]
+    }
+
+    fn quantity() -> impl Strategy<Value = Quantity> {
+        let m = || 0usize..7;
+        prop_oneof![
+            5 => (m(), m()).prop_map(|(from, to)| Quantity::Distance { from, to }),
+            1 => (m(), m(), m()).prop_map(|(a, b, mark)| Quantity::Chainage { base: [a, b], mark }),
+            1 => (m(), m(), m()).prop_map(|(a, b, mark)| Quantity::Offset { base: [a, b], mark }),
+            1 => Just(Quantity::GoalToGoal),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn on_any_notebook(
+            marks in 1usize..7,
+            measures in proptest::collection::vec((quantity(), number(), proptest::option::of(0usize..2)), 0..24),
+            held in proptest::collection::vec((0usize..7, number(), number(), proptest::option::of(0.0f64..1.0)), 0..4),
+            hands in proptest::collection::vec((0usize..7, 0usize..7, 0usize..7, any::<bool>()), 0..3),
+        ) {
+            let mut b = book(marks);
+            b.tapes.push(Tape { name: "t".into(), scale_sd: 1e-4, place: "line 1".into() });
+            for (quantity, value, tape) in measures {
+                b.measures.push(Measure { tape, ..super::super::support::measure(quantity, value) });
+            }
+            for (m, x, y, sd) in held.into_iter().filter(|h| h.0 < marks) {
+                place(&mut b, m, [x, y], sd);
+            }
+            b.hands = hands.into_iter().map(|(mark, p, q, left)| Hand { mark, of: [p, q], left }).collect();
+            match network_without_blunders(&b, &NetworkOptions::default()) {
+                Err(e) => prop_assert!(!e.to_string().is_empty()),
+                Ok(clean) => {
+                    let n = clean.network;
+                    prop_assert!(n.marks.iter().all(|m| m.at.is_finite() && m.sd_x_m.is_finite()));
+                    let sum: f64 = n.observations.iter().map(|o| o.redundancy).sum();
+                    // Some of these networks are bent beyond reason: a millionth of a degree of freedom.
+                    prop_assert!((sum - n.dof as f64).abs() < 1e-6, "{} {}", sum, n.dof);
+                }
+            }
+        }
+    }
 }
