@@ -7,16 +7,14 @@ use anyhow::{Context, Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::fit::{FitOptions, Noise};
 use ovalpeg::frame::{Datum, LocalPlane, Zone};
-use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m, line_width_sd_m};
+use ovalpeg::rules::{
+    Edge, Method, RuleSet, line_width_m, line_width_sd_m, mark_on_line_sd_m, wgs84_as_gda2020_sd_m,
+};
 use ovalpeg::survey::{
     CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Role,
     Step, Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use ovalpeg::units::Problem;
-
-/// Steady error of a place that a receiver calls WGS 84, taken as GDA2020, m: half a
-/// metre off by now, and it grows.
-const WGS84_SD_M: f64 = 0.5;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
@@ -27,8 +25,8 @@ pub(crate) struct SurveyArgs {
     pub(crate) surveys: Vec<PathBuf>,
     /// How it was surveyed: rtk, phone, trace (off an image) or tape. Sets the
     /// standard deviations, and the errors that residuals can't show. Once for all,
-    /// or once for each survey but notebooks, in their order; likewise --sigma,
-    /// --datum, --zone, --edge and --line-width.
+    /// or once for each survey in their order (tape notebooks may be passed over);
+    /// likewise --sigma, --datum, --zone, --edge and --line-width.
     #[arg(long, value_parser = method)]
     pub(crate) method: Vec<Method>,
     /// One standard deviation of a point, metres, where the file gives none.
@@ -154,15 +152,32 @@ impl Loaded {
     }
 }
 
-/// The `i`th of `n`: what was said once holds for all.
-fn each<T: Copy>(list: &[T], i: usize, n: usize, option: &str) -> Result<Option<T>> {
-    match list.len() {
-        0 => Ok(None),
-        1 => Ok(Some(list[0])),
-        m if m == n => Ok(Some(list[i])),
-        m => bail!(
-            "{option} is given {m} times for {n} surveys (notebooks not counted): give it once for all, or once for each in their order"
-        ),
+/// Where a file stands among all of a survey's files, and among those with coordinates.
+#[derive(Clone, Copy)]
+struct Turn {
+    all: (usize, usize),
+    located: (usize, usize),
+    notebook: bool,
+}
+
+impl Turn {
+    /// What an option says of this file: said once it holds for all, else for each in turn,
+    /// with notebooks or without.
+    fn pick<T: Copy>(self, list: &[T], option: &str) -> Result<Option<T>> {
+        let n = list.len();
+        if n <= 1 {
+            return Ok(list.first().copied());
+        }
+        if n == self.all.1 {
+            return Ok(list.get(self.all.0).copied());
+        }
+        if n == self.located.1 {
+            return Ok(if self.notebook { None } else { list.get(self.located.0).copied() });
+        }
+        bail!(
+            "{option} is given {n} times for {} surveys: give it once for all, or once for each in their order",
+            self.all.1
+        )
     }
 }
 
@@ -179,33 +194,37 @@ impl SurveyArgs {
             }
         }
         let several = files.len() > 1;
-        let n = files.iter().filter(|f| !is_notebook(&f.1)).count();
-        let mut located = 0;
+        let notebooks: Vec<bool> = files.iter().map(|f| is_notebook(&f.1)).collect();
+        let located = notebooks.iter().filter(|n| !**n).count();
+        if located == 0 && !(self.sigma.is_empty() && self.datum.is_empty() && self.zone.is_empty()) {
+            bail!("--sigma, --datum and --zone say nothing of a tape notebook: write sd behind its measures");
+        }
         let mut sources = Vec::new();
         let mut warnings = Vec::new();
-        for (name, bytes) in files {
-            let notebook = is_notebook(&bytes);
-            let i = located;
-            located += usize::from(!notebook);
-            let pick = |list: &[_], option| if notebook { Ok(None) } else { each(list, i, n, option) };
-            let datum = if notebook { None } else { each(&self.datum, i, n, "--datum")? };
-            let options =
-                self.read_options(datum, if notebook { None } else { each(&self.zone, i, n, "--zone")? });
+        for (k, (name, bytes)) in files.into_iter().enumerate() {
+            let notebook = notebooks[k];
+            let before = notebooks[..k].iter().filter(|n| !**n).count();
+            let turn = Turn { all: (k, notebooks.len()), located: (before, located), notebook };
+            let datum = turn.pick(&self.datum, "--datum")?;
+            let options = self.read_options(datum, turn.pick(&self.zone, "--zone")?);
             let read = read(&bytes, &options)
                 .map_err(|e| anyhow!("{e}"))
                 .with_context(|| format!("the survey {name} can't be used"))?;
             warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
+            let (method, sigma_m) =
+                (turn.pick(&self.method, "--method")?, turn.pick(&self.sigma, "--sigma")?);
             let source = Source {
-                method: if notebook { None } else { each(&self.method, i, n, "--method")? },
-                sigma_m: pick(&self.sigma, "--sigma")?,
-                edge: each(&self.edge, i, n.max(1), "--edge")?.unwrap_or_default(),
-                line_width_m: pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
+                // A notebook's measures bring their own.
+                method: method.filter(|_| !notebook),
+                sigma_m: sigma_m.filter(|_| !notebook),
+                edge: turn.pick(&self.edge, "--edge")?.unwrap_or_default(),
+                line_width_m: turn.pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
                 datum,
                 name,
                 bytes,
                 survey: read.value,
             };
-            if several {
+            if several && !notebook {
                 self.refuse_unweighed(&source)?;
             }
             if !notebook && source.method.is_none() {
@@ -336,6 +355,7 @@ impl SurveyArgs {
 
     pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
         let mut options = FitOptions::with_end_width(rules.end_width_m());
+        options.mark_sd_m = mark_on_line_sd_m().value;
         options.sources = loaded.sources.iter().map(Source::noise).collect();
         options
     }
@@ -347,8 +367,11 @@ impl Source {
         let share = self.edge.inside_share();
         let width_sd = share * line_width_sd_m().value;
         let earth = self.survey.observations.iter().any(|o| matches!(o.position, Position::Geodetic(_)));
-        let datum_sd =
-            if earth && matches!(self.datum, None | Some(Datum::Wgs84)) { WGS84_SD_M } else { 0.0 };
+        let datum_sd = if earth && matches!(self.datum, None | Some(Datum::Wgs84)) {
+            wgs84_as_gda2020_sd_m().value
+        } else {
+            0.0
+        };
         let method = self.method;
         Noise {
             point_sd_m: self.sigma_m.or(method.map(|m| m.point_sd_m().value)),

@@ -261,3 +261,35 @@ fn a_venue_keeps_every_survey_that_it_was_made_from() {
     let r = run(&["card", id, "--venues", &venues]);
     assert!(r.code == 2 && r.err.contains("SHA-256") && r.err.contains(&kept), "{}", r.err);
 }
+
+#[test]
+fn an_edge_for_each_survey_wherever_the_notebook_stands() {
+    let f = Folder::new();
+    let line = f.file("a.csv", &oval(83.3, 67.5, |_, y| y > 0.0));
+    let other = f.file("b.csv", &oval(83.3, 67.5, |_, y| y <= 0.0));
+    let book = f.file("book.txt", "goal to goal: 164.9, sd 0.5\n");
+    for files in [[&line, &other, &book], [&line, &book, &other], [&book, &line, &other]] {
+        let mut args: Vec<&str> = vec!["fit"];
+        args.extend(files.iter().map(|f| f.as_str()));
+        args.extend(["--method", "rtk", "--line-width", "0.2", "--json"]);
+        let half = |edges: &[&str]| {
+            let mut with = args.clone();
+            edges.iter().for_each(|e| with.extend(["--edge", e]));
+            let v = json(&with);
+            v["semi_axes_m"][1].as_f64().unwrap()
+        };
+        let outer = half(&[]);
+        // One edge a survey with coordinates, or one a file: half the boundary moves by 0.2 m, then all of it.
+        let one_side = half(&["inner", "outer"]) - outer;
+        let both = half(&["inner", "inner"]) - outer;
+        assert!(one_side > 0.04 && one_side < 0.16 && (both - 0.2).abs() < 0.03, "{one_side} {both}");
+        assert!((half(&["inner", "inner", "inner"]) - outer - both).abs() < 1e-9);
+        let r =
+            run(&[&args[..], &["--edge", "inner", "--edge", "inner", "--edge", "outer", "--edge", "outer"]]
+                .concat());
+        assert!(r.code == 2 && r.err.contains("--edge is given 4 times for 3 surveys"), "{}", r.err);
+    }
+    let r = run(&["fit", &line, &other, "--method", "rtk", "--curve-only"]);
+    assert!(r.code == 2 && r.err.contains("--curve-only"), "{}", r.err);
+    assert!(run(&["adjust", &book, "--sigma", "0.1"]).err.contains("write sd behind"));
+}

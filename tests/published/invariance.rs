@@ -88,6 +88,7 @@ impl Change {
         FitOptions {
             end_width_m: 19.2 * self.scale,
             post_sd_m: 0.05 * self.scale,
+            mark_sd_m: 0.02 * self.scale,
             noise,
             sources: Vec::new(),
         }

@@ -14,6 +14,7 @@ mod independent_network;
 mod invariance;
 mod kml_reader;
 mod laws;
+mod mixed;
 mod networks;
 mod notebooks;
 mod statistics;

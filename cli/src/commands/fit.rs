@@ -1,6 +1,6 @@
 //! `ovalpeg fit`.
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::briefing::Sizes;
 use ovalpeg::export::{curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::fit::{Fit, curve, ground};
@@ -20,6 +20,12 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
     let sources = sources(&loaded);
     let told = prepared.told(&sources);
     if args.curve_only {
+        if loaded.sources.len() > 1 || !prepared.books.is_empty() {
+            bail!(
+                "--curve-only fits the points of one file as they are: leave it out to adjust {} as one",
+                loaded.name()
+            );
+        }
         let c = curve(&prepared.survey, &args.survey.fit_options(&rules, &loaded))
             .map_err(|e| anyhow!("{e}"))
             .with_context(|| format!("no curve could be fitted to {}", loaded.name()))?;

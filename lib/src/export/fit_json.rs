@@ -18,7 +18,8 @@ const DECIMALS: i32 = 10;
 /// Digits of a covariance.
 const DIGITS: i32 = 12;
 
-fn curve_part(curve: &Curve, survey: &LocalSurvey) -> Value {
+fn curve_part(curve: &Curve, told: &FitTold<'_>) -> Value {
+    let survey = told.survey;
     let e = &curve.ellipse;
     let long = (90.0 - e.turn_deg()).rem_euclid(180.0);
     let n = curve.covariance.size();
@@ -37,7 +38,8 @@ fn curve_part(curve: &Curve, survey: &LocalSurvey) -> Value {
         "points": {
             "used": curve.residuals.len(),
             "set_aside": curve.set_aside.len(),
-            "read": survey.points.len(),
+            "read": told.sources.iter().map(|s| s.points).sum::<usize>(),
+            "marks": told.books.iter().map(|b| b.book.marks.len()).sum::<usize>(),
         },
         "set_aside": set_aside,
         "centre": centre(curve, survey.plane),
@@ -133,8 +135,13 @@ fn shifts(fit: &Fit, survey: &LocalSurvey) -> Value {
                 }
                 Common::Tape { .. } => None,
             };
+            let tape = match s.what {
+                Common::Tape { tape } => survey.tapes.get(tape),
+                _ => None,
+            };
             json!({
                 "what": what,
+                "tape": tape,
                 "source": source.and_then(|i| survey.sources.get(i)),
                 "unit": unit,
                 "value": round_to(s.value, 8),
@@ -180,7 +187,7 @@ fn of_curve(curve: &Curve, f: impl Fn(&[f64; 2]) -> f64) -> Value {
 #[must_use]
 pub fn curve_json(told: &FitTold<'_>, curve: &Curve) -> String {
     use crate::geometry::{Ellipse, Point};
-    let mut value = curve_part(curve, told.survey);
+    let mut value = curve_part(curve, told);
     if let Some(map) = value.as_object_mut() {
         map.insert("sources".into(), sources(told));
         map.insert("track".into(), track(told));
@@ -198,7 +205,7 @@ pub fn curve_json(told: &FitTold<'_>, curve: &Curve) -> String {
 #[must_use]
 pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
     let survey = told.survey;
-    let mut value = curve_part(&fit.curve, survey);
+    let mut value = curve_part(&fit.curve, told);
     let size = |m: &Option<Measured>| m.as_ref().map_or(Value::Null, |m| measured_to(m, DECIMALS));
     if let Some(map) = value.as_object_mut() {
         for (key, m) in [

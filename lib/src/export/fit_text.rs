@@ -187,7 +187,7 @@ fn shifts(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
                 if s.value > 0.0 { "outside the line" } else { "inside the line" },
             ),
         };
-        row(out, "put right", &format!("{}: {size} {side}", s.what.in_words(&survey.sources)));
+        row(out, "put right", &format!("{}: {size} {side}", s.what.in_words(survey)));
     }
 }
 
@@ -203,10 +203,7 @@ fn track(out: &mut Vec<String>, steps: &[Step]) {
 }
 
 fn departures(out: &mut Vec<String>, fit: &Fit) {
-    if fit.walk.is_some() {
-        return;
-    }
-    for d in fit.curve.departures().iter().take(3) {
+    for d in fit.departures.iter().take(3) {
         row(
             out,
             "departs",

@@ -84,6 +84,7 @@ pub(super) fn network_value(b: &SettledBook) -> Value {
         "hand_assumed": n.hand_assumed,
         "degrees_of_freedom": n.dof,
         "m0": n.m0.map(number),
+        "sd_factor_of_a_fit": number(b.sd_factor),
         "global_test": {
             "sum_of_squares": number(n.global.sum_of_squares),
             "low": number(n.global.low),

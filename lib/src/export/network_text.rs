@@ -170,7 +170,7 @@ fn marks(b: &SettledBook) -> Vec<String> {
         String::new(),
         format!("  {} {}", left("mark", wide), "        x m         y m   95 % within m   worst along"),
     ];
-    let k = ErrorEllipse::factor_95();
+    let k = ErrorEllipse::factor_95() * b.sd_factor;
     for (mark, n) in b.book.marks.iter().zip(&b.network.marks) {
         let within = if n.ellipse.semi_major_m > 0.0 {
             format!(

@@ -25,19 +25,27 @@ pub(super) struct Clock {
 
 impl Clock {
     /// `None` when no source runs on, or a walk is too short to have a pace.
-    pub(super) fn of(line: &[Indexed<'_>], running: Vec<bool>, ellipse: &Ellipse<Local>) -> Option<Self> {
+    pub(super) fn of(line: &[Indexed<'_>], mut running: Vec<bool>, ellipse: &Ellipse<Local>) -> Option<Self> {
         let mut times_s = Vec::new();
         let mut paces = Vec::new();
+        let mut short = Vec::new();
         for (source, _) in running.iter().enumerate().filter(|(_, runs)| **runs) {
             let fixes: Vec<Indexed<'_>> = line.iter().copied().filter(|p| p.1.source == source).collect();
             if fixes.is_empty() {
                 continue;
             }
-            let (times, pace) = of_one(&fixes, ellipse)?;
+            // A walk too short to have a pace has errors of its own, and runs on no further.
+            let Some((times, pace)) = of_one(&fixes, ellipse) else {
+                short.push(source);
+                continue;
+            };
             let from = times_s.last().map_or(0.0, |t| t + APART_S);
             let first = times.first().copied().unwrap_or(0.0);
             times_s.extend(times.iter().map(|t| from + t - first));
             paces.push(pace);
+        }
+        for source in short {
+            running[source] = false;
         }
         (!times_s.is_empty()).then(|| Self {
             times_s,

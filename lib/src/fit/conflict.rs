@@ -18,6 +18,9 @@ use crate::units::print::{fixed, for_terminal};
 
 /// Critical value of w: one chance in a thousand (Baarda 1968, 3.29; from memory).
 pub(super) const CRITICAL: f64 = 3.29;
+/// From here a measure is doubtful: one chance in a hundred. Nothing is left out for that,
+/// but both readings are kept within the ±.
+const DOUBTFUL: f64 = 2.58;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
 /// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
@@ -116,9 +119,9 @@ impl Trial<'_> {
                     let Some(k) = self.span_places.iter().position(|&p| p == at) else { return };
                     (Suspect::Span(self.spans[k].0), sd)
                 }
-                Observation::Prior { parameter, sd } => {
+                Observation::Prior { parameter, sd, .. } => {
                     let Some(k) = first.iter().rposition(|&f| f <= parameter) else { return };
-                    (Suspect::Common(self.commons.list[k].0), sd)
+                    (Suspect::Common(self.commons.list[k].what), sd)
                 }
                 _ => return,
             };
@@ -157,7 +160,7 @@ impl Doubts {
 
     /// Takes the worst contradiction in; `false` when there is none.
     pub(super) fn take(&mut self, tested: &[Tested], survey: &LocalSurvey) -> bool {
-        let mut worst: Vec<Tested> = tested.iter().copied().filter(|t| t.w.abs() > CRITICAL).collect();
+        let mut worst: Vec<Tested> = tested.iter().copied().filter(|t| t.w.abs() > DOUBTFUL).collect();
         worst.sort_by(|a, b| b.w.abs().total_cmp(&a.w.abs()));
         let Some(first) = worst.first().copied() else { return false };
         // Those that can't be told from it; a place has two components and is named once.
@@ -173,7 +176,8 @@ impl Doubts {
         if same.iter().any(|t| matches!(t.suspect, Suspect::Span(_))) {
             same.retain(|t| !matches!(t.suspect, Suspect::Common(Common::Tape { .. })));
         }
-        let told_apart = same.len() == 1;
+        let sure = first.w.abs() > CRITICAL;
+        let told_apart = sure && same.len() == 1;
         for t in &same {
             match t.suspect {
                 Suspect::Span(i) if told_apart => self.left_out.push(i),
@@ -193,7 +197,7 @@ impl Doubts {
             }
         }
         let suspects: Vec<String> = same.iter().map(|t| named(t, survey)).collect();
-        let text = sentence(&same, &suspects, survey, told_apart);
+        let text = sentence(&same, &suspects, survey, sure);
         self.conflicts.push(Conflict { suspects, text, standardised: first.w.abs(), told_apart });
         true
     }
@@ -210,7 +214,7 @@ fn named(t: &Tested, survey: &LocalSurvey) -> String {
                 for_terminal(&s.place)
             )
         }
-        Suspect::Common(c) => c.in_words(&survey.sources),
+        Suspect::Common(c) => c.in_words(survey),
     }
 }
 
@@ -233,9 +237,16 @@ fn off_by(t: &Tested) -> String {
     }
 }
 
-fn sentence(same: &[Tested], names: &[String], survey: &LocalSurvey, told_apart: bool) -> String {
+fn sentence(same: &[Tested], names: &[String], survey: &LocalSurvey, sure: bool) -> String {
     let w = fixed(same[0].w.abs(), 1);
-    if told_apart {
+    if !sure && same.len() == 1 {
+        return format!(
+            "{} is {} against everything else, {w} times what its ± allows: more than chance likes, too little to be sure. Both readings are kept within the ±: measure it again",
+            names[0],
+            off_by(&same[0])
+        );
+    }
+    if same.len() == 1 {
         let done = match same[0].suspect {
             Suspect::Span(_) => "it is left out",
             Suspect::Common(_) => "it is taken from the rest",
@@ -249,7 +260,8 @@ fn sentence(same: &[Tested], names: &[String], survey: &LocalSurvey, told_apart:
     let each: Vec<String> = same.iter().zip(names).map(|(t, n)| format!("{n} ({})", off_by(t))).collect();
     let what = if survey.spans.is_empty() { "the sources" } else { "the measures" };
     format!(
-        "{what} contradict each other, {w} times what their ± allow. One of these is wrong, and nothing here tells which: {}. Both readings are kept within the ±: one more measure would tell",
+        "{what} contradict each other, {w} times what their ± allow. One of these {} wrong, and nothing here tells which: {}. Both readings are kept within the ±: one more measure would tell",
+        if sure { "is" } else { "may be" },
         each.join("; ")
     )
 }

@@ -1,9 +1,11 @@
 //! A curve from points alone: screening, the start, the optimum, its covariance.
 
+use std::collections::BTreeMap;
+
 use super::circle::nearest_circle;
 use super::geometric::{Adjusted, NoOptimum, adjust};
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
-use super::system::{Observation, System, ellipse_of};
+use super::system::{Observation, Of, System, ellipse_of};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, Residual, SetAside, Why, direct};
 use crate::frame::Local;
@@ -59,14 +61,24 @@ pub(super) fn reach(points: &[Point<Local>]) -> f64 {
 /// Standard deviations of the line's points: their own, their source's, or 1 (then
 /// the unit of weight is found from the residuals). And whether all are known.
 pub(super) fn sds(line: &[Indexed<'_>], options: &FitOptions) -> (Vec<f64>, bool) {
-    let mut own: Vec<f64> = line.iter().filter_map(|p| p.1.sd_m).collect();
-    own.sort_by(f64::total_cmp);
-    let middle = own.get(own.len() / 2).copied();
+    // A point without one is as good as the middle of its own source's.
+    let mut own: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for p in line {
+        own.entry(p.1.source).or_default().extend(p.1.sd_m);
+    }
+    let middle: BTreeMap<usize, f64> = own
+        .into_iter()
+        .filter_map(|(source, mut list)| {
+            list.sort_by(f64::total_cmp);
+            Some((source, *list.get(list.len() / 2)?))
+        })
+        .collect();
     let mut known = true;
     let sds = line
         .iter()
         .map(|p| {
-            p.1.sd_m.or(options.noise_of(p.1.source).point_sd_m).or(middle).unwrap_or_else(|| {
+            let given = p.1.sd_m.or(options.noise_of(p.1.source).point_sd_m);
+            given.or(middle.get(&p.1.source).copied()).unwrap_or_else(|| {
                 known = false;
                 1.0
             })
@@ -82,7 +94,7 @@ pub(super) fn on_line(line: &[Indexed<'_>], sds: &[f64], options: &FitOptions) -
             at: p.1.at,
             sd,
             inside: options.noise_of(p.1.source).inside_m,
-            source: p.1.source,
+            of: Of::observed(p.1),
         })
         .collect()
 }
@@ -130,7 +142,7 @@ pub(super) fn curve_of(
     line: &[Indexed<'_>],
     set_aside: Vec<SetAside>,
     gap_deg: f64,
-    place: impl Fn(&Observed) -> (Point<Local>, f64),
+    place: impl Fn(&Observed, &Ellipse<Local>) -> Point<Local>,
 ) -> Result<Curve, FitError> {
     let dof = adjusted.dof();
     let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
@@ -154,19 +166,19 @@ pub(super) fn curve_of(
     Ok(curve)
 }
 
-/// Residuals of points whose place, and how far inside the line it is meant to be, `place` gives.
+/// Residuals of points, put right by `place`.
 pub(super) fn residuals(
     ellipse: &Ellipse<Local>,
     line: &[Indexed<'_>],
-    place: impl Fn(&Observed) -> (Point<Local>, f64),
+    place: impl Fn(&Observed, &Ellipse<Local>) -> Point<Local>,
 ) -> Vec<Residual> {
     line.iter()
         .map(|(index, p)| {
-            let (at, inside_m) = place(p);
+            let at = place(p, ellipse);
             let v = at - ellipse.centre();
             Residual {
                 index: *index,
-                residual_m: ellipse.foot(at).signed_distance_m + inside_m,
+                residual_m: ellipse.foot(at).signed_distance_m,
                 bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
             }
         })
@@ -203,8 +215,8 @@ pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitErr
     let adjusted = fit_points(&points, on_line(&s.line, &sds, options))?;
     let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
     let gap = largest_gap(centre, &points, &[]);
-    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg, |p| {
-        (p.at, options.noise_of(p.source).inside_m)
+    let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg, |p, e| {
+        p.at + e.foot(p.at).normal * options.noise_of(p.source).inside_m
     })?;
     if gap.gap_deg > GAP_LIMIT_DEG {
         curve.warnings.push(Problem::new(format!(

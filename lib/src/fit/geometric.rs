@@ -183,6 +183,17 @@ impl Adjusted {
     /// `free` counts them. A circle's turn is such a direction.
     pub(super) fn cofactor(&self) -> (DMatrix<f64>, usize) {
         let k = self.parameters.len();
+        if k > self.shape {
+            // Sources' own parameters have standard deviations of their own, so nothing is
+            // free; but what only those hold is weaker by ten orders than what points do,
+            // and would be taken for free below. To unit diagonal first, then inverted whole.
+            let unit: Vec<f64> = (0..k).map(|i| self.normal[(i, i)].max(f64::MIN_POSITIVE).sqrt()).collect();
+            let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
+            if let Some(factor) = scaled.cholesky() {
+                let inverse = factor.inverse();
+                return (DMatrix::from_fn(k, k, |i, j| inverse[(i, j)] / (unit[i] * unit[j])), 0);
+            }
+        }
         let unit: Vec<f64> = (0..k).map(|i| unit_m(&self.parameters, self.shape, &self.normal, i)).collect();
         let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
         let Some(eigen) = nalgebra::SymmetricEigen::try_new(scaled, f64::EPSILON, 10_000) else {
@@ -206,7 +217,7 @@ impl Adjusted {
 
 #[cfg(test)]
 mod tests {
-    use super::super::system::{Observation, ellipse_of};
+    use super::super::system::{Observation, Of, ellipse_of};
     use super::*;
     use crate::geometry::Point;
 
@@ -215,7 +226,7 @@ mod tests {
             at: Point::new(x, y),
             sd: 1.0,
             inside: 0.0,
-            source: 0,
+            of: Of::default(),
         };
         System::of(list.iter().map(on).collect(), 19.2)
     }

@@ -9,17 +9,17 @@ use super::goal_line::{Goals, on_goal_line};
 use super::joint::{Attempt, Setting};
 use super::report::{Shift, SpanFit};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
-use super::sources::{Common, Commons};
+use super::sources::{Common, Commons, Known};
 use super::span;
-use super::system::{Span, WITH_GOALS, ellipse_of, post_place};
+use super::system::{Of, Span, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
 use super::walk::Part;
-use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, SetAside, Why, walk};
+use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, misfit, walk};
 use crate::boundary::Spread;
 use crate::frame::Local;
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Ellipse, Point, Vector};
 use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed};
 use crate::units::Problem;
@@ -61,6 +61,20 @@ struct Working<'a> {
     goals: Goals,
 }
 
+impl Working<'_> {
+    /// Where a point of the line has the curve, after what its source is off by.
+    fn put_right(
+        &self,
+        options: &FitOptions,
+        p: &[f64],
+        o: &Observed,
+        ellipse: &Ellipse<Local>,
+    ) -> Point<Local> {
+        let inside = options.noise_of(o.source).inside_m;
+        self.attempt.system.put_right(p, ellipse, Of::observed(o), inside, o.at)
+    }
+}
+
 fn goals_of(adjusted: &Adjusted, end_width: f64) -> Result<Goals, FitError> {
     let p = &adjusted.parameters;
     let half_end = 0.5 * end_width;
@@ -97,7 +111,10 @@ fn work<'a>(
         let all: Vec<Point<Local>> = s
             .line
             .iter()
-            .map(|p| attempt.system.corrected(&adjusted.parameters, p.1.source, p.1.at))
+            .map(|p| {
+                let inside = setting.options.noise_of(p.1.source).inside_m;
+                attempt.system.put_right(&adjusted.parameters, &ellipse, Of::observed(p.1), inside, p.1.at)
+            })
             .collect();
         let next = on_goal_line(&all, &ellipse, goals);
         if next == off || round + 1 == GOAL_LINE_ROUNDS {
@@ -148,7 +165,7 @@ fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let mut doubts = Doubts::default();
-    for _ in 0..MOST_CONFLICTS {
+    for _ in 0..=MOST_CONFLICTS {
         let (mut fit, tested) = once(survey, options, &doubts)?;
         if !doubts.take(&tested, survey) {
             fit.conflicts = doubts.conflicts;
@@ -180,8 +197,8 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         return Err(refused_gap(gap));
     }
     set_aside.sort_by_key(|a| a.index);
-    let mut curve = curve_of(adjusted, &w.line, set_aside, gap.gap_deg, |p| {
-        place_of(&w, options, &adjusted.parameters, p)
+    let mut curve = curve_of(adjusted, &w.line, set_aside, gap.gap_deg, |o, e| {
+        w.put_right(options, &adjusted.parameters, o, e)
     })?;
     if curve.rms_m > SCATTER_LIMIT * curve.ellipse.semi_minor_m() {
         let e = FitError::Scattered { rms_m: curve.rms_m, semi_minor_m: curve.ellipse.semi_minor_m() };
@@ -209,8 +226,12 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
             .copied()
             .filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0)))
             .collect();
+        // Beside other sources the walk's error is looked at where the line alone has it.
+        let mut apart = full.clone();
+        apart[..w.attempt.alone.len()].copy_from_slice(&w.attempt.alone);
+        let apart = (!commons.is_empty()).then_some(apart.as_slice());
         let found = Clock::of(&own, running, &curve.ellipse).and_then(|clock| {
-            walk::average(&full, &w.attempt.system, &clock, |p| length_and_width(p, shape, end))
+            walk::average(&full, apart, &w.attempt.system, &clock, |p| length_and_width(p, shape, end))
         });
         match found {
             Some(found) => {
@@ -287,33 +308,35 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         let noise = options.noise_of(w.line.first().map_or(0, |p| p.1.source));
         unseen_errors(&mut spread, &nine, options.end_width_m, noise, assumed);
     }
-    if walk_error.is_none() && !curve.departures().is_empty() {
-        // The line is no ellipse: its residuals are not scatter but shape, and the
-        // curve's widths are off by about as much.
-        let widths_off = MISFIT_SHARE * curve.rms_m;
-        off_the_line(&mut spread, &nine, options.end_width_m, widths_off, assumed);
-        warnings.push(Problem::new(format!(
-            "the line is not an ellipse: it departs from one by {} m on the whole, and the ± is widened by that",
-            crate::units::print::fixed(curve.rms_m, 1)
-        )));
-    }
     if walk_error.is_some() {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse();
-        curve.residuals = residuals(&curve.ellipse, &w.line, |p| place_of(&w, options, &full, p));
+        curve.residuals = residuals(&curve.ellipse, &w.line, |o, e| w.put_right(options, &full, o, e));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
-    if walk_error.is_none() {
-        for r in curve.blunders().iter().take(3) {
-            warnings.push(
-                Problem::new(format!(
-                    "this point lies {} m off the line, far more than the rest do",
-                    crate::units::print::fixed(r.residual_m.abs(), 1)
-                ))
-                .at(survey.points[r.index].place.clone())
-                .hint("mistyped, or a spike? Mend it or take it out: it moves the ground"),
-            );
-        }
+    // What a walk's running error does to its residuals says nothing of the shape.
+    let runs = |r: &Residual| walk_error.is_some() && options.noise_of(survey.points[r.index].source).runs_on;
+    let still: Vec<Residual> = curve.residuals.iter().copied().filter(|r| !runs(r)).collect();
+    let departures = misfit::departures(&curve.ellipse, &still);
+    if !departures.is_empty() {
+        // The line is no ellipse: its residuals are not scatter but shape, and the
+        // curve's widths are off by about as much.
+        let off_m = rms(still.iter().map(|r| r.residual_m));
+        off_the_line(&mut spread, &nine, options.end_width_m, MISFIT_SHARE * off_m, assumed);
+        warnings.push(Problem::new(format!(
+            "the line is not an ellipse: it departs from one by {} m on the whole, and the ± is widened by that",
+            crate::units::print::fixed(off_m, 1)
+        )));
+    }
+    for r in misfit::blunders(&still).iter().take(3) {
+        warnings.push(
+            Problem::new(format!(
+                "this point lies {} m off the line, far more than the rest do",
+                crate::units::print::fixed(r.residual_m.abs(), 1)
+            ))
+            .at(survey.points[r.index].place.clone())
+            .hint("mistyped, or a spike? Mend it or take it out: it moves the ground"),
+        );
     }
     if !PLAUSIBLE_LENGTH_M.contains(&(2.0 * outline.half_length_m())) {
         warnings.push(
@@ -344,7 +367,7 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
                     index: p.index,
                     behind: p.behind,
                     miss_m: system
-                        .corrected(&full, p.source, p.at)
+                        .corrected(&full, p.of, p.at)
                         .distance_to(post_place(&nine, p.end, p.offset)),
                 })
                 .collect()
@@ -356,19 +379,15 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         shifts,
         spans,
         conflicts: Vec::new(),
+        departures,
     };
     Ok((fit, tested))
-}
-
-/// Where a point's source, put right, has it, and how far inside the line that is meant to be.
-fn place_of(w: &Working<'_>, options: &FitOptions, p: &[f64], o: &Observed) -> (Point<Local>, f64) {
-    (w.attempt.system.corrected(p, o.source, o.at), options.noise_of(o.source).inside_m)
 }
 
 /// What each source was found to be off by.
 fn shifts(commons: &Commons, full: &[f64], covariance: &nalgebra::DMatrix<f64>, shape: usize) -> Vec<Shift> {
     let mut list = Vec::new();
-    for (&(what, allowed_sd), at) in commons.list.iter().zip(commons.first(shape)) {
+    for (&Known { what, sd: allowed_sd, .. }, at) in commons.list.iter().zip(commons.first(shape)) {
         let parts = if matches!(what, Common::Place { .. }) { 2 } else { 1 };
         for i in at..at + parts {
             let sd = covariance[(i, i)].max(0.0).sqrt();

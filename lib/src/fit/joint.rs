@@ -8,7 +8,7 @@ use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
-use super::system::{Block, Observation, Span, System, ellipse_of};
+use super::system::{Block, Observation, Of, Span, System, ellipse_of};
 use super::{FitError, FitOptions, SetAside};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point, Vector};
@@ -18,9 +18,6 @@ use crate::units::Problem;
 /// A line alone that scatters this many times more than its points' standard
 /// deviations say is not what they say: below, it is chance or a modest claim.
 const LINE_MISFIT: f64 = 1.5;
-/// How truly a mark is put on the line's edge, one standard deviation, m (common
-/// practice, no source): a tape network knows its marks better than that.
-const MARK_ON_LINE_SD_M: f64 = 0.02;
 /// Rounds of weighing each source's line anew by its own scatter: the second changes little.
 const WEIGHING_ROUNDS: usize = 3;
 /// Fewest points of a source that tell its scatter.
@@ -38,6 +35,8 @@ pub(super) struct Setting<'a> {
 /// An adjustment with what it was made of.
 pub(super) struct Attempt {
     pub(super) adjusted: Adjusted,
+    /// The ellipse's parameters by the line alone.
+    pub(super) alone: Vec<f64>,
     pub(super) assigned: Option<Assigned>,
     pub(super) system: System,
     /// For each span of [`Setting::spans`], its observation in the system.
@@ -64,7 +63,8 @@ impl Setting<'_> {
         let alone = self.commons.is_empty();
         if alone && assigned.is_none() && self.survey.shared.is_empty() {
             let system = System::of(on_line(line, &line_sds, options), options.end_width_m);
-            return Ok(Attempt { adjusted: start, assigned: None, system, span_places: Vec::new() });
+            let alone = start.parameters.clone();
+            return Ok(Attempt { adjusted: start, alone, assigned: None, system, span_places: Vec::new() });
         }
         // The posts bring metres, so the line must too: without sds of its own, its
         // scatter; with them, no less than its scatter, since a line that is no ellipse
@@ -84,7 +84,8 @@ impl Setting<'_> {
             let adjusted = adjust(&p, &system, reach(&points)).map_err(|e| no_fit(e, &points))?;
             let again = !alone && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
-                return Ok(Attempt { adjusted, assigned, system, span_places });
+                let alone = start.parameters;
+                return Ok(Attempt { adjusted, alone, assigned, system, span_places });
             }
         }
         Err(FitError::DidNotConverge { after: WEIGHING_ROUNDS, last_step_m: f64::NAN })
@@ -103,10 +104,18 @@ impl Setting<'_> {
             let sd = line_sds.first().copied().unwrap_or(1.0);
             for p in posts.iter().filter(|p| p.1.role == Role::BehindPost) {
                 points.push(p.1.at);
-                observations.push(Observation::OnLine { at: p.1.at, sd, inside: 0.0, source: p.1.source });
+                observations.push(Observation::OnLine { at: p.1.at, sd, inside: 0.0, of: Of::observed(p.1) });
             }
         }
         fit_points(&points, observations)
+    }
+
+    /// Is this point weighed with others of its network?
+    fn is_shared(&self, index: usize) -> bool {
+        self.survey
+            .shared
+            .iter()
+            .any(|s| s.points.first().is_some_and(|f| *f <= index) && s.points.contains(&index))
     }
 
     fn assigned(
@@ -136,10 +145,8 @@ impl Setting<'_> {
         ellipse: &Ellipse<Local>,
     ) -> Result<(System, Vec<usize>), FitError> {
         let options = self.options;
-        let shared = |index: usize| self.survey.shared.iter().any(|s| s.points.contains(&index));
-        let any_shared = !self.survey.shared.is_empty();
         let all = on_line(line, line_sds, options);
-        let own = line.iter().zip(&all).filter(|(p, _)| !(any_shared && shared(p.0))).map(|(_, o)| *o);
+        let own = line.iter().zip(&all).filter(|(p, _)| !self.is_shared(p.0)).map(|(_, o)| *o);
         let mut system = System::of(own.collect(), options.end_width_m);
         let mut posts = Vec::new();
         if let Some(a) = assigned {
@@ -149,19 +156,11 @@ impl Setting<'_> {
                 .map(|p| {
                     (
                         p.index,
-                        Observation::Post {
-                            at: p.at,
-                            end: p.end,
-                            offset: p.offset,
-                            sd: p.sd,
-                            source: p.source,
-                        },
+                        Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd, of: p.of },
                     )
                 })
                 .collect();
-            system
-                .observations
-                .extend(posts.iter().filter(|(i, _)| !(any_shared && shared(*i))).map(|(_, o)| *o));
+            system.observations.extend(posts.iter().filter(|(i, _)| !self.is_shared(*i)).map(|(_, o)| *o));
             system.observations.extend(line_at_posts(line_sds, options));
         }
         let mut span_places = Vec::new();
@@ -199,7 +198,9 @@ impl Setting<'_> {
         for (k, index) in shared.points.iter().enumerate() {
             let Some((_, o)) = all.iter().find(|(i, _)| i == index) else { continue };
             match *o {
-                Observation::OnLine { at, .. } => rows.push((k, ellipse.foot(at).normal, MARK_ON_LINE_SD_M)),
+                Observation::OnLine { at, .. } => {
+                    rows.push((k, ellipse.foot(at).normal, self.options.mark_sd_m))
+                }
                 Observation::Post { .. } => {
                     rows.push((k, Vector::new(1.0, 0.0), self.options.post_sd_m));
                     rows.push((k, Vector::new(0.0, 1.0), self.options.post_sd_m));
@@ -216,7 +217,15 @@ impl Setting<'_> {
             common + if i == j { sd * sd } else { 0.0 }
         });
         let factor = matrix.cholesky().ok_or(FitError::NotAnOval)?.unpack();
-        Ok(Block { members, factor })
+        let tapes = shared
+            .tapes
+            .iter()
+            .map(|t| {
+                let at = |k: usize| Vector::<Local>::new(t.moves[2 * k], t.moves[2 * k + 1]);
+                (t.tape, t.too_long, rows.iter().map(|(k, unit, _)| unit.dot(at(*k))).collect())
+            })
+            .collect();
+        Ok(Block { members, factor, tapes })
     }
 
     /// Weighs each source's line by its own scatter, where that is more than its
@@ -229,14 +238,21 @@ impl Setting<'_> {
         line_sds: &mut [f64],
         known: bool,
     ) -> bool {
-        let Some(ellipse) = ellipse_of(&adjusted.parameters) else { return false };
+        let p = &adjusted.parameters;
+        let Some(ellipse) = ellipse_of(p) else { return false };
         let sources = line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);
         let mut sums = vec![(0.0, 0usize); sources];
-        for (p, sd) in line.iter().zip(line_sds.iter()) {
-            let at = system.corrected(&adjusted.parameters, p.1.source, p.1.at);
-            let r = (ellipse.foot(at).signed_distance_m + self.options.noise_of(p.1.source).inside_m) / sd;
-            sums[p.1.source].0 += r * r;
-            sums[p.1.source].1 += 1;
+        for (point, sd) in line.iter().zip(line_sds.iter()) {
+            // A network's marks are weighed by its covariance.
+            if self.is_shared(point.0) {
+                continue;
+            }
+            let (o, inside) = (point.1, self.options.noise_of(point.1.source).inside_m);
+            let r =
+                ellipse.foot(system.put_right(p, &ellipse, Of::observed(o), inside, o.at)).signed_distance_m
+                    / sd;
+            sums[o.source].0 += r * r;
+            sums[o.source].1 += 1;
         }
         let times: Vec<f64> = sums
             .iter()

@@ -24,6 +24,7 @@ mod goal_line;
 mod goals;
 mod ground_fit;
 mod joint;
+mod misfit;
 mod network;
 mod posts;
 mod report;
@@ -77,6 +78,8 @@ pub struct FitOptions {
     pub end_width_m: f64,
     /// Standard deviation of a post's place on the line and across the axis, m.
     pub post_sd_m: f64,
+    /// Standard deviation of how truly a mark of a tape network is put on the line's edge, m.
+    pub mark_sd_m: f64,
     /// What is known of the errors.
     pub noise: Noise,
     /// The same for each source of a survey that has several; sources beyond the list have `noise`.
@@ -84,10 +87,10 @@ pub struct FitOptions {
 }
 
 impl FitOptions {
-    /// Posts to 0.05 m, errors from the residuals alone.
+    /// Posts to 0.05 m, marks on the line to 0.02 m, errors from the residuals alone.
     #[must_use]
     pub fn with_end_width(end_width_m: f64) -> Self {
-        Self { end_width_m, post_sd_m: 0.05, noise: Noise::default(), sources: Vec::new() }
+        Self { end_width_m, post_sd_m: 0.05, mark_sd_m: 0.02, noise: Noise::default(), sources: Vec::new() }
     }
 
     /// What is known of one source's errors.

@@ -1,5 +1,6 @@
 //! Which surveyed post is which: end and side, from where they stand.
 
+use super::system::Of;
 use super::{SetAside, Why};
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};
@@ -19,8 +20,8 @@ pub(super) struct Placed {
     /// Metres left of the axis, as a person facing the +1 end has it.
     pub(super) offset: f64,
     pub(super) behind: bool,
-    /// Which source it came from.
-    pub(super) source: usize,
+    /// Whose it is.
+    pub(super) of: Of,
 }
 
 /// How far the posts' middle may lie off the fitted centre line, one standard deviation, m: a rough line.
@@ -127,7 +128,7 @@ pub(super) fn assign(
             end,
             offset: signs[i] * reach[i],
             behind: p.1.role == Role::BehindPost,
-            source: p.1.source,
+            of: Of::observed(p.1),
         }));
     }
     (!placed.is_empty()).then_some(Assigned { posts: placed, axis })

@@ -6,15 +6,15 @@
 //! coordinates as a measure, so that posts to a centimetre hold a tape network and a
 //! tape network binds posts by phone.
 
+use std::collections::BTreeMap;
+
 use super::FitOptions;
 use super::network::{Blunder, Network, NetworkError, NetworkOptions, Stopped, network_without_blunders};
 use crate::numeric::Covariance;
-use crate::survey::{GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared};
+use crate::survey::{GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared, SharedTape};
 use crate::units::Problem;
 use crate::units::print::for_terminal;
 
-/// A point's standard deviation where neither it nor its source gives one, m.
-const UNKNOWN_SD_M: f64 = 0.05;
 /// Least standard deviation of a settled mark, m: it is weighed by its network's
 /// covariance, this only starts the fit.
 const LEAST_SD_M: f64 = 1e-4;
@@ -34,6 +34,9 @@ pub struct SettledBook {
     pub stopped: Stopped,
     /// Marks whose coordinates came from points of other sources.
     pub joined: Vec<usize>,
+    /// What a fit multiplies the network's standard deviations by: m0, where the residuals
+    /// are larger than chance allows; else 1.
+    pub sd_factor: f64,
 }
 
 /// A survey without notebooks, and how they were settled.
@@ -87,14 +90,16 @@ impl std::error::Error for SettleError {}
 pub fn settle(mut survey: LocalSurvey, options: &FitOptions) -> Result<Settled, SettleError> {
     let mut books = Vec::new();
     let mut warnings = Vec::new();
-    let mut tapes = 0;
-    for (source, book) in std::mem::take(&mut survey.books) {
-        survey.spans.extend(spans(&book, tapes));
-        tapes += book.tapes.len();
+    let notebooks = std::mem::take(&mut survey.books);
+    refuse_shared_marks(&survey, &notebooks)?;
+    for (source, book) in notebooks {
+        let before = survey.tapes.len();
+        survey.spans.extend(spans(&book, before));
+        survey.tapes.extend(book.tapes.iter().map(|t| t.name.clone()));
         let of_marks =
             book.measures.iter().any(|m| !matches!(m.quantity, Quantity::GoalToGoal | Quantity::WingToWing));
         if of_marks {
-            books.push(one(source, book, &mut survey, options, &mut warnings)?);
+            books.push(one(source, book, before, &mut survey, options, &mut warnings)?);
         } else if let Some(mark) = book.marks.first() {
             warnings.push(
                 Problem::new(format!("no measure reaches '{}': not used", for_terminal(&mark.name)))
@@ -103,6 +108,25 @@ pub fn settle(mut survey: LocalSurvey, options: &FitOptions) -> Result<Settled, 
         }
     }
     Ok(Settled { survey, books, warnings })
+}
+
+/// Marks that two notebooks name are one mark, and belong in one network.
+fn refuse_shared_marks(survey: &LocalSurvey, books: &[(usize, Notebook)]) -> Result<(), SettleError> {
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    for (source, book) in books {
+        for mark in &book.marks {
+            let before = *first.entry(Notebook::key(&mark.name)).or_insert(*source);
+            if before != *source {
+                let other = survey.sources.get(before).map_or_else(String::new, |n| for_terminal(n));
+                return Err(SettleError::Beside(
+                    Problem::new(format!("'{}' is a mark of {other} too", for_terminal(&mark.name)))
+                        .at(mark.place.clone())
+                        .hint("put both notebooks into one file, or give different marks different names"),
+                ));
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Lengths of the whole ground; `before`: tapes of the notebooks before this one.
@@ -128,30 +152,40 @@ fn own_name(name: &str) -> &str {
     name.rsplit('/').next().unwrap_or(name)
 }
 
-/// Gives marks the coordinates of the loose points of the same name.
-fn join(
-    book: &mut Notebook,
-    survey: &LocalSurvey,
-    options: &FitOptions,
-) -> Result<Vec<(usize, usize)>, SettleError> {
-    let mut joined = Vec::new();
+/// A mark's number, and that of the point whose coordinates it takes.
+type Joined = (usize, usize);
+
+/// Gives marks the coordinates of the loose points of the same name. A scale error of
+/// their source counts with their standard deviation, since a tape does not share it.
+fn join(book: &mut Notebook, survey: &LocalSurvey, options: &FitOptions) -> Result<Vec<Joined>, SettleError> {
+    let mut named: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (k, p) in survey.points.iter().enumerate() {
+        if p.path.is_none() && p.cleaned.is_none() && !p.name.is_empty() {
+            named.entry(Notebook::key(own_name(&p.name))).or_default().push(k);
+        }
+    }
+    let mut joined: Vec<Joined> = Vec::new();
     for (i, mark) in book.marks.iter_mut().enumerate().filter(|(_, m)| m.at.is_none()) {
-        let key = Notebook::key(&mark.name);
-        let same: Vec<usize> = (0..survey.points.len())
-            .filter(|&k| {
-                let p = &survey.points[k];
-                p.path.is_none() && p.cleaned.is_none() && Notebook::key(own_name(&p.name)) == key
-            })
-            .collect();
-        match same.as_slice() {
-            [] => {}
-            [k] => {
+        let here = || mark.place.clone();
+        match named.get(&Notebook::key(&mark.name)).map(Vec::as_slice) {
+            None | Some([]) => {}
+            Some([k]) => {
                 let p = &survey.points[*k];
-                let sd = p.sd_m.or(options.noise_of(p.source).point_sd_m).unwrap_or(UNKNOWN_SD_M);
-                (mark.at, mark.at_sd_m) = (Some(p.at), Some(sd));
+                if let Some(&(_, other)) = joined.first()
+                    && survey.points[other].source != p.source
+                {
+                    return Err(SettleError::Beside(
+                        Problem::new(format!(
+                            "'{}' is a point of another survey than the marks before it: two surveys differ in place as a whole, and a network can hang on one only",
+                            for_terminal(&mark.name)
+                        ))
+                        .at(here())
+                        .hint("name marks after the points of one survey"),
+                    ));
+                }
                 joined.push((i, *k));
             }
-            [a, b, ..] => {
+            Some([a, b, ..]) => {
                 return Err(SettleError::Beside(
                     Problem::new(format!(
                         "'{}' may be the point at {} or that at {}: they have one name",
@@ -159,11 +193,23 @@ fn join(
                         survey.points[*a].place,
                         survey.points[*b].place
                     ))
-                    .at(mark.place.clone())
+                    .at(here())
                     .hint("give each point a name of its own"),
                 ));
             }
         }
+    }
+    let middle = |of: fn(&Observed) -> f64| {
+        joined.iter().map(|j| of(&survey.points[j.1])).sum::<f64>() / joined.len().max(1) as f64
+    };
+    let centre = crate::geometry::Point::new(middle(|p| p.at.x), middle(|p| p.at.y));
+    for &(i, k) in &joined {
+        let p = &survey.points[k];
+        let noise = options.noise_of(p.source);
+        let sd = p.sd_m.or(noise.point_sd_m).unwrap_or(options.post_sd_m);
+        let mark = &mut book.marks[i];
+        mark.at = Some(p.at);
+        mark.at_sd_m = Some(sd.hypot(noise.scale_sd * p.at.distance_to(centre)));
     }
     Ok(joined)
 }
@@ -171,6 +217,7 @@ fn join(
 fn one(
     source: usize,
     mut book: Notebook,
+    tapes_before: usize,
     survey: &mut LocalSurvey,
     options: &FitOptions,
     warnings: &mut Vec<Problem>,
@@ -217,7 +264,7 @@ fn one(
         _ => 1.0,
     };
     // All of a network lies in one frame: that of the points that hold it.
-    let frame = joined.first().map_or(source, |j| survey.points[j.1].source);
+    let frame = joined.first().map_or(source, |j| survey.points[j.1].frame);
     let from = survey.points.len();
     let mut used = Vec::new();
     for (i, (mark, found)) in book.marks.iter().zip(&network.marks).enumerate() {
@@ -235,7 +282,8 @@ fn one(
             sd_m: Some(sd.max(LEAST_SD_M)),
             name: mark.name.clone(),
             place: mark.place.clone(),
-            source: frame,
+            source,
+            frame,
             ..Observed::new(found.at, role)
         });
     }
@@ -246,12 +294,30 @@ fn one(
     if !used.is_empty() {
         let pick = |n: usize| 2 * used[n / 2] + n % 2;
         let n = 2 * used.len();
+        let tapes: Vec<SharedTape> = network
+            .tapes
+            .iter()
+            .filter(|t| {
+                t.sd > 0.0
+                    && survey.spans.iter().any(|s| s.tape.is_some_and(|u| u.0 == tapes_before + t.tape))
+            })
+            .map(|t| SharedTape {
+                tape: tapes_before + t.tape,
+                too_long: t.too_long,
+                sd: t.sd * factor.sqrt(),
+                moves: (0..n).map(|i| t.with_marks[pick(i)] / (t.sd * t.sd)).collect(),
+            })
+            .collect();
+        // With those tapes' scales held: Σ − g gᵀ/σ², g the covariance of places and scale.
+        // Scales of two tapes hardly go together; what they do is left out.
+        let held =
+            |i: usize, j: usize| -> f64 { tapes.iter().map(|t| t.moves[i] * t.moves[j] * t.sd * t.sd).sum() };
         let rows: Vec<f64> = (0..n)
             .flat_map(|i| (0..n).map(move |j| (i, j)))
-            .map(|(i, j)| network.covariance.get(pick(i), pick(j)) * factor)
+            .map(|(i, j)| network.covariance.get(pick(i), pick(j)) * factor - held(i, j))
             .collect();
         if let Some(covariance) = Covariance::from_rows(n, &rows) {
-            survey.shared.push(Shared { points: (from..from + used.len()).collect(), covariance });
+            survey.shared.push(Shared { points: (from..from + used.len()).collect(), covariance, tapes });
         }
     }
     Ok(SettledBook {
@@ -261,5 +327,6 @@ fn one(
         set_aside: clean.set_aside,
         stopped: clean.stopped,
         joined: joined.into_iter().map(|j| j.0).collect(),
+        sd_factor: factor.sqrt(),
     })
 }

@@ -36,49 +36,80 @@ pub enum Common {
     },
 }
 
-/// The common errors of a survey that has several sources, with their standard deviations.
+/// A common error with what is known of it beforehand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Known {
+    pub(super) what: Common,
+    pub(super) value: f64,
+    pub(super) sd: f64,
+}
+
+/// The common errors of a survey that has several sources.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Commons {
-    pub(super) list: Vec<(Common, f64)>,
+    pub(super) list: Vec<Known>,
     centres: Vec<Point<Local>>,
+}
+
+/// What the points of one source are.
+#[derive(Debug, Clone, Copy, Default)]
+struct Holds {
+    x: f64,
+    y: f64,
+    points: usize,
+    line: bool,
+    /// Does anything lie in its frame?
+    frame: bool,
 }
 
 impl Commons {
     /// None for a survey of one source. `widened` replaces standard deviations.
     pub(super) fn of(survey: &LocalSurvey, options: &FitOptions, widened: &[(Common, f64)]) -> Self {
-        let sources = survey.points.iter().map(|p| p.source + 1).max().unwrap_or(0);
-        let mut centres = vec![(0.0, 0.0, 0usize, false); sources];
+        let sources = survey.points.iter().map(|p| p.source.max(p.frame) + 1).max().unwrap_or(0);
+        let mut holds = vec![Holds::default(); sources];
         for p in survey.points.iter().filter(|p| p.role != Role::Unused && p.cleaned.is_none()) {
-            let c = &mut centres[p.source];
-            *c = (c.0 + p.at.x, c.1 + p.at.y, c.2 + 1, c.3 || p.role == Role::Line);
+            let h = &mut holds[p.source];
+            (h.x, h.y, h.points) = (h.x + p.at.x, h.y + p.at.y, h.points + 1);
+            h.line |= p.role == Role::Line;
+            holds[p.frame].frame = true;
         }
-        let with_points = centres.iter().filter(|c| c.2 > 0).count();
-        if with_points < 2 && survey.spans.is_empty() {
+        if holds.iter().filter(|h| h.points > 0).count() < 2 && survey.spans.is_empty() {
             return Self::default();
         }
+        let frames = holds.iter().filter(|h| h.frame).count();
         let mut list = Vec::new();
-        for (source, c) in centres.iter().enumerate().filter(|(_, c)| c.2 > 0) {
+        let mut add = |what, value, sd| list.push(Known { what, value, sd });
+        for (source, h) in holds.iter().enumerate() {
             let noise = options.noise_of(source);
-            list.push((Common::Scale { source }, noise.scale_sd));
-            if with_points > 1 {
-                list.push((Common::Place { source }, noise.shift_sd_m));
+            if h.points > 0 {
+                add(Common::Scale { source }, 0.0, noise.scale_sd);
             }
-            if c.3 {
-                list.push((Common::Offset { source }, noise.line_offset_sd_m));
+            if h.frame && frames > 1 {
+                add(Common::Place { source }, 0.0, noise.shift_sd_m);
+            }
+            if h.line {
+                add(Common::Offset { source }, 0.0, noise.line_offset_sd_m);
             }
         }
         let mut tapes: Vec<(usize, f64)> = survey.spans.iter().filter_map(|s| s.tape).collect();
         tapes.sort_by_key(|t| t.0);
         tapes.dedup_by_key(|t| t.0);
-        list.extend(tapes.into_iter().map(|(tape, sd)| (Common::Tape { tape }, sd)));
-        for (what, sd) in &mut list {
-            if let Some((_, wide)) = widened.iter().find(|(w, _)| w == what) {
-                *sd = *wide;
+        for (tape, sd) in tapes {
+            // A network that the tape measured too knows its scale already.
+            let network = survey.shared.iter().flat_map(|s| &s.tapes).find(|t| t.tape == tape);
+            let (value, sd) = network.map_or((0.0, sd), |t| (t.too_long, t.sd));
+            add(Common::Tape { tape }, value, sd);
+        }
+        for known in &mut list {
+            if let Some((_, wide)) = widened.iter().find(|(what, _)| *what == known.what) {
+                known.sd = *wide;
             }
         }
-        list.retain(|(_, sd)| *sd > 0.0);
-        let centres =
-            centres.iter().map(|c| Point::new(c.0 / c.2.max(1) as f64, c.1 / c.2.max(1) as f64)).collect();
+        list.retain(|k| k.sd > 0.0);
+        let centres = holds
+            .iter()
+            .map(|h| Point::new(h.x / h.points.max(1) as f64, h.y / h.points.max(1) as f64))
+            .collect();
         Self { list, centres }
     }
 
@@ -88,7 +119,7 @@ impl Commons {
 
     /// Parameters of the whole list.
     pub(super) fn count(&self) -> usize {
-        self.list.iter().map(|(what, _)| what.parameters()).sum()
+        self.list.iter().map(|k| k.what.parameters()).sum()
     }
 
     /// First parameter of each entry, after `shape` of the shape's.
@@ -96,9 +127,9 @@ impl Commons {
         let mut next = shape;
         self.list
             .iter()
-            .map(|(what, _)| {
+            .map(|k| {
                 let at = next;
-                next += what.parameters();
+                next += k.what.parameters();
                 at
             })
             .collect()
@@ -107,7 +138,7 @@ impl Commons {
     /// Puts the parameters and their standard deviations into a system of `shape` parameters.
     pub(super) fn join(&self, system: &mut System, shape: usize) {
         system.slots = vec![Slots::default(); self.centres.len()];
-        for (&(what, sd), parameter) in self.list.iter().zip(self.first(shape)) {
+        for (&Known { what, value, sd }, parameter) in self.list.iter().zip(self.first(shape)) {
             match what {
                 Common::Scale { source } => {
                     system.slots[source].scale = Some((parameter, self.centres[source]))
@@ -122,7 +153,7 @@ impl Commons {
                 }
             }
             for i in 0..what.parameters() {
-                system.observations.push(Observation::Prior { parameter: parameter + i, sd });
+                system.observations.push(Observation::Prior { parameter: parameter + i, value, sd });
             }
         }
     }
@@ -135,15 +166,21 @@ impl Common {
 
     /// As said of the survey: `the scale of image.kml`.
     #[must_use]
-    pub fn in_words(self, sources: &[String]) -> String {
+    pub fn in_words(self, survey: &LocalSurvey) -> String {
         let name = |i: usize| {
-            sources.get(i).map_or_else(|| "the survey".to_owned(), |n| crate::units::print::for_terminal(n))
+            survey
+                .sources
+                .get(i)
+                .map_or_else(|| "the survey".to_owned(), |n| crate::units::print::for_terminal(n))
         };
         match self {
             Self::Scale { source } => format!("the scale of {}", name(source)),
             Self::Place { source } => format!("the place of {} on the Earth", name(source)),
             Self::Offset { source } => format!("how far off the line {} was surveyed", name(source)),
-            Self::Tape { .. } => "the scale of the tape".to_owned(),
+            Self::Tape { tape } => match survey.tapes.get(tape) {
+                Some(t) => format!("the scale of tape {}", crate::units::print::for_terminal(t)),
+                None => "the scale of the tape".to_owned(),
+            },
         }
     }
 }
@@ -158,7 +195,8 @@ mod tests {
     fn survey(sources: usize) -> LocalSurvey {
         let points = (0..sources)
             .flat_map(|source| {
-                let line = Observed { source, ..Observed::new(Point::new(10.0, 0.0), Role::Line) };
+                let at = Point::new(10.0, 0.0);
+                let line = Observed { source, frame: source, ..Observed::new(at, Role::Line) };
                 [line.clone(), Observed { at: Point::new(30.0, 4.0), ..line }]
             })
             .collect();
@@ -175,7 +213,7 @@ mod tests {
         let c = Commons::of(&survey(2), &options, &wide);
         assert_eq!(c.list.len(), 5);
         assert_eq!(c.count(), 7);
-        assert_eq!(c.list[4], wide[0]);
+        assert_eq!((c.list[4].what, c.list[4].sd), wide[0]);
         let mut system = System::default();
         c.join(&mut system, 9);
         assert_eq!(system.slots[0].scale, Some((9, Point::new(20.0, 2.0))));
@@ -196,6 +234,7 @@ mod tests {
         let mut options = FitOptions::with_end_width(19.2);
         options.noise = Noise { line_offset_sd_m: 0.3, shift_sd_m: 2.0, ..Noise::default() };
         let c = Commons::of(&s, &options, &[]);
-        assert_eq!(c.list, [(Common::Offset { source: 0 }, 0.3), (Common::Tape { tape: 0 }, 1e-4)]);
+        let known = |what, sd| Known { what, value: 0.0, sd };
+        assert_eq!(c.list, [known(Common::Offset { source: 0 }, 0.3), known(Common::Tape { tape: 0 }, 1e-4)]);
     }
 }

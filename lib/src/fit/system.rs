@@ -16,6 +16,7 @@ use nalgebra::DMatrix;
 use super::span;
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point, Vector};
+use crate::survey::Observed;
 
 /// Parameters of the ellipse alone, and with goals.
 pub(super) const ELLIPSE: usize = 5;
@@ -25,15 +26,28 @@ pub(super) const WITH_GOALS: usize = 9;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Observation {
     /// A point of a line that lies `inside` the true one by so many metres.
-    OnLine { at: Point<Local>, sd: f64, inside: f64, source: usize },
+    OnLine { at: Point<Local>, sd: f64, inside: f64, of: Of },
     /// A surveyed post: `end` ±1 along the goal axis, `offset` left of it.
-    Post { at: Point<Local>, end: f64, offset: f64, sd: f64, source: usize },
+    Post { at: Point<Local>, end: f64, offset: f64, sd: f64, of: Of },
     /// The line passes this place of the goals.
     LineAtPost { end: f64, offset: f64, sd: f64 },
     /// A measured length of the whole ground.
     Span { kind: Span, value: f64, sd: f64, tape: Option<usize> },
-    /// A parameter of a source is nought but for its standard deviation.
-    Prior { parameter: usize, sd: f64 },
+    /// A parameter of a source has this value but for its standard deviation.
+    Prior { parameter: usize, value: f64, sd: f64 },
+}
+
+/// Whose scale and offset a point has, and whose place on the Earth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Of {
+    pub(super) source: usize,
+    pub(super) frame: usize,
+}
+
+impl Of {
+    pub(super) fn observed(o: &Observed) -> Self {
+        Self { source: o.source, frame: o.frame }
+    }
 }
 
 /// A length of the whole ground.
@@ -46,8 +60,8 @@ pub(super) enum Span {
 impl Observation {
     fn moved(self, by: Vector<Local>) -> Self {
         match self {
-            Self::OnLine { at, sd, inside, source } => Self::OnLine { at: at + by, sd, inside, source },
-            Self::Post { at, end, offset, sd, source } => Self::Post { at: at + by, end, offset, sd, source },
+            Self::OnLine { at, sd, inside, of } => Self::OnLine { at: at + by, sd, inside, of },
+            Self::Post { at, end, offset, sd, of } => Self::Post { at: at + by, end, offset, sd, of },
             Self::LineAtPost { .. } | Self::Span { .. } | Self::Prior { .. } => self,
         }
     }
@@ -61,6 +75,9 @@ impl Observation {
 pub(super) struct Block {
     pub(super) members: Vec<Observation>,
     pub(super) factor: DMatrix<f64>,
+    /// For each tape that other measures share: its number, the scale at which the
+    /// members' places are given, and how each equation's miss goes with it.
+    pub(super) tapes: Vec<(usize, f64, Vec<f64>)>,
 }
 
 /// Where a source's own parameters stand, if it has any.
@@ -151,6 +168,7 @@ impl System {
                 .map(|b| Block {
                     members: b.members.iter().map(|o| o.moved(by)).collect(),
                     factor: b.factor.clone(),
+                    tapes: b.tapes.clone(),
                 })
                 .collect(),
             slots: self
@@ -163,13 +181,14 @@ impl System {
         }
     }
 
-    fn slots(&self, source: usize) -> Slots {
-        self.slots.get(source).copied().unwrap_or_default()
+    fn slots(&self, of: Of) -> Slots {
+        let at = |i: usize| self.slots.get(i).copied().unwrap_or_default();
+        Slots { shift: at(of.frame).shift, ..at(of.source) }
     }
 
-    /// A source's point with what its parameters say it is off by taken away.
-    pub(super) fn corrected(&self, p: &[f64], source: usize, at: Point<Local>) -> Point<Local> {
-        let s = self.slots(source);
+    /// A source's point with what its parameters say it is off by in place and scale taken away.
+    pub(super) fn corrected(&self, p: &[f64], of: Of, at: Point<Local>) -> Point<Local> {
+        let s = self.slots(of);
         let mut q = at;
         if let Some(i) = s.shift {
             q = q - Vector::new(p[i], p[i + 1]);
@@ -180,6 +199,21 @@ impl System {
         q
     }
 
+    /// A point of a line, put right: corrected, and moved square to the curve by what its
+    /// source's line lies off the true one. What is left to the curve is its residual.
+    pub(super) fn put_right(
+        &self,
+        p: &[f64],
+        ellipse: &Ellipse<Local>,
+        of: Of,
+        inside: f64,
+        at: Point<Local>,
+    ) -> Point<Local> {
+        let q = self.corrected(p, of, at);
+        let off = self.slots(of).offset.map_or(0.0, |i| p[i]);
+        q + ellipse.foot(q).normal * (inside - off)
+    }
+
     /// Calls `emit(seen, residual, gradient)` for every scalar equation, each over its
     /// standard deviation; `None` when the parameters are no ellipse.
     pub(super) fn each_equation(&self, p: &[f64], mut emit: impl FnMut(Seen, f64, &[f64])) -> Option<()> {
@@ -187,14 +221,14 @@ impl System {
         let mut row = vec![0.0; p.len()];
         for (i, o) in self.observations.iter().enumerate() {
             match *o {
-                Observation::OnLine { at, sd, inside, source } => {
-                    let (r, normal) = self.line_row(p, &ellipse, at, source, inside, &mut row);
+                Observation::OnLine { at, sd, inside, of } => {
+                    let (r, normal) = self.line_row(p, &ellipse, at, of, inside, &mut row);
                     scale(&mut row, 1.0 / sd);
-                    emit(Seen::Fix { sd, normal, source }, r / sd, &row);
+                    emit(Seen::Fix { sd, normal, source: of.source }, r / sd, &row);
                 }
-                Observation::Post { at, end, offset, sd, source } => {
+                Observation::Post { at, end, offset, sd, of } => {
                     for unit in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
-                        let r = self.post_row(p, at, end, offset, source, unit, &mut row);
+                        let r = self.post_row(p, at, end, offset, of, unit, &mut row);
                         scale(&mut row, 1.0 / sd);
                         emit(Seen::Other(i), r / sd, &row);
                     }
@@ -229,10 +263,10 @@ impl System {
                     scale(&mut row, 1.0 / sd);
                     emit(Seen::Other(i), (value - length * (1.0 - k)) / sd, &row);
                 }
-                Observation::Prior { parameter, sd } => {
+                Observation::Prior { parameter, value, sd } => {
                     row.fill(0.0);
                     row[parameter] = 1.0 / sd;
-                    emit(Seen::Other(i), p[parameter] / sd, &row);
+                    emit(Seen::Other(i), (p[parameter] - value) / sd, &row);
                 }
             }
         }
@@ -248,14 +282,14 @@ impl System {
         p: &[f64],
         ellipse: &Ellipse<Local>,
         at: Point<Local>,
-        source: usize,
+        of: Of,
         inside: f64,
         row: &mut [f64],
     ) -> (f64, Vector<Local>) {
-        let (d, g, n) = distance(p, ellipse, self.corrected(p, source, at));
+        let (d, g, n) = distance(p, ellipse, self.corrected(p, of, at));
         row.fill(0.0);
         row[..ELLIPSE].copy_from_slice(&g);
-        let s = self.slots(source);
+        let s = self.slots(of);
         self.source_columns(s, at, n, row);
         let off = s.offset.map_or(0.0, |i| {
             row[i] = -1.0;
@@ -272,19 +306,19 @@ impl System {
         at: Point<Local>,
         end: f64,
         offset: f64,
-        source: usize,
+        of: Of,
         unit: Vector<Local>,
         row: &mut [f64],
     ) -> f64 {
         let u = Vector::<Local>::at_angle(p[7]);
-        let miss = self.corrected(p, source, at) - post_place(p, end, offset);
+        let miss = self.corrected(p, of, at) - post_place(p, end, offset);
         let turn = u.to_left() * (end * p[8]) - u * offset;
         row.fill(0.0);
         row[5] = -unit.x;
         row[6] = -unit.y;
         row[7] = -unit.dot(turn);
         row[8] = -unit.dot(u * end);
-        let s = self.slots(source);
+        let s = self.slots(of);
         self.source_columns(s, at, unit, row);
         in_own_scale(p, s, miss.dot(unit), row)
     }
@@ -306,13 +340,13 @@ impl System {
         let mut row = vec![0.0; p.len()];
         for o in &block.members {
             match *o {
-                Observation::OnLine { at, inside, source, .. } => {
-                    let (r, _) = self.line_row(p, ellipse, at, source, inside, &mut row);
+                Observation::OnLine { at, inside, of, .. } => {
+                    let (r, _) = self.line_row(p, ellipse, at, of, inside, &mut row);
                     list.push((r, row.clone()));
                 }
-                Observation::Post { at, end, offset, source, .. } => {
+                Observation::Post { at, end, offset, of, .. } => {
                     for unit in [Vector::new(1.0, 0.0), Vector::new(0.0, 1.0)] {
-                        let r = self.post_row(p, at, end, offset, source, unit, &mut row);
+                        let r = self.post_row(p, at, end, offset, of, unit, &mut row);
                         list.push((r, row.clone()));
                     }
                 }
@@ -329,7 +363,14 @@ impl System {
         block: &Block,
         emit: &mut impl FnMut(Seen, f64, &[f64]),
     ) -> Option<()> {
-        let rows = self.members(p, ellipse, block);
+        let mut rows = self.members(p, ellipse, block);
+        for (tape, given, moves) in &block.tapes {
+            let Some(i) = self.tapes.get(*tape).copied().flatten() else { continue };
+            for ((r, row), by) in rows.iter_mut().zip(moves) {
+                *r += by * (p[i] - given);
+                row[i] += by;
+            }
+        }
         let (n, k) = (rows.len(), p.len());
         if n != block.factor.nrows() {
             return None;
@@ -368,9 +409,19 @@ mod tests {
     /// Every kind of observation at once, with every kind of parameter.
     pub(crate) fn everything() -> (System, Vec<f64>) {
         let p = vec![3.0, -2.0, 60.0, 75.0, 0.4, 2.0, -1.0, 0.5, 58.0, 0.003, 0.7, -0.4, 0.2, 0.001];
-        let line = |x, y, source| Observation::OnLine { at: Point::new(x, y), sd: 0.5, inside: 0.1, source };
-        let post =
-            Observation::Post { at: Point::new(55.0, 25.0), end: 1.0, offset: 9.6, sd: 0.1, source: 1 };
+        let line = |x, y, source| Observation::OnLine {
+            at: Point::new(x, y),
+            sd: 0.5,
+            inside: 0.1,
+            of: Of { source, frame: 1 },
+        };
+        let post = Observation::Post {
+            at: Point::new(55.0, 25.0),
+            end: 1.0,
+            offset: 9.6,
+            sd: 0.1,
+            of: Of { source: 1, frame: 1 },
+        };
         let s = System {
             observations: vec![
                 line(70.0, 20.0, 0),
@@ -379,11 +430,12 @@ mod tests {
                 Observation::LineAtPost { end: -1.0, offset: -9.6, sd: 0.2 },
                 Observation::Span { kind: Span::GoalToGoal, value: 117.0, sd: 0.3, tape: Some(0) },
                 Observation::Span { kind: Span::WingToWing, value: 120.0, sd: 0.3, tape: None },
-                Observation::Prior { parameter: 9, sd: 0.005 },
+                Observation::Prior { parameter: 9, value: 0.001, sd: 0.005 },
             ],
             blocks: vec![Block {
                 members: vec![line(10.0, -70.0, 1), post],
                 factor: DMatrix::from_row_slice(3, 3, &[0.3, 0.0, 0.0, 0.1, 0.4, 0.0, -0.2, 0.1, 0.5]),
+                tapes: vec![(0, 0.002, vec![40.0, -10.0, 7.0])],
             }],
             slots: vec![
                 Slots::default(),
@@ -442,6 +494,7 @@ mod tests {
     fn a_diagonal_block_is_points_alone() {
         let (mut system, p) = everything();
         let members = system.blocks[0].members.clone();
+        system.blocks[0].tapes.clear();
         system.blocks[0].factor = DMatrix::from_diagonal(&nalgebra::DVector::from_vec(vec![0.5, 0.1, 0.1]));
         let mut block = Vec::new();
         let mut apart = Vec::new();

@@ -70,21 +70,35 @@ struct Term {
 }
 
 /// Generalised least squares from an ordinary optimum. `gradients` are the linear
-/// functions (length, width) whose interval sets the ratio. `None` when the
+/// functions (length, width) whose interval sets the ratio. `alone`: where the line
+/// alone has the parameters, when other measures hold them elsewhere; a tape twelve metres
+/// wrong must not make the walk look rough enough to agree with it. `None` when the
 /// observations are too few or no term of the grid can be computed.
 pub(super) fn average(
     start: &[f64],
+    alone: Option<&[f64]>,
     system: &System,
     clock: &Clock,
     gradients: impl Fn(&[f64]) -> Vec<Vec<f64>>,
 ) -> Option<Walk> {
     let mut p = start.to_vec();
+    let given = match alone {
+        Some(free) => Some(kinds(&Linear::at(free, system, clock)?)),
+        None => None,
+    };
+    let at = |p: &[f64]| {
+        let linear = Linear::at(p, system, clock)?;
+        match &given {
+            Some(kinds) => terms(&linear, kinds),
+            None => terms(&linear, &kinds(&linear)),
+        }
+    };
     // Linearised twice: at the ordinary optimum, then at the mean of the mixture.
-    let mut terms = terms(&p, system, clock)?;
-    for (value, step) in p.iter_mut().zip(mean(&terms, start.len()).iter()) {
+    let first = at(&p)?;
+    for (value, step) in p.iter_mut().zip(mean(&first, start.len()).iter()) {
         *value += step;
     }
-    terms = self::terms(&p, system, clock)?;
+    let terms = at(&p)?;
     let k = p.len();
     let dof = clock.times_s.len() as f64 - ELLIPSE as f64;
     let shift = mean(&terms, k);
@@ -128,41 +142,63 @@ fn mean(terms: &[Term], k: usize) -> DVector<f64> {
     terms.iter().fold(DVector::zeros(k), |sum, t| sum + &t.step * t.weight)
 }
 
-fn terms(p: &[f64], system: &System, clock: &Clock) -> Option<Vec<Term>> {
-    let k = p.len();
-    let mut sights = Vec::new();
-    let mut rows = Vec::new();
-    let mut others: Vec<(f64, Vec<f64>)> = Vec::new();
-    let mut times = clock.times_s.iter();
-    system.each_equation(p, |seen, r, g| match seen {
-        Seen::Fix { sd, normal, source } if clock.runs(source) => {
-            sights.push(Sight {
-                time: times.next().copied().unwrap_or(f64::NAN),
-                nx: normal.x,
-                ny: normal.y,
-            });
-            // Undo the division by the standard deviation: the scale is free here.
-            rows.extend(g.iter().map(|v| v * sd));
-            rows.push(r * sd);
-        }
-        _ => others.push((r, g.to_vec())),
-    })?;
-    let n = sights.len();
-    if n < ELLIPSE + 3 || n != clock.times_s.len() {
-        return None;
+/// The equations at `p`, the walks' apart from the rest.
+struct Linear {
+    sights: Vec<Sight>,
+    /// Row and residual of each fix, m.
+    rows: Vec<f64>,
+    /// Residual and row of everything else, over its standard deviation.
+    others: Vec<(f64, Vec<f64>)>,
+    columns: usize,
+}
+
+impl Linear {
+    fn at(p: &[f64], system: &System, clock: &Clock) -> Option<Self> {
+        let mut l = Self { sights: Vec::new(), rows: Vec::new(), others: Vec::new(), columns: p.len() };
+        let mut times = clock.times_s.iter();
+        system.each_equation(p, |seen, r, g| match seen {
+            Seen::Fix { sd, normal, source } if clock.runs(source) => {
+                let time = times.next().copied().unwrap_or(f64::NAN);
+                l.sights.push(Sight { time, nx: normal.x, ny: normal.y });
+                // Undo the division by the standard deviation: the scale is free here.
+                l.rows.extend(g.iter().map(|v| v * sd));
+                l.rows.push(r * sd);
+            }
+            _ => l.others.push((r, g.to_vec())),
+        })?;
+        let n = l.sights.len();
+        (n >= ELLIPSE + 3 && n == clock.times_s.len()).then_some(l)
     }
-    let dof = (n - ELLIPSE) as f64;
+
+    fn dof(&self) -> f64 {
+        (self.sights.len() - ELLIPSE) as f64
+    }
+}
+
+/// One kind of error that a walk may have: how long it lasts, how much of it is white,
+/// and as its fixes show it the variance and the logarithm of likelihood × prior.
+#[derive(Clone, Copy)]
+struct Kind {
+    tau_s: f64,
+    white: f64,
+    variance: f64,
+    log_weight: f64,
+}
+
+/// Every kind on the grid: how long, how white and how large, from the walks alone and
+/// by the ellipse's five parameters. What posts and tapes say in metres must not be
+/// rescaled by a walk's error.
+fn kinds(l: &Linear) -> Vec<Kind> {
     let each = (1.0 - WHITE_ONLY) / (TAUS_S.len() * WHITES.len()) as f64;
     let grid = TAUS_S
         .iter()
         .flat_map(|&tau| WHITES.iter().map(move |&white| (tau, white, each)))
         .chain([(0.0, 1.0, WHITE_ONLY)]);
+    let (k, dof) = (l.columns, l.dof());
     let mut list = Vec::new();
-    for (tau, white, prior) in grid {
-        let Some(w) = whiten(&sights, &rows, k + 1, tau, white) else { continue };
+    for (tau_s, white, prior) in grid {
+        let Some(w) = whiten(&l.sights, &l.rows, k + 1, tau_s, white) else { continue };
         let at = |i: usize, j: usize| w.products[i * (k + 1) + j];
-        // How long, how white and how large: from the line alone, by its five
-        // parameters. What posts say in metres must not be rescaled by a walk's error.
         let g = DMatrix::from_fn(ELLIPSE, ELLIPSE, at);
         let b = DVector::from_fn(ELLIPSE, |i, _| at(i, k));
         let Some(factor) = g.cholesky() else { continue };
@@ -172,11 +208,21 @@ fn terms(p: &[f64], system: &System, clock: &Clock) -> Option<Vec<Term>> {
         }
         let log_det_g = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
         let log_likelihood = -0.5 * (w.log_det + log_det_g + dof * rss.ln());
-        let scale = rss / dof;
-        // Then all parameters, the line at that scale and the rest at its own.
-        let mut g = DMatrix::from_fn(k, k, |i, j| at(i, j) / scale);
-        let mut b = DVector::from_fn(k, |i, _| at(i, k) / scale);
-        for (r, row) in &others {
+        list.push(Kind { tau_s, white, variance: rss / dof, log_weight: log_likelihood + prior.ln() });
+    }
+    list
+}
+
+/// All parameters for each kind of error, the walks at its variance and the rest at its own.
+fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
+    let k = l.columns;
+    let mut list = Vec::new();
+    for kind in kinds {
+        let Some(w) = whiten(&l.sights, &l.rows, k + 1, kind.tau_s, kind.white) else { continue };
+        let at = |i: usize, j: usize| w.products[i * (k + 1) + j];
+        let mut g = DMatrix::from_fn(k, k, |i, j| at(i, j) / kind.variance);
+        let mut b = DVector::from_fn(k, |i, _| at(i, k) / kind.variance);
+        for (r, row) in &l.others {
             let row = DVector::from_column_slice(row);
             g += &row * row.transpose();
             b += &row * *r;
@@ -184,8 +230,15 @@ fn terms(p: &[f64], system: &System, clock: &Clock) -> Option<Vec<Term>> {
         let Some(factor) = g.cholesky() else { continue };
         let step = -factor.solve(&b);
         list.push((
-            log_likelihood + prior.ln(),
-            Term { weight: 0.0, step, covariance: factor.inverse(), tau_s: tau, white, sd_m: scale.sqrt() },
+            kind.log_weight,
+            Term {
+                weight: 0.0,
+                step,
+                covariance: factor.inverse(),
+                tau_s: kind.tau_s,
+                white: kind.white,
+                sd_m: kind.variance.sqrt(),
+            },
         ));
     }
     let best = list.iter().map(|(l, _)| *l).fold(f64::NEG_INFINITY, f64::max);

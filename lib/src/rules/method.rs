@@ -154,6 +154,14 @@ impl Edge {
     }
 }
 
+/// Steady error of a place that a receiver calls WGS 84 and that is taken as GDA2020, one
+/// standard deviation in each of east and north, m: half a metre by now, and it grows by
+/// 7 cm a year.
+#[must_use]
+pub fn wgs84_as_gda2020_sd_m() -> Sourced {
+    Sourced::new(0.5, "from memory", Standing::FromMemory)
+}
+
 /// Width of a painted line where nobody measured it, m.
 #[must_use]
 pub fn line_width_m() -> Sourced {

@@ -8,11 +8,11 @@ mod practice;
 mod tape;
 
 pub use laws::{LastDisposal, RuleSet};
-pub use method::{Edge, Method, line_width_m, line_width_sd_m};
+pub use method::{Edge, Method, line_width_m, line_width_sd_m, wgs84_as_gda2020_sd_m};
 pub use practice::Practice;
 pub use tape::{
-    TapeClass, laser_reading_sd_m, square_by_eye_sd_deg, standard_temperature_c, steel_expansion,
-    tape_reading_sd_m,
+    TapeClass, laser_reading_sd_m, mark_on_line_sd_m, square_by_eye_sd_deg, standard_temperature_c,
+    steel_expansion, tape_reading_sd_m,
 };
 
 /// How well a number's source is known.

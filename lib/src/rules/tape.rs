@@ -89,6 +89,12 @@ pub fn square_by_eye_sd_deg() -> Sourced {
     Sourced::practice(1.0)
 }
 
+/// How truly a mark of a tape network is put on the line's edge, one standard deviation, m.
+#[must_use]
+pub fn mark_on_line_sd_m() -> Sourced {
+    Sourced::practice(0.02)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

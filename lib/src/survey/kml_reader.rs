@@ -78,7 +78,10 @@ impl Walk {
                     | "Create" | "Update" | "Delete" | "NetworkLinkControl" => {
                         self.warn_unread(child, &place);
                     }
-                    // Styles, schemas, views, descriptions: nothing that could be a point.
+                    // Styles, schemas, views, descriptions hold nothing that could be a point.
+                    _ if child.descendants().skip(1).any(|n| n.tag_name().name() == "Placemark") => {
+                        self.warn_unread(child, &place);
+                    }
                     _ => {}
                 }
             }

@@ -27,6 +27,9 @@ pub struct Observed {
     pub path: Option<usize>,
     /// Which of the survey's sources it came from, counted from 0.
     pub source: usize,
+    /// The source whose place on the Earth it shares: its own, or for a mark of a tape
+    /// network that of the points which hold the network.
+    pub frame: usize,
     /// The step of track cleaning that set it aside, if one did: it is reported and not used.
     pub cleaned: Option<Cleaning>,
 }
@@ -44,6 +47,7 @@ impl Observed {
             time_s: None,
             path: None,
             source: 0,
+            frame: 0,
             cleaned: None,
         }
     }
@@ -64,6 +68,8 @@ pub struct LocalSurvey {
     pub shared: Vec<Shared>,
     /// Measured lengths of the whole ground.
     pub spans: Vec<GroundSpan>,
+    /// Names of all tapes, by the numbers that spans and networks have for them.
+    pub tapes: Vec<String>,
 }
 
 /// Points whose errors belong together, as those of one tape network do.
@@ -71,8 +77,24 @@ pub struct LocalSurvey {
 pub struct Shared {
     /// Indices of the points.
     pub points: Vec<usize>,
-    /// Covariance of their x and y, m²: x of the first, y of the first, x of the second, …
+    /// Covariance of their x and y, m²: x of the first, y of the first, x of the second, …;
+    /// with the scales of [`Shared::tapes`] held at their values.
     pub covariance: Covariance,
+    /// Tapes that measured a length of the whole ground too: their scale errors are common.
+    pub tapes: Vec<SharedTape>,
+}
+
+/// A tape whose scale error points of a network share with other measures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SharedTape {
+    /// Its number among all tapes of the survey.
+    pub tape: usize,
+    /// How much too long the network found it, as a ratio.
+    pub too_long: f64,
+    /// One standard deviation of that.
+    pub sd: f64,
+    /// How x and y of each point go with it, m.
+    pub moves: Vec<f64>,
 }
 
 /// A measured length of the whole ground.
@@ -94,10 +116,19 @@ impl LocalSurvey {
     /// Points in a plane.
     #[must_use]
     pub fn new(plane: LocalPlane, points: Vec<Observed>) -> Self {
-        Self { plane, points, sources: Vec::new(), books: Vec::new(), shared: Vec::new(), spans: Vec::new() }
+        Self {
+            plane,
+            points,
+            sources: Vec::new(),
+            books: Vec::new(),
+            shared: Vec::new(),
+            spans: Vec::new(),
+            tapes: Vec::new(),
+        }
     }
 
-    /// Several surveys in one plane as one, each a source of its own under its name.
+    /// Several surveys in one plane as one, each a source of its own under its name:
+    /// surveys as read, before their notebooks are settled.
     ///
     /// Every place in a file gets the file's name before it.
     #[must_use]
@@ -106,7 +137,7 @@ impl LocalSurvey {
         for (source, (name, survey)) in surveys.into_iter().enumerate() {
             let place = |p: &str| format!("{name}, {p}");
             all.points.extend(survey.points.into_iter().map(|mut o| {
-                o.source = source;
+                (o.source, o.frame) = (source, source);
                 o.place = place(&o.place);
                 o
             }));

@@ -32,7 +32,7 @@ mod xml;
 mod xml_scan;
 
 pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
-pub use local::{GroundSpan, LocalSurvey, Observed, Shared, plane_of};
+pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, plane_of};
 pub use notebook::{Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};
 

@@ -116,8 +116,7 @@ struct RawDeparture {
 }
 
 impl FitFile {
-    /// What is kept of a fit made with scoring ends of this width. Where errors run
-    /// on, departures would name noise and are left out.
+    /// What is kept of a fit made with scoring ends of this width.
     #[must_use]
     pub fn of(fit: &Fit, end_width_m: f64) -> Self {
         let largest = fit.curve.largest();
@@ -132,11 +131,7 @@ impl FitFile {
             largest_m: largest.map_or(0.0, |r| r.residual_m),
             largest_bearing_deg: largest.map_or(0.0, |r| r.bearing_deg),
             post_miss_m: fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max),
-            departures: if fit.walk.is_some() {
-                Vec::new()
-            } else {
-                fit.curve.departures().iter().map(|d| (d.bearing_deg, d.mean_m)).collect()
-            },
+            departures: fit.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
             error_lasts_m: fit.walk.map(|w| w.lasts_m),
             conflicts: fit.conflicts.iter().map(|c| c.text.clone()).collect(),
         }

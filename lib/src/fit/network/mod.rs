@@ -212,7 +212,14 @@ fn tapes(model: &Model, s: &State, q: &DMatrix<f64>) -> Vec<TapeScale> {
         .iter()
         .enumerate()
         .filter_map(|(tape, c)| {
-            c.map(|c| TapeScale { tape, too_long: s.k[tape], sd: q[(c, c)].max(0.0).sqrt() })
+            c.map(|c| TapeScale {
+                tape,
+                too_long: s.k[tape],
+                sd: q[(c, c)].max(0.0).sqrt(),
+                with_marks: (0..2 * model.marks())
+                    .map(|i| model.column[i / 2].map_or(0.0, |column| q[(column + i % 2, c)]))
+                    .collect(),
+            })
         })
         .collect()
 }

@@ -104,7 +104,7 @@ pub struct Adjusted {
 }
 
 /// A tape's scale after the adjustment.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct TapeScale {
     /// The tape's index in the notebook.
     pub tape: usize,
@@ -112,6 +112,8 @@ pub struct TapeScale {
     pub too_long: f64,
     /// One standard deviation.
     pub sd: f64,
+    /// Its covariance with x and y of all marks in turn, m.
+    pub with_marks: Vec<f64>,
 }
 
 /// Do the residuals agree with the standard deviations given?

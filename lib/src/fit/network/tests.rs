@@ -240,7 +240,7 @@ fn a_tapes_scale_is_found() {
         place(&mut b, m, at[m], Some(0.0));
     }
     let n = network(&b, &NetworkOptions::default()).unwrap();
-    let tape = n.tapes[0];
+    let tape = &n.tapes[0];
     assert!((tape.too_long - k).abs() < 4.0 * tape.sd, "{tape:?}");
     // Three or four ties of 5 mm in a row span the 130 m between fixed marks, twice over: 1 in 15,000 or so.
     assert!(tape.sd < 1e-4, "{tape:?}");

@@ -67,6 +67,9 @@ use crate::units::{Problem, Warned, print};
 const MAX_MARKS: usize = 500;
 /// Most measures.
 const MAX_MEASURES: usize = 5_000;
+/// Most tapes, and most sides.
+const MAX_TAPES: usize = 50;
+const MAX_HANDS: usize = 1_000;
 
 /// Is this text a tape notebook, by its first line that says anything?
 pub(super) fn is_notebook(text: &str) -> bool {
@@ -112,9 +115,11 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         if let Err(p) = reader.line(line, &place) {
             problems.push(p.at(place));
         }
-        if reader.book.marks.len() > MAX_MARKS || reader.book.measures.len() > MAX_MEASURES {
+        let b = &reader.book;
+        let many = b.marks.len() > MAX_MARKS || b.measures.len() > MAX_MEASURES;
+        if many || b.tapes.len() > MAX_TAPES || b.hands.len() > MAX_HANDS {
             problems.push(Problem::new(format!(
-                "more than {MAX_MARKS} marks or {MAX_MEASURES} measures: too many for one notebook"
+                "more than {MAX_MARKS} marks, {MAX_MEASURES} measures, {MAX_TAPES} tapes or {MAX_HANDS} sides: too many for one notebook"
             )));
             break;
         }
