@@ -7,16 +7,17 @@ use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms, screen};
 use super::geometric::Adjusted;
 use super::goal_line::{Goals, on_goal_line};
 use super::joint::{Attempt, Setting};
-use super::report::{Shift, SpanFit};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
-use super::sources::{Common, Commons, Known};
-use super::span;
-use super::system::{Of, Span, WITH_GOALS, ellipse_of, post_place};
+use super::shifts::{shifts, spans};
+use super::sources::Commons;
+use super::system::{Of, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
 use super::walk::Part;
-use super::{AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, misfit, walk};
+use super::{
+    AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, axis, misfit, walk,
+};
 use crate::boundary::Spread;
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point, Vector};
@@ -24,20 +25,6 @@ use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed};
 use crate::units::Problem;
 
-/// The axis must be known this well by the points' own scatter, one standard
-/// deviation, degrees.
-const AXIS_SD_LIMIT_DEG: f64 = 2.0;
-/// With the error of a walk counted in, the axis must be known this well, degrees.
-/// Errors that run on blur the axis far more than the length (2° to 3° on 160 × 130
-/// m by phone, under a length good to 4 m), so a limit of 2° here would refuse half
-/// of all phone walks, and keep those whose error only looks small; beyond 6° the
-/// axis could be anywhere within 12° and more.
-const WALK_AXIS_SD_LIMIT_DEG: f64 = 6.0;
-/// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
-/// Δ, a paint error of this size with two bulges turns the longer axis by paint/Δ
-/// radians, whatever the survey's precision (r ≈ r₀ + Δ/2·cos 2φ, turned by ε/Δ).
-/// Common practice, no source.
-const PAINT_M: f64 = 0.05;
 /// Scatter over half-width beyond which points lie round no oval: ten times the
 /// worst phone walk of a small ground.
 const SCATTER_LIMIT: f64 = 0.15;
@@ -267,32 +254,19 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
             });
         }
     };
-    let paint_deg = (PAINT_M / (nine[2] - nine[3]).abs()).min(1.0).to_degrees();
     let assumed = w.attempt.assigned.is_none();
-    {
+    let axis = axis::Axis {
         // Posts fix the axis themselves; without them it is the curve's, as true as paint is.
-        let own = m[(7, 7)].max(0.0).sqrt().to_degrees();
-        let (textbook, honest) = if assumed {
-            (curve.covariance.sd(4).hypot(paint_deg), own.hypot(paint_deg))
-        } else {
-            (own, own)
-        };
-        let textbook = if walk_error.is_some() && !assumed { 0.0 } else { textbook };
-        let fixed = !assumed || curve.axis_fixed;
-        let limits = [(textbook, AXIS_SD_LIMIT_DEG), (honest, WALK_AXIS_SD_LIMIT_DEG)];
-        if let Some(&(sd, limit_deg)) = limits.iter().find(|(sd, limit)| !fixed || sd > limit) {
-            let e = FitError::NoAxis { sd_deg: fixed.then_some(sd), limit_deg };
-            return Err(or_a_blunder(e, &curve, survey));
-        }
-        if honest > AXIS_SD_LIMIT_DEG {
-            warnings.push(
-                Problem::new(format!(
-                    "this walk knows the way the goals face to ± {}° only",
-                    crate::units::print::fixed(ratio * honest, 0)
-                ))
-                .hint("survey the posts too: lengths are known better than that, bearings are not"),
-            );
-        }
+        own_deg: m[(7, 7)].max(0.0).sqrt().to_degrees(),
+        textbook_deg: curve.covariance.sd(4),
+        semi_axes_differ_m: (nine[2] - nine[3]).abs(),
+        assumed,
+        fixed: !assumed || curve.axis_fixed,
+        walked: walk_error.is_some(),
+    };
+    match axis.known(ratio) {
+        Ok(warning) => warnings.extend(warning),
+        Err(e) => return Err(or_a_blunder(e, &curve, survey)),
     }
     let outline = outline_of(&nine)?;
     // Refuse here what no boundary can be made of.
@@ -382,36 +356,6 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         departures,
     };
     Ok((fit, tested))
-}
-
-/// What each source was found to be off by.
-fn shifts(commons: &Commons, full: &[f64], covariance: &nalgebra::DMatrix<f64>, shape: usize) -> Vec<Shift> {
-    let mut list = Vec::new();
-    for (&Known { what, sd: allowed_sd, .. }, at) in commons.list.iter().zip(commons.first(shape)) {
-        let parts = if matches!(what, Common::Place { .. }) { 2 } else { 1 };
-        for i in at..at + parts {
-            let sd = covariance[(i, i)].max(0.0).sqrt();
-            list.push(Shift { what, north: i > at, value: full[i], sd, allowed_sd });
-        }
-    }
-    list
-}
-
-/// Each measured length beside what the ground came out as.
-fn spans(survey: &LocalSurvey, used: &[(usize, f64)], shape: &[f64], end_width_m: f64) -> Vec<SpanFit> {
-    survey
-        .spans
-        .iter()
-        .enumerate()
-        .filter_map(|(index, s)| {
-            let kind = if s.wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
-            Some(SpanFit {
-                index,
-                adjusted_m: span::length(kind, shape, end_width_m)?,
-                used: used.iter().any(|u| u.0 == index),
-            })
-        })
-        .collect()
 }
 
 /// Where one point lies off far more than the rest, that is what to say.

@@ -13,6 +13,7 @@
 //!
 //! A tape notebook's marks are adjusted by [`network`](network()).
 
+mod axis;
 mod circle;
 mod clock;
 mod conflict;
@@ -30,6 +31,7 @@ mod posts;
 mod report;
 mod screening;
 mod settle;
+mod shifts;
 mod sources;
 mod span;
 mod system;
