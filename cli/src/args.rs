@@ -15,6 +15,7 @@ use crate::survey_args::SurveyArgs;
     version,
     propagate_version = true,
     arg_required_else_help = true,
+    max_term_width = 80,
     after_help = "\
 Exit codes:
   0  done

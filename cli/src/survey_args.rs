@@ -135,8 +135,9 @@ pub(crate) struct Source {
     pub(crate) method: Option<Method>,
     pub(crate) edge: Edge,
     pub(crate) line_width_m: f64,
-    sigma_m: Option<f64>,
-    datum: Option<Datum>,
+    pub(crate) sigma_m: Option<f64>,
+    pub(crate) datum: Option<Datum>,
+    pub(crate) zone: Option<Zone>,
 }
 
 /// A survey as read from disk.
@@ -206,7 +207,8 @@ impl SurveyArgs {
             let before = notebooks[..k].iter().filter(|n| !**n).count();
             let turn = Turn { all: (k, notebooks.len()), located: (before, located), notebook };
             let datum = turn.pick(&self.datum, "--datum")?;
-            let options = self.read_options(datum, turn.pick(&self.zone, "--zone")?);
+            let zone = turn.pick(&self.zone, "--zone")?;
+            let options = self.read_options(datum, zone);
             let read = read(&bytes, &options)
                 .map_err(|e| anyhow!("{e}"))
                 .with_context(|| format!("the survey {name} can't be used"))?;
@@ -220,6 +222,7 @@ impl SurveyArgs {
                 edge: turn.pick(&self.edge, "--edge")?.unwrap_or_default(),
                 line_width_m: turn.pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
                 datum,
+                zone,
                 name,
                 bytes,
                 survey: read.value,
@@ -346,6 +349,11 @@ impl SurveyArgs {
     /// The steps of track cleaning that are taken.
     fn cleaning(&self) -> Vec<Cleaning> {
         Cleaning::ALL.into_iter().filter(|c| !self.keep.iter().any(|k| k.0.contains(c))).collect()
+    }
+
+    /// The steps of track cleaning that are left out.
+    pub(crate) fn kept(&self) -> impl Iterator<Item = Cleaning> {
+        Cleaning::ALL.into_iter().filter(|c| self.keep.iter().any(|k| k.0.contains(c)))
     }
 
     /// The rule set that was named, else the Laws.

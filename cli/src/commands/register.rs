@@ -3,10 +3,13 @@
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::export::{fit_json, fit_report};
 use ovalpeg::fit::Fit;
+use ovalpeg::frame::Zone;
 use ovalpeg::rules::{Edge, Method};
 use ovalpeg::survey::Format;
 use ovalpeg::units::print::{compass_point, fixed};
-use ovalpeg::venue::{FitFile, Names, Registration, SurveyBytes, Venue, is_valid_id, register, replace};
+use ovalpeg::venue::{
+    FitFile, Names, Registration, Said, SurveyBytes, Venue, is_valid_id, register, replace,
+};
 
 use super::prepare::{prepare, sources};
 use super::{fit::fitted, today};
@@ -50,6 +53,19 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     let rules = before.as_ref().map_or(&named, |(_, v)| &v.document.rules);
     let plane = before.as_ref().map(|(_, v)| v.document.plane);
     let prepared = prepare(&args.survey, &loaded, plane, rules)?;
+    let untold = prepared.survey.untold;
+    if untold.north {
+        bail!(
+            "nothing in {} tells where north is, and a card is all bearings: add a line such as 'peg 7 to peg 8 bears 347', or name two marks after points of a survey with coordinates",
+            loaded.name()
+        );
+    }
+    if untold.hand {
+        bail!(
+            "nothing in {} tells the ground from its mirror image, and a card would swap left and right: add a line such as 'peg 9 is left of peg 7 to peg 8'",
+            loaded.name()
+        );
+    }
     let (fit, sizes) = fitted(&args.survey, rules, &loaded, &prepared.survey, |fit| {
         Ok(match &before {
             None => fit.outline.plan().points_north(),
@@ -66,6 +82,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     };
     let kept = FitFile::of(&fit, rules.end_width_m());
     let surveys: Vec<SurveyBytes<'_>> = loaded.sources.iter().map(bytes_of).collect();
+    let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(
@@ -75,6 +92,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         names: &names,
         plane: prepared.survey.plane,
         surveys: &surveys,
+        keep: &keep,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
         fit: &kept,
         rules,
@@ -99,11 +117,16 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     }
     let report = fit_report(&told, &fit, &sizes);
     output::print(&format!(
-        "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\nNow add fence, landmarks and hazards to its {}, then: ovalpeg card {}\n",
+        "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
         target.display(),
         names.ends[0],
         compass_point(axis.degrees()),
         names.sides[0],
+        if args.replace {
+            "Look over fence, landmarks and hazards in its"
+        } else {
+            "Now add fence, landmarks and hazards to its"
+        },
         store::VENUE_FILE,
         args.id
     ))
@@ -117,6 +140,7 @@ fn bytes_of(s: &Source) -> SurveyBytes<'_> {
         method: if s.survey.format == Format::Notebook { Some(Method::Tape) } else { s.method },
         edge: s.edge,
         line_width_m: (s.edge != Edge::Outer).then_some(s.line_width_m),
+        said: Said { datum: s.datum, zone: s.zone.map(Zone::number), sigma_m: s.sigma_m },
     }
 }
 

@@ -52,7 +52,7 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<Unusua
     if venue.document.surveys.iter().all(|s| s.method == Some(Method::Phone)) {
         out.push("Surveyed by phone: a walk's error runs on, so the sizes are rough".into());
     }
-    out.extend(venue.fit.conflicts.iter().map(|c| format!("The surveys contradict each other: {c}")));
+    out.extend(venue.fit.conflicts.iter().map(|c| format!("Contradiction: {c}")));
     if let Some(axis) = sizes.axis_deg.filter(|a| a.half_width() > ROUGH_AXIS_DEG) {
         out.push(format!(
             "The way the goals face is known to ± {}° only: check FACE against the real goals",

@@ -241,6 +241,11 @@ pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
                 })
                 .collect(),
         );
+        if survey.untold.north {
+            map.insert("goal_axis_bearing_deg".into(), Value::Null);
+        }
+        map.insert("north_known".into(), json!(!survey.untold.north));
+        map.insert("left_told_from_right".into(), json!(!survey.untold.hand));
         map.insert("sources".into(), sources(told));
         map.insert("track".into(), track(told));
         map.insert("spans".into(), spans(fit, survey));

@@ -87,7 +87,13 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
     }
     size(&mut out, "perimeter", sizes.perimeter.as_ref(), "m");
     size(&mut out, "area", sizes.area.as_ref(), "m²");
-    if let Some(axis) = &sizes.axis_deg {
+    if survey.untold.north {
+        row(
+            &mut out,
+            "goal axis",
+            "not known: nothing in the notebook tells where north is, and N, E, S and W below are any four ways. Add a line such as: peg 7 to peg 8 bears 347",
+        );
+    } else if let Some(axis) = &sizes.axis_deg {
         let from = match fit.axis_from {
             AxisFrom::Posts => "by the posts",
             AxisFrom::PostsAtOneEnd => "by the posts at one end, the other end assumed",

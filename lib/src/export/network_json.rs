@@ -44,7 +44,7 @@ pub(super) fn network_value(b: &SettledBook) -> Value {
                     "bearing_deg": round_to(at.ellipse.bearing_deg, 6) % 180.0,
                 },
                 "fixed": mark.at_sd_m == Some(0.0),
-                "from_another_survey": b.joined.contains(&i),
+                "from_another_survey": b.joined.iter().any(|j| j.0 == i),
             })
         })
         .collect();
@@ -59,7 +59,7 @@ pub(super) fn network_value(b: &SettledBook) -> Value {
                     Observed::East(_) | Observed::North(_) => "coordinate",
                     Observed::Scale(_) => "tape scale",
                 },
-                "place": reading_place(&b.book, o.what),
+                "place": reading_place(b, o.what),
                 "read": number(o.read_m),
                 "sd": number(o.sd_m),
                 "adjusted": number(o.adjusted_m),
@@ -122,7 +122,7 @@ fn blunder(b: &SettledBook, what: Observed, too_long: f64, statistic: f64) -> Va
             Observed::Measure(i) => measure_name(&b.book, i),
             other => reading_name(&b.book, other),
         },
-        "place": reading_place(&b.book, what),
+        "place": reading_place(b, what),
         "too_long_m": number(too_long),
         "statistic": number(statistic),
     })

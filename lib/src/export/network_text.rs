@@ -42,8 +42,12 @@ pub(super) fn reading_name(book: &Notebook, what: Observed) -> String {
 }
 
 /// Where it stands in the notebook.
-pub(super) fn reading_place(book: &Notebook, what: Observed) -> String {
+pub(super) fn reading_place(b: &SettledBook, what: Observed) -> String {
+    let book = &b.book;
     let place = match what {
+        Observed::East(i) | Observed::North(i) if b.joined.iter().any(|j| j.0 == i) => {
+            b.joined.iter().find(|j| j.0 == i).map(|j| &j.1)
+        }
         Observed::Measure(i) => book.measures.get(i).map(|m| &m.place),
         Observed::East(i) | Observed::North(i) => book.marks.get(i).map(|m| &m.place),
         Observed::Scale(i) => book.tapes.get(i).map(|t| &t.place),
@@ -54,7 +58,7 @@ pub(super) fn reading_place(book: &Notebook, what: Observed) -> String {
 /// Each blunder in a sentence: those left out, then the one that is left.
 pub(super) fn blunders(b: &SettledBook) -> Vec<String> {
     let said = |x: &Blunder| {
-        format!("{} ({})", for_terminal(&blunder_in_words(&b.book, x)), reading_place(&b.book, x.what))
+        format!("{} ({})", for_terminal(&blunder_in_words(&b.book, x)), reading_place(b, x.what))
     };
     let statistic = |x: &Blunder| {
         format!("its statistic is {}, over {}", fixed(x.statistic.abs(), 1), fixed(x.critical, 2))

@@ -13,7 +13,7 @@
 use super::sources::{Common, Commons};
 use super::system::{Observation, Seen, System};
 use super::walk::Part;
-use crate::survey::LocalSurvey;
+use crate::survey::{LocalSurvey, Role};
 use crate::units::print::{fixed, for_terminal};
 
 /// Critical value of w: one chance in a thousand (Baarda 1968, 3.29; from memory).
@@ -21,6 +21,11 @@ pub(super) const CRITICAL: f64 = 3.29;
 /// From here a measure is doubtful: one chance in a hundred. Nothing is left out for that,
 /// but both readings are kept within the ±.
 const DOUBTFUL: f64 = 2.58;
+/// A post's, wider: paint, plumb and which face was surveyed make more than chance of their 5 cm.
+const CRITICAL_OF_A_POST: f64 = 4.0;
+/// Nothing that a source shares is off by this many times what it may be, as long as a
+/// single measure explains as much: a receiver's scale is not 4 % wrong, a tape was misread.
+const ABSURD: f64 = 50.0;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
 /// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
@@ -34,6 +39,8 @@ const FREE_M: f64 = 10.0;
 /// A measure or a common error that may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Suspect {
+    /// A post, by its index in the survey.
+    Post(usize),
     /// A measured length, by its number in the survey.
     Span(usize),
     /// What a source shares.
@@ -41,9 +48,14 @@ pub(super) enum Suspect {
 }
 
 impl Suspect {
+    /// From here on it is doubted.
+    fn limit(self) -> f64 {
+        if matches!(self, Self::Post(_)) { CRITICAL_OF_A_POST } else { DOUBTFUL }
+    }
+
     fn order(self) -> usize {
         match self {
-            Self::Span(_) => 0,
+            Self::Post(_) | Self::Span(_) => 0,
             Self::Common(Common::Scale { .. }) => 1,
             Self::Common(Common::Offset { .. }) => 2,
             Self::Common(Common::Place { .. }) => 3,
@@ -81,6 +93,8 @@ pub(super) struct Trial<'a> {
     pub(super) commons: &'a Commons,
     pub(super) spans: &'a [(usize, f64)],
     pub(super) span_places: &'a [usize],
+    /// Each post's observation, and its index in the survey.
+    pub(super) posts: &'a [(usize, usize)],
     pub(super) shape: usize,
 }
 
@@ -119,6 +133,10 @@ impl Trial<'_> {
                     let Some(k) = self.span_places.iter().position(|&p| p == at) else { return };
                     (Suspect::Span(self.spans[k].0), sd)
                 }
+                Observation::Post { sd, .. } => {
+                    let Some((_, index)) = self.posts.iter().find(|p| p.0 == at) else { return };
+                    (Suspect::Post(*index), sd)
+                }
                 Observation::Prior { parameter, sd, .. } => {
                     let Some(k) = first.iter().rposition(|&f| f <= parameter) else { return };
                     (Suspect::Common(self.commons.list[k].what), sd)
@@ -146,6 +164,10 @@ pub(super) struct Doubts {
     pub(super) wider: Vec<(usize, f64)>,
     /// Common errors with a wider one.
     pub(super) widened: Vec<(Common, f64)>,
+    /// Posts left out.
+    pub(super) posts_out: Vec<usize>,
+    /// Posts with a wider standard deviation.
+    pub(super) posts_wider: Vec<(usize, f64)>,
     pub(super) conflicts: Vec<Conflict>,
 }
 
@@ -159,9 +181,17 @@ impl Doubts {
     }
 
     /// Takes the worst contradiction in; `false` when there is none.
-    pub(super) fn take(&mut self, tested: &[Tested], survey: &LocalSurvey) -> bool {
-        let mut worst: Vec<Tested> = tested.iter().copied().filter(|t| t.w.abs() > DOUBTFUL).collect();
+    pub(super) fn take(&mut self, tested: &[Tested], commons: &Commons, survey: &LocalSurvey) -> bool {
+        let mut worst: Vec<Tested> =
+            tested.iter().copied().filter(|t| t.w.abs() > t.suspect.limit()).collect();
         worst.sort_by(|a, b| b.w.abs().total_cmp(&a.w.abs()));
+        let Some(strongest) = worst.first().map(|t| t.w.abs()) else { return false };
+        // A scale of thousands of its standard deviations is no suspect beside a misread tape.
+        let absurd = |t: &Tested| matches!(t.suspect, Suspect::Common(c) if commons.list.iter().any(|k| k.what == c && t.off.abs() > ABSURD * k.sd));
+        let single = |t: &Tested| !matches!(t.suspect, Suspect::Common(_)) && t.w.abs() > 0.5 * strongest;
+        if worst.iter().any(single) {
+            worst.retain(|t| !absurd(t));
+        }
         let Some(first) = worst.first().copied() else { return false };
         // Those that can't be told from it; a place has two components and is named once.
         let mut same: Vec<Tested> = Vec::new();
@@ -180,6 +210,11 @@ impl Doubts {
         let told_apart = sure && same.len() == 1;
         for t in &same {
             match t.suspect {
+                Suspect::Post(i) if told_apart => self.posts_out.push(i),
+                Suspect::Post(i) => {
+                    self.posts_wider.retain(|w| w.0 != i);
+                    self.posts_wider.push((i, t.off.abs()));
+                }
                 Suspect::Span(i) if told_apart => self.left_out.push(i),
                 Suspect::Span(i) => {
                     self.wider.retain(|w| w.0 != i);
@@ -203,8 +238,68 @@ impl Doubts {
     }
 }
 
+/// A length that misses what the rest says by so much, and so many of its standard
+/// deviations, is left out before it is tried: it would bend the ground out of all shape.
+const HOPELESS_M: f64 = 8.0;
+const HOPELESS: f64 = 5.0;
+
+impl Doubts {
+    /// Looks at each length beside a ground that was fitted without any: its prediction
+    /// (value and standard deviation) by kind. Two lengths of one kind that contradict each
+    /// other are settled here: the one that the rest disbelieves goes.
+    pub(super) fn screen(&mut self, survey: &LocalSurvey, predicted: impl Fn(bool) -> Option<(f64, f64)>) {
+        let w_of = |i: usize| -> Option<(f64, f64)> {
+            let s = &survey.spans[i];
+            let (value, sd) = predicted(s.wing_to_wing)?;
+            let off = s.value_m - value;
+            Some((off, off.abs() / sd.hypot(s.sd_m)))
+        };
+        for i in 0..survey.spans.len() {
+            let Some((off, w)) = w_of(i) else { continue };
+            let s = &survey.spans[i];
+            // The other of its kind that contradicts it the most, and is nearer to the rest.
+            let other = (0..survey.spans.len())
+                .filter(|&k| k != i && survey.spans[k].wing_to_wing == s.wing_to_wing)
+                .filter(|&k| {
+                    let o = &survey.spans[k];
+                    (o.value_m - s.value_m).abs() > CRITICAL * o.sd_m.hypot(s.sd_m)
+                })
+                .filter_map(|k| w_of(k).map(|(_, w)| (k, w)))
+                .filter(|(_, w_other)| *w_other < w)
+                .min_by(|a, b| a.1.total_cmp(&b.1));
+            let hopeless = off.abs() > HOPELESS_M && w > HOPELESS;
+            let against = match other {
+                Some((k, w_other)) if w > DOUBTFUL && w - w_other > 1.0 => Some(k),
+                _ if hopeless => None,
+                _ => continue,
+            };
+            self.left_out.push(i);
+            let t = Tested { suspect: Suspect::Span(i), w, off };
+            let name = named(&t, survey);
+            let rest = against.map_or_else(String::new, |k| {
+                format!("{} and ", named(&Tested { suspect: Suspect::Span(k), w: 0.0, off: 0.0 }, survey))
+            });
+            self.conflicts.push(Conflict {
+                text: format!(
+                    "{name} is {} against {rest}everything else, {} times what its ± allows: it is left out",
+                    off_by(&t),
+                    fixed(w, 1)
+                ),
+                suspects: vec![name],
+                standardised: w,
+                told_apart: true,
+            });
+        }
+    }
+}
+
 fn named(t: &Tested, survey: &LocalSurvey) -> String {
     match t.suspect {
+        Suspect::Post(i) => {
+            let p = &survey.points[i];
+            let kind = if p.role == Role::BehindPost { "behind post" } else { "goal post" };
+            format!("the {kind} at {}", for_terminal(&p.place))
+        }
         Suspect::Span(i) => {
             let s = &survey.spans[i];
             format!(
@@ -221,6 +316,7 @@ fn named(t: &Tested, survey: &LocalSurvey) -> String {
 /// How much it is off by, said as a person would.
 fn off_by(t: &Tested) -> String {
     match t.suspect {
+        Suspect::Post(_) => format!("{} m out of its place", fixed(t.off.abs(), 2)),
         Suspect::Span(_) => {
             format!("{} m too {}", fixed(t.off.abs(), 2), if t.off > 0.0 { "long" } else { "short" })
         }
@@ -248,7 +344,7 @@ fn sentence(same: &[Tested], names: &[String], survey: &LocalSurvey, sure: bool)
     }
     if same.len() == 1 {
         let done = match same[0].suspect {
-            Suspect::Span(_) => "it is left out",
+            Suspect::Post(_) | Suspect::Span(_) => "it is left out",
             Suspect::Common(_) => "it is taken from the rest",
         };
         return format!(

@@ -10,7 +10,8 @@ use super::joint::{Attempt, Setting};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::shifts::{shifts, spans};
 use super::sources::Commons;
-use super::system::{Of, WITH_GOALS, ellipse_of, post_place};
+use super::span;
+use super::system::{Of, Span, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
@@ -152,9 +153,19 @@ fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let mut doubts = Doubts::default();
+    if !survey.spans.is_empty() {
+        let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
+        let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
+        // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
+        if let Ok((fit, _)) = once(&bare, options, &without) {
+            let end = options.end_width_m;
+            doubts.screen(survey, |wing_to_wing| predicted(&fit, wing_to_wing, end));
+        }
+    }
     for _ in 0..=MOST_CONFLICTS {
         let (mut fit, tested) = once(survey, options, &doubts)?;
-        if !doubts.take(&tested, survey) {
+        let commons = Commons::of(survey, options, &doubts.widened);
+        if !doubts.take(&tested, &commons, survey) {
             fit.conflicts = doubts.conflicts;
             return Ok(fit);
         }
@@ -162,13 +173,42 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
 }
 
+/// A length of a fitted ground and its standard deviation, by its spread's axes.
+fn predicted(fit: &Fit, wing_to_wing: bool, end_width_m: f64) -> Option<(f64, f64)> {
+    let kind = if wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
+    let of = |o: &crate::boundary::Outline| {
+        let mut p = o.parameters();
+        for i in [4, 7] {
+            p[i] = (90.0 - p[i]).to_radians();
+        }
+        span::length(kind, &p, end_width_m)
+    };
+    let value = of(&fit.outline)?;
+    let pairs = fit.spread.pairs(&fit.outline).ok()?;
+    let sum: f64 = pairs.iter().filter_map(|(hi, lo)| Some((0.5 * (of(hi)? - of(lo)?)).powi(2))).sum();
+    Some((value, sum.sqrt()))
+}
+
 /// One fit with the doubts so far, and how every length and common error stands in it.
 fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(Fit, Vec<Tested>), FitError> {
-    let s = screen(survey)?;
+    let mut s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
+    s.posts.retain(|p| {
+        let out = doubts.posts_out.contains(&p.0);
+        if out {
+            set_aside.push(SetAside { index: p.0, why: Why::PostOutOfPlace });
+        }
+        !out
+    });
     let mut warnings = Vec::new();
     let commons = Commons::of(survey, options, &doubts.widened);
-    let setting = Setting { survey, options, commons: &commons, spans: doubts.spans(survey) };
+    let setting = Setting {
+        survey,
+        options,
+        commons: &commons,
+        spans: doubts.spans(survey),
+        post_sds: &doubts.posts_wider,
+    };
     let w = work(&s, &setting, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let (adjusted, shape) = (&w.attempt.adjusted, w.attempt.adjusted.shape);
     let points: Vec<Point<Local>> = w.line.iter().map(|p| p.1.at).collect();
@@ -238,9 +278,10 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
         commons: &commons,
         spans: &setting.spans,
         span_places: &w.attempt.span_places,
+        posts: &w.attempt.post_places,
         shape,
     };
-    let tested = trial.test(&parts, unit);
+    let tested = trial.test(&parts, unit.max(1.0));
     let shifts = shifts(&commons, &full, &covariance, shape);
     let spans = spans(survey, &setting.spans, &full[..shape], options.end_width_m);
     let covariance = covariance.view((0, 0), (shape, shape)).into_owned();

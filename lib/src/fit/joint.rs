@@ -30,6 +30,8 @@ pub(super) struct Setting<'a> {
     pub(super) commons: &'a Commons,
     /// Measured lengths that are used, by their number.
     pub(super) spans: Vec<(usize, f64)>,
+    /// Posts with another standard deviation than their own.
+    pub(super) post_sds: &'a [(usize, f64)],
 }
 
 /// An adjustment with what it was made of.
@@ -41,6 +43,8 @@ pub(super) struct Attempt {
     pub(super) system: System,
     /// For each span of [`Setting::spans`], its observation in the system.
     pub(super) span_places: Vec<usize>,
+    /// Each post's observation in the system, and its index in the survey.
+    pub(super) post_places: Vec<(usize, usize)>,
 }
 
 impl Setting<'_> {
@@ -64,7 +68,14 @@ impl Setting<'_> {
         if alone && assigned.is_none() && self.survey.shared.is_empty() {
             let system = System::of(on_line(line, &line_sds, options), options.end_width_m);
             let alone = start.parameters.clone();
-            return Ok(Attempt { adjusted: start, alone, assigned: None, system, span_places: Vec::new() });
+            return Ok(Attempt {
+                adjusted: start,
+                alone,
+                assigned: None,
+                system,
+                span_places: Vec::new(),
+                post_places: Vec::new(),
+            });
         }
         // The posts bring metres, so the line must too: without sds of its own, its
         // scatter; with them, no less than its scatter, since a line that is no ellipse
@@ -75,7 +86,8 @@ impl Setting<'_> {
             line_sds.iter_mut().for_each(|sd| *sd *= s0);
         }
         for round in 0..WEIGHING_ROUNDS {
-            let (system, span_places) = self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
+            let (system, span_places, post_places) =
+                self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
             let mut p = start.parameters.clone();
             if let Some(a) = &assigned {
                 p.extend(start_of_goals(&start, a));
@@ -85,7 +97,7 @@ impl Setting<'_> {
             let again = !alone && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
                 let alone = start.parameters;
-                return Ok(Attempt { adjusted, alone, assigned, system, span_places });
+                return Ok(Attempt { adjusted, alone, assigned, system, span_places, post_places });
             }
         }
         Err(FitError::DidNotConverge { after: WEIGHING_ROUNDS, last_step_m: f64::NAN })
@@ -143,12 +155,13 @@ impl Setting<'_> {
         line_sds: &[f64],
         assigned: Option<&Assigned>,
         ellipse: &Ellipse<Local>,
-    ) -> Result<(System, Vec<usize>), FitError> {
+    ) -> Result<(System, Vec<usize>, Vec<(usize, usize)>), FitError> {
         let options = self.options;
         let all = on_line(line, line_sds, options);
         let own = line.iter().zip(&all).filter(|(p, _)| !self.is_shared(p.0)).map(|(_, o)| *o);
         let mut system = System::of(own.collect(), options.end_width_m);
         let mut posts = Vec::new();
+        let mut post_places = Vec::new();
         if let Some(a) = assigned {
             posts = a
                 .posts
@@ -156,11 +169,20 @@ impl Setting<'_> {
                 .map(|p| {
                     (
                         p.index,
-                        Observation::Post { at: p.at, end: p.end, offset: p.offset, sd: p.sd, of: p.of },
+                        Observation::Post {
+                            at: p.at,
+                            end: p.end,
+                            offset: p.offset,
+                            sd: self.post_sds.iter().find(|w| w.0 == p.index).map_or(p.sd, |w| w.1.max(p.sd)),
+                            of: p.of,
+                        },
                     )
                 })
                 .collect();
-            system.observations.extend(posts.iter().filter(|(i, _)| !self.is_shared(*i)).map(|(_, o)| *o));
+            for (index, post) in posts.iter().filter(|(i, _)| !self.is_shared(*i)) {
+                post_places.push((system.observations.len(), *index));
+                system.observations.push(*post);
+            }
             system.observations.extend(line_at_posts(line_sds, options));
         }
         let mut span_places = Vec::new();
@@ -181,7 +203,7 @@ impl Setting<'_> {
         for s in &self.survey.shared {
             system.blocks.push(self.block(s, &members, ellipse)?);
         }
-        Ok((system, span_places))
+        Ok((system, span_places, post_places))
     }
 
     /// Points of one network, with the covariance of their misses: A Σ Aᵀ + the paint's

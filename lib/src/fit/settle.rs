@@ -9,9 +9,11 @@
 use std::collections::BTreeMap;
 
 use super::FitOptions;
-use super::network::{Blunder, Network, NetworkError, NetworkOptions, Stopped, network_without_blunders};
+use super::network::{
+    Blunder, Network, NetworkDatum, NetworkError, NetworkOptions, Stopped, network_without_blunders,
+};
 use crate::numeric::Covariance;
-use crate::survey::{GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared, SharedTape};
+use crate::survey::{Bears, GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared, SharedTape};
 use crate::units::Problem;
 use crate::units::print::for_terminal;
 
@@ -32,8 +34,8 @@ pub struct SettledBook {
     pub set_aside: Vec<Blunder>,
     /// Why no more were.
     pub stopped: Stopped,
-    /// Marks whose coordinates came from points of other sources.
-    pub joined: Vec<usize>,
+    /// Marks whose coordinates came from points of other sources, and where those are.
+    pub joined: Vec<(usize, String)>,
     /// What a fit multiplies the network's standard deviations by: m0, where the residuals
     /// are larger than chance allows; else 1.
     pub sd_factor: f64,
@@ -214,6 +216,49 @@ fn join(book: &mut Notebook, survey: &LocalSurvey, options: &FitOptions) -> Resu
     Ok(joined)
 }
 
+/// A free network turned so that a bearing of it is what it was measured to be.
+fn turned(mut n: Network, bears: &Bears) -> Network {
+    let (a, b) = (n.marks[bears.from].at, n.marks[bears.to].at);
+    let now = (b - a).x.atan2((b - a).y).to_degrees();
+    // Clockwise.
+    let turn_deg = bears.true_deg - now;
+    let (s, c) = turn_deg.to_radians().sin_cos();
+    let turn = |x: f64, y: f64| (c * x + s * y, c * y - s * x);
+    for mark in &mut n.marks {
+        let v = mark.at - a;
+        let (x, y) = turn(v.x, v.y);
+        mark.at = a + crate::geometry::Vector::new(x, y);
+        mark.ellipse.bearing_deg = (mark.ellipse.bearing_deg + turn_deg).rem_euclid(180.0);
+    }
+    let size = 2 * n.marks.len();
+    let mut rows: Vec<Vec<f64>> =
+        (0..size).map(|i| (0..size).map(|j| n.covariance.get(i, j)).collect()).collect();
+    // R Σ Rᵀ: columns of each mark's pair, then rows.
+    for row in &mut rows {
+        for pair in row.chunks_exact_mut(2) {
+            (pair[0], pair[1]) = turn(pair[0], pair[1]);
+        }
+    }
+    for k in (0..size).step_by(2) {
+        for j in 0..size {
+            let (x, y) = turn(rows[k][j], rows[k + 1][j]);
+            (rows[k][j], rows[k + 1][j]) = (x, y);
+        }
+    }
+    if let Some(covariance) = Covariance::from_rows(size, &rows.concat()) {
+        for (i, mark) in n.marks.iter_mut().enumerate() {
+            (mark.sd_x_m, mark.sd_y_m) = (covariance.sd(2 * i), covariance.sd(2 * i + 1));
+        }
+        n.covariance = covariance;
+    }
+    for tape in &mut n.tapes {
+        for pair in tape.with_marks.chunks_exact_mut(2) {
+            (pair[0], pair[1]) = turn(pair[0], pair[1]);
+        }
+    }
+    n
+}
+
 fn one(
     source: usize,
     mut book: Notebook,
@@ -252,6 +297,16 @@ fn one(
     }
     let clean = network_without_blunders(&book, &NetworkOptions::default()).map_err(SettleError::Network)?;
     let network = clean.network;
+    let turned_freely = matches!(network.datum, NetworkDatum::Free | NetworkDatum::Pivot);
+    let network = match (&book.bears, turned_freely) {
+        (Some(b), true) => turned(network, b),
+        (None, true) => {
+            survey.untold.north = true;
+            network
+        }
+        _ => network,
+    };
+    survey.untold.hand |= network.hand_assumed;
     if network.hand_assumed {
         warnings.push(
             Problem::new("nothing in the notebook tells the network from its mirror image: left and right may be swapped")
@@ -326,7 +381,7 @@ fn one(
         network,
         set_aside: clean.set_aside,
         stopped: clean.stopped,
-        joined: joined.into_iter().map(|j| j.0).collect(),
+        joined: joined.into_iter().map(|(i, k)| (i, survey.points[k].place.clone())).collect(),
         sd_factor: factor.sqrt(),
     })
 }

@@ -124,6 +124,21 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         }
     }
     warnings.extend(clock.report());
+    if let (Some(said), Some(_), Kind::Grid) = (options.zone, columns.zone, columns.kind) {
+        let other = observations.iter().find(|o| matches!(o.position, Position::Grid(g) if g.zone() != said));
+        if let Some(o) = other {
+            warnings.push(
+                Problem::new(format!("the file's own zone is used, not the {} that was said", said.number()))
+                    .at(o.place.clone()),
+            );
+        }
+    }
+    if columns.kind == Kind::Grid && options.datum == Some(Datum::Wgs84) {
+        warnings.push(
+            Problem::new("MGA is a grid of GDA94 or GDA2020, and WGS 84 is taken for GDA2020")
+                .hint("say --datum gda94 or --datum gda2020"),
+        );
+    }
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
     Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
 }

@@ -77,6 +77,8 @@ pub(super) struct Feature {
     /// Which part of it: `, segment 2`, or nothing where there is just one.
     pub(super) part: String,
     pub(super) shape: Shape,
+    /// Recorded by a receiver as it was walked: a track.
+    pub(super) walked: bool,
     pub(super) vertices: Vec<Vertex>,
 }
 
@@ -203,6 +205,7 @@ pub(super) fn survey(
                         place,
                         time_s: vertex.time_s,
                         path,
+                        walked: feature.walked,
                         ..Observation::new(at, role)
                     });
                 }
@@ -326,6 +329,7 @@ mod tests {
             place: format!("thing {group}"),
             part: String::new(),
             shape,
+            walked: false,
             vertices: vec![Vertex::new(145.0, -36.0, 1), Vertex::new(145.1, -36.0, 2)],
         }
     }

@@ -275,6 +275,7 @@ impl Walk {
                 place: place.clone(),
                 part,
                 shape,
+                walked: false,
                 vertices,
             });
         }

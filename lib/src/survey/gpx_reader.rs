@@ -96,6 +96,7 @@ impl Walk {
             place: place.clone(),
             part,
             shape,
+            walked: kind == "Track",
             vertices,
         };
         let point = match kind {

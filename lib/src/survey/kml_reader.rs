@@ -148,6 +148,7 @@ impl Walk {
                     place: placemark.place.clone(),
                     part,
                     shape,
+                    walked: node.tag_name().name() == "Track",
                     vertices,
                 });
             }

@@ -25,6 +25,8 @@ pub struct Observed {
     pub time_s: Option<f64>,
     /// The walked or drawn path that it belongs to; loose points have none.
     pub path: Option<usize>,
+    /// Did a receiver record the path as it was walked: a track?
+    pub walked: bool,
     /// Which of the survey's sources it came from, counted from 0.
     pub source: usize,
     /// The source whose place on the Earth it shares: its own, or for a mark of a tape
@@ -46,6 +48,7 @@ impl Observed {
             place: String::new(),
             time_s: None,
             path: None,
+            walked: false,
             source: 0,
             frame: 0,
             cleaned: None,
@@ -70,6 +73,17 @@ pub struct LocalSurvey {
     pub spans: Vec<GroundSpan>,
     /// Names of all tapes, by the numbers that spans and networks have for them.
     pub tapes: Vec<String>,
+    /// What nothing in the survey tells.
+    pub untold: Untold,
+}
+
+/// What a free tape network can't know of itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Untold {
+    /// Where north is: +y is any way.
+    pub north: bool,
+    /// The network from its mirror image: left from right.
+    pub hand: bool,
 }
 
 /// Points whose errors belong together, as those of one tape network do.
@@ -124,6 +138,7 @@ impl LocalSurvey {
             shared: Vec::new(),
             spans: Vec::new(),
             tapes: Vec::new(),
+            untold: Untold::default(),
         }
     }
 
@@ -299,6 +314,7 @@ impl Survey {
                     place: o.place.clone(),
                     time_s: o.time_s,
                     path: o.path,
+                    walked: o.walked,
                     ..Observed::new(at, o.role)
                 })
             })

@@ -32,8 +32,8 @@ mod xml;
 mod xml_scan;
 
 pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
-pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, plane_of};
-pub use notebook::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, Untold, plane_of};
+pub use notebook::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};
 
 use self::content::Content;
@@ -77,6 +77,8 @@ pub struct Observation {
     /// The walked or drawn path that it belongs to, numbered in the file's order:
     /// a track's segment, a route, a line, a ring. Loose points have none.
     pub path: Option<usize>,
+    /// Did a receiver record the path as it was walked: a track?
+    pub walked: bool,
 }
 
 impl Observation {
@@ -91,6 +93,7 @@ impl Observation {
             place: String::new(),
             time_s: None,
             path: None,
+            walked: false,
         }
     }
 }
@@ -166,7 +169,9 @@ struct Problems {
 
 impl Problems {
     fn push(&mut self, p: Problem) {
-        if self.listed.len() < MAX_PROBLEMS { self.listed.push(p) } else { self.more += 1 }
+        // The same of every row is said three times, and then counted.
+        let same = self.listed.iter().filter(|q| q.message() == p.message()).count();
+        if same < 3 && self.listed.len() < MAX_PROBLEMS { self.listed.push(p) } else { self.more += 1 }
     }
 
     fn is_empty(&self) -> bool {

@@ -269,6 +269,8 @@ fn local_place(
 fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, Day)> {
     let first = surveys::read(&mut t, s);
     let day = t.must_day(s, "date");
+    // How the walk was cleaned, for whoever fits the file again.
+    t.texts(s, "keep");
     let mut all = vec![first];
     for mut with in t.tables(s, "with") {
         all.push(surveys::read(&mut with, s));

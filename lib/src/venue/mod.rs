@@ -25,7 +25,7 @@ pub use hash::{hashed_name, sha256_hex};
 pub use names::Names;
 pub use open::{Venue, VenueError, open};
 pub use register::{Registered, Registration, is_valid_id, register, replace};
-pub use surveys::{SurveyBytes, SurveyFile};
+pub use surveys::{Said, SurveyBytes, SurveyFile};
 
 /// Version of the venue file and of the fit file that this library reads and writes.
 pub const SCHEMA: i64 = 1;

@@ -24,6 +24,8 @@ pub struct Registration<'a> {
     pub plane: LocalPlane,
     /// The survey's files as received, at least one.
     pub surveys: &'a [SurveyBytes<'a>],
+    /// Steps of track cleaning that were left out.
+    pub keep: &'a [String],
     /// When.
     pub surveyed: Day,
     /// The fit, with end A where it should be.
@@ -72,6 +74,8 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
         survey_file(t, first);
     }
     set(t, "date", r.surveyed.to_string().into());
+    let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
+    or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
     let mut with = ArrayOfTables::new();
     for file in files {
         let mut one = Table::new();
@@ -88,6 +92,9 @@ fn survey_file(t: &mut Table, f: &SurveyFile) {
     set(t, "file", f.file.as_str().into());
     set(t, "sha256", f.sha256.as_str().into());
     set(t, "method", f.method.map_or("unknown", Method::id).into());
+    or_none(t, "datum", f.said.datum.map(|d| d.name().to_lowercase().replace(' ', "").into()));
+    or_none(t, "zone", f.said.zone.map(|z| i64::from(z).into()));
+    or_none(t, "sigma_m", f.said.sigma_m.map(Into::into));
     match (f.edge, f.line_width_m) {
         (Edge::Outer, _) | (_, None) => {
             t.remove("edge");
@@ -96,6 +103,16 @@ fn survey_file(t: &mut Table, f: &SurveyFile) {
         (edge, Some(width)) => {
             set(t, "edge", edge.id().into());
             set(t, "line_width_m", round_to(width, 4).into());
+        }
+    }
+}
+
+/// Sets a value, or takes an old one out.
+fn or_none(t: &mut Table, key: &str, value: Option<toml_edit::Value>) {
+    match value {
+        Some(v) => set(t, key, v),
+        None => {
+            t.remove(key);
         }
     }
 }
@@ -260,7 +277,7 @@ pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Vec<P
 mod tests {
     use super::*;
     use crate::boundary::{Outline, Spread};
-    use crate::venue::open;
+    use crate::venue::{Said, open};
 
     fn fit() -> FitFile {
         let outline = Outline::from_parameters(&[0.0, 0.0, 83.35, 67.5, 12.0, 0.0, 0.0, 12.0, 82.5]).unwrap();
@@ -288,7 +305,14 @@ mod tests {
     }
 
     fn rtk(bytes: &[u8]) -> SurveyBytes<'_> {
-        SurveyBytes { bytes, ending: "csv", method: Some(Method::Rtk), edge: Edge::Outer, line_width_m: None }
+        SurveyBytes {
+            bytes,
+            ending: "csv",
+            method: Some(Method::Rtk),
+            edge: Edge::Outer,
+            line_width_m: None,
+            said: Said::default(),
+        }
     }
 
     fn registered(survey: &[u8]) -> Registered {
@@ -308,6 +332,7 @@ mod tests {
             names: n,
             plane: LocalPlane::own(),
             surveys: survey,
+            keep: &[],
             surveyed: Day::new(2026, 3, 14).unwrap(),
             fit: f,
             rules,
@@ -353,6 +378,7 @@ mod tests {
             ending: "txt",
             edge: Edge::Inner,
             line_width_m: Some(0.1),
+            said: Said { datum: Some(crate::frame::Datum::Gda94), zone: Some(55), sigma_m: Some(0.3) },
             ..rtk(b"a to b: 3\n")
         };
         let r = register(&registration(&f, &n, &rules, &[rtk(b"x,y\n"), inner]));
@@ -361,6 +387,7 @@ mod tests {
         assert_eq!(v.document.surveys.len(), 2);
         let second = &v.document.surveys[1];
         assert_eq!((second.method, second.edge, second.line_width_m), (None, Edge::Inner, Some(0.1)));
+        assert_eq!((second.said.datum, second.said.zone), (Some(crate::frame::Datum::Gda94), Some(55)));
         // One survey in their place leaves nothing of the second behind.
         let text = String::from_utf8(r.files[3].1.clone()).unwrap();
         let alone = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")])).unwrap();

@@ -3,6 +3,7 @@
 use super::document_parts::{file, hash};
 use super::table::{Source, Table};
 use super::{hashed_name, sha256_hex};
+use crate::frame::Datum;
 use crate::rules::{Edge, Method};
 use crate::units::Problem;
 
@@ -19,6 +20,19 @@ pub struct SurveyFile {
     pub edge: Edge,
     /// Width of the painted line, m, where the edge makes it matter.
     pub line_width_m: Option<f64>,
+    /// What else was said of it.
+    pub said: Said,
+}
+
+/// What a person said of a survey file that the file does not.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Said {
+    /// Datum of its coordinates.
+    pub datum: Option<Datum>,
+    /// MGA zone.
+    pub zone: Option<u8>,
+    /// One standard deviation of a point, m.
+    pub sigma_m: Option<f64>,
 }
 
 /// A survey file to be registered.
@@ -34,6 +48,8 @@ pub struct SurveyBytes<'a> {
     pub edge: Edge,
     /// Width of the painted line, m, where the edge makes it matter.
     pub line_width_m: Option<f64>,
+    /// What else was said of it.
+    pub said: Said,
 }
 
 impl SurveyBytes<'_> {
@@ -44,6 +60,7 @@ impl SurveyBytes<'_> {
             method: self.method,
             edge: self.edge,
             line_width_m: self.line_width_m,
+            said: self.said,
         }
     }
 }
@@ -86,7 +103,21 @@ pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyFi
         })
     });
     let line_width_m = t.number(s, "line_width_m", 0.01..=0.5);
-    Some(SurveyFile { file: file?, sha256: sha256?, method, edge, line_width_m })
+    let datum = t.text(s, "datum").and_then(|d| {
+        let found = Datum::find(&d);
+        if found.is_none() {
+            s.problem(
+                offset,
+                Problem::new(format!("datum '{d}' is not known")).hint("one of gda2020, gda94, wgs84"),
+            );
+        }
+        found
+    });
+    // Whole and small by the range, so the cast is exact.
+    let zone = t.number(s, "zone", 1.0..=60.0).map(|z| z as u8);
+    let sigma_m = t.number(s, "sigma_m", 1e-6..=1e4);
+    let said = Said { datum, zone, sigma_m };
+    Some(SurveyFile { file: file?, sha256: sha256?, method, edge, line_width_m, said })
 }
 
 #[cfg(test)]
@@ -96,7 +127,15 @@ mod tests {
     #[test]
     fn one_file_is_itself_and_several_depend_on_each() {
         let named = |bytes: &[u8]| {
-            SurveyBytes { bytes, ending: "csv", method: None, edge: Edge::Outer, line_width_m: None }.named()
+            SurveyBytes {
+                bytes,
+                ending: "csv",
+                method: None,
+                edge: Edge::Outer,
+                line_width_m: None,
+                said: Said::default(),
+            }
+            .named()
         };
         let (a, b) = (named(b"a"), named(b"b"));
         assert_eq!(identity(std::slice::from_ref(&a)), a.sha256);

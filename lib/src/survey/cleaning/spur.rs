@@ -6,9 +6,8 @@
 //! the line through the base; the fixes at the base stay.
 //!
 //! Not found: a spur shorter than 6 m, a way back elsewhere than the way out (a
-//! triangle, or a round of a hut), and a way longer than a third of a lap. A walker who
-//! joins the line in a hairpin makes what looks like a spur. Someone who walks
-//! back along the line itself and on again makes two; each place keeps one of its three passes.
+//! triangle, or a round of a hut), and a way longer than a third of a lap. Someone who
+//! turns back along the line itself makes none: all passes stay.
 
 use super::Found;
 use super::track::Fix;
@@ -31,6 +30,8 @@ const NEARNESS: f64 = 1.5;
 const LEGS_M: f64 = 4.0;
 /// How far off the line is off the line, m.
 const OFF_LINE_M: f64 = 1.5;
+/// A step of the walk longer than this many usual ones is a jump.
+const JUMP: f64 = 3.0;
 /// Line on either side of the base that fixes are held against, m.
 const LINE_M: f64 = 10.0;
 /// Once a base is seen, how many samples on the best one is looked for.
@@ -40,6 +41,9 @@ const LOOK_ON: usize = 12;
 pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
     let way = Way::of(fixes);
     let longest_m = LONGEST_M.min(way.round_m * LONGEST_SHARE);
+    let mut steps: Vec<f64> = fixes.windows(2).map(|w| w[0].at.distance_to(w[1].at)).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual_m = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
     let s = &way.samples;
     let mut out = Vec::new();
     let mut i = 0;
@@ -51,7 +55,7 @@ pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
         let best = (i..s.len().min(i + LOOK_ON))
             .filter_map(|a| base_from(s, a, longest_m).map(|(b, worth)| (a, b, worth)))
             .max_by(|x, y| x.2.total_cmp(&y.2));
-        match best.and_then(|(a, b, _)| Some((b, spur(fixes, s, a, b)?))) {
+        match best.and_then(|(a, b, _)| Some((b, spur(fixes, s, (a, b), usual_m)?))) {
             Some((after, found)) => {
                 out.push(found);
                 i = after;
@@ -78,7 +82,7 @@ fn base_from(s: &[Sample], a: usize, longest_m: f64) -> Option<(usize, f64)> {
 }
 
 /// The fixes off the line between two samples of a base, if they make a spur.
-fn spur(fixes: &[Fix], s: &[Sample], a: usize, b: usize) -> Option<Found> {
+fn spur(fixes: &[Fix], s: &[Sample], (a, b): (usize, usize), usual_m: f64) -> Option<Found> {
     let length_m = s[b].along_m - s[a].along_m;
     let ring: Vec<Point<Local>> = s[a..=b].iter().map(|k| k.at).collect();
     // Two legs this far apart enclose their distance times the length of one.
@@ -91,8 +95,30 @@ fn spur(fixes: &[Fix], s: &[Sample], a: usize, b: usize) -> Option<Found> {
     if !(legs_m <= LEGS_M && out_m >= LEAST_OUT_M) {
         return None;
     }
+    if turns_back(fixes, s, (a, b), usual_m) {
+        return None;
+    }
     let drop: Vec<usize> = (s[a].fix..=s[b].fix).filter(|&i| off(fixes[i].at) > OFF_LINE_M).collect();
     (!drop.is_empty()).then(|| Found::new(Cleaning::Spur, drop).metres(out_m))
+}
+
+/// Does the walk go on from its base the way that it came? Then it turned back along the
+/// line, whose far part nothing else may have covered.
+fn turns_back(fixes: &[Fix], s: &[Sample], (a, b): (usize, usize), usual_m: f64) -> bool {
+    // Over 20 m, which a fix's error hardly turns.
+    let most = 2 * (LINE_M / STEP_M) as usize;
+    let (Some(before), Some(after)) = (a.checked_sub(most).and_then(|k| s.get(k)), s.get(b + most)) else {
+        return false;
+    };
+    let (came, goes) = (s[a].at - before.at, after.at - s[b].at);
+    let far = s[a..=b].iter().map(|k| k.at - s[a].at).max_by(|p, q| p.length().total_cmp(&q.length()));
+    // Walked, at the walk's own pace: no jump.
+    let passed = fixes.get(s[a].fix..=s[b].fix).unwrap_or_default();
+    let longest = passed.windows(2).map(|w| w[0].at.distance_to(w[1].at)).fold(0.0, f64::max);
+    // On ahead, and then back where it came from.
+    far.is_some_and(|tip| came.dot(tip) > 0.8 * came.length() * tip.length())
+        && came.dot(goes) < -0.8 * came.length() * goes.length()
+        && longest <= JUMP * usual_m
 }
 
 /// The line as it would be without the spur: some of the way before, and after.

@@ -57,7 +57,8 @@ pub(super) fn walks(points: &[Observed], walked: bool) -> Vec<Vec<Fix>> {
                 Some(Fix { at: o.at, time_s: o.time_s.filter(|t| t.is_finite()), path, index })
             })
             .collect();
-        if !(walked || is_walked(&fixes)) {
+        let recorded = path.first().and_then(|p| points.get(p.2)).is_some_and(|o| o.walked);
+        if !(walked || recorded || is_walked(&fixes)) {
             continue;
         }
         let source = path.first().map(|p| p.0);

@@ -91,6 +91,19 @@ pub struct Hand {
     pub left: bool,
 }
 
+/// The true bearing from one mark to another: it tells a free network where north is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bears {
+    /// From this mark.
+    pub from: usize,
+    /// To this one.
+    pub to: usize,
+    /// Degrees clockwise from true north.
+    pub true_deg: f64,
+    /// Where in the notebook.
+    pub place: String,
+}
+
 /// A whole notebook.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Notebook {
@@ -102,6 +115,8 @@ pub struct Notebook {
     pub measures: Vec<Measure>,
     /// Sides.
     pub hands: Vec<Hand>,
+    /// A bearing, if there is one.
+    pub bears: Option<Bears>,
 }
 
 impl Notebook {

@@ -58,7 +58,8 @@ impl Reader<'_> {
             return Err(Problem::new("it needs a name").hint("write: tape A: 50 m, class III"));
         }
         if self.instruments.iter().any(|i| Notebook::key(&i.name) == Notebook::key(name)) {
-            return Err(Problem::new(format!("'{}' is described twice", print::for_terminal(name))));
+            return Err(Problem::new(format!("'{}' is described twice", print::for_terminal(name)))
+                .hint("give each tape a name of its own, or take one of the lines out"));
         }
         let (mut nominal, mut true_m, mut sd_m, mut scale, mut class, mut expansion) =
             (None, None, None, None, None, None);
@@ -94,9 +95,11 @@ impl Reader<'_> {
             }
         }
         let standard = match (true_m, nominal) {
-            (Some(t), Some(n)) if (t / n - 1.0).abs() < 0.05 => t / n - 1.0,
+            (Some(t), Some(n)) if (t / n - 1.0).abs() < 0.01 => t / n - 1.0,
             (Some(_), Some(_)) => {
-                return Err(Problem::new("the true length differs from the printed one by over 5 %"));
+                return Err(Problem::new(
+                    "the true length differs from the printed one by over 1 %: true is what the tape measures when it reads its printed length",
+                ));
             }
             (Some(_), None) => {
                 return Err(

@@ -18,6 +18,7 @@
 //! peg 9 is near 20, 30
 //! peg 9 is left of peg 7 to peg 8
 //! gate corner is a mark
+//! peg 7 to peg 8 bears 347
 //!
 //! goal to goal: 162.35
 //! wing to wing: 131.20
@@ -35,6 +36,7 @@
 //! | `A is at 10, 20` | held fixed there: x, y in metres. With `sd 0.05`: measured there |
 //! | `A is near 10, 20` | a place to start looking, no measure |
 //! | `A is left of B to C` | which side: tells a network from its mirror image (`right of` too) |
+//! | `A to B bears 347` | the true bearing from one mark to another, degrees: tells where north is |
 //! | `A is a boundary`, `goal post`, `behind post`, `mark` | what it is, where its name does not say |
 //!
 //! Measures take `sd 0.02` (one standard deviation, m), `with NAME`, `31 C` (needs an
@@ -52,7 +54,7 @@ mod correction;
 mod instrument;
 mod words;
 
-pub use book::{Hand, Mark, Measure, Notebook, Quantity, Tape};
+pub use book::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 
 use self::instrument::{Extras, Instrument};
 use self::words::{MAX_M, number, positive, sd_of, split_word, without_comment};
@@ -79,6 +81,7 @@ pub(super) fn is_notebook(text: &str) -> bool {
     matches!(first.as_str(), "tape" | "laser" | "base" | "with") && !line.starts_with("base,")
         || split_word(head, "to").is_some() && !rest.is_empty()
         || split_word(line, "is").is_some()
+        || split_word(line, "bears").is_some()
 }
 
 struct Reader<'a> {
@@ -159,6 +162,7 @@ impl Reader<'_> {
                 None => Err(not_understood(line)),
             },
             (_, None) => match split_word(line, "is") {
+                _ if split_word(line, "bears").is_some() => self.bears(line, place),
                 Some((name, what)) => self.is(name, what, place),
                 None if tie.is_some() => Err(Problem::new("the measure is missing")
                     .hint("write it after a colon: NE goal post to peg 7: 62.40")),
@@ -270,6 +274,33 @@ impl Reader<'_> {
         };
         self.push(Quantity::Chainage { base, mark }, along, along_m, foot_sd, tape, place);
         self.push(Quantity::Offset { base, mark }, off, off_m, sd_m, tape, place);
+        Ok(())
+    }
+
+    fn bears(&mut self, line: &str, place: &str) -> Result<(), Problem> {
+        const HOW: &str = "write: peg 7 to peg 8 bears 347, degrees from true north";
+        let (marks, deg) = split_word(line, "bears").unwrap_or((line, ""));
+        let (a, b) =
+            split_word(marks, "to").ok_or_else(|| Problem::new("a bearing needs two marks").hint(HOW))?;
+        let bare = deg.trim().trim_end_matches(['T', 't']).trim_end_matches(['°', ' ']);
+        let true_deg = match bare.parse::<f64>() {
+            Ok(v) if (0.0..=360.0).contains(&v) => v,
+            _ => {
+                return Err(Problem::new(format!(
+                    "'{}' is no bearing from 0 to 360",
+                    print::for_terminal(deg)
+                ))
+                .hint(HOW));
+            }
+        };
+        let (from, to) = (self.mark(a, place)?, self.mark(b, place)?);
+        if from == to {
+            return Err(Problem::new("a bearing needs two different marks").hint(HOW));
+        }
+        if self.book.bears.is_some() {
+            return Err(Problem::new("a second bearing").hint("one tells where north is: keep the better"));
+        }
+        self.book.bears = Some(Bears { from, to, true_deg, place: place.to_owned() });
         Ok(())
     }
 
@@ -438,6 +469,7 @@ mod tests {
             (Some(0.0), Some(0.05), None)
         );
         assert_eq!(b.hands, [Hand { mark: 8, of: [1, 2], left: true }]);
+        assert_eq!(b.bears.map(|b| (b.from, b.to, b.true_deg)), Some((1, 2, 347.0)));
         // 30.25 at 31 °C on a rise of 0.7 m by steel: + 30.25 · 11.5e-6 · 11 − 0.7²/(2 · 30.25) − …
         let m = &b.measures[1];
         let want = (30.25f64 * 30.25 - 0.49).sqrt() + 30.25 * 11.5e-6 * 11.0;

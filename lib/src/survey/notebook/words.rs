@@ -43,16 +43,17 @@ pub(super) fn positive(text: &str, what: &str) -> Result<f64, Problem> {
     if v > 0.0 && v <= MAX_M {
         Ok(v)
     } else {
-        Err(Problem::new(format!("{what} {} m is not between 0 and {MAX_M} m", print::fixed(v, 3))))
+        Err(Problem::new(format!("{what} {} m is not between 0 and {MAX_M} m", print::fixed(v, 3)))
+            .hint("metres, with a decimal point: was it left out, or a minus sign typed for a dash?"))
     }
 }
 
 pub(super) fn sd_of(text: &str) -> Result<f64, Problem> {
     let v = number(text, "sd")?;
-    if (1e-5..=100.0).contains(&v) {
+    if (1e-5..=5.0).contains(&v) {
         Ok(v)
     } else {
-        Err(Problem::new(format!("sd {v} is not between 0.00001 and 100 m"))
-            .hint("sd is one standard deviation in metres"))
+        Err(Problem::new(format!("sd {v} is not between 0.00001 and 5 m"))
+            .hint("sd is one standard deviation in metres, with a decimal point: sd 0.02"))
     }
 }
