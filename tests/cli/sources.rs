@@ -293,3 +293,110 @@ fn an_edge_for_each_survey_wherever_the_notebook_stands() {
     assert!(r.code == 2 && r.err.contains("--curve-only"), "{}", r.err);
     assert!(run(&["adjust", &book, "--sigma", "0.1"]).err.contains("write sd behind"));
 }
+
+#[test]
+fn a_free_notebook_has_no_north_until_a_bearing_is_written() {
+    let f = Folder::new();
+    let mut book = String::from("tape A: 50 m, class III\nBP 1 to BP 2: 165.000\nbase BP 1 to BP 2\n");
+    for i in 0..36 {
+        let t = (f64::from(i) + 0.5) / 36.0 * std::f64::consts::TAU;
+        let (x, y) = (83.3473 * t.cos(), 67.5 * t.sin());
+        if y.abs() > 9.7 {
+            let off = 9.6 - y;
+            let side = if off > 0.0 { "left" } else { "right" };
+            writeln!(book, "at {:.3} {side} {:.3}, sd 0.03", 82.5 - x, off.abs()).unwrap();
+        }
+    }
+    for (x, name) in [(82.5, "BP 3"), (-82.5, "BP 4")] {
+        writeln!(book, "at {:.3} left 19.2, sd 0.03: {name}", 82.5 - x).unwrap();
+    }
+    let free = f.file("free.txt", &book);
+    let r = run(&["fit", &free]);
+    assert!(
+        r.code == 0 && r.out.contains("nothing in the notebook tells where north is"),
+        "{}{}",
+        r.out,
+        r.err
+    );
+    let v = json(&["fit", &free, "--json"]);
+    assert!(v["goal_axis_bearing_deg"].is_null() && v["north_known"] == false);
+    let venues = format!("{}/venues", f.path());
+    let r = run(&["register", &free, "--id", "free-oval", "--venues", &venues]);
+    assert!(r.code == 2 && r.err.contains("where north is") && r.err.contains("bears 347"), "{}", r.err);
+    // From BP 1 to BP 2 is from end A to end B: 192° from one is 12° from the other.
+    let known = f.file("known.txt", &(book + "BP 1 to BP 2 bears 192\n"));
+    let v = json(&["fit", &known, "--json"]);
+    assert!(
+        (v["goal_axis_bearing_deg"]["value"].as_f64().unwrap() - 12.0).abs() < 0.01,
+        "{}",
+        v["goal_axis_bearing_deg"]
+    );
+    assert!((v["length_m"]["value"].as_f64().unwrap() - 165.0).abs() < 5e-3);
+    let r = run(&["register", &known, "--id", "free-oval", "--venues", &venues]);
+    assert_eq!(r.code, 0, "{}", r.err);
+}
+
+#[test]
+fn one_post_out_of_place_is_named_and_left_out() {
+    let f = Folder::new();
+    let good = posts(82.5);
+    let mut lines: Vec<String> = good.lines().map(ToOwned::to_owned).collect();
+    // One goal post a metre along the axis from its place.
+    let mut parts: Vec<String> = lines[1].split(',').map(ToOwned::to_owned).collect();
+    let along = parts[0].parse::<f64>().unwrap() + 1.0;
+    parts[0] = format!("{along:.4}");
+    lines[1] = parts.join(",");
+    let survey = f.file("s.csv", &(oval(83.347, 67.5, |_, _| true) + &lines.join("\n") + "\n"));
+    let r = run(&["fit", &survey, "--method", "rtk"]);
+    let out = r.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        out.contains("The goal post at line 93 is") && out.contains("it is left out"),
+        "{}{}",
+        r.out,
+        r.err
+    );
+    let v = json(&["fit", &survey, "--method", "rtk", "--json"]);
+    assert!((v["length_m"]["value"].as_f64().unwrap() - 165.0).abs() < 0.05, "{}", v["length_m"]);
+    assert_eq!(v["posts"].as_array().unwrap().len(), 7);
+}
+
+#[test]
+fn two_lengths_of_one_kind_that_contradict_are_settled_by_the_walk() {
+    let f = Folder::new();
+    let walk = f.file("walk.gpx", &gpx(0.0));
+    let two = f.file("two.txt", "laser L: sd 0.02\nwith L\ngoal to goal: 177.00\ngoal to goal: 165.00\n");
+    let v = json(&["fit", &walk, &two, "--method", "phone", "--json"]);
+    assert_eq!((v["spans"][0]["used"].as_bool(), v["spans"][1]["used"].as_bool()), (Some(false), Some(true)));
+    let text = v["conflicts"][0]["text"].as_str().unwrap();
+    assert!(text.contains("177.00") && text.contains("line 3") && text.contains("165.00"), "{text}");
+    assert!((v["length_m"]["value"].as_f64().unwrap() - 165.0).abs() < 0.1);
+}
+
+#[test]
+fn a_venue_keeps_what_was_said_of_its_survey() {
+    let f = Folder::new();
+    let survey = f.file("s.csv", &(oval(83.3, 67.5, |_, _| true) + &posts(82.5)));
+    let venues = format!("{}/venues", f.path());
+    let r = run(&[
+        "register",
+        &survey,
+        "--method",
+        "rtk",
+        "--sigma",
+        "0.03",
+        "--datum",
+        "gda94",
+        "--keep",
+        "spurs",
+        "--id",
+        "said-oval",
+        "--venues",
+        &venues,
+    ]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    let toml = std::fs::read_to_string(format!("{venues}/said-oval/venue.toml")).unwrap();
+    for want in ["sigma_m = 0.03", "datum = \"gda94\"", "keep = [\"spurs\"]"] {
+        assert!(toml.contains(want), "{want}: {toml}");
+    }
+    assert_eq!(run(&["card", "said-oval", "--venues", &venues]).code, 0);
+}

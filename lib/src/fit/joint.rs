@@ -47,6 +47,13 @@ pub(super) struct Attempt {
     pub(super) post_places: Vec<(usize, usize)>,
 }
 
+/// A system, and where its lengths and posts stand in it.
+struct Built {
+    system: System,
+    span_places: Vec<usize>,
+    post_places: Vec<(usize, usize)>,
+}
+
 impl Setting<'_> {
     /// Adjusts a choice of line points and the posts.
     pub(super) fn attempt(
@@ -86,7 +93,7 @@ impl Setting<'_> {
             line_sds.iter_mut().for_each(|sd| *sd *= s0);
         }
         for round in 0..WEIGHING_ROUNDS {
-            let (system, span_places, post_places) =
+            let Built { system, span_places, post_places } =
                 self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
             let mut p = start.parameters.clone();
             if let Some(a) = &assigned {
@@ -155,7 +162,7 @@ impl Setting<'_> {
         line_sds: &[f64],
         assigned: Option<&Assigned>,
         ellipse: &Ellipse<Local>,
-    ) -> Result<(System, Vec<usize>, Vec<(usize, usize)>), FitError> {
+    ) -> Result<Built, FitError> {
         let options = self.options;
         let all = on_line(line, line_sds, options);
         let own = line.iter().zip(&all).filter(|(p, _)| !self.is_shared(p.0)).map(|(_, o)| *o);
@@ -203,7 +210,7 @@ impl Setting<'_> {
         for s in &self.survey.shared {
             system.blocks.push(self.block(s, &members, ellipse)?);
         }
-        Ok((system, span_places, post_places))
+        Ok(Built { system, span_places, post_places })
     }
 
     /// Points of one network, with the covariance of their misses: A Σ Aᵀ + the paint's

@@ -240,9 +240,9 @@ fn turned(mut n: Network, bears: &Bears) -> Network {
         }
     }
     for k in (0..size).step_by(2) {
-        for j in 0..size {
-            let (x, y) = turn(rows[k][j], rows[k + 1][j]);
-            (rows[k][j], rows[k + 1][j]) = (x, y);
+        let (upper, lower) = rows.split_at_mut(k + 1);
+        for (x, y) in upper[k].iter_mut().zip(&mut lower[0]) {
+            (*x, *y) = turn(*x, *y);
         }
     }
     if let Some(covariance) = Covariance::from_rows(size, &rows.concat()) {
