@@ -100,6 +100,13 @@ fn datum(b: &SettledBook) -> String {
         }
         NetworkDatum::Held => "held by the marks whose coordinates are given".to_owned(),
         NetworkDatum::Pivot => "held at one mark; which way it is turned is not known".to_owned(),
+        NetworkDatum::Free if b.book.marks.iter().filter(|m| m.at.is_some()).count() >= 2 => {
+            "a free network: shape and size only, placed on the coordinates given as near".to_owned()
+        }
+        NetworkDatum::Free if b.book.marks.iter().any(|m| m.at.is_some()) => {
+            "a free network: shape and size only, placed on the mark whose coordinates are given as near"
+                .to_owned()
+        }
         NetworkDatum::Free => "a free network: shape and size only, placed on its first marks".to_owned(),
     }
 }
@@ -152,10 +159,11 @@ pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem]) -> Stri
         row(
             "tape",
             &format!(
-                "{}: {} % ± {} too long",
+                "{}: {} % ± {} too {}",
                 for_terminal(name),
-                fixed(t.too_long * 100.0, 3),
-                fixed(1.96 * t.sd * 100.0, 3)
+                fixed(t.too_long.abs() * 100.0, 3),
+                fixed(1.96 * t.sd * 100.0, 3),
+                if t.too_long < 0.0 { "short" } else { "long" }
             ),
         );
     }

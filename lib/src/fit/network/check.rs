@@ -137,13 +137,15 @@ pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> 
     let anchors = (0..n).filter(|&m| model.anchored(m)).count();
     for m in (0..n).filter(|&m| !model.anchored(m)) {
         let held: BTreeSet<_> = model.touching[m].iter().map(|&i| holds(model.obs[i].kind)).collect();
-        let mark = words::name(book, m);
+        let (mark, place) = (words::name(book, m), book.marks[m].place.clone());
         match held.len() {
-            0 => return Err(NetworkError::Unreached { mark, place: book.marks[m].place.clone() }),
+            0 => {
+                return Err(NetworkError::Unreached { mark, place, meant: words::meant(book, m) });
+            }
             // Two marks and a tie between them are a whole network, if nothing else places both.
             1 if !(n == 2 && anchors < 2) => {
                 let from = words::reading(book, model.obs[model.touching[m][0]].what);
-                return Err(NetworkError::OneTie { mark, from });
+                return Err(NetworkError::OneTie { mark, place, meant: words::meant(book, m), from });
             }
             _ => {}
         }
@@ -158,7 +160,16 @@ pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> 
     if parts.len() > 1 {
         // Of two parts alike the later is named: the earlier was there first.
         let part = parts.iter().rfind(|p| p.len() == smallest.len()).unwrap_or(smallest);
-        return Err(NetworkError::Apart { marks: part.iter().map(|&m| words::name(book, m)).collect() });
+        let meant = part.iter().find_map(|&m| {
+            // A slip within the part would not part it.
+            let other = words::alike(book, m).into_iter().find(|o| !part.contains(o))?;
+            Some([m, other].map(|m| words::name(book, m)))
+        });
+        return Err(NetworkError::Apart {
+            marks: part.iter().map(|&m| words::name(book, m)).collect(),
+            place: part.first().map_or_else(String::new, |&m| book.marks[m].place.clone()),
+            meant,
+        });
     }
     Ok(())
 }

@@ -203,6 +203,19 @@ impl Model {
         Self { origin, held, given, column, scale_column, unknowns, obs: measures, touching }
     }
 
+    /// The same without one observation; what it placed alone stays among the unknowns.
+    pub(super) fn without(&self, index: usize) -> Self {
+        let mut out = self.clone();
+        out.obs.remove(index);
+        for list in &mut out.touching {
+            list.retain(|&i| i != index);
+            for i in list.iter_mut().filter(|i| **i > index) {
+                *i -= 1;
+            }
+        }
+        out
+    }
+
     pub(super) fn marks(&self) -> usize {
         self.held.len()
     }

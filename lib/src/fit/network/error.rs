@@ -21,11 +21,17 @@ pub enum NetworkError {
         mark: String,
         /// Where it is named.
         place: String,
+        /// Another mark whose name is so much alike that one of them may be a slip.
+        meant: Option<String>,
     },
     /// A mark hangs on a single measure.
     OneTie {
         /// The mark.
         mark: String,
+        /// Where it is named.
+        place: String,
+        /// Another mark whose name is so much alike that one of them may be a slip.
+        meant: Option<String>,
         /// What it hangs on.
         from: String,
     },
@@ -40,6 +46,10 @@ pub enum NetworkError {
     Apart {
         /// The smaller part's marks.
         marks: Vec<String>,
+        /// Where the first of them is named.
+        place: String,
+        /// One of them, and another mark whose name is so much alike that one of the two may be a slip.
+        meant: Option<[String; 2]>,
     },
     /// Something can move without any measure feeling it.
     Loose {
@@ -65,6 +75,8 @@ pub enum NetworkError {
     TwoPlaces {
         /// The marks.
         marks: Vec<String>,
+        /// All that is not held: no tie can tell the sides, only a side can, or a third place.
+        whole: bool,
         /// The line.
         line: [String; 2],
     },
@@ -90,6 +102,14 @@ pub enum NetworkError {
     },
 }
 
+/// A standard deviation beyond this says nothing any more, m: it comes from derivatives that hold over
+/// some metres.
+const HARDLY_M: f64 = 100.0;
+
+fn did_you_mean(meant: Option<&str>) -> String {
+    meant.map_or_else(String::new, |m| format!("did you mean '{m}'? If not: "))
+}
+
 fn names(list: &[String]) -> String {
     // Enough to find the place; a part may hold a hundred marks.
     const MOST: usize = 5;
@@ -112,25 +132,33 @@ impl std::fmt::Display for NetworkError {
                 "the notebook has no measure between marks: add ties (distances from mark to mark), or chainages and offsets",
             ),
             Self::Wrong { place, what } => write!(f, "{place}: {what}"),
-            Self::Unreached { mark, place } => write!(
+            Self::Unreached { mark, place, meant } => write!(
                 f,
-                "{place}: no measure reaches {mark}: tie it to at least two marks (three, to have a check), or take it out"
+                "{place}: no measure reaches {mark}: {}tie it to at least two marks (three, to have a check), or take it out",
+                did_you_mean(meant.as_deref())
             ),
-            Self::OneTie { mark, from } => write!(
+            Self::OneTie { mark, place, meant, from } => write!(
                 f,
-                "{mark} hangs loose: {from} alone reaches it. Add a tie from another mark, well to the side, and a third to have a check"
+                "{place}: {mark} hangs loose: {from} alone reaches it. {}Add a tie from another mark, well to the side, and a third to have a check",
+                did_you_mean(meant.as_deref())
             ),
             Self::InLine { mark, with } => write!(
                 f,
                 "{mark} hangs loose: its ties to {} and {} lie along one line, and it can slip across. Add a tie from a mark well to the side",
                 with[0], with[1]
             ),
-            Self::Apart { marks } => write!(
-                f,
-                "{} {} joined to the rest by no measure: add ties across, at least three",
-                names(marks),
-                verb(marks, "is", "are")
-            ),
+            Self::Apart { marks, place, meant } => {
+                write!(
+                    f,
+                    "{place}: {} {} joined to the rest by no measure: ",
+                    names(marks),
+                    verb(marks, "is", "are")
+                )?;
+                if let Some([here, there]) = meant {
+                    write!(f, "with '{here}', did you mean '{there}'? If not, ")?;
+                }
+                f.write_str("add ties across, at least three")
+            }
             Self::Loose { mark, with } if with.is_empty() => {
                 write!(f, "{mark} hangs loose: it can move and no measure shows it. Add a tie to it from a mark well to the side")
             }
@@ -138,6 +166,12 @@ impl std::fmt::Display for NetworkError {
                 f,
                 "{mark} hangs loose, with {}: they can move together and no measure shows it. Add a tie from {mark} to a mark on the far side of the rest",
                 names(with)
+            ),
+            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, .. } if !(*semi_major_m <= HARDLY_M) => write!(
+                f,
+                "{mark} is badly fixed: hardly known at all along {}°, by measures good to {} m. Its lines cross too sharply: add a tie from a mark in that direction",
+                fixed(*bearing_deg, 0),
+                fixed(*sd_m, 3)
             ),
             Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, limit } => write!(
                 f,
@@ -147,7 +181,18 @@ impl std::fmt::Display for NetworkError {
                 fixed(*sd_m, 3),
                 fixed(*limit, 0)
             ),
-            Self::TwoPlaces { marks, line } => write!(
+            Self::TwoPlaces { marks, whole: true, line } => write!(
+                f,
+                "{} {} as well on either side of the line from {} to {}: no tie between the marks can tell. Write on which side: {} is left of {} to {} (or right of)",
+                names(marks),
+                verb(marks, "fits", "fit"),
+                line[0],
+                line[1],
+                marks.first().map_or("it", String::as_str),
+                line[0],
+                line[1]
+            ),
+            Self::TwoPlaces { marks, line, .. } => write!(
                 f,
                 "{} {} as well on either side of the line from {} to {}: add a tie from {} to a mark off that line, or write on which side: {} is left of {} to {} (or right of)",
                 names(marks),
@@ -191,12 +236,31 @@ mod tests {
 
     #[test]
     fn lists_stay_short_and_verbs_agree() {
+        let apart = |marks: &[String]| NetworkError::Apart {
+            marks: marks.to_vec(),
+            place: "line 1".into(),
+            meant: None,
+        };
         let many: Vec<String> = (0..9).map(|i| format!("p{i}")).collect();
-        let e = NetworkError::Apart { marks: many.clone() };
-        assert!(e.to_string().starts_with("p0, p1, p2, p3, p4 and 4 more are joined"), "{e}");
-        let e = NetworkError::Apart { marks: many[..2].to_vec() };
-        assert!(e.to_string().starts_with("p0 and p1 are joined"), "{e}");
-        let e = NetworkError::Apart { marks: many[..1].to_vec() };
-        assert!(e.to_string().starts_with("p0 is joined"), "{e}");
+        let e = apart(&many);
+        assert!(e.to_string().starts_with("line 1: p0, p1, p2, p3, p4 and 4 more are joined"), "{e}");
+        let e = apart(&many[..2]);
+        assert!(e.to_string().starts_with("line 1: p0 and p1 are joined"), "{e}");
+        let e = apart(&many[..1]);
+        assert!(e.to_string().starts_with("line 1: p0 is joined"), "{e}");
+    }
+
+    #[test]
+    fn no_number_where_there_is_none() {
+        for semi_major_m in [28_065.63, f64::INFINITY, f64::NAN] {
+            let e = NetworkError::BadShape {
+                mark: "p".into(),
+                semi_major_m,
+                bearing_deg: 30.0,
+                sd_m: 0.02,
+                limit: 30.0,
+            };
+            assert!(e.to_string().starts_with("p is badly fixed: hardly known at all along 30°"), "{e}");
+        }
     }
 }

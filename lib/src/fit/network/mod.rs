@@ -6,11 +6,12 @@
 //! 3. What hangs loose, is badly fixed or fits as well elsewhere is refused by name:
 //!    [`shape`], [`sides`].
 //! 4. Weighted least squares by Gauss–Newton: [`equations`], [`adjust`].
-//! 5. What the residuals say: [`statistics`]; blunders set aside: [`clean`].
+//! 5. What the residuals say: [`statistics`], [`culprit`]; blunders set aside: [`clean`].
 
 mod adjust;
 mod check;
 mod clean;
+mod culprit;
 mod equations;
 mod error;
 mod hands;
@@ -106,7 +107,10 @@ pub fn network(book: &Notebook, options: &NetworkOptions) -> Result<Network, Net
 /// A network with a robust place for every mark, found sound.
 struct Prepared {
     model: Model,
+    /// By the readings that can be trusted.
     state: State,
+    /// By all, where least squares starts.
+    squares: State,
     datum: NetworkDatum,
     hand_assumed: bool,
     blunder: Option<Blunder>,
@@ -123,19 +127,23 @@ fn prepare(
     let model = Model::new(book, set_aside);
     check::reach(book, &model)?;
     let hands = Hands::new(book, &model);
-    let state = start::find(&model, &hands, warm);
+    let state = start::find(&model, &hands, warm, true);
     let datum = datum(&model, &state);
-    let q = shape::cofactors(book, &model, &state, options.shape_limit)?;
+    shape::nothing_is_loose(book, &model, &state)?;
+    let culprit::Judged { state, squares, blunder } =
+        culprit::judge(&model, &hands, state, options.estimate_variance);
+    shape::all_are_fixed_well(book, &model, &state, options.shape_limit)?;
     sides::no_part_has_two_places(book, &model, &hands, &state)?;
-    let blunder = statistics::blunder(&model, &state, &q, options.estimate_variance);
+    let before = state.clone();
     let (state, hand_assumed) = sides::image(book, &model, &hands, state, datum)?;
+    let squares = if state == before { squares } else { motion::mirror(&model, &squares) };
     hands.check(book, &state.at)?;
-    Ok(Prepared { model, state, datum, hand_assumed, blunder })
+    Ok(Prepared { model, state, squares, datum, hand_assumed, blunder })
 }
 
 /// The least-squares step and what follows.
 fn finish(book: &Notebook, options: &NetworkOptions, prepared: Prepared) -> Result<Network, NetworkError> {
-    let settled = settle(&prepared.model, &prepared.state, Loss::Squares, usize::MAX);
+    let settled = settle(&prepared.model, &prepared.squares, Loss::Squares, usize::MAX);
     let failed = || NetworkError::DidNotConverge {
         after: settled.iterations,
         last_step_m: settled.last_step_m,

@@ -9,16 +9,56 @@ use super::result::ErrorEllipse;
 use super::words;
 use crate::survey::Notebook;
 
-/// Cofactors at a state; or the mark that hangs loose; or, by the ratio that is accepted, the one that is badly fixed.
-pub(super) fn cofactors(
+/// How far marks are put aside to see whether a looseness is one of that very figure only, m.
+const ASIDE_M: f64 = 0.5;
+
+/// Refuses what can move without any measure feeling it.
+pub(super) fn nothing_is_loose(book: &Notebook, model: &Model, s: &State) -> Result<(), NetworkError> {
+    let (matrix, _) = model.normal(s, |_| 1.0);
+    match Normal::new(model, s, &matrix, 0.0) {
+        Some(_) => Ok(()),
+        None => Err(loose_or_bent(book, model, s)),
+    }
+}
+
+/// What can move anywhere is loose. What can't once the marks stand a little elsewhere is held, but the
+/// readings put it right where two figures meet: there a small error moves it far.
+fn loose_or_bent(book: &Notebook, model: &Model, s: &State) -> NetworkError {
+    let found = loose(book, model, s);
+    let mut aside = s.clone();
+    for (m, p) in aside.at.iter_mut().enumerate().filter(|(m, _)| model.column[*m].is_some()) {
+        // No special directions: a golden angle apart.
+        let angle = 2.4 * m as f64;
+        *p = [p[0] + ASIDE_M * angle.cos(), p[1] + ASIDE_M * angle.sin()];
+    }
+    let (matrix, _) = model.normal(&aside, |_| 1.0);
+    match (found, Normal::new(model, &aside, &matrix, 0.0)) {
+        (NetworkError::Loose { mark, .. }, Some(_)) => {
+            let at = book.marks.iter().position(|m| m.name == mark).unwrap_or(0);
+            NetworkError::BadShape {
+                mark,
+                semi_major_m: f64::INFINITY,
+                bearing_deg: weakest_motion(model, s)
+                    .zip(model.column[at])
+                    .map_or(0.0, |(w, c)| w[c].atan2(w[c + 1]).to_degrees().rem_euclid(180.0)),
+                sd_m: model.median_sd(at),
+                limit: f64::INFINITY,
+            }
+        }
+        (found, _) => found,
+    }
+}
+
+/// Refuses a mark that is known worse than the ratio that is accepted.
+pub(super) fn all_are_fixed_well(
     book: &Notebook,
     model: &Model,
     s: &State,
     limit: f64,
-) -> Result<DMatrix<f64>, NetworkError> {
+) -> Result<(), NetworkError> {
     let (matrix, _) = model.normal(s, |_| 1.0);
     let Some(normal) = Normal::new(model, s, &matrix, 0.0) else {
-        return Err(loose(book, model, s));
+        return Err(loose_or_bent(book, model, s));
     };
     let q = normal.cofactors();
     if let Some((mark, ellipse, sd)) = worst(model, s, &q, limit) {
@@ -36,7 +76,7 @@ pub(super) fn cofactors(
             limit,
         });
     }
-    Ok(q)
+    Ok(())
 }
 
 /// Names what can move.

@@ -252,7 +252,7 @@ pub(super) fn image(
             let line =
                 [held.first(), held.last()].map(|m| m.map_or_else(String::new, |&m| words::name(book, m)));
             let marks = (0..model.marks()).filter(|&m| moved(m)).map(|m| words::name(book, m)).collect();
-            return Err(NetworkError::TwoPlaces { marks, line });
+            return Err(NetworkError::TwoPlaces { marks, whole: true, line });
         }
         Compared::Alike => {
             if runs_anticlockwise(&s) {
@@ -316,6 +316,7 @@ pub(super) fn no_part_has_two_places(
             let ends = [flip.on.first(), flip.on.last()];
             return Err(NetworkError::TwoPlaces {
                 marks: part.iter().map(|&m| words::name(book, m)).collect(),
+                whole: false,
                 line: ends.map(|m| m.map_or_else(String::new, |&m| words::name(book, m))),
             });
         }

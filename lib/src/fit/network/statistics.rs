@@ -6,13 +6,15 @@
 
 use nalgebra::DMatrix;
 
-use super::adjust::motions;
+use super::adjust::{Normal, motions};
 use super::equations::{Model, Row, State};
-use super::result::{Adjusted, Blunder, GlobalTest, Verdict};
+use super::result::{Adjusted, GlobalTest, Verdict};
 use crate::numeric::{chi2_quantile, normal_quantile, tau_quantile};
 
 /// Chance of suspecting a good reading, two-sided (Baarda 1968 takes 0.001; from memory).
 pub(super) const ALPHA: f64 = 0.001;
+/// Chance of suspecting any of a sound notebook's readings.
+const FAMILY: f64 = 0.05;
 /// Chance of finding an error of the detectable size (Baarda 1968 takes 0.8; from memory).
 const POWER: f64 = 0.8;
 /// A redundancy below this is rounding: nothing checks the reading.
@@ -83,61 +85,69 @@ pub(super) fn global(sum_of_squares: f64, dof: usize) -> GlobalTest {
     GlobalTest { sum_of_squares, low, high, verdict }
 }
 
-/// The reading that is most likely wrong, by the linear test about a state.
-///
-/// About the robust state, not the least-squares one: an error of tens of metres bends the
-/// least-squares network so much that its derivatives mean nothing, while about a state near the
-/// truth the theory holds for errors of any size.
-pub(super) fn blunder(model: &Model, s: &State, q: &DMatrix<f64>, estimated: bool) -> Option<Blunder> {
-    let n = model.obs.len();
-    let all: Vec<Row> = (0..n).map(|i| model.row(i, s)).collect();
-    let (_, right) = model.normal(s, |_| 1.0);
-    let step = q * right;
-    let mut sum = 0.0;
-    let tests: Vec<Option<(f64, f64, f64)>> = all
-        .iter()
-        .zip(&model.obs)
-        .map(|(row, o)| {
+/// The value that the largest of so many statistics passes by chance once in twenty sound notebooks
+/// (C. E. Bonferroni's bound), and never less than Baarda's; `None` where nothing can be tested.
+pub(super) fn critical(readings: usize, dof: usize, estimated: bool) -> Option<f64> {
+    let one_side = (ALPHA / 2.0).min(FAMILY / (2.0 * readings.max(1) as f64));
+    if estimated {
+        // With one degree of freedom τ is 1 whatever was read.
+        (dof >= 2).then(|| tau_quantile(1.0 - one_side, dof as f64))
+    } else {
+        (dof >= 1).then(|| normal_quantile(1.0 - one_side))
+    }
+}
+
+/// The linear tests about a state: what least squares would find if the network were straight.
+pub(super) struct Linear {
+    rows: Vec<Row>,
+    q: DMatrix<f64>,
+    /// Each reading's w, where something checks it.
+    pub(super) w: Vec<Option<f64>>,
+    spread: Vec<f64>,
+    /// Sum of squares.
+    pub(super) sum: f64,
+}
+
+impl Linear {
+    /// `None` where the normal matrix has no inverse.
+    pub(super) fn new(model: &Model, s: &State) -> Option<Self> {
+        let (matrix, right) = model.normal(s, |_| 1.0);
+        let q = Normal::new(model, s, &matrix, 0.0)?.cofactors();
+        let step = &q * right;
+        let rows: Vec<Row> = (0..model.obs.len()).map(|i| model.row(i, s)).collect();
+        let (mut w, mut spread, mut sum) = (Vec::new(), Vec::new(), 0.0);
+        for (row, o) in rows.iter().zip(&model.obs) {
             let moved: f64 = row.entries().iter().map(|&(c, slope)| slope * step[c]).sum();
             let v = row.reads + moved - o.value;
             sum += (v / o.sd).powi(2);
-            let r = redundancy(row, q, o.sd);
-            (r > UNCHECKED).then(|| (v / (o.sd * r.sqrt()), v, r))
-        })
-        .collect();
-    let dof = degrees(model, s);
-    let (scale, critical) = if estimated {
-        // With one degree of freedom τ is 1 whatever was read.
-        if dof < 2 {
-            return None;
+            let r = redundancy(row, &q, o.sd);
+            spread.push(o.sd * r.sqrt());
+            w.push((r > UNCHECKED).then(|| v / (o.sd * r.sqrt())));
         }
-        (unit_weight(sum, dof)?, tau_quantile(1.0 - ALPHA / 2.0, dof as f64))
-    } else {
-        (1.0, normal_quantile(1.0 - ALPHA / 2.0))
-    };
-    let (worst, (w, v, r)) = tests
-        .iter()
-        .enumerate()
-        .filter_map(|(i, t)| t.map(|t| (i, t)))
-        .reduce(|a, b| if b.1.0.abs() > a.1.0.abs() { b } else { a })?;
-    let statistic = w / scale;
-    if statistic.abs() <= critical {
-        return None;
+        Some(Self { rows, q, w, spread, sum })
     }
-    let spread = model.obs[worst].sd * r.sqrt();
-    let alike = (0..n)
-        .filter(|&j| j != worst)
-        .filter(|&j| {
-            let Some((other, _, r)) = tests[j] else { return false };
-            let between = all[worst].through(q, &all[j]) / (spread * model.obs[j].sd * r.sqrt());
-            // Statistics of correlation ρ differ by chance by √(2(1 − |ρ|)), one standard deviation.
-            let chance = (2.0 * (1.0 - between.abs()).max(0.0)).sqrt();
-            between.abs() >= TWINS || w.abs() - other.abs() < chance
-        })
-        .map(|j| model.obs[j].what)
-        .collect();
-    let o = &model.obs[worst];
-    Some(Blunder { what: o.what, read_m: o.value, too_long_m: -v / r, statistic, critical, alike })
+
+    /// The largest |w|.
+    pub(super) fn largest(&self) -> f64 {
+        self.w.iter().flatten().fold(0.0, |m, w| w.abs().max(m))
+    }
+
+    /// Readings by |w|, the largest first, then in order.
+    pub(super) fn ranked(&self) -> Vec<usize> {
+        let size = |i: usize| self.w[i].map_or(-1.0, f64::abs);
+        let mut list: Vec<usize> = (0..self.w.len()).collect();
+        list.sort_by(|&a, &b| size(b).total_cmp(&size(a)));
+        list
+    }
+
+    /// Can two readings' statistics not be told apart?
+    pub(super) fn twins(&self, i: usize, j: usize) -> bool {
+        if self.w[i].is_none() || self.w[j].is_none() {
+            return false;
+        }
+        let between = self.rows[i].through(&self.q, &self.rows[j]) / (self.spread[i] * self.spread[j]);
+        between.abs() >= TWINS
+    }
 }
 
 #[cfg(test)]
@@ -152,6 +162,15 @@ mod tests {
         assert_eq!(global(20.4, 10).verdict, Verdict::Agrees);
         assert_eq!(global(20.5, 10).verdict, Verdict::TooLarge);
         assert_eq!(global(0.0, 0).verdict, Verdict::Untested);
+    }
+
+    #[test]
+    fn more_readings_want_a_larger_statistic() {
+        // Baarda's 3.29 up to 50 readings; 1 − 0.05/2000 of the normal distribution beyond: 4.0556 (computed
+        // by another program).
+        assert!((critical(20, 9, false).unwrap() - 3.290_526_731_491_925_5).abs() < 1e-9);
+        assert!((critical(1000, 600, false).unwrap() - 4.055_626_981).abs() < 1e-6);
+        assert!(critical(20, 0, false).is_none() && critical(20, 1, true).is_none());
     }
 
     #[test]

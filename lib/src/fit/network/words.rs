@@ -10,6 +10,44 @@ pub(super) fn name(book: &Notebook, mark: usize) -> String {
     book.marks[mark].name.clone()
 }
 
+/// A name without blanks and case, with what looks alike made the same.
+fn plain(name: &str) -> Vec<char> {
+    let same = |c: char| match c {
+        'o' => '0',
+        'l' | 'i' | '|' => '1',
+        other => other,
+    };
+    name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).map(same).collect()
+}
+
+/// Does one letter more, less or other make one name of the other? Digits that differ name other marks:
+/// `peg 1` is no slip for `peg 2`.
+fn one_letter(a: &[char], b: &[char]) -> bool {
+    let head = a.iter().zip(b).take_while(|(x, y)| x == y).count();
+    let (a, b) = (&a[head..], &b[head..]);
+    let tail = a.iter().rev().zip(b.iter().rev()).take_while(|(x, y)| x == y).count();
+    let (a, b) = (&a[..a.len() - tail], &b[..b.len() - tail]);
+    a.len() <= 1 && b.len() <= 1 && a.iter().chain(b).all(|c| !c.is_ascii_digit())
+}
+
+/// Marks whose names look like this one's: those that differ in blanks and case first.
+pub(super) fn alike(book: &Notebook, mark: usize) -> Vec<usize> {
+    let this = plain(&book.marks[mark].name);
+    let others = || (0..book.marks.len()).filter(|&m| m != mark);
+    let same = others().filter(|&m| plain(&book.marks[m].name) == this);
+    // Names of a letter or two all differ by one.
+    let near = others().filter(|&m| {
+        let other = plain(&book.marks[m].name);
+        other != this && this.len().min(other.len()) >= 3 && one_letter(&this, &other)
+    });
+    same.chain(near).collect()
+}
+
+/// The name that a mark's name may be a slip for.
+pub(super) fn meant(book: &Notebook, mark: usize) -> Option<String> {
+    alike(book, mark).first().map(|&m| name(book, m))
+}
+
 /// A reading: `the 62.40 m from NE goal post to peg 7`.
 pub(super) fn reading(book: &Notebook, what: Observed) -> String {
     let mark = |m: usize| book.marks.get(m).map_or("?", |m| m.name.as_str());
@@ -118,5 +156,25 @@ mod tests {
             blunder_in_words(&b, &blunder)
                 .contains("or it is the chainage 31.20 m of peg 7 along NE goal post to m1, which can't")
         );
+    }
+
+    #[test]
+    fn names_that_look_alike() {
+        let mut b = book(2);
+        for (one, other, want) in [
+            ("peg4", "peg 4", true),
+            ("Peg l", "Peg 1", true),
+            ("peg 1O", "peg 10", true),
+            ("pgg 4", "peg 4", true),
+            ("pe 4", "peg 4", true),
+            ("peg 4", "peg 5", false),
+            ("peg 4", "peg 14", false),
+            ("A", "B", false),
+            ("centre", "peg 4", false),
+        ] {
+            b.marks[0].name = one.into();
+            b.marks[1].name = other.into();
+            assert_eq!(meant(&b, 0).is_some(), want, "{one} {other}");
+        }
     }
 }
