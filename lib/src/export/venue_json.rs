@@ -6,7 +6,7 @@ use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::frame::Ground as GroundFrame;
-use crate::geometry::Point;
+use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
 use crate::officiate::{Limit, ShortSide, StandKind, Start};
 use crate::rules::LastDisposal;
@@ -207,18 +207,39 @@ fn mark(mark: &Mark) -> (&'static str, Map<String, Value>) {
     (kind, out)
 }
 
+/// The closed curve that both lines are parts of. Centre, semi-axes and turn are those
+/// of the ellipse, also where it is then cut or departed from, or of the four arcs.
+fn shape(curve: &Shape<GroundFrame>) -> Value {
+    let mut out = Map::new();
+    out.insert("model".into(), json!(curve.model()));
+    out.insert("centre".into(), point(curve.centre()));
+    out.insert("semi_axes_m".into(), json!(curve.semi_axes_m().map(m)));
+    out.insert("turn_deg".into(), deg(curve.turn_deg()));
+    match curve {
+        Shape::FourArc(o) => {
+            out.insert("end_radius_m".into(), m(o.end_radius_m()));
+            out.insert("side_radius_m".into(), m(o.side_radius_m()));
+        }
+        Shape::CutEllipse(c) => {
+            out.insert("cut".into(), json!(c.chord().map(point)));
+        }
+        // Of a periodic uniform cubic B-spline.
+        Shape::Freeform(s) => {
+            let points: Vec<Value> = s.control_points().into_iter().map(point).collect();
+            out.insert("control_points".into(), json!(points));
+        }
+        _ => {}
+    }
+    Value::Object(out)
+}
+
 /// The whole briefing: `ovalpeg card --json`.
 #[must_use]
 pub fn card_json(venue: &Venue, b: &Briefing) -> String {
     let d = &venue.document;
     let oval = venue.ground.oval();
     let boundary = oval.boundary();
-    let mut shape = json!({ "model": boundary.model() });
-    if let (Some(map), Some(e)) = (shape.as_object_mut(), boundary.ellipse()) {
-        map.insert("centre".into(), point(e.centre()));
-        map.insert("semi_axes_m".into(), json!([m(e.semi_major_m()), m(e.semi_minor_m())]));
-        map.insert("turn_deg".into(), deg(e.turn_deg()));
-    }
+    let shape = shape(boundary.curve(Side::Left));
     let s = &b.sizes;
     let facing = b.facing.map(|f| {
         json!({
