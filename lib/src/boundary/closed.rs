@@ -306,12 +306,13 @@ impl Boundary {
         if !self.one_curve {
             return None;
         }
+        let foot = self.left.curve().foot(p);
         Side::BOTH.into_iter().find_map(|side| {
-            let (s, point, signed) = self.line(side).direct(p)?;
-            let distance = signed.abs();
-            let inside = signed <= 0.0 && self.inside_ends(p);
+            let s = self.line(side).on_line(&foot)?;
+            let distance = foot.signed_distance_m.abs();
+            let inside = foot.signed_distance_m <= 0.0 && self.inside_ends(p);
             Some(Nearest {
-                point,
+                point: foot.point,
                 chainage_m: self.chainage_of(side, s),
                 side,
                 signed_distance_m: if inside { -distance } else { distance },

@@ -2,7 +2,7 @@
 
 use super::BoundaryError;
 use crate::frame::Ground;
-use crate::geometry::{ClosedCurve, Ellipse, Point, Shape, Vector};
+use crate::geometry::{ClosedCurve, Ellipse, Foot, Point, Shape, Vector};
 use crate::numeric::find_root;
 
 /// A boundary line from its first behind post to its last, anticlockwise.
@@ -74,12 +74,11 @@ impl Line {
         } else {
             self.curve.parameter_at_arc(self.arc_from + s)
         };
-        let (d, curvature) = if s >= self.length {
-            self.curve.arriving(t)
-        } else {
-            (self.curve.derivative(t), self.curve.curvature(t))
-        };
-        LinePoint { point: self.curve.at_parameter(t), tangent: d * (1.0 / d.length()), curvature }
+        let (point, mut d, mut curvature) = self.curve.at_once(t);
+        if s >= self.length {
+            (d, curvature) = self.curve.arriving(t);
+        }
+        LinePoint { point, tangent: d * (1.0 / d.length()), curvature }
     }
 
     /// Arc length of a parameter on the line.
@@ -87,18 +86,17 @@ impl Line {
         (self.curve.arc(t) - self.arc_from).clamp(0.0, self.length)
     }
 
-    /// Arc length, point and signed distance of the whole curve's nearest point where
-    /// it is on the line; `None` leaves it to [`Line::nearest`].
-    pub(crate) fn direct(&self, p: Point<Ground>) -> Option<(f64, Point<Ground>, f64)> {
-        let foot = self.curve.foot(p);
+    /// Arc length of a foot of the whole curve where it is on the line.
+    pub(crate) fn on_line(&self, foot: &Foot<Ground>) -> Option<f64> {
         let t = self.from + (foot.parameter() - self.from).rem_euclid(self.curve.period());
-        (t <= self.to).then(|| (self.arc_to(t), foot.point, foot.signed_distance_m))
+        (t <= self.to).then(|| self.arc_to(t))
     }
 
     /// The arc length of the nearest point, ends included.
     pub(crate) fn nearest(&self, p: Point<Ground>) -> (f64, Point<Ground>) {
-        if let Some((s, point, _)) = self.direct(p) {
-            return (s, point);
+        let foot = self.curve.foot(p);
+        if let Some(s) = self.on_line(&foot) {
+            return (s, foot.point);
         }
         let t = self.curve.nearest_between(p, self.from, self.to);
         (self.arc_to(t), self.curve.at_parameter(t))

@@ -24,6 +24,12 @@ pub trait ClosedCurve<F: Plane>: Sized {
     /// Curvature, per metre, positive where the curve bends inward as an oval does.
     fn curvature(&self, t: f64) -> f64;
 
+    /// Point, derivative and curvature at once.
+    #[inline]
+    fn at_once(&self, t: f64) -> (Point<F>, Vector<F>, f64) {
+        (self.at_parameter(t), self.derivative(t), self.curvature(t))
+    }
+
     /// Derivative and curvature as the curve comes to a parameter: the limits from below.
     fn arriving(&self, t: f64) -> (Vector<F>, f64) {
         (self.derivative(t), self.curvature(t))

@@ -126,72 +126,99 @@ impl<F: Plane> Shape<F> {
 }
 
 impl<F: Plane> ClosedCurve<F> for Shape<F> {
+    #[inline]
     fn period(&self) -> f64 {
         each!(self, c => c.period())
     }
+    #[inline]
     fn at_parameter(&self, t: f64) -> Point<F> {
         each!(self, c => c.at_parameter(t))
     }
+    #[inline]
     fn derivative(&self, t: f64) -> Vector<F> {
         each!(self, c => c.derivative(t))
     }
+    #[inline]
     fn curvature(&self, t: f64) -> f64 {
         each!(self, c => c.curvature(t))
     }
+    #[inline]
+    fn at_once(&self, t: f64) -> (Point<F>, Vector<F>, f64) {
+        each!(self, c => c.at_once(t))
+    }
+    #[inline]
     fn arriving(&self, t: f64) -> (Vector<F>, f64) {
         each!(self, c => c.arriving(t))
     }
+    #[inline]
     fn corners(&self) -> Vec<f64> {
         each!(self, c => c.corners())
     }
+    #[inline]
     fn tangent(&self, t: f64) -> Vector<F> {
         each!(self, c => c.tangent(t))
     }
+    #[inline]
     fn normal(&self, t: f64) -> Vector<F> {
         each!(self, c => c.normal(t))
     }
+    #[inline]
     fn arc(&self, t: f64) -> f64 {
         each!(self, c => c.arc(t))
     }
+    #[inline]
     fn parameter_at_arc(&self, s: f64) -> f64 {
         each!(self, c => c.parameter_at_arc(s))
     }
+    #[inline]
     fn perimeter_m(&self) -> f64 {
         each!(self, c => c.perimeter_m())
     }
+    #[inline]
     fn area_m2(&self) -> f64 {
         each!(self, c => c.area_m2())
     }
+    #[inline]
     fn swept_area(&self, from: f64, to: f64) -> f64 {
         each!(self, c => c.swept_area(from, to))
     }
+    #[inline]
     fn foot(&self, p: Point<F>) -> Foot<F> {
         each!(self, c => c.foot(p))
     }
+    #[inline]
     fn holds(&self, p: Point<F>) -> bool {
         each!(self, c => c.holds(p))
     }
+    #[inline]
     fn nearest_between(&self, p: Point<F>, from: f64, to: f64) -> f64 {
         each!(self, c => c.nearest_between(p, from, to))
     }
+    #[inline]
     fn farthest_parameter(&self, u: Vector<F>) -> f64 {
         each!(self, c => c.farthest_parameter(u))
     }
+    #[inline]
     fn farthest_between(&self, u: Vector<F>, from: f64, to: f64) -> Point<F> {
         each!(self, c => c.farthest_between(u, from, to))
     }
+    #[inline]
     fn extent_m(&self, u: Vector<F>) -> f64 {
         each!(self, c => c.extent_m(u))
     }
+    #[inline]
     fn is_convex(&self) -> bool {
         each!(self, c => c.is_convex())
     }
+    #[inline]
     fn normal_motion(&self, foot: &Foot<F>) -> Vec<f64> {
         each!(self, c => c.normal_motion(foot))
     }
+    #[inline]
     fn parameters(&self) -> Vec<f64> {
         each!(self, c => c.parameters())
     }
+    #[inline]
     fn parameter_names(&self) -> Vec<String> {
         each!(self, c => c.parameter_names())
     }

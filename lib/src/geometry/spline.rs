@@ -36,7 +36,15 @@ struct Made<F: Plane> {
     /// Control points, from the base's centre.
     controls: Vec<Vector<F>>,
     spans: Vec<Span<F>>,
+    /// Of each span, a disc that holds it, apart from the rest: every search runs over them all.
+    discs: Vec<Disc<F>>,
     perimeter: f64,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Disc<F: Plane> {
+    middle: Vector<F>,
+    radius: f64,
 }
 
 /// One cubic piece, c₀ + c₁u + c₂u² + c₃u³ from the base's centre, u from 0 to 1.
@@ -163,12 +171,13 @@ impl<F: Plane> Span<F> {
         0.5 * h * (8.0 / 9.0 * f(m) + 5.0 / 9.0 * (f(m - h * GAUSS_3) + f(m + h * GAUSS_3)))
     }
 
-    /// Squared distance from `q` to the chord's nearest point.
-    fn chord_distance2(&self, q: Vector<F>) -> f64 {
+    /// May any of the piece be nearer to `q` than `least`?
+    fn near(&self, q: Vector<F>, least: f64) -> bool {
         let away = q - self.middle;
         let t = (away.dot(self.chord) / self.chord.dot(self.chord)).clamp(-0.5, 0.5);
         let gap = away - self.chord * t;
-        gap.dot(gap)
+        let reach = least + self.sag;
+        gap.dot(gap) < reach * reach
     }
 
     /// Half the derivative of the squared distance to `q`, and its derivative.
@@ -297,7 +306,7 @@ impl<F: Plane> Spline<F> {
             }
         }
         let mut perimeter = 0.0;
-        let spans = (0..k)
+        let spans: Vec<Span<F>> = (0..k)
             .map(|i| {
                 let mut span = Span::new([at(i + k - 1), at(i), at(i + 1), at(i + 2)]);
                 span.arc = perimeter;
@@ -305,8 +314,9 @@ impl<F: Plane> Spline<F> {
                 span
             })
             .collect();
+        let discs = spans.iter().map(|s| Disc { middle: s.middle, radius: s.radius }).collect();
         let offsets = offsets_m.to_vec();
-        Ok(Self { base, made: Arc::new(Made { offsets, normals, controls, spans, perimeter }) })
+        Ok(Self { base, made: Arc::new(Made { offsets, normals, controls, spans, discs, perimeter }) })
     }
 
     /// The base ellipse.
@@ -353,15 +363,11 @@ impl<F: Plane> Spline<F> {
         let first = from.floor();
         // Two laps cover any part of one, wherever it starts.
         let count = (to.ceil() - first).clamp(1.0, 2.0 * spans.len() as f64) as usize;
-        let index = first.rem_euclid(spans.len() as f64) as usize;
-        (0..count).map(move |i| {
+        let index = (first.rem_euclid(spans.len() as f64) as usize).min(spans.len() - 1);
+        let laps = spans[index..].iter().chain(spans).chain(spans);
+        laps.take(count).enumerate().map(move |(i, span)| {
             let start = first + i as f64;
-            (
-                &spans[(index + i) % spans.len()],
-                start,
-                (from - start).clamp(0.0, 1.0),
-                (to - start).clamp(0.0, 1.0),
-            )
+            (span, start, (from - start).clamp(0.0, 1.0), (to - start).clamp(0.0, 1.0))
         })
     }
 
@@ -402,10 +408,15 @@ impl<F: Plane> ClosedCurve<F> for Spline<F> {
     }
 
     fn curvature(&self, t: f64) -> f64 {
+        self.at_once(t).2
+    }
+
+    fn at_once(&self, t: f64) -> (Point<F>, Vector<F>, f64) {
         let (span, u) = self.span(t);
         let d = span.first(u);
         let speed2 = d.dot(d);
-        d.cross(span.second(u)) / (speed2 * speed2.sqrt())
+        let curvature = d.cross(span.second(u)) / (speed2 * speed2.sqrt());
+        (self.base.centre() + span.at(u), d, curvature)
     }
 
     fn arc(&self, t: f64) -> f64 {
@@ -439,45 +450,19 @@ impl<F: Plane> ClosedCurve<F> for Spline<F> {
     }
 
     fn foot(&self, p: Point<F>) -> Foot<F> {
-        let k = self.period();
-        let t = self.nearest_between(p, 0.0, k);
-        let (point, normal) = (self.at_parameter(t), self.normal(t));
-        Foot::at(point, normal, (p - point).dot(normal), if t >= k { 0.0 } else { t })
+        let t = self.nearest_whole(p - self.base.centre());
+        let (span, u) = self.span(t);
+        let (point, d) = (self.base.centre() + span.at(u), span.first(u).to_right());
+        let normal = d * (1.0 / d.dot(d).sqrt());
+        Foot::at(point, normal, (p - point).dot(normal), if t >= self.period() { 0.0 } else { t })
     }
 
-    /// A bound from the chords' middles finds where to look first, then every piece
-    /// whose chord is near enough to hold something nearer is looked at too.
     fn nearest_between(&self, p: Point<F>, from: f64, to: f64) -> f64 {
         let q = p - self.base.centre();
-        let mut first = (f64::INFINITY, from);
-        for (span, start, a, b) in self.pieces(from, to) {
-            let gap = q - span.middle;
-            let far = gap.dot(gap);
-            if far < first.0 && b > a {
-                first = (far, start);
-            }
-        }
         let mut best = (from, f64::INFINITY);
-        let look = |span: &Span<F>, start: f64, a: f64, b: f64, best: &mut (f64, f64)| {
-            let (u, d2) = span.nearest(q, a, b);
-            if d2 < best.1 {
-                *best = (start + u, d2);
-            }
-        };
-        let (lo, hi) = (first.1.max(from), (first.1 + 1.0).min(to));
-        for (span, start, a, b) in self.pieces(lo, hi) {
-            look(span, start, a, b, &mut best);
-        }
-        let mut least = best.1.sqrt();
         for (span, start, a, b) in self.pieces(from, to) {
-            let gap = q - span.middle;
-            let ball = least + span.radius;
-            if gap.dot(gap) < ball * ball && start != first.1 {
-                let near = least + span.sag;
-                if span.chord_distance2(q) < near * near {
-                    look(span, start, a, b, &mut best);
-                    least = best.1.sqrt();
-                }
+            if span.near(q, best.1.sqrt()) {
+                look(span, start, q, a, b, &mut best);
             }
         }
         best.0
@@ -520,7 +505,43 @@ impl<F: Plane> ClosedCurve<F> for Spline<F> {
     }
 }
 
+/// Looks for something nearer to `q` than the best so far in `a..=b` of a span that starts at `start`.
+fn look<F: Plane>(span: &Span<F>, start: f64, q: Vector<F>, a: f64, b: f64, best: &mut (f64, f64)) {
+    let (u, d2) = span.nearest(q, a, b);
+    if d2 < best.1 {
+        *best = (start + u, d2);
+    }
+}
+
 impl<F: Plane> Spline<F> {
+    /// The span with the nearest middle is looked at first, then every other that is
+    /// near enough to hold something nearer.
+    fn nearest_whole(&self, q: Vector<F>) -> f64 {
+        let made = &*self.made;
+        let distance2 = |disc: &Disc<F>| {
+            let gap = q - disc.middle;
+            gap.dot(gap)
+        };
+        let mut first = (0, f64::INFINITY);
+        for (i, disc) in made.discs.iter().enumerate() {
+            let far = distance2(disc);
+            if far < first.1 {
+                first = (i, far);
+            }
+        }
+        let mut best = (0.0, f64::INFINITY);
+        look(&made.spans[first.0], first.0 as f64, q, 0.0, 1.0, &mut best);
+        let mut least = best.1.sqrt();
+        for (i, disc) in made.discs.iter().enumerate() {
+            let reach = least + disc.radius;
+            if distance2(disc) < reach * reach && i != first.0 && made.spans[i].near(q, least) {
+                look(&made.spans[i], i as f64, q, 0.0, 1.0, &mut best);
+                least = best.1.sqrt();
+            }
+        }
+        best.0
+    }
+
     fn farthest_in(&self, way: Vector<F>, from: f64, to: f64) -> f64 {
         let mut best = (from, f64::NEG_INFINITY);
         let size = way.length();
