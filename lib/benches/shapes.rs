@@ -70,7 +70,7 @@ fn nearest(bencher: divan::Bencher<'_, '_>, model: &str) {
 fn foot(bencher: divan::Bencher<'_, '_>, model: &str) {
     let outline = outline(model);
     let places: Vec<_> = (0..1000)
-        .map(|i| f64::from(i))
+        .map(f64::from)
         .map(|i| Point::<Local>::new(80.0 * (i * 0.7).sin(), 65.0 * (i * 1.1).cos()))
         .collect();
     let mut i = 0;

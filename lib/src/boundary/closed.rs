@@ -62,6 +62,11 @@ pub struct Nearest {
     pub signed_distance_m: f64,
 }
 
+/// Is a place square in front of, or behind, a chord that it is `away` from the start of?
+fn before(chord: Vector<Ground>, away: Vector<Ground>) -> bool {
+    (0.0..=chord.dot(chord)).contains(&chord.dot(away))
+}
+
 impl Boundary {
     /// Both lines on one ellipse: see [`Boundary::on_curve`].
     ///
@@ -320,26 +325,50 @@ impl Boundary {
         })
     }
 
+    fn is_convex(&self) -> bool {
+        self.left.curve().is_convex() && self.right.curve().is_convex()
+    }
+
     /// Is `p` on the ground's side of both scoring ends? Anticlockwise, that is their left.
     ///
     /// All that a convex curve has beyond a scoring end's line is the piece that the
     /// end cuts off. Another may bulge past that line beside the end too, and there
     /// the curve alone decides.
     fn inside_ends(&self, p: Point<Ground>) -> bool {
-        let convex = self.left.curve().is_convex() && self.right.curve().is_convex();
+        let convex = self.is_convex();
         End::BOTH.iter().all(|&e| {
-            let (a, b) = self.chord(e);
-            let (chord, away) = (b - a, p - a);
-            let beside = || !convex && !(0.0..=chord.dot(chord)).contains(&chord.dot(away));
-            chord.cross(away) >= 0.0 || beside()
+            let (chord, away) = self.from_chord(e, p);
+            chord.cross(away) >= 0.0 || !convex && !before(chord, away)
         })
+    }
+
+    /// A scoring end, and `p` from its start.
+    fn from_chord(&self, end: End, p: Point<Ground>) -> (Vector<Ground>, Vector<Ground>) {
+        let (a, b) = self.chord(end);
+        (b - a, p - a)
+    }
+
+    /// Is `p`, outside the curve, still inside a scoring end that the curve falls short of?
+    /// Then its nearest point of the curve is on the piece that the end replaces.
+    fn in_front_of_an_end(&self, p: Point<Ground>) -> bool {
+        let foot = self.left.curve().foot(p);
+        Side::BOTH.iter().all(|&side| self.line(side).on_line(&foot).is_none())
+            && End::BOTH.iter().any(|&e| {
+                let ((chord, away), (_, of_foot)) = (self.from_chord(e, p), self.from_chord(e, foot.point));
+                chord.cross(away) >= 0.0 && before(chord, away) && before(chord, of_foot)
+                    // The other end lies as far off as the ground is long.
+                    && away.length() < 2.0 * chord.length()
+            })
     }
 
     /// Is `p` inside, or on, the lines and scoring ends?
     #[must_use]
     pub fn contains(&self, p: Point<Ground>) -> bool {
         let line = if p.y >= 0.0 { &self.left } else { &self.right };
-        self.inside_ends(p) && line.holds(p)
+        if self.is_convex() {
+            return self.inside_ends(p) && line.holds(p);
+        }
+        if line.holds(p) { self.inside_ends(p) } else { self.in_front_of_an_end(p) }
     }
 
     /// Metres along the boundary from one chainage on to another, anticlockwise.

@@ -49,6 +49,26 @@ pub(crate) fn freeform_outline() -> Outline {
     freeform(&offsets)
 }
 
+/// A straight off the pocket that ends in a corner at the right post of end A, which lies
+/// outside: its nearest point is the corner itself.
+fn cut_from_a_post() -> Outline {
+    let plan = *placed(Shape::Ellipse(base(0.0))).plan();
+    let foot = base(0.0).foot(plan.to_local(Point::new(HALF, -9.57)));
+    let outward = foot.normal.turned_deg(-12.0);
+    let distance = (foot.point - base(0.0).centre()).dot(outward);
+    let normal_deg = outward.y.atan2(outward.x).to_degrees();
+    placed(Shape::CutEllipse(CutEllipse::new(base(0.0), normal_deg, distance).unwrap()))
+}
+
+/// Beside end A the line runs out past the goal line before it turns back to the posts.
+fn past_the_goal_line() -> Outline {
+    let mut offsets = vec![0.0; 64];
+    for (i, d) in [(2, 2.0), (3, 6.0), (4, 6.0), (5, 3.0)] {
+        offsets[i] = d;
+    }
+    freeform(&offsets)
+}
+
 /// Outlines of every shape, by name.
 pub(crate) fn outlines() -> Vec<(&'static str, Outline)> {
     let four = |axes, r, turned| {
@@ -64,9 +84,11 @@ pub(crate) fn outlines() -> Vec<(&'static str, Outline)> {
         ("four arcs, turned", four([84.0, 70.0], 50.0, -2.0)),
         ("cut on the left", cut(150.0, 60.0)),
         ("cut across a flank", cut(195.0, 69.0)),
+        ("cut from a post", cut_from_a_post()),
         ("freeform without offsets", freeform(&[0.0; 64])),
         ("freeform with a straight", freeform(&straightened(11..=21))),
         ("freeform with a dent", freeform_outline()),
+        ("freeform past its goal line", past_the_goal_line()),
     ]
 }
 
@@ -299,6 +321,29 @@ fn crossings_are_the_first_ones() {
             assert!(wing.point.x.abs() < 1e-8 && wing.point.y * side.sign() > 40.0, "{name}");
         }
     }
+}
+
+#[test]
+fn a_line_may_end_in_a_corner() {
+    let b = cut_from_a_post().boundary(END_WIDTH).unwrap();
+    let line = b.line(Side::Right);
+    let (last, cut) = (line.at(line.length()), line.corners());
+    assert_eq!(cut.len(), 1);
+    // The straight comes to the post from its other corner; its directions hold to the end.
+    let first = line.at(cut[0]);
+    let along = (last.point - first.point).unit().unwrap();
+    assert!((last.tangent - along).length() < 1e-9 && last.curvature == 0.0);
+    assert!((first.tangent - along).length() < 1e-9 && first.curvature == 0.0);
+}
+
+#[test]
+fn inside_beside_an_end_is_for_the_line_to_say() {
+    let b = past_the_goal_line().boundary(END_WIDTH).unwrap();
+    let bulge = b.ring(0.1).into_iter().filter(|p| p.x > HALF + 0.5).map(|p| p.y).fold(0.0, f64::max);
+    assert!(bulge > 15.0, "{bulge}");
+    let goal_side = Point::new(HALF + 0.3, bulge);
+    assert!(b.contains(goal_side) && b.nearest(goal_side).signed_distance_m < 0.0);
+    assert!(!b.contains(Point::new(HALF + 0.3, 2.0)));
 }
 
 #[test]

@@ -40,7 +40,8 @@ impl Line {
     ) -> Result<Self, BoundaryError> {
         let from = curve.foot(first).parameter();
         let mut to = curve.foot(last).parameter();
-        while to <= from {
+        // Both are of one lap, so that once is enough.
+        if to <= from {
             to += curve.period();
         }
         let arc_from = curve.arc(from);

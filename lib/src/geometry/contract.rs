@@ -111,12 +111,15 @@ fn arc_length_and_parameter_are_inverse() {
 fn the_foot_is_nearest_and_its_sign_says_which_side() {
     for (name, c) in shapes() {
         let points = samples(&c);
+        let mut parameters = (f64::INFINITY, f64::NEG_INFINITY);
         let nearest_sample =
             |p: Point<Test>| points.iter().map(|q| q.distance_to(p)).fold(f64::INFINITY, f64::min);
         for i in 0..24 {
             for j in 0..24 {
                 let p = Point::new(-110.0 + 9.7 * f64::from(i), -115.0 + 9.9 * f64::from(j));
                 let foot = c.foot(p);
+                let t = foot.parameter();
+                parameters = (parameters.0.min(t), parameters.1.max(t));
                 let least = nearest_sample(p);
                 let d = foot.signed_distance_m.abs();
                 // Samples are at most 0.05 m apart: a foot 1 m off or more is no nearer than
@@ -130,6 +133,7 @@ fn the_foot_is_nearest_and_its_sign_says_which_side() {
                 }
             }
         }
+        assert!(parameters.1 - parameters.0 < c.period(), "{name}");
         // From a point of the curve out by less than the radius of curvature.
         for i in 0..200 {
             let t = c.period() * f64::from(i) / 200.0;

@@ -66,7 +66,7 @@ pub trait ClosedCurve<F: Plane>: Sized {
     /// ½∫(x dy − y dx) from one parameter to a later one, about the plane's origin, square metres.
     fn swept_area(&self, from: f64, to: f64) -> f64;
 
-    /// The nearest point of the whole curve.
+    /// The nearest point of the whole curve. The parameters of any two feet are less than a period apart.
     fn foot(&self, p: Point<F>) -> Foot<F>;
 
     /// Does `p` lie within, or on, the curve?

@@ -104,6 +104,11 @@ impl<F: Plane> CutEllipse<F> {
         if w >= TAU { 0.0 } else { w }
     }
 
+    /// Parameter where the chord starts, in [0, 2π).
+    fn chord_start(&self) -> f64 {
+        (self.start + self.kept).rem_euclid(TAU)
+    }
+
     /// Is the place `past` the start on the chord?
     fn on_chord(&self, past: f64) -> bool {
         past >= self.kept
@@ -125,7 +130,7 @@ impl<F: Plane> CutEllipse<F> {
     /// Foot at the chord's start (0) or end (1).
     fn corner_foot(&self, which: usize, p: Point<F>) -> Foot<F> {
         let point = self.chord[which];
-        let t = if which == 0 { self.start + self.kept } else { self.start };
+        let t = if which == 0 { self.chord_start() } else { self.start };
         let d = self.ellipse.derivative(t);
         let of_ellipse = d.to_right() * (1.0 / d.length());
         let between = of_ellipse + self.outward;
@@ -169,7 +174,7 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
     }
 
     fn corners(&self) -> Vec<f64> {
-        vec![self.start, (self.start + self.kept).rem_euclid(TAU)]
+        vec![self.start, self.chord_start()]
     }
 
     fn arc(&self, t: f64) -> f64 {
@@ -245,13 +250,18 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
         } else if s >= self.chord_length {
             self.corner_foot(1, p)
         } else {
-            let t = self.start + self.kept + s / self.chord_length * (TAU - self.kept);
+            let t = (self.start + self.kept + s / self.chord_length * (TAU - self.kept)).rem_euclid(TAU);
             let out = (p - self.chord[0]).dot(self.outward);
             Foot::at(self.chord[0] + along * s, self.outward, out, t)
         };
         let whole = self.ellipse.foot(p);
-        let kept = !self.on_chord(self.past_start(whole.parameter()));
-        if kept && whole.signed_distance_m.abs() <= p.distance_to(chord.point) { whole } else { chord }
+        let t = whole.parameter().rem_euclid(TAU);
+        let kept = !self.on_chord(self.past_start(t));
+        if kept && whole.signed_distance_m.abs() <= p.distance_to(chord.point) {
+            Foot::at(whole.point, whole.normal, whole.signed_distance_m, t)
+        } else {
+            chord
+        }
     }
 
     fn nearest_between(&self, p: Point<F>, from: f64, to: f64) -> f64 {
