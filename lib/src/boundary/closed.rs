@@ -337,13 +337,13 @@ impl Boundary {
     fn inside_ends(&self, p: Point<Ground>) -> bool {
         let convex = self.is_convex();
         End::BOTH.iter().all(|&e| {
-            let (chord, away) = self.from_chord(e, p);
+            let (chord, away) = self.past_chord(e, p);
             chord.cross(away) >= 0.0 || !convex && !before(chord, away)
         })
     }
 
     /// A scoring end, and `p` from its start.
-    fn from_chord(&self, end: End, p: Point<Ground>) -> (Vector<Ground>, Vector<Ground>) {
+    fn past_chord(&self, end: End, p: Point<Ground>) -> (Vector<Ground>, Vector<Ground>) {
         let (a, b) = self.chord(end);
         (b - a, p - a)
     }
@@ -354,7 +354,7 @@ impl Boundary {
         let foot = self.left.curve().foot(p);
         Side::BOTH.iter().all(|&side| self.line(side).on_line(&foot).is_none())
             && End::BOTH.iter().any(|&e| {
-                let ((chord, away), (_, of_foot)) = (self.from_chord(e, p), self.from_chord(e, foot.point));
+                let ((chord, away), (_, of_foot)) = (self.past_chord(e, p), self.past_chord(e, foot.point));
                 chord.cross(away) >= 0.0 && before(chord, away) && before(chord, of_foot)
                     // The other end lies as far off as the ground is long.
                     && away.length() < 2.0 * chord.length()
