@@ -8,6 +8,7 @@ mod four_arc;
 mod point;
 mod segment;
 mod shape;
+mod span;
 mod spline;
 
 #[cfg(test)]
