@@ -213,7 +213,8 @@ fn the_edge_that_was_walked_moves_the_line_by_its_width() {
     let still = ground(&s, &o).unwrap();
     o.sources[0].inside_m = 0.1;
     let inner = ground(&s, &o).unwrap();
-    let semi = |f: &Fit| [f.outline.ellipse().semi_major_m(), f.outline.ellipse().semi_minor_m()];
+    let semi =
+        |f: &Fit| [f.outline.ellipse().unwrap().semi_major_m(), f.outline.ellipse().unwrap().semi_minor_m()];
     // The posts hold the ends, so the sides move by the whole width and take up some of what
     // the ends can't: an ellipse of fixed length nearest to one 0.1 m larger is 0.108 m wider a side.
     let moved = semi(&inner)[1] - semi(&still)[1];
@@ -231,7 +232,7 @@ fn a_single_source_is_moved_by_exactly_the_edge() {
     o.noise.inside_m = 0.075;
     let inner = ground(&s, &o).unwrap();
     // An ellipse's parallel curve is no ellipse: they differ by (a − b)²·d/(8ab) or so, 0.1 mm here.
-    let d = inner.outline.ellipse().semi_minor_m() - outer.outline.ellipse().semi_minor_m();
+    let d = inner.outline.ellipse().unwrap().semi_minor_m() - outer.outline.ellipse().unwrap().semi_minor_m();
     assert!((d - 0.075).abs() < 1e-3, "{d}");
     assert!((inner.curve.rms_m - outer.curve.rms_m).abs() < 1e-3);
 }
@@ -353,7 +354,7 @@ fn a_line_walked_outside_is_put_right_and_its_residuals_with_it() {
     // Three metres outside all round, beside posts and a taped width.
     let line: Vec<_> = trace(&t, &Lap::of_the_lines(60), 0.3, 0.0, &mut random);
     let outline = ground(&survey(&t, &line, &[]), &FitOptions::with_end_width(19.2)).unwrap().outline;
-    let outside: Vec<_> = line.iter().map(|&p| p + outline.ellipse().foot(p).normal * 3.0).collect();
+    let outside: Vec<_> = line.iter().map(|&p| p + outline.ellipse().unwrap().foot(p).normal * 3.0).collect();
     let mut s = together(vec![
         ("image.kml", survey(&t, &outside, &[])),
         ("posts.csv", posts_alone(0.02, &mut random)),

@@ -6,10 +6,18 @@ mod closed;
 mod line;
 mod outline;
 mod side;
+mod spread;
+
+#[cfg(test)]
+mod contract;
 
 pub use closed::{Boundary, BoundaryPoint, Nearest, Place};
-pub use outline::{Outline, Spread};
+pub use outline::Outline;
 pub use side::{End, Side};
+pub use spread::Spread;
+
+#[cfg(test)]
+pub(crate) use contract::outlines as outlines_for_tests;
 
 /// Why a boundary can't be built.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +37,8 @@ pub enum BoundaryError {
         /// How far the post is from the curve, m.
         miss_m: f64,
     },
+    /// The points nearest to the behind posts do not follow each other round the curve.
+    LinesOverlap,
     /// A number that no curve accepts.
     Invalid(crate::units::Invalid),
 }
@@ -43,6 +53,9 @@ impl std::fmt::Display for BoundaryError {
             Self::PostsOffTheCurve { end, miss_m } => {
                 write!(f, "the behind posts at end {end} lie {miss_m:.1} m off the fitted line")
             }
+            Self::LinesOverlap => f.write_str(
+                "the behind posts' nearest points of the fitted line are not in the posts' own order",
+            ),
             Self::Invalid(e) => e.fmt(f),
         }
     }

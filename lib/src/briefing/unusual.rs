@@ -181,9 +181,8 @@ fn departures(venue: &Venue, out: &mut Vec<String>) {
 fn line_misses_posts(venue: &Venue, out: &mut Vec<String>) {
     for end in crate::boundary::End::BOTH {
         for side in Side::BOTH {
-            let miss = venue.ground.measure(|o| {
-                o.boundary().ellipse().map(|e| e.foot(o.behind_post(side, end)).signed_distance_m)
-            });
+            let miss =
+                venue.ground.measure(|o| Some(o.boundary().off_curve_m(side, o.behind_post(side, end))));
             if let Some(m) = miss.filter(|m| m.value().abs() > m.half_width().max(0.1)) {
                 out.push(format!(
                     "{}/{}: the line passes its behind post {} m {}",

@@ -50,7 +50,7 @@ pub fn long_card(venue: &Venue, b: &Briefing, ascii: bool) -> String {
         }
         row(&mut out, venue, *name, r);
     }
-    sizes(&mut out, b);
+    sizes(&mut out, venue, b);
     out.text()
 }
 
@@ -118,8 +118,22 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
     out.wrap(&parts.join("; "), "    ");
 }
 
-fn sizes(out: &mut Sheet, b: &Briefing) {
+/// The shape of the line in words, where it is not the ellipse of all ovals.
+fn shape_words(model: &str) -> Option<&str> {
+    match model {
+        "ellipse" => None,
+        "four-arc" => Some("four circular arcs"),
+        "cut-ellipse" => Some("an ellipse cut by a straight"),
+        "freeform" => Some("freeform"),
+        other => Some(other),
+    }
+}
+
+fn sizes(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     out.rule('-');
+    if let Some(words) = shape_words(venue.ground.oval().boundary().model()) {
+        out.line(&format!("{}{words}", left("shape", 20)));
+    }
     let s = &b.sizes;
     for (label, m, unit) in [
         ("length", &s.length, "m"),

@@ -6,7 +6,7 @@ use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Facing, SpotRow};
 use crate::frame::Ground as GroundFrame;
-use crate::geometry::Point;
+use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
 use crate::officiate::{Limit, ShortSide, StandKind, Start};
 use crate::rules::LastDisposal;
@@ -207,18 +207,39 @@ fn mark(mark: &Mark) -> (&'static str, Map<String, Value>) {
     (kind, out)
 }
 
+/// The closed curve that both lines are parts of. Centre, semi-axes and turn are those
+/// of the ellipse, also where it is then cut or departed from, or of the four arcs.
+fn shape(curve: &Shape<GroundFrame>) -> Value {
+    let mut out = Map::new();
+    out.insert("model".into(), json!(curve.model()));
+    out.insert("centre".into(), point(curve.centre()));
+    out.insert("semi_axes_m".into(), json!(curve.semi_axes_m().map(m)));
+    out.insert("turn_deg".into(), deg(curve.turn_deg()));
+    match curve {
+        Shape::FourArc(o) => {
+            out.insert("end_radius_m".into(), m(o.end_radius_m()));
+            out.insert("side_radius_m".into(), m(o.side_radius_m()));
+        }
+        Shape::CutEllipse(c) => {
+            out.insert("cut".into(), json!(c.chord().map(point)));
+        }
+        // Of a periodic uniform cubic B-spline.
+        Shape::Freeform(s) => {
+            let points: Vec<Value> = s.control_points().into_iter().map(point).collect();
+            out.insert("control_points".into(), json!(points));
+        }
+        _ => {}
+    }
+    Value::Object(out)
+}
+
 /// The whole briefing: `ovalpeg card --json`.
 #[must_use]
 pub fn card_json(venue: &Venue, b: &Briefing) -> String {
     let d = &venue.document;
     let oval = venue.ground.oval();
     let boundary = oval.boundary();
-    let mut shape = json!({ "model": boundary.model() });
-    if let (Some(map), Some(e)) = (shape.as_object_mut(), boundary.ellipse()) {
-        map.insert("centre".into(), point(e.centre()));
-        map.insert("semi_axes_m".into(), json!([m(e.semi_major_m()), m(e.semi_minor_m())]));
-        map.insert("turn_deg".into(), deg(e.turn_deg()));
-    }
+    let shape = shape(boundary.curve(Side::Left));
     let s = &b.sizes;
     let facing = b.facing.map(|f| {
         json!({
@@ -297,4 +318,94 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         "cautions": b.cautions,
     });
     pretty(&value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::{Outline, Spread, outlines_for_tests};
+    use crate::export::{card, long_card};
+    use crate::fit::AxisFrom;
+    use crate::frame::LocalPlane;
+    use crate::rules::{Edge, RuleSet};
+
+    use crate::units::Day;
+    use crate::venue::{FitFile, Names, Registration, SurveyBytes, open, register};
+
+    /// A registered venue of this outline, opened again, and its venue file.
+    fn venue(outline: &Outline) -> (Venue, String) {
+        let n = outline.parameters().len();
+        let mut spread = Spread::none();
+        for i in 0..n {
+            spread.add_axis((0..n).map(|j| if i == j { 0.02 } else { 0.0 }).collect::<Vec<_>>());
+        }
+        let fit = FitFile {
+            outline: outline.clone(),
+            spread,
+            axis_from: AxisFrom::Posts,
+            end_width_m: 19.2,
+            points_used: 90,
+            points_set_aside: 0,
+            rms_m: 0.02,
+            largest_m: 0.05,
+            largest_bearing_deg: 190.0,
+            post_miss_m: 0.01,
+            departures: Vec::new(),
+            error_lasts_m: None,
+            conflicts: Vec::new(),
+        };
+        let names = Names { ends: ["Silo".into(), "School".into()], sides: ["Shed".into(), "Road".into()] };
+        let rules = RuleSet::laws();
+        let survey = SurveyBytes {
+            bytes: b"x,y\n",
+            ending: "csv",
+            method: None,
+            edge: Edge::Outer,
+            line_width_m: None,
+            said: crate::venue::Said::default(),
+        };
+        let made = register(&Registration {
+            keep: &[],
+            id: "test-oval",
+            name: "Test Oval",
+            names: &names,
+            plane: LocalPlane::own(),
+            surveys: &[survey],
+            surveyed: Day::new(2026, 3, 14).unwrap(),
+            fit: &fit,
+            rules: &rules,
+        });
+        let get = |name: &str| {
+            made.files
+                .iter()
+                .find(|(n, _)| n == name)
+                .map(|(_, b)| b.clone())
+                .ok_or("no such file".to_owned())
+        };
+        let text = String::from_utf8(get("venue.toml").unwrap()).unwrap();
+        (open(&text, get).unwrap(), text)
+    }
+
+    #[test]
+    fn a_ground_of_any_shape_is_registered_opened_and_printed() {
+        for (name, outline) in outlines_for_tests() {
+            let (v, toml) = venue(&outline);
+            let model = outline.model();
+            assert!(toml.contains(&format!("model = \"{model}\"")), "{name} {toml}");
+            let b = crate::briefing::briefing(&v, Day::new(2026, 8, 1).unwrap());
+            let json: Value = serde_json::from_str(&card_json(&v, &b)).unwrap();
+            let shape = &json["ground"]["boundary"];
+            assert_eq!(shape["model"], model, "{name}");
+            assert!(shape["semi_axes_m"][0].as_f64().unwrap() > 80.0, "{name}");
+            for (key, of) in
+                [("side_radius_m", "four-arc"), ("cut", "cut-ellipse"), ("control_points", "freeform")]
+            {
+                assert_eq!(shape.get(key).is_some(), model == of, "{name} {key}");
+            }
+            let (short, long) = (card(&v, &b, false), long_card(&v, &b, false));
+            assert!(!short.is_empty() && long.contains("perimeter"), "{name}");
+            assert_eq!(long.contains("\nshape  "), model != "ellipse", "{name}");
+            assert!(long.lines().all(|l| l.chars().count() < 52), "{name}");
+        }
+    }
 }

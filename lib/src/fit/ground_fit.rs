@@ -325,7 +325,7 @@ fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(
     }
     if walk_error.is_some() {
         // The residuals shown are those of the outline that is used.
-        curve.ellipse = *outline.ellipse();
+        curve.ellipse = *outline.ellipse().unwrap_or(&curve.ellipse);
         curve.residuals = residuals(&curve.ellipse, &w.line, |o, e| w.put_right(options, &full, o, e));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
@@ -433,7 +433,9 @@ mod tests {
 
     fn line(o: &Outline, n: u32) -> Vec<Observed> {
         (0..n)
-            .map(|i| o.ellipse().at_parameter(f64::from(i) / f64::from(n) * std::f64::consts::TAU + 0.01))
+            .map(|i| {
+                o.ellipse().unwrap().at_parameter(f64::from(i) / f64::from(n) * std::f64::consts::TAU + 0.01)
+            })
             .filter(|p| o.plan().to_ground(*p).y.abs() > 9.6)
             .map(|p| observed(p, Role::Line))
             .collect()

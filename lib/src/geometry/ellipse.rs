@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use super::curve::{ClosedCurve, counted, names};
 use super::{Plane, Point, Vector};
 use crate::numeric::{complete_e, incomplete_e};
 use crate::units::{Invalid, finite, within};
@@ -24,23 +25,39 @@ pub struct Ellipse<F: Plane> {
     quarter: f64,
 }
 
-/// The nearest point of an ellipse to a place.
+/// The nearest point of a curve to a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Foot<F: Plane> {
     /// The nearest point.
     pub point: Point<F>,
-    /// Outward unit normal there.
+    /// Outward unit normal there; at a corner, the direction to the place.
     pub normal: Vector<F>,
     /// Distance, metres, positive outside.
     pub signed_distance_m: f64,
-    /// Cosine and sine of the point's eccentric angle.
-    eccentric: (f64, f64),
+    at: At,
+}
+
+/// Where on its curve a foot is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum At {
+    /// Cosine and sine of an ellipse's eccentric angle: few who ask want the angle.
+    Eccentric(f64, f64),
+    /// The parameter itself.
+    Parameter(f64),
 }
 
 impl<F: Plane> Foot<F> {
-    /// Eccentric angle of the point, radians in (-π, π].
-    pub(crate) fn parameter(&self) -> f64 {
-        self.eccentric.1.atan2(self.eccentric.0)
+    pub(super) fn at(point: Point<F>, normal: Vector<F>, signed_distance_m: f64, parameter: f64) -> Self {
+        Self { point, normal, signed_distance_m, at: At::Parameter(parameter) }
+    }
+
+    /// The curve's parameter at the point: of an ellipse, the eccentric angle, radians in (-π, π].
+    #[must_use]
+    pub fn parameter(&self) -> f64 {
+        match self.at {
+            At::Eccentric(c, s) => s.atan2(c),
+            At::Parameter(t) => t,
+        }
     }
 }
 
@@ -118,8 +135,13 @@ impl<F: Plane> Ellipse<F> {
         (self.long.dot(d), self.long.cross(d))
     }
 
+    /// Unit vector of the long axis.
+    pub(super) fn long(&self) -> Vector<F> {
+        self.long
+    }
+
     /// A step in its own axes, out to the plane.
-    fn plane_step(&self, u: f64, v: f64) -> Vector<F> {
+    pub(super) fn plane_step(&self, u: f64, v: f64) -> Vector<F> {
         self.long * u + self.long.to_left() * v
     }
 
@@ -254,7 +276,7 @@ impl<F: Plane> Ellipse<F> {
         let point = self.centre + self.plane_step(a * c, b * s);
         let out = self.plane_step(b * c, a * s);
         let normal = out * (1.0 / out.length());
-        Foot { point, normal, signed_distance_m: (p - point).dot(normal), eccentric: (c, s) }
+        Foot { point, normal, signed_distance_m: (p - point).dot(normal), at: At::Eccentric(c, s) }
     }
 
     /// Half-extent of the ellipse in the direction of the unit vector `u`, metres:
@@ -269,6 +291,76 @@ impl<F: Plane> Ellipse<F> {
     pub(crate) fn farthest_parameter(&self, u: Vector<F>) -> f64 {
         let (along, across) = (self.long.dot(u), self.long.cross(u));
         (self.semi_minor * across).atan2(self.semi_major * along)
+    }
+}
+
+impl<F: Plane> ClosedCurve<F> for Ellipse<F> {
+    fn period(&self) -> f64 {
+        TAU
+    }
+
+    fn at_parameter(&self, t: f64) -> Point<F> {
+        Self::at_parameter(self, t)
+    }
+
+    fn derivative(&self, t: f64) -> Vector<F> {
+        Self::derivative(self, t)
+    }
+
+    fn curvature(&self, t: f64) -> f64 {
+        Self::curvature(self, t)
+    }
+
+    fn arc(&self, t: f64) -> f64 {
+        Self::arc(self, t)
+    }
+
+    fn parameter_at_arc(&self, s: f64) -> f64 {
+        Self::parameter_at_arc(self, s)
+    }
+
+    fn perimeter_m(&self) -> f64 {
+        Self::perimeter_m(self)
+    }
+
+    fn area_m2(&self) -> f64 {
+        Self::area_m2(self)
+    }
+
+    fn swept_area(&self, from: f64, to: f64) -> f64 {
+        let (p, q, c) = (Self::at_parameter(self, from), Self::at_parameter(self, to), self.centre);
+        0.5 * (self.semi_major * self.semi_minor * (to - from) + c.x * (q.y - p.y) - c.y * (q.x - p.x))
+    }
+
+    fn foot(&self, p: Point<F>) -> Foot<F> {
+        Self::foot(self, p)
+    }
+
+    fn farthest_parameter(&self, u: Vector<F>) -> f64 {
+        Self::farthest_parameter(self, u)
+    }
+
+    fn extent_m(&self, u: Vector<F>) -> f64 {
+        2.0 * self.support_m(u)
+    }
+
+    fn normal_motion(&self, foot: &Foot<F>) -> Vec<f64> {
+        let (n, (s, c)) = (foot.normal, foot.parameter().sin_cos());
+        let turn = (foot.point - self.centre).to_left().dot(n);
+        vec![n.x, n.y, c * self.long.dot(n), s * self.long.cross(n), turn]
+    }
+
+    fn parameters(&self) -> Vec<f64> {
+        vec![self.centre.x, self.centre.y, self.semi_major, self.semi_minor, self.turn]
+    }
+
+    fn parameter_names(&self) -> Vec<String> {
+        names(&["x_m", "y_m", "semi_major_m", "semi_minor_m", "turn_rad"])
+    }
+
+    fn with_parameters(&self, parameters: &[f64]) -> Result<Self, Invalid> {
+        let [x, y, a, b, turn] = counted("an ellipse", parameters)?;
+        Self::from_radians(Point::new(x, y), [a, b], turn)
     }
 }
 

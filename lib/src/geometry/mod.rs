@@ -1,10 +1,24 @@
 //! Floor 1: plane geometry in a typed frame. Metres, y up, angles counter-clockwise
 //! from +x in radians inside the room and in degrees at its doors.
 
+mod curve;
+mod cut_ellipse;
 mod ellipse;
+mod four_arc;
 mod point;
 mod segment;
+mod shape;
+mod span;
+mod spline;
 
+#[cfg(test)]
+mod contract;
+
+pub use curve::ClosedCurve;
+pub use cut_ellipse::CutEllipse;
 pub use ellipse::{Ellipse, Foot};
+pub use four_arc::FourArc;
 pub use point::{Plane, Point, Vector};
 pub use segment::{distance_to_segment, ring_area};
+pub use shape::Shape;
+pub use spline::Spline;

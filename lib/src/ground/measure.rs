@@ -139,4 +139,49 @@ mod tests {
         let m = g.measure_deg(|o| Some(o.plan().axis().degrees())).unwrap();
         assert!((m.sd() - 1.0).abs() < 1e-9);
     }
+
+    #[test]
+    fn a_ground_of_any_shape_has_its_plus_minus() {
+        for (name, outline) in crate::boundary::outlines_for_tests() {
+            let n = outline.parameters().len();
+            let mut spread = Spread::none();
+            // The goals' four by 0.03 m or degrees each, the curve fixed.
+            for i in n - 4..n {
+                spread.add_axis((0..n).map(|j| if i == j { 0.03 } else { 0.0 }).collect::<Vec<_>>());
+            }
+            let g = Ground::new(&outline, &spread, RuleSet::laws()).unwrap();
+            let length = g.measure(|o| Some(o.length_m())).unwrap();
+            assert!((length.value() - 165.0).abs() < 1e-9 && (length.sd() - 0.06).abs() < 1e-9, "{name}");
+            // A place on the plane seen from the ground moves with the goals' midpoint alone.
+            let place = outline.plan().centre();
+            let x = g.measure(|o| Some(o.plan().to_ground(place).x)).unwrap();
+            assert!((x.sd() - 0.03).abs() < 1e-9, "{name}");
+            // The side's extreme moves with the midpoint too, and by 0.03° of up to 40 m along.
+            let side = crate::boundary::Side::Left;
+            let half = g.measure(|o| Some(o.boundary().half_width_m(side))).unwrap();
+            assert!(half.sd() > 0.03 - 1e-6 && half.sd() < 0.037, "{name} {}", half.sd());
+        }
+    }
+
+    #[test]
+    fn a_freeforms_offsets_reach_its_sizes() {
+        let outlines = crate::boundary::outlines_for_tests();
+        let (_, outline) = outlines.iter().find(|(name, _)| *name == "freeform without offsets").unwrap();
+        let n = outline.parameters().len();
+        let mut spread = Spread::none();
+        // All offsets together: the whole line 0.05 m out, linear but for the ends.
+        spread.add_axis((0..n).map(|j| if j < n - 4 { 0.05 } else { 0.0 }).collect::<Vec<_>>());
+        let g = Ground::new(outline, &spread, RuleSet::laws()).unwrap();
+        let width = g.measure(|o| Some(o.boundary().width_m())).unwrap();
+        // Between control points whose normals turn by δ the line moves less by δ²/6, and δ
+        // is 0.08 at the wings.
+        assert!((width.sd() - 0.1 * (1.0 - 0.0795f64.powi(2) / 6.0)).abs() < 1e-6, "{}", width.sd());
+        // And a parallel curve is longer by 2π times the step, less that again: δ is 0.1 on average.
+        let closed = |o: &crate::ground::Oval| {
+            use crate::geometry::ClosedCurve;
+            Some(o.boundary().curve(crate::boundary::Side::Left).perimeter_m())
+        };
+        let around = g.measure(closed).unwrap();
+        assert!((around.sd() - 0.05 * std::f64::consts::TAU).abs() < 1e-3, "{}", around.sd());
+    }
 }

@@ -37,6 +37,20 @@ pub enum Invalid {
         /// Largest accepted.
         max: f64,
     },
+    /// Too many or too few numbers.
+    WrongCount {
+        /// What they were for.
+        what: &'static str,
+        /// How many there are.
+        got: usize,
+        /// How many there should be.
+        want: usize,
+    },
+    /// Numbers that are each in range but fit together into nothing.
+    Impossible {
+        /// What is wrong, in a few words.
+        what: &'static str,
+    },
     /// Not a day of the calendar.
     NotADay {
         /// What was given.
@@ -51,6 +65,10 @@ impl std::fmt::Display for Invalid {
             Self::OutOfRange { what, got, min, max } => {
                 write!(f, "{what} {got} is outside {min} to {max}")
             }
+            Self::WrongCount { what, got, want } => {
+                write!(f, "{what}: there are {got} numbers, and it takes {want}")
+            }
+            Self::Impossible { what } => f.write_str(what),
             Self::NotADay { got } => write!(f, "'{got}' is not a day written as 2026-03-14"),
         }
     }

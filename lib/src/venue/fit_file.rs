@@ -4,9 +4,13 @@
 use serde::{Deserialize, Serialize};
 
 use super::SCHEMA;
+use super::fit_shape::{self, RawEllipse};
 use crate::boundary::{Outline, Spread};
 use crate::fit::{AxisFrom, Fit};
+use crate::frame::Plan;
+use crate::geometry::Point;
 use crate::units::print::{round_significant, round_to};
+use crate::units::{Bearing, Invalid};
 
 /// Decimals of metres and degrees kept: a tenth of a micrometre, so that files
 /// made on two machines agree.
@@ -53,6 +57,9 @@ struct Raw {
     survey_sha256: String,
     axis_from: RawAxis,
     end_width_m: f64,
+    /// Of any model but the ellipse, whose five numbers are among the parameters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shape: Option<serde_json::Value>,
     parameters: RawParameters,
     spread: RawSpread,
     points: RawPoints,
@@ -75,11 +82,17 @@ enum RawAxis {
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawParameters {
-    x_m: f64,
-    y_m: f64,
-    semi_major_m: f64,
-    semi_minor_m: f64,
-    bearing_deg: f64,
+    // Of the ellipse only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    x_m: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    y_m: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    semi_major_m: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    semi_minor_m: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    bearing_deg: Option<f64>,
     goals_x_m: f64,
     goals_y_m: f64,
     axis_deg: f64,
@@ -90,7 +103,8 @@ struct RawParameters {
 #[serde(deny_unknown_fields)]
 struct RawSpread {
     half_width_over_sd: f64,
-    axes: Vec<[f64; 9]>,
+    /// Each in the order of the shape's numbers and then the goals'.
+    axes: Vec<Vec<f64>>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -113,6 +127,19 @@ struct RawResiduals {
 struct RawDeparture {
     bearing_deg: f64,
     mean_m: f64,
+}
+
+impl RawParameters {
+    /// The ellipse's five; `None` unless all are there.
+    fn ellipse(&self) -> Option<RawEllipse> {
+        Some(RawEllipse::of([
+            self.x_m?,
+            self.y_m?,
+            self.semi_major_m?,
+            self.semi_minor_m?,
+            self.bearing_deg?,
+        ]))
+    }
 }
 
 impl FitFile {
@@ -140,11 +167,15 @@ impl FitFile {
     /// As JSON, ending in a newline.
     #[must_use]
     pub fn to_json(&self, survey_sha256: &str) -> String {
-        let p = self.outline.parameters().map(|v| round_to(v, DECIMALS));
+        let round = |v: f64| round_to(v, DECIMALS);
+        let p: Vec<f64> = self.outline.parameters().into_iter().map(round).collect();
+        let (shape, goals) = p.split_at(p.len() - 4);
+        // The five of an ellipse are among the parameters, as they always were.
+        let own = |i: usize| self.outline.ellipse().and_then(|_| shape.get(i).copied());
         let m = |v: f64| round_to(v, 4);
         let raw = Raw {
             schema: SCHEMA,
-            model: "ellipse".into(),
+            model: self.outline.model().into(),
             survey_sha256: survey_sha256.into(),
             axis_from: match self.axis_from {
                 AxisFrom::Posts => RawAxis::Posts,
@@ -152,16 +183,17 @@ impl FitFile {
                 AxisFrom::LongAxis => RawAxis::LongAxis,
             },
             end_width_m: round_to(self.end_width_m, DECIMALS),
+            shape: fit_shape::to_raw(self.outline.shape(), shape, round),
             parameters: RawParameters {
-                x_m: p[0],
-                y_m: p[1],
-                semi_major_m: p[2],
-                semi_minor_m: p[3],
-                bearing_deg: p[4],
-                goals_x_m: p[5],
-                goals_y_m: p[6],
-                axis_deg: p[7],
-                half_length_m: p[8],
+                x_m: own(0),
+                y_m: own(1),
+                semi_major_m: own(2),
+                semi_minor_m: own(3),
+                bearing_deg: own(4),
+                goals_x_m: goals[0],
+                goals_y_m: goals[1],
+                axis_deg: goals[2],
+                half_length_m: goals[3],
             },
             spread: RawSpread {
                 half_width_over_sd: round_significant(self.spread.ratio(), DIGITS),
@@ -169,7 +201,7 @@ impl FitFile {
                     .spread
                     .axes()
                     .iter()
-                    .map(|a| a.map(|v| round_to(round_significant(v, DIGITS), 12)))
+                    .map(|a| a.iter().map(|v| round_to(round_significant(*v, DIGITS), 12)).collect())
                     .collect(),
             },
             points: RawPoints { used: self.points_used, set_aside: self.points_set_aside },
@@ -201,22 +233,20 @@ impl FitFile {
         if raw.schema != SCHEMA {
             return Err(format!("the fit file has schema {}, and this program reads {SCHEMA}", raw.schema));
         }
-        if raw.model != "ellipse" {
-            return Err(format!("the fit file's model '{}' is not known", raw.model));
-        }
+        let wrong = |e: Invalid| format!("the fit file's outline: {e}");
         let p = raw.parameters;
-        let outline = Outline::from_parameters(&[
-            p.x_m,
-            p.y_m,
-            p.semi_major_m,
-            p.semi_minor_m,
-            p.bearing_deg,
-            p.goals_x_m,
-            p.goals_y_m,
-            p.axis_deg,
-            p.half_length_m,
-        ])
-        .map_err(|e| format!("the fit file's outline: {e}"))?;
+        let shape = fit_shape::from_raw(&raw.model, raw.shape, p.ellipse())?;
+        let axis = Bearing::from_degrees(p.axis_deg).map_err(wrong)?;
+        let plan = Plan::new(Point::new(p.goals_x_m, p.goals_y_m), axis).map_err(wrong)?;
+        let outline = Outline::new(shape, plan, p.half_length_m).map_err(wrong)?;
+        let takes = outline.parameters().len();
+        if let Some(axis) = raw.spread.axes.iter().find(|axis| axis.len() != takes) {
+            return Err(format!(
+                "the fit file's spread has an axis of {} numbers, and this {} takes {takes}",
+                axis.len(),
+                raw.model
+            ));
+        }
         let spread = Spread::from_axes(raw.spread.axes, raw.spread.half_width_over_sd)
             .map_err(|e| format!("the fit file's spread: {e}"))?;
         let file = Self {
@@ -239,5 +269,113 @@ impl FitFile {
             conflicts: raw.conflicts,
         };
         Ok((file, raw.survey_sha256))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::outlines_for_tests;
+
+    fn file(outline: &Outline) -> FitFile {
+        let n = outline.parameters().len();
+        let mut spread = Spread::none();
+        for i in 0..n {
+            // No step of nought, which an axis of nothing but would be.
+            spread.add_axis((0..n).map(|j| 0.001 * (1.0 + (i * n + j) as f64).sin()).collect::<Vec<_>>());
+        }
+        FitFile {
+            outline: outline.clone(),
+            spread,
+            axis_from: AxisFrom::Posts,
+            end_width_m: 19.2,
+            points_used: 40,
+            points_set_aside: 2,
+            rms_m: 0.1,
+            largest_m: 0.3,
+            largest_bearing_deg: 12.0,
+            post_miss_m: 0.0,
+            departures: vec![(10.0, -0.4)],
+            error_lasts_m: None,
+            conflicts: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn every_model_round_trips() {
+        for (name, outline) in outlines_for_tests() {
+            let kept = file(&outline).to_json("abc");
+            let (back, sha) = FitFile::from_json(kept.as_bytes()).unwrap();
+            assert_eq!(sha, "abc");
+            assert_eq!(back.outline.model(), outline.model(), "{name}");
+            // Rounded once to a tenth of a micrometre, it stays.
+            assert_eq!(back.to_json("abc"), kept, "{name}");
+            for (a, b) in back.outline.parameters().iter().zip(outline.parameters()) {
+                assert!((a - b).abs() < 1e-7, "{name}");
+            }
+            assert_eq!(back.spread.axes().len(), outline.parameters().len(), "{name}");
+            let sizes = |o: &Outline| o.boundary(19.2).unwrap().area_m2();
+            // 500 m of line, each to 1e-7 m or a few.
+            assert!((sizes(&back.outline) - sizes(&outline)).abs() < 1e-3, "{name}");
+        }
+    }
+
+    #[test]
+    fn an_ellipses_file_is_as_it_always_was() {
+        let (_, outline) = &outlines_for_tests()[0];
+        let kept = file(outline).to_json("abc");
+        let value: serde_json::Value = serde_json::from_str(&kept).unwrap();
+        let keys =
+            |v: &serde_json::Value| v.as_object().unwrap().keys().cloned().collect::<Vec<_>>().join(" ");
+        assert_eq!(
+            keys(&value["parameters"]),
+            "x_m y_m semi_major_m semi_minor_m bearing_deg goals_x_m goals_y_m axis_deg half_length_m"
+        );
+        assert_eq!(
+            keys(&value),
+            "schema model survey_sha256 axis_from end_width_m parameters spread points residuals_m \
+             post_miss_m departures error_lasts_m"
+        );
+    }
+
+    #[test]
+    fn files_that_do_not_fit_together_are_refused_with_a_sentence() {
+        let outlines = outlines_for_tests();
+        let json = |name: &str| {
+            let (_, o) = outlines.iter().find(|(n, _)| *n == name).unwrap();
+            serde_json::from_str::<serde_json::Value>(&file(o).to_json("abc")).unwrap()
+        };
+        let refused = |v: &serde_json::Value| FitFile::from_json(v.to_string().as_bytes()).unwrap_err();
+
+        let mut v = json("freeform with a dent");
+        v["spread"]["axes"][3].as_array_mut().unwrap().pop();
+        assert_eq!(
+            refused(&v),
+            "the fit file's spread has an axis of 67 numbers, and this freeform takes 68"
+        );
+        let mut v = json("freeform with a dent");
+        v["shape"]["offsets_m"].as_array_mut().unwrap().pop();
+        assert_eq!(refused(&v), "the fit file's outline: the number of a freeform's offsets is odd");
+        let mut v = json("ellipse");
+        v["model"] = "four-arc".into();
+        assert!(refused(&v).contains("an ellipse is among its parameters"));
+        let mut v = json("four arcs");
+        v["model"] = "ellipse".into();
+        assert!(refused(&v).contains("a shape of another"));
+        let mut v = json("four arcs");
+        v["model"] = "cut-ellipse".into();
+        assert!(refused(&v).starts_with("the fit file's shape does not read: unknown field `end_radius_m`"));
+        let mut v = json("ellipse");
+        v["parameters"].as_object_mut().unwrap().remove("y_m");
+        assert!(refused(&v).contains("lack one of its five"));
+        let mut v = json("cut on the left");
+        v.as_object_mut().unwrap().remove("shape");
+        assert!(refused(&v).contains("it has no shape"));
+        let mut v = json("cut on the left");
+        v["shape"]["cut_distance_m"] = 90.0.into();
+        assert!(refused(&v).starts_with("the fit file's outline: distance of the cut 90"));
+        let mut v = json("ellipse");
+        v["model"] = "egg".into();
+        assert_eq!(refused(&v), "the fit file's model 'egg' is not known");
     }
 }

@@ -12,6 +12,7 @@
 mod document;
 mod document_parts;
 mod fit_file;
+mod fit_shape;
 mod hash;
 mod names;
 mod open;

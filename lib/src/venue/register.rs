@@ -121,7 +121,7 @@ fn fit_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
     let summary = summary(r);
     set(t, "file", p.fit_file.as_str().into());
     set(t, "sha256", p.fit_sha.as_str().into());
-    set(t, "model", "ellipse".into());
+    set(t, "model", r.fit.outline.model().into());
     set(t, "length", summary.0.into());
     set(t, "width", summary.1.into());
     set(t, "axis", summary.2.into());
