@@ -25,6 +25,14 @@ pub(crate) struct SurveyArgs {
     /// adjusted as one. - is standard input.
     #[arg(value_name = "SURVEY", required = true)]
     pub(crate) surveys: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) options: SurveyOptions,
+}
+
+/// Everything of a survey but its files.
+#[derive(Debug, Clone, Args)]
+#[command(allow_negative_numbers = true)]
+pub(crate) struct SurveyOptions {
     /// How it was surveyed: rtk, phone, trace (off an image) or tape. Sets the
     /// standard deviations, and the errors that residuals can't show. Once for all,
     /// or once for each survey but notebooks, in their order; likewise --sigma,
@@ -188,18 +196,18 @@ impl SurveyArgs {
             let i = located;
             located += usize::from(!notebook);
             let pick = |list: &[_], option| if notebook { Ok(None) } else { each(list, i, n, option) };
-            let datum = if notebook { None } else { each(&self.datum, i, n, "--datum")? };
-            let options =
-                self.read_options(datum, if notebook { None } else { each(&self.zone, i, n, "--zone")? });
+            let datum = if notebook { None } else { each(&self.options.datum, i, n, "--datum")? };
+            let options = self
+                .read_options(datum, if notebook { None } else { each(&self.options.zone, i, n, "--zone")? });
             let read = read(&bytes, &options)
                 .map_err(|e| anyhow!("{e}"))
                 .with_context(|| format!("the survey {name} can't be used"))?;
             warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
             let source = Source {
-                method: if notebook { None } else { each(&self.method, i, n, "--method")? },
-                sigma_m: pick(&self.sigma, "--sigma")?,
-                edge: each(&self.edge, i, n.max(1), "--edge")?.unwrap_or_default(),
-                line_width_m: pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
+                method: if notebook { None } else { each(&self.options.method, i, n, "--method")? },
+                sigma_m: pick(&self.options.sigma, "--sigma")?,
+                edge: each(&self.options.edge, i, n.max(1), "--edge")?.unwrap_or_default(),
+                line_width_m: pick(&self.options.line_width, "--line-width")?.unwrap_or(line_width_m().value),
                 datum,
                 name,
                 bytes,
@@ -255,10 +263,10 @@ impl SurveyArgs {
 
     fn patterns(&self, in_several: bool) -> Patterns {
         let mut patterns = Patterns::default();
-        patterns.ignore.clone_from(&self.ignore);
-        patterns.goal_posts.clone_from(&self.goal_posts);
-        patterns.behind_posts.clone_from(&self.behind_posts);
-        patterns.boundary.clone_from(&self.boundary);
+        patterns.ignore.clone_from(&self.options.ignore);
+        patterns.goal_posts.clone_from(&self.options.goal_posts);
+        patterns.behind_posts.clone_from(&self.options.behind_posts);
+        patterns.boundary.clone_from(&self.options.boundary);
         patterns.in_several = in_several;
         patterns
     }
@@ -267,7 +275,7 @@ impl SurveyArgs {
         let mut options = ReadOptions::default();
         options.datum = datum;
         options.zone = zone;
-        options.height_m = self.height;
+        options.height_m = self.options.height;
         options.patterns = self.patterns(self.surveys.len() > 1);
         options
     }
@@ -326,12 +334,12 @@ impl SurveyArgs {
 
     /// The steps of track cleaning that are taken.
     fn cleaning(&self) -> Vec<Cleaning> {
-        Cleaning::ALL.into_iter().filter(|c| !self.keep.iter().any(|k| k.0.contains(c))).collect()
+        Cleaning::ALL.into_iter().filter(|c| !self.options.keep.iter().any(|k| k.0.contains(c))).collect()
     }
 
     /// The rule set that was named, else the Laws.
     pub(crate) fn rule_set(&self) -> RuleSet {
-        self.rules.clone().unwrap_or_else(RuleSet::laws)
+        self.options.rules.clone().unwrap_or_else(RuleSet::laws)
     }
 
     pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
