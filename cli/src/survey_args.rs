@@ -16,7 +16,7 @@ use ovalpeg::units::Problem;
 
 /// Steady error of a place that a receiver calls WGS 84, taken as GDA2020, m: half a
 /// metre off by now, and it grows.
-const WGS84_SD_M: f64 = 0.5;
+pub(crate) const WGS84_SD_M: f64 = 0.5;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
@@ -370,7 +370,7 @@ impl Source {
 }
 
 /// A warning with its file's name before its place.
-fn in_file(w: &Problem, name: &str) -> Problem {
+pub(crate) fn in_file(w: &Problem, name: &str) -> Problem {
     let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
     let p = Problem::new(w.message()).at(place);
     match w.remedy() {
@@ -379,7 +379,7 @@ fn in_file(w: &Problem, name: &str) -> Problem {
     }
 }
 
-fn bytes_of(path: &Path) -> Result<Vec<u8>> {
+pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let limit = MAX_BYTES as u64 + 1;
     if path.as_os_str() == "-" {

@@ -172,11 +172,11 @@ fn a_side_set_in_is_found_on_that_side_only() {
     let worst = c.stretches[0];
     assert_eq!((worst.side, worst.near.0), (Side::Right, NamedSpot::Wing));
     // The greatest change is at the wing, all of 1.2 m to a station's distance from it; on the left
-    // the narrower curve is no more than a hand elsewhere, near the posts.
+    // the curve lies 0.6 n_y (1 − y/b) farther out, nowhere 0.2 m.
     assert!((worst.most.value() + 1.2).abs() < 0.01, "{worst:?}");
     assert!(
         worst.from_m < worst.to_m
-            && c.stretches.iter().all(|x| x.side == Side::Right || x.most.value().abs() < 0.15),
+            && c.stretches.iter().all(|x| x.side == Side::Right || x.most.value().abs() < 0.2),
         "{worst:?}"
     );
     let old = surveyed(&OVAL);
