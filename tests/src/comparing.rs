@@ -5,6 +5,7 @@
 //! errors that residuals can't show planted too: place, scale, standing off the line. Not here:
 //! lines that are no ellipse, and errors that two surveys share, as two traces of one image do.
 
+use ovalpeg::boundary::Side;
 use ovalpeg::compare::{CompareOptions, Comparison, Planes, compare};
 use ovalpeg::fit::{FitOptions, Noise, ground};
 use ovalpeg::frame::Local;
@@ -30,6 +31,17 @@ pub struct Planted {
     pub wider_m: f64,
 }
 
+/// The line that is surveyed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Painted {
+    /// An ellipse, as the fit has it.
+    Ellipse,
+    /// Four arcs of circles: half a metre and more off any ellipse here and there.
+    FourArcs,
+    /// An ellipse with one side cut straight, 3 m in.
+    Cut,
+}
+
 /// Pairs of surveys, many times over.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pairs {
@@ -39,6 +51,8 @@ pub struct Pairs {
     pub methods: [Method; 2],
     /// What changed between them.
     pub planted: Planted,
+    /// On what line.
+    pub painted: Painted,
 }
 
 /// How many comparisons claimed what.
@@ -75,18 +89,26 @@ const LASTS_S: f64 = 30.0;
 pub fn pairs() -> Vec<Pairs> {
     use Method::{Phone, Rtk, Trace};
     let none = Planted::default();
-    let unchanged = |name, methods| Pairs { name, methods, planted: none };
-    let changed = |name, planted| Pairs { name, methods: [Rtk, Rtk], planted };
+    let unchanged = |name, methods| Pairs { name, methods, planted: none, painted: Painted::Ellipse };
+    let changed = |name, planted| Pairs { planted, ..unchanged(name, [Rtk, Rtk]) };
+    let other = |name, painted| Pairs { painted, ..unchanged(name, [Rtk, Rtk]) };
     vec![
         unchanged("unchanged: RTK, RTK", [Rtk, Rtk]),
         unchanged("unchanged: phone, phone", [Phone, Phone]),
         unchanged("unchanged: trace, RTK", [Trace, Rtk]),
         unchanged("unchanged: phone, RTK", [Phone, Rtk]),
+        other("unchanged: RTK, RTK, four arcs", Painted::FourArcs),
+        other("unchanged: RTK, RTK, cut side", Painted::Cut),
         changed("moved 1 m: RTK, RTK", Planted { east_m: 1.0, ..none }),
         changed("turned 1°: RTK, RTK", Planted { turned_deg: 1.0, ..none }),
         changed("1 m longer: RTK, RTK", Planted { longer_m: 1.0, ..none }),
         changed("1 m wider: RTK, RTK", Planted { wider_m: 1.0, ..none }),
     ]
+}
+
+/// Points on the lines, begun anywhere and unevenly spaced: no two surveys take the same points.
+fn anywhere(points: usize, random: &mut Random) -> Lap {
+    Lap { start_m: 460.0 * random.uniform(), uneven: 0.6, ..Lap::of_the_lines(points) }
 }
 
 /// One survey of a ground, by a method and with all its errors, fitted; `None` where it is refused.
@@ -107,8 +129,8 @@ fn surveyed(
                 random,
             )
         }
-        Method::Trace => rtk(truth, &Lap::of_the_lines(40), sd, random),
-        Method::Rtk | Method::Tape => rtk(truth, &Lap::of_the_lines(90), sd, random),
+        Method::Trace => rtk(truth, &anywhere(40, random), sd, random),
+        Method::Rtk | Method::Tape => rtk(truth, &anywhere(90, random), sd, random),
     };
     let found = if method == Method::Phone { Vec::new() } else { posts(truth, sd, random) };
     let place = method.place_sd_m().value;
@@ -145,8 +167,16 @@ fn surveyed(
 /// Never for the rows of the table.
 pub fn comparisons(pairs: &Pairs, runs: usize, seed: u64) -> Result<Vec<Option<Comparison>>, Failure> {
     let p = &pairs.planted;
-    let shape =
-        |longer: f64, wider: f64| Shape::Ellipse { length_m: LENGTH_M + longer, width_m: WIDTH_M + wider };
+    let shape = |longer: f64, wider: f64| {
+        let (length_m, width_m) = (LENGTH_M + longer, WIDTH_M + wider);
+        match pairs.painted {
+            Painted::Ellipse => Shape::Ellipse { length_m, width_m },
+            Painted::FourArcs => Shape::FourArc { length_m, width_m, end_radius_m: 46.0 },
+            Painted::Cut => {
+                Shape::Cut { length_m, half_width_m: 0.5 * width_m, cut_m: 3.0, side: Side::Right }
+            }
+        }
+    };
     let before = Truth::new(shape(0.0, 0.0), SITE)?;
     let after =
         Truth::new(shape(p.longer_m, p.wider_m), Site { axis_deg: SITE.axis_deg + p.turned_deg, ..SITE })?;

@@ -17,7 +17,7 @@ fn main() -> Result<(), Failure> {
     writeln!(out, "ellipse 160 x 130 m, {runs} pairs a row; % of pairs in which a change was claimed")?;
     writeln!(
         out,
-        "{:<26} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
+        "{:<31} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
         "surveys", "any", "moved", "turned", "length", "width", "goals", "line", "refused"
     )?;
     for row in pairs() {
@@ -28,7 +28,7 @@ fn main() -> Result<(), Failure> {
         let error = 100.0 * (p * (1.0 - p) / all).sqrt();
         writeln!(
             out,
-            "{:<26} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
+            "{:<31} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
             row.name,
             format!("{} ± {}", share(n.any), fixed(error, 1)),
             share(n.moved),
