@@ -6,7 +6,7 @@
 //! lines that are no ellipse, and errors that two surveys share, as two traces of one image do.
 
 use ovalpeg::boundary::Side;
-use ovalpeg::compare::{CompareOptions, Comparison, Planes, compare};
+use ovalpeg::compare::{CompareOptions, Comparison, Planes, compare, misfit_m};
 use ovalpeg::fit::{FitOptions, Noise, ground};
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::{Point, Vector};
@@ -111,13 +111,14 @@ fn anywhere(points: usize, random: &mut Random) -> Lap {
     Lap { start_m: 460.0 * random.uniform(), uneven: 0.6, ..Lap::of_the_lines(points) }
 }
 
-/// One survey of a ground, by a method and with all its errors, fitted; `None` where it is refused.
+/// One survey of a ground, by a method and with all its errors, fitted, and how far its line lies off
+/// the shape; `None` where it is refused.
 fn surveyed(
     truth: &Truth,
     method: Method,
     moved: Vector<Local>,
     random: &mut Random,
-) -> Result<Option<Ground>, Failure> {
+) -> Result<Option<(Ground, f64)>, Failure> {
     let sd = method.point_sd_m().value;
     let line = match method {
         Method::Phone => {
@@ -158,7 +159,9 @@ fn surveyed(
         inside_m: 0.0,
     };
     let Ok(fit) = ground(&survey(truth, &line, &found), &options) else { return Ok(None) };
-    Ok(Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).ok())
+    let off_shape =
+        if fit.walk.is_some() { 0.0 } else { misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()) };
+    Ok(Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).ok().map(|g| (g, off_shape)))
 }
 
 /// The comparisons of a row; `None` for a pair of which one was refused.
@@ -185,9 +188,17 @@ pub fn comparisons(pairs: &Pairs, runs: usize, seed: u64) -> Result<Vec<Option<C
             let mut random = Random::named(seed, &format!("{}/{run}", pairs.name));
             let old = surveyed(&before, pairs.methods[0], Vector::new(0.0, 0.0), &mut random)?;
             let new = surveyed(&after, pairs.methods[1], Vector::new(p.east_m, 0.0), &mut random)?;
-            let (Some(old), Some(new)) = (old, new) else { return Ok(None) };
+            let (Some((old, old_misfit_m)), Some((new, new_misfit_m))) = (old, new) else {
+                return Ok(None);
+            };
             let [old_place_sd_m, new_place_sd_m] = pairs.methods.map(|m| m.place_sd_m().value);
-            let options = CompareOptions { planes: Planes::One, old_place_sd_m, new_place_sd_m };
+            let options = CompareOptions {
+                planes: Planes::One,
+                old_place_sd_m,
+                new_place_sd_m,
+                old_misfit_m,
+                new_misfit_m,
+            };
             Ok(Some(compare(&old, &new, &options)?))
         })
         .collect()

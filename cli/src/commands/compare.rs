@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
-use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare};
+use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
 use ovalpeg::export::{CompareSide, CompareTold, compare_json, compare_report};
 use ovalpeg::frame::LocalPlane;
 use ovalpeg::ground::Ground;
@@ -31,6 +31,7 @@ struct Sided {
     told: CompareSide,
     ground: Ground,
     plane: LocalPlane,
+    misfit_m: f64,
     names: Option<Names>,
     warnings: Vec<Problem>,
 }
@@ -129,9 +130,13 @@ fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
     } else {
         0.0
     };
-    if !venue.fit.departures.is_empty() {
-        warnings.push(departs(&d.name));
-    }
+    // A walk's residuals run on, and say little of the shape.
+    let point_sd = match &d.surveys[..] {
+        [only] if venue.fit.error_lasts_m.is_none() => only.method.map(|m| m.point_sd_m().value),
+        _ => None,
+    };
+    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(venue.fit.rms_m, sd, venue.fit.points_used));
+    warnings.extend(departs(&d.name, misfit_m));
     Sided {
         told: CompareSide {
             name: d.name,
@@ -141,15 +146,22 @@ fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
         },
         ground: venue.ground,
         plane: d.plane,
+        misfit_m,
         names: Some(d.names),
         warnings,
     }
 }
 
-fn departs(name: &str) -> Problem {
-    Problem::new(format!(
-        "the line of {name} departs from the shape that was fitted: a change that this shape can't take up is not seen, and other points along the same line may fit otherwise"
-    ))
+/// A misfit worth a note, m: the width of a painted line.
+const MISFIT_TOLD_M: f64 = 0.1;
+
+fn departs(name: &str, misfit_m: f64) -> Option<Problem> {
+    (misfit_m >= MISFIT_TOLD_M).then(|| {
+        Problem::new(format!(
+            "the line of {name} lies off the shape that was fitted by {} m (root mean square) beyond its points' scatter: that is in the ± of widths and line, and a change that this shape can't take up is not seen",
+            fixed(misfit_m, 2)
+        ))
+    })
 }
 
 fn of_survey(
@@ -168,20 +180,25 @@ fn of_survey(
         .map_err(|e| anyhow!("within its uncertainty {e}"))
         .with_context(|| format!("the ground of {} can't be compared", loaded.name()))?;
     // Several sources adjusted as one carry their places' errors in the fit itself.
-    let by_method = match &args.fit_options(rules, &loaded).sources[..] {
+    let known = args.fit_options(rules, &loaded).sources;
+    let by_method = match &known[..] {
         [only] => only.shift_sd_m,
         _ => 0.0,
     };
     let name = loaded.name();
     let mut warnings: Vec<Problem> =
         prepared.warnings.iter().chain(&fit.curve.warnings).map(|w| in_file(w, &name)).collect();
-    if fit.walk.is_none() && !fit.curve.departures().is_empty() {
-        warnings.push(departs(&name));
-    }
+    let point_sd = match &known[..] {
+        [only] if fit.walk.is_none() => only.point_sd_m,
+        _ => None,
+    };
+    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()));
+    warnings.extend(departs(&name, misfit_m));
     Ok(Sided {
         told: CompareSide { name, venue: None, surveyed: None, place_sd_m: place_sd.unwrap_or(by_method) },
         ground,
         plane: prepared.survey.plane,
+        misfit_m,
         names: None,
         warnings,
     })
@@ -211,6 +228,8 @@ fn compared(args: &CompareArgs, old: &Sided, new: &Sided) -> Result<(Comparison,
         planes: Planes::Apart,
         old_place_sd_m: old.told.place_sd_m,
         new_place_sd_m: new.told.place_sd_m,
+        old_misfit_m: old.misfit_m,
+        new_misfit_m: new.misfit_m,
     };
     let apart = |options: &CompareOptions, why: &str| {
         let note = Problem::new(format!(

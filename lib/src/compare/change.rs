@@ -1,6 +1,6 @@
 //! Differences of two grounds with their uncertainty, and how rare chance makes them.
 
-use super::family::{dof_of_ratio, p_of_each, p_of_square, p_of_t, square_of_p, t_of_p, welch};
+use super::family::{NORMAL_DOF, dof_of_ratio, p_of_each, p_of_square, p_of_t, square_of_p, t_of_p, welch};
 use crate::ground::Effects;
 use crate::units::{Bearing, Measured, TrueBearing};
 
@@ -62,11 +62,19 @@ pub(super) struct Ledger<'a> {
     ratios: [f64; 2],
     dofs: [f64; 2],
     place_sds: [f64; 2],
+    /// Standard deviation of an error of each answer's own.
+    own: Vec<f64>,
 }
 
 impl<'a> Ledger<'a> {
-    pub(super) fn new(old: &'a Effects, new: &'a Effects, ratios: [f64; 2], place_sds: [f64; 2]) -> Self {
-        Self { old, new, ratios, dofs: ratios.map(dof_of_ratio), place_sds }
+    pub(super) fn new(
+        old: &'a Effects,
+        new: &'a Effects,
+        ratios: [f64; 2],
+        place_sds: [f64; 2],
+        own: Vec<f64>,
+    ) -> Self {
+        Self { old, new, ratios, dofs: ratios.map(dof_of_ratio), place_sds, own }
     }
 
     /// Has the question an answer on every oval?
@@ -87,7 +95,11 @@ impl<'a> Ledger<'a> {
 
     /// The p of each test of a family: single numbers, and displacements besides.
     pub(super) fn p_of_each(&self, single: &[usize], planar: usize, level: f64) -> f64 {
-        let steps = |i: usize| self.old.steps.iter().chain(&self.new.steps).map(move |s| s[i]).collect();
+        let steps = |i: usize| {
+            let shared = self.old.steps.iter().chain(&self.new.steps).map(move |s| s[i]);
+            // What is an answer's own stands where the others have nought.
+            shared.chain(single.iter().map(move |&j| if i == j { self.own[i] } else { 0.0 })).collect()
+        };
         // One that nothing disturbs can raise no false alarm.
         let tests: Vec<Vec<f64>> = single
             .iter()
@@ -106,8 +118,9 @@ impl<'a> Ledger<'a> {
     /// The difference of a single number.
     pub(super) fn change(&self, i: usize, p_of_each: f64) -> Option<Change> {
         let [old, new] = self.covariances(i, i);
-        let (value, sd) = (self.difference(i), (old + new).sqrt());
-        let dof = welch(&[(old, self.dofs[0]), (new, self.dofs[1])]);
+        let own = self.own[i] * self.own[i];
+        let (value, sd) = (self.difference(i), (old + new + own).sqrt());
+        let dof = welch(&[(old, self.dofs[0]), (new, self.dofs[1]), (own, NORMAL_DOF)]);
         let tested = sd.hypot(FLOOR);
         let p = p_of_t(value / tested, dof);
         Some(Change {
@@ -126,11 +139,8 @@ impl<'a> Ledger<'a> {
         let [ee, nn, en] = [(i, i), (i + 1, i + 1), (i, i + 1)].map(|(a, b)| self.covariances(a, b));
         let place: f64 = self.place_sds.iter().map(|s| s * s).sum();
         let (see, snn, sen) = (ee[0] + ee[1] + place, nn[0] + nn[1] + place, en[0] + en[1]);
-        let dof = welch(&[
-            (ee[0] + nn[0], self.dofs[0]),
-            (ee[1] + nn[1], self.dofs[1]),
-            (2.0 * place, super::family::NORMAL_DOF),
-        ]);
+        let dof =
+            welch(&[(ee[0] + nn[0], self.dofs[0]), (ee[1] + nn[1], self.dofs[1]), (2.0 * place, NORMAL_DOF)]);
         let floor = FLOOR * FLOOR;
         let (a, b) = (see + floor, snn + floor);
         let determinant = a * b - sen * sen;

@@ -12,6 +12,7 @@ pub use same::{Gap, MOVED_M, TURNED_DEG, gap};
 use crate::boundary::{End, Side};
 use crate::frame::LocalPlane;
 use crate::ground::{Effects, Ground, NamedSpot, Oval};
+use crate::numeric::chi2_quantile;
 use crate::units::Measured;
 use change::Ledger;
 use line::{stations, stretches};
@@ -46,6 +47,22 @@ pub struct CompareOptions {
     pub old_place_sd_m: f64,
     /// The same of the new survey.
     pub new_place_sd_m: f64,
+    /// How far the old survey's line departs from the shape that was fitted to it, root mean
+    /// square, m, as [`misfit_m`] has it.
+    pub old_misfit_m: f64,
+    /// The same of the new survey.
+    pub new_misfit_m: f64,
+}
+
+/// How far a line departs from its fitted shape beyond its points' own scatter, root mean square, m:
+/// nought where so great residuals of `points` points with this standard deviation come by chance
+/// in one of twenty surveys.
+#[must_use]
+pub fn misfit_m(rms_m: f64, point_sd_m: f64, points: usize) -> f64 {
+    let excess = rms_m * rms_m - point_sd_m * point_sd_m;
+    let n = points as f64;
+    let by_chance = chi2_quantile(0.95, n) * point_sd_m * point_sd_m;
+    if excess > 0.0 && n * rms_m * rms_m > by_chance { excess.sqrt() } else { 0.0 }
 }
 
 /// Two surveys of one ground beside each other; every difference is new less old.
@@ -220,13 +237,25 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
     };
     let effects = |ground: &Ground, sight: &Sight| ground.effects(|o| ask(sight, o)).ok_or(TooRough);
     let (then, now): (Effects, Effects) = (effects(old, &before)?, effects(new, &after)?);
+    let first = if apart { SIZES } else { SIZES + PLACE };
+    // A line off its fitted shape may be off anywhere, on its widest as elsewhere; each of two sides
+    // in the width.
+    let misfit = options.old_misfit_m.hypot(options.new_misfit_m);
+    let own = (0..first + places.len())
+        .map(|i| match i {
+            1 => 2f64.sqrt() * misfit,
+            2 | 3 => misfit,
+            _ if i >= first => misfit,
+            _ => 0.0,
+        })
+        .collect();
     let ledger = Ledger::new(
         &then,
         &now,
         [old.ratio(), new.ratio()],
         [options.old_place_sd_m, options.new_place_sd_m],
+        own,
     );
-    let first = if apart { SIZES } else { SIZES + PLACE };
     // Where a line does not come by a station on some oval, nothing is said of that station.
     let kept: Vec<usize> = (0..places.len()).filter(|i| ledger.is_finite(first + i)).collect();
     let mut single: Vec<usize> = (0..SIZES).collect();

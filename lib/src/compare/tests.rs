@@ -261,6 +261,32 @@ fn planes_of_two_datum_points_are_brought_together() {
     assert_eq!(compare(&old, &new, &nowhere), Err(CompareError::NoPlace));
 }
 
+/// What is beyond the points' own scatter, and beyond chance.
+#[test]
+fn a_misfit_is_what_scatter_does_not_explain() {
+    assert_eq!(misfit_m(0.021, 0.02, 90), 0.0);
+    assert!((misfit_m(0.05, 0.03, 90) - 0.04).abs() < 1e-12);
+    assert_eq!(misfit_m(0.01, 0.02, 90), 0.0);
+    // Ten points scatter by half as much again in one survey of fifty: χ² of 10 at 95 % is 18.3.
+    assert_eq!(misfit_m(1.35, 1.0, 10), 0.0);
+    assert!(misfit_m(1.36, 1.0, 10) > 0.9);
+}
+
+#[test]
+fn a_line_off_its_shape_widens_widths_and_stations_and_no_more() {
+    let (old, new) = (surveyed(&OVAL), surveyed(&changed(0.0, 0.0, 0.0, 1.004)));
+    let options = CompareOptions { old_misfit_m: 0.3, new_misfit_m: 0.4, ..CompareOptions::default() };
+    let (c, plain) = (compare(&old, &new, &options).unwrap(), compared(&old, &new));
+    let more = |a: Measured, b: Measured| (a.sd().powi(2) - b.sd().powi(2)).sqrt();
+    assert!((more(c.width.difference, plain.width.difference) - 0.5 * 2f64.sqrt()).abs() < 1e-9);
+    assert!((more(c.half_width_left.difference, plain.half_width_left.difference) - 0.5).abs() < 1e-9);
+    assert!((more(c.line[9].outward, plain.line[9].outward) - 0.5).abs() < 1e-9);
+    assert_eq!(c.length.difference.sd(), plain.length.difference.sd());
+    // Stations no longer share their errors, so each must be the rarer.
+    assert!(c.p_of_each < plain.p_of_each);
+    assert!(plain.half_width_left.found && !c.half_width_left.found && c.length.found);
+}
+
 /// Two hundred pairs drawn from their own spread: what is called significant at 5 % is so by chance.
 #[test]
 fn pairs_drawn_from_their_own_uncertainty_raise_few_alarms() {
