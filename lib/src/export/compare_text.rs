@@ -83,10 +83,9 @@ fn size(m: &Measured, unit: &str) -> String {
         .map_or_else(|_| String::new(), |m| measured(&m, unit, PlusMinus::Unicode))
 }
 
-/// `0.42 m ± 0.15 to the NE (048° true)`.
+/// `0.42 m ± 0.15 to the NE (048° T)`.
 fn way(d: &Displacement) -> String {
-    let to =
-        d.bearing.map_or_else(String::new, |b| format!(" to the {} ({b} true)", compass_point(b.degrees())));
+    let to = d.bearing.map_or_else(String::new, |b| format!(" to the {} ({b})", compass_point(b.degrees())));
     format!("{}{to}", size(&d.distance, "m"))
 }
 
