@@ -23,7 +23,7 @@ pub struct Change {
 
 impl Change {
     /// The same for a turn from this bearing: old and new become bearings.
-    pub(super) fn from_bearing(self, old: TrueBearing) -> Option<Self> {
+    pub(super) fn turned_from(self, old: TrueBearing) -> Option<Self> {
         let at = |turn: &Measured| {
             let deg = old.turned(turn.value()).ok()?.degrees();
             Measured::new(deg, turn.sd(), turn.half_width()).ok()

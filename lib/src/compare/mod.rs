@@ -273,7 +273,7 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
             goal_b: by(TURN + 5)?,
             axis_deg: ledger
                 .change(TURN, p_of_each)
-                .and_then(|c| c.from_bearing(was.axis()))
+                .and_then(|c| c.turned_from(was.axis()))
                 .ok_or(TooRough)?,
         })
     };
