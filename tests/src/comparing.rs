@@ -243,7 +243,6 @@ mod tests {
     use super::*;
 
     const SEED: u64 = 6;
-    const RUNS: usize = 60;
 
     fn row(name: &str) -> Pairs {
         pairs().into_iter().find(|p| p.name.starts_with(name)).unwrap()
@@ -251,11 +250,16 @@ mod tests {
 
     #[test]
     fn unchanged_grounds_raise_few_alarms() {
-        for pairs in pairs().iter().filter(|p| p.planted == Planted::default()) {
-            let n = count(pairs, RUNS, SEED).unwrap();
-            assert!(n.compared >= RUNS / 2, "{}: {n:?}", pairs.name);
-            // At 5 % of 60, 9 or more come by chance in 4 of 1,000 seeds; the seed is fixed.
-            assert!(n.any <= 8, "{}: {n:?}", pairs.name);
+        // At 5 %, more than 8 of 60 come by chance in 3 of 1,000 seeds, more than 3 of 10 in 1 of
+        // 1,000; the seed is fixed. Walks take long to fit; the program `comparing` makes thousands.
+        for (name, runs, most) in [
+            ("unchanged: RTK, RTK", 60, 8),
+            ("unchanged: trace, RTK", 60, 8),
+            ("unchanged: phone, phone, 20 s", 10, 3),
+            ("unchanged: phone, RTK, 60 s", 10, 3),
+        ] {
+            let n = count(&row(name), runs, SEED).unwrap();
+            assert!(n.compared == runs && n.any <= most, "{name}: {n:?}");
         }
     }
 
