@@ -15,7 +15,8 @@ use clap::Parser;
 fn main() -> ExitCode {
     let cli = args::Cli::parse();
     match commands::run(cli) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(commands::Outcome::Done) => ExitCode::SUCCESS,
+        Ok(commands::Outcome::Findings) => ExitCode::from(1),
         // A reader that closed early (`| head`) has what it wanted.
         Err(e) if output::is_broken_pipe(&e) => ExitCode::SUCCESS,
         Err(e) => {

@@ -23,6 +23,14 @@ pub(crate) struct SurveyArgs {
     /// adjusted as one. - is standard input.
     #[arg(value_name = "SURVEY", required = true)]
     pub(crate) surveys: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) options: SurveyOptions,
+}
+
+/// Everything of a survey but its files.
+#[derive(Debug, Clone, Args)]
+#[command(allow_negative_numbers = true)]
+pub(crate) struct SurveyOptions {
     /// How it was surveyed: rtk, phone, trace (off an image) or tape. Sets the
     /// standard deviations, and the errors that residuals can't show. Once for all,
     /// or once for each survey in their order (tape notebooks may be passed over);
@@ -197,7 +205,11 @@ impl SurveyArgs {
         let several = files.len() > 1;
         let notebooks: Vec<bool> = files.iter().map(|f| is_notebook(&f.1)).collect();
         let located = notebooks.iter().filter(|n| !**n).count();
-        if located == 0 && !(self.sigma.is_empty() && self.datum.is_empty() && self.zone.is_empty()) {
+        if located == 0
+            && !(self.options.sigma.is_empty()
+                && self.options.datum.is_empty()
+                && self.options.zone.is_empty())
+        {
             bail!("--sigma, --datum and --zone say nothing of a tape notebook: write sd behind its measures");
         }
         let mut sources = Vec::new();
@@ -206,21 +218,23 @@ impl SurveyArgs {
             let notebook = notebooks[k];
             let before = notebooks[..k].iter().filter(|n| !**n).count();
             let turn = Turn { all: (k, notebooks.len()), located: (before, located), notebook };
-            let datum = turn.pick(&self.datum, "--datum")?;
-            let zone = turn.pick(&self.zone, "--zone")?;
+            let datum = turn.pick(&self.options.datum, "--datum")?;
+            let zone = turn.pick(&self.options.zone, "--zone")?;
             let options = self.read_options(datum, zone);
             let read = read(&bytes, &options)
                 .map_err(|e| anyhow!("{e}"))
                 .with_context(|| format!("the survey {name} can't be used"))?;
             warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
             let (method, sigma_m) =
-                (turn.pick(&self.method, "--method")?, turn.pick(&self.sigma, "--sigma")?);
+                (turn.pick(&self.options.method, "--method")?, turn.pick(&self.options.sigma, "--sigma")?);
             let source = Source {
                 // A notebook's measures bring their own.
                 method: method.filter(|_| !notebook),
                 sigma_m: sigma_m.filter(|_| !notebook),
-                edge: turn.pick(&self.edge, "--edge")?.unwrap_or_default(),
-                line_width_m: turn.pick(&self.line_width, "--line-width")?.unwrap_or(line_width_m().value),
+                edge: turn.pick(&self.options.edge, "--edge")?.unwrap_or_default(),
+                line_width_m: turn
+                    .pick(&self.options.line_width, "--line-width")?
+                    .unwrap_or(line_width_m().value),
                 datum,
                 zone,
                 name,
@@ -277,10 +291,10 @@ impl SurveyArgs {
 
     fn patterns(&self, in_several: bool) -> Patterns {
         let mut patterns = Patterns::default();
-        patterns.ignore.clone_from(&self.ignore);
-        patterns.goal_posts.clone_from(&self.goal_posts);
-        patterns.behind_posts.clone_from(&self.behind_posts);
-        patterns.boundary.clone_from(&self.boundary);
+        patterns.ignore.clone_from(&self.options.ignore);
+        patterns.goal_posts.clone_from(&self.options.goal_posts);
+        patterns.behind_posts.clone_from(&self.options.behind_posts);
+        patterns.boundary.clone_from(&self.options.boundary);
         patterns.in_several = in_several;
         patterns
     }
@@ -289,7 +303,7 @@ impl SurveyArgs {
         let mut options = ReadOptions::default();
         options.datum = datum;
         options.zone = zone;
-        options.height_m = self.height;
+        options.height_m = self.options.height;
         options.patterns = self.patterns(self.surveys.len() > 1);
         options
     }
@@ -348,17 +362,17 @@ impl SurveyArgs {
 
     /// The steps of track cleaning that are taken.
     fn cleaning(&self) -> Vec<Cleaning> {
-        Cleaning::ALL.into_iter().filter(|c| !self.keep.iter().any(|k| k.0.contains(c))).collect()
+        Cleaning::ALL.into_iter().filter(|c| !self.options.keep.iter().any(|k| k.0.contains(c))).collect()
     }
 
     /// The steps of track cleaning that are left out.
     pub(crate) fn kept(&self) -> impl Iterator<Item = Cleaning> {
-        Cleaning::ALL.into_iter().filter(|c| self.keep.iter().any(|k| k.0.contains(c)))
+        Cleaning::ALL.into_iter().filter(|c| self.options.keep.iter().any(|k| k.0.contains(c)))
     }
 
     /// The rule set that was named, else the Laws.
     pub(crate) fn rule_set(&self) -> RuleSet {
-        self.rules.clone().unwrap_or_else(RuleSet::laws)
+        self.options.rules.clone().unwrap_or_else(RuleSet::laws)
     }
 
     pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
@@ -393,7 +407,7 @@ impl Source {
 }
 
 /// A warning with its file's name before its place.
-fn in_file(w: &Problem, name: &str) -> Problem {
+pub(crate) fn in_file(w: &Problem, name: &str) -> Problem {
     let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
     let p = Problem::new(w.message()).at(place);
     match w.remedy() {
@@ -402,7 +416,7 @@ fn in_file(w: &Problem, name: &str) -> Problem {
     }
 }
 
-fn bytes_of(path: &Path) -> Result<Vec<u8>> {
+pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let limit = MAX_BYTES as u64 + 1;
     if path.as_os_str() == "-" {

@@ -54,6 +54,7 @@
 
 pub mod boundary;
 pub mod briefing;
+pub mod compare;
 pub mod export;
 pub mod fit;
 pub mod frame;

@@ -16,7 +16,7 @@ const FLOORS: &[&[&str]] = &[
     &["fit", "ground"],
     &["officiate"],
     &["venue"],
-    &[],
+    &["compare"],
     &["briefing"],
     &[],
     &["export"],

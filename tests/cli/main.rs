@@ -4,6 +4,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't go on must fail")]
 
+mod compare;
 mod golden;
 mod readme;
 mod refusals;

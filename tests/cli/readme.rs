@@ -15,7 +15,7 @@ fn the_card_in_the_readme_is_the_card_as_it_prints() {
 fn every_option_that_the_readme_names_is_there() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
     let mut help = run(&["--help"]).out;
-    for command in ["fit", "register", "card", "throw-in", "stations"] {
+    for command in ["fit", "register", "compare", "card", "throw-in", "stations"] {
         help += &run(&[command, "--help"]).out;
     }
     let mut seen = 0;

@@ -90,7 +90,7 @@ fn typing_errors_end_with_usage_and_code_2() {
 #[test]
 fn help_has_examples_and_exit_codes() {
     assert!(run(&["--help"]).out.contains("Exit codes:"));
-    for command in ["fit", "register", "card", "throw-in", "stations"] {
+    for command in ["fit", "register", "compare", "card", "throw-in", "stations"] {
         let r = run(&[command, "--help"]);
         assert_eq!(r.code, 0);
         assert!(r.out.contains("Examples:"), "{command}");

@@ -22,8 +22,17 @@ pub(crate) fn demo(name: &str) -> String {
 }
 
 pub(crate) fn run(args: &[&str]) -> Run {
-    let Output { status, stdout, stderr } =
-        Command::new(env!("CARGO_BIN_EXE_ovalpeg")).args(args).env_remove("OVALPEG_VENUES").output().unwrap();
+    run_in(Path::new("."), args)
+}
+
+/// A run in a folder, whose files can be named without it.
+pub(crate) fn run_in(folder: &Path, args: &[&str]) -> Run {
+    let Output { status, stdout, stderr } = Command::new(env!("CARGO_BIN_EXE_ovalpeg"))
+        .args(args)
+        .current_dir(folder)
+        .env_remove("OVALPEG_VENUES")
+        .output()
+        .unwrap();
     Run {
         code: status.code().unwrap(),
         out: String::from_utf8(stdout).unwrap(),

@@ -5,6 +5,7 @@
 //! Every draw comes from a fixed seed, so each file is the same on every run and
 //! machine. Everything in the demo league is invented.
 
+pub mod comparing;
 pub mod coverage;
 pub mod league;
 mod note;
@@ -16,3 +17,16 @@ pub mod write;
 
 /// Why a simulation could not be made.
 pub type Failure = Box<dyn std::error::Error + Send + Sync>;
+
+/// The number of runs that a table's program was asked for: `--runs N`, or nothing.
+///
+/// # Errors
+/// Anything else on the command line.
+pub fn runs_asked(program: &str, otherwise: usize) -> Result<usize, Failure> {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        [] => Ok(otherwise),
+        ["--runs", n] => n.parse().map_err(|_| format!("--runs {n} is not a number of runs").into()),
+        _ => Err(format!("usage: {program} [--runs {otherwise}]").into()),
+    }
+}

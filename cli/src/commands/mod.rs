@@ -2,6 +2,7 @@
 
 mod adjust;
 mod card;
+mod compare;
 mod fit;
 mod prepare;
 mod register;
@@ -15,15 +16,26 @@ use ovalpeg::venue::Venue;
 use crate::args::{Cli, Command, VenueArgs};
 use crate::store;
 
-pub(crate) fn run(cli: Cli) -> Result<()> {
+/// How a command that ran ended: its exit code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// 0: done, and nothing was found by a command that looks for findings.
+    Done,
+    /// 1: findings.
+    Findings,
+}
+
+pub(crate) fn run(cli: Cli) -> Result<Outcome> {
     match cli.command {
+        Command::Compare(a) => return compare::run(&a),
         Command::Fit(a) => fit::run(&a),
         Command::Adjust(a) => adjust::run(&a),
         Command::Register(a) => register::run(&a),
         Command::Card(a) => card::run(&a),
         Command::ThrowIn(a) => throw_in::run(&a),
         Command::Stations(a) => stations::run(&a),
-    }
+    }?;
+    Ok(Outcome::Done)
 }
 
 /// The civil day of now, in UTC: declination moves 0.0001° in the hours that it may be off.

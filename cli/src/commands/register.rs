@@ -1,6 +1,7 @@
 //! `ovalpeg register`.
 
 use anyhow::{Context, Result, anyhow, bail};
+use ovalpeg::compare::gap;
 use ovalpeg::export::{fit_json, fit_report};
 use ovalpeg::fit::Fit;
 use ovalpeg::frame::Zone;
@@ -40,7 +41,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             target.join(store::VENUE_FILE).display()
         );
     }
-    if args.replace && args.survey.rules.is_some() {
+    if args.replace && args.survey.options.rules.is_some() {
         bail!(
             "--rules is for a new venue: edit [rules] in {} instead",
             target.join(store::VENUE_FILE).display()
@@ -146,16 +147,13 @@ fn bytes_of(s: &Source) -> SurveyBytes<'_> {
 
 /// A new survey of a ground lies where the old one does, and faces the same way.
 fn same_ground(venue: &Venue, fit: &Fit) -> Result<()> {
-    const TURNED_DEG: f64 = 30.0;
-    const MOVED_M: f64 = 60.0;
-    let (old, new) = (venue.ground.oval().plan(), fit.outline.plan());
-    let (turned, moved) = (old.axis().turn_to(new.axis()).abs(), old.centre().distance_to(new.centre()));
-    if turned > TURNED_DEG || moved > MOVED_M {
+    let gap = gap(venue.ground.oval().plan(), fit.outline.plan());
+    if gap.is_another_ground() {
         bail!(
             "this survey's ground lies {} m from the one registered as {} and faces {}° away from it: another ground? Register it under an --id of its own",
-            fixed(moved, 0),
+            fixed(gap.moved_m, 0),
             venue.document.name,
-            fixed(turned, 0)
+            fixed(gap.turned_deg, 0)
         );
     }
     Ok(())
@@ -173,24 +171,14 @@ fn title(id: &str) -> String {
 }
 
 fn names(args: &RegisterArgs, axis_deg: f64) -> Result<Names> {
-    let long = |point: &str| match point {
-        "N" => "North",
-        "NE" => "North-east",
-        "E" => "East",
-        "SE" => "South-east",
-        "S" => "South",
-        "SW" => "South-west",
-        "W" => "West",
-        _ => "North-west",
-    };
-    let by_compass = |turn: f64| long(compass_point(axis_deg + turn)).to_owned();
+    let by_compass = Names::by_compass(axis_deg);
     let ends = match &args.ends {
         Some(text) => two(text, "--ends")?,
-        None => [by_compass(0.0), by_compass(180.0)],
+        None => by_compass.ends,
     };
     let sides = match &args.sides {
         Some(text) => two(text, "--sides")?,
-        None => [by_compass(-90.0), by_compass(90.0)],
+        None => by_compass.sides,
     };
     let names = Names { ends, sides };
     match names.trouble() {

@@ -4,6 +4,8 @@
 mod ascii;
 mod card_long;
 mod card_text;
+mod compare_json;
+mod compare_text;
 mod fit_json;
 mod fit_text;
 mod json;
@@ -16,6 +18,8 @@ mod venue_json;
 pub use ascii::to_ascii;
 pub use card_long::long_card;
 pub use card_text::card;
+pub use compare_json::compare_json;
+pub use compare_text::{CompareSide, CompareTold, compare_report};
 pub use fit_json::{curve_json, fit_json};
 pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
 pub use network_json::network_json;

@@ -13,6 +13,15 @@ pub struct Ground {
     ratio: f64,
 }
 
+/// Many numbers asked of a ground at once, and one standard deviation of each source of error in them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effects {
+    /// The numbers on the nominal oval.
+    pub values: Vec<f64>,
+    /// For each independent source of error, what one standard deviation of it does to each number.
+    pub steps: Vec<Vec<f64>>,
+}
+
 impl Ground {
     /// The ground of an outline and its spread under a rule set.
     ///
@@ -107,6 +116,24 @@ impl Ground {
         Some(out)
     }
 
+    /// Many numbers at once with what each independent source of error does to them, for
+    /// answers whose errors belong together: their covariance is Σ step·stepᵀ.
+    ///
+    /// `None` where the question has no answer on one of the ovals, or not as many numbers.
+    #[must_use]
+    pub fn effects(&self, f: impl Fn(&Oval) -> Option<Vec<f64>>) -> Option<Effects> {
+        let values = f(&self.oval)?;
+        let mut steps = Vec::with_capacity(self.pairs.len());
+        for (plus, minus) in &self.pairs {
+            let (plus, minus) = (f(plus)?, f(minus)?);
+            if plus.len() != values.len() || minus.len() != values.len() {
+                return None;
+            }
+            steps.push(plus.iter().zip(&minus).map(|(p, m)| 0.5 * (p - m)).collect());
+        }
+        Some(Effects { values, steps })
+    }
+
     /// Is the number above nought, below it, or too close to call?
     #[must_use]
     pub fn call(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Call> {
@@ -128,6 +155,21 @@ mod tests {
         assert_eq!(over(135.0), Call::TooClose);
         assert_eq!(over(134.0), Call::Yes);
         assert_eq!(over(137.0), Call::No);
+    }
+
+    #[test]
+    fn effects_hold_what_measuring_one_by_one_says() {
+        let mut spread = Spread::none();
+        spread.add_axis([0.0, 0.0, 0.3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.2]);
+        spread.add_axis([0.0, 0.0, 0.0, -0.1, 0.0, 0.0, 0.0, 0.0, 0.05]);
+        let g = Ground::new(&outline(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
+        let width = |o: &Oval| Some(o.boundary().width_m());
+        let e = g.effects(|o| Some(vec![o.length_m(), width(o)?])).unwrap();
+        let sd = |i: usize| e.steps.iter().map(|s| s[i] * s[i]).sum::<f64>().sqrt();
+        let (l, w) = (g.measure(|o| Some(o.length_m())).unwrap(), g.measure(width).unwrap());
+        assert_eq!([e.values[0], e.values[1]], [l.value(), w.value()]);
+        assert!((sd(0) - l.sd()).abs() < 1e-12 && (sd(1) - w.sd()).abs() < 1e-12);
+        assert!(g.effects(|o| (o.length_m() < 165.1).then(Vec::new)).is_none());
     }
 
     #[test]

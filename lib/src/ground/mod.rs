@@ -13,7 +13,7 @@ mod spot;
 mod surroundings;
 
 pub use markings::{Mark, Marking};
-pub use measure::Ground;
+pub use measure::{Effects, Ground};
 pub use oval::{ArcAndSquare, Oval};
 pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
 pub use surroundings::{Fence, FenceOn, Hazard, Landmark, Surroundings, TightFence, WhereSeen};

@@ -2,6 +2,7 @@
 
 use crate::boundary::{End, Side};
 use crate::ground::NamedSpot;
+use crate::units::print::compass_point;
 
 /// Printed names of the ends and sides.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,6 +39,32 @@ impl Names {
             }
         }
         None
+    }
+
+    /// Names by the compass, for a ground whose goal axis to end A has this true bearing.
+    #[must_use]
+    pub fn by_compass(axis_deg: f64) -> Self {
+        let point = |turn: f64| {
+            match compass_point(axis_deg + turn) {
+                "N" => "North",
+                "NE" => "North-east",
+                "E" => "East",
+                "SE" => "South-east",
+                "S" => "South",
+                "SW" => "South-west",
+                "W" => "West",
+                _ => "North-west",
+            }
+            .to_owned()
+        };
+        Self { ends: [point(0.0), point(180.0)], sides: [point(-90.0), point(90.0)] }
+    }
+
+    /// The same ground's names where its ends are exchanged, and so its sides.
+    #[must_use]
+    pub fn end_for_end(&self) -> Self {
+        let ([a, b], [l, r]) = (self.ends.clone(), self.sides.clone());
+        Self { ends: [b, a], sides: [r, l] }
     }
 
     /// The printed name of an end.
@@ -78,6 +105,14 @@ mod tests {
     fn names(all: [&str; 4]) -> Names {
         let [a, b, l, r] = all.map(str::to_owned);
         Names { ends: [a, b], sides: [l, r] }
+    }
+
+    #[test]
+    fn names_by_the_compass_face_end_a() {
+        let n = Names::by_compass(12.0);
+        assert_eq!(n, names(["North", "South", "West", "East"]));
+        assert_eq!(n.end_for_end(), names(["South", "North", "East", "West"]));
+        assert_eq!(Names::by_compass(300.0).sides, ["South-west", "North-east"]);
     }
 
     #[test]

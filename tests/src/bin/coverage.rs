@@ -7,16 +7,12 @@ use std::io::Write as _;
 use ovalpeg::units::print::fixed;
 use ovalpeg_tests::Failure;
 use ovalpeg_tests::coverage::{cells, count};
+use ovalpeg_tests::runs_asked;
 
 const SEED: u64 = 160_130;
 
 fn main() -> Result<(), Failure> {
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let runs = match arguments.iter().map(String::as_str).collect::<Vec<_>>()[..] {
-        [] => 400,
-        ["--runs", n] => n.parse::<usize>().map_err(|_| format!("--runs {n} is not a number of runs"))?,
-        _ => return Err("usage: coverage [--runs 400]".into()),
-    };
+    let runs = runs_asked("coverage", 400)?;
     let mut out = std::io::stdout().lock();
     writeln!(out, "ellipse 160 x 130 m, {runs} runs a row; length / width")?;
     writeln!(

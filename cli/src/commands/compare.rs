@@ -1,0 +1,319 @@
+//! `ovalpeg compare`.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow, bail};
+use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
+use ovalpeg::export::{CompareSide, CompareTold, compare_json, compare_report};
+use ovalpeg::frame::LocalPlane;
+use ovalpeg::ground::Ground;
+use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
+use ovalpeg::survey::is_notebook;
+use ovalpeg::units::Problem;
+use ovalpeg::units::print::fixed;
+use ovalpeg::venue::{Names, Venue};
+
+use super::Outcome;
+use super::fit::fitted;
+use super::prepare::{Prepared, prepare};
+use crate::args::CompareArgs;
+use crate::survey_args::{Loaded, SurveyArgs, SurveyOptions, bytes_of, in_file};
+use crate::{output, store};
+
+/// One of the two, as named on the command line.
+enum Named {
+    Venue(Box<Venue>),
+    Survey(Vec<PathBuf>),
+}
+
+/// One of the two, with its ground.
+struct Sided {
+    told: CompareSide,
+    ground: Ground,
+    plane: LocalPlane,
+    misfit_m: f64,
+    names: Option<Names>,
+    warnings: Vec<Problem>,
+}
+
+pub(super) fn run(args: &CompareArgs) -> Result<Outcome> {
+    let old = named(args, &args.old, &args.old_with, "--old-with")?;
+    let new = named(args, &args.new, &args.new_with, "--new-with")?;
+    let (old, new) = both(args, old, new)?;
+    let (found, more) = compared(args, &old, &new)?;
+    // Ends and sides go by the old ground; a venue's own names before the compass.
+    let names = match (&old.names, &new.names) {
+        (Some(names), _) => names.clone(),
+        (None, Some(names)) if found.end_for_end => names.end_for_end(),
+        (None, Some(names)) => names.clone(),
+        (None, None) => Names::by_compass(old.ground.oval().plan().axis().degrees()),
+    };
+    let warnings: Vec<Problem> = more.into_iter().chain(old.warnings).chain(new.warnings).collect();
+    let told = CompareTold { old: &old.told, new: &new.told, names: &names, warnings: &warnings };
+    output::print(&if args.json {
+        compare_json(&told, &found)
+    } else {
+        compare_report(&told, &found, args.ascii)
+    })?;
+    Ok(if found.changed() { Outcome::Findings } else { Outcome::Done })
+}
+
+fn named(args: &CompareArgs, name: &str, with: &[PathBuf], option: &str) -> Result<Named> {
+    let path = Path::new(name);
+    let file = path.is_file() && path.file_name().is_none_or(|f| f != store::VENUE_FILE);
+    if name == "-" || file {
+        return Ok(Named::Survey(std::iter::once(path.to_owned()).chain(with.iter().cloned()).collect()));
+    }
+    let folder = store::folder(&args.venues.venues, name)
+        .map_err(|e| anyhow!("{name} is no file of a survey, and {e}"))?;
+    if !with.is_empty() {
+        bail!("{option} is for a survey, and {name} is a venue");
+    }
+    Ok(Named::Venue(Box::new(store::load(&folder)?)))
+}
+
+/// Both grounds: a survey is brought into the venue's plane, or the new one into the old one's,
+/// where they have one origin.
+fn both(args: &CompareArgs, old: Named, new: Named) -> Result<(Sided, Sided)> {
+    let venue_rules = [&old, &new].into_iter().find_map(|n| match n {
+        Named::Venue(v) => Some(v.document.rules.clone()),
+        Named::Survey(_) => None,
+    });
+    if venue_rules.is_some() && args.options.rules.is_some() {
+        bail!("--rules is for surveys alone: the venue has its own");
+    }
+    let rules = venue_rules.or_else(|| args.options.rules.clone()).unwrap_or_else(RuleSet::laws);
+    let place_sds = match args.place_sd[..] {
+        [] => [None, None],
+        [both] => [Some(both); 2],
+        [old, new] => [Some(old), Some(new)],
+        _ => bail!("--place-sd is given {} times: once for both, or once for each", args.place_sd.len()),
+    };
+    let [old_sd, new_sd] = place_sds;
+    Ok(match (old, new) {
+        (Named::Venue(old), Named::Venue(new)) => (of_venue(*old, old_sd), of_venue(*new, new_sd)),
+        (Named::Venue(old), Named::Survey(new)) => {
+            let old = of_venue(*old, old_sd);
+            let new = of_survey(new, args.options.clone(), Some(old.plane), &rules, new_sd)?;
+            (old, new)
+        }
+        (Named::Survey(old), Named::Venue(new)) => {
+            let new = of_venue(*new, new_sd);
+            (of_survey(old, args.options.clone(), Some(new.plane), &rules, old_sd)?, new)
+        }
+        (Named::Survey(old), Named::Survey(new)) => {
+            let stdin = |files: &[PathBuf]| files.iter().any(|f| f.as_os_str() == "-");
+            if stdin(&old) && stdin(&new) {
+                bail!("standard input can't be both surveys");
+            }
+            let [first, second] = shared_out(&args.options, located(&old)?, located(&new)?)?;
+            let old = of_survey(old, first, None, &rules, old_sd)?;
+            let new = of_survey(new, second, Some(old.plane), &rules, new_sd)?;
+            (old, new)
+        }
+    })
+}
+
+fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
+    let d = venue.document;
+    let mut warnings = Vec::new();
+    // Several sources adjusted as one carry their places' errors in the fit itself.
+    let by_method = if let [only] = &d.surveys[..] {
+        if only.method.is_none() {
+            warnings.push(Problem::new(format!(
+                "no survey method is kept for {}: errors that residuals can't show are not in the ±",
+                d.name
+            )));
+        }
+        let wgs84 = [".gpx", ".kml", ".kmz"].iter().any(|ending| only.file.ends_with(ending));
+        only.method.map_or(0.0, |m| m.place_sd_m().value).hypot(if wgs84 {
+            wgs84_as_gda2020_sd_m().value
+        } else {
+            0.0
+        })
+    } else {
+        0.0
+    };
+    // A walk's residuals run on, and say little of the shape.
+    let point_sd = match &d.surveys[..] {
+        [only] if venue.fit.error_lasts_m.is_none() => only.method.map(|m| m.point_sd_m().value),
+        _ => None,
+    };
+    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(venue.fit.rms_m, sd, venue.fit.points_used));
+    warnings.extend(departs(&d.name, misfit_m));
+    Sided {
+        told: CompareSide {
+            name: d.name,
+            venue: Some(d.id),
+            surveyed: Some(d.surveyed),
+            place_sd_m: place_sd.unwrap_or(by_method),
+        },
+        ground: venue.ground,
+        plane: d.plane,
+        misfit_m,
+        names: Some(d.names),
+        warnings,
+    }
+}
+
+/// A misfit worth a note, m: the width of a painted line.
+const MISFIT_TOLD_M: f64 = 0.1;
+
+fn departs(name: &str, misfit_m: f64) -> Option<Problem> {
+    (misfit_m >= MISFIT_TOLD_M).then(|| {
+        Problem::new(format!(
+            "the line of {name} lies off the shape that was fitted by {} m (root mean square) beyond its points' scatter: that is in the ± of widths and line, and a change that this shape can't take up is not seen",
+            fixed(misfit_m, 2)
+        ))
+    })
+}
+
+fn of_survey(
+    surveys: Vec<PathBuf>,
+    options: SurveyOptions,
+    plane: Option<LocalPlane>,
+    rules: &RuleSet,
+    place_sd: Option<f64>,
+) -> Result<Sided> {
+    let args = SurveyArgs { surveys, options };
+    let loaded = args.load()?;
+    let prepared = in_plane(&args, &loaded, plane, rules)?;
+    let (fit, _) =
+        fitted(&args, rules, &loaded, &prepared.survey, |fit| Ok(fit.outline.plan().points_north()))?;
+    let ground = Ground::new(&fit.outline, &fit.spread, rules.clone())
+        .map_err(|e| anyhow!("within its uncertainty {e}"))
+        .with_context(|| format!("the ground of {} can't be compared", loaded.name()))?;
+    // Several sources adjusted as one carry their places' errors in the fit itself.
+    let known = args.fit_options(rules, &loaded).sources;
+    let by_method = match &known[..] {
+        [only] => only.shift_sd_m,
+        _ => 0.0,
+    };
+    let name = loaded.name();
+    let mut warnings: Vec<Problem> =
+        prepared.warnings.iter().chain(&fit.curve.warnings).map(|w| in_file(w, &name)).collect();
+    let point_sd = match &known[..] {
+        [only] if fit.walk.is_none() => only.point_sd_m,
+        _ => None,
+    };
+    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()));
+    warnings.extend(departs(&name, misfit_m));
+    Ok(Sided {
+        told: CompareSide { name, venue: None, surveyed: None, place_sd_m: place_sd.unwrap_or(by_method) },
+        ground,
+        plane: prepared.survey.plane,
+        misfit_m,
+        names: None,
+        warnings,
+    })
+}
+
+/// A survey in the plane wanted, or in its own where that one is of another kind.
+fn in_plane(
+    args: &SurveyArgs,
+    loaded: &Loaded,
+    plane: Option<LocalPlane>,
+    rules: &RuleSet,
+) -> Result<Prepared> {
+    let own = prepare(args, loaded, None, rules)?;
+    match plane {
+        Some(p) if on_earth(p) == on_earth(own.survey.plane) => prepare(args, loaded, Some(p), rules),
+        _ => Ok(own),
+    }
+}
+
+fn on_earth(plane: LocalPlane) -> bool {
+    plane.datum_point().is_some()
+}
+
+/// The comparison, and what is to be said of its planes.
+fn compared(args: &CompareArgs, old: &Sided, new: &Sided) -> Result<(Comparison, Vec<Problem>)> {
+    let mut options = CompareOptions {
+        planes: Planes::Apart,
+        old_place_sd_m: old.told.place_sd_m,
+        new_place_sd_m: new.told.place_sd_m,
+        old_misfit_m: old.misfit_m,
+        new_misfit_m: new.misfit_m,
+    };
+    let apart = |options: &CompareOptions, why: &str| {
+        let note = Problem::new(format!(
+            "{why}: place and turn can't be compared; sizes and line are, with the goals laid on each other, end for end as the planes have them"
+        ));
+        Ok((ask(old, new, &CompareOptions { planes: Planes::Apart, ..*options })?, vec![note]))
+    };
+    if args.apart {
+        return apart(&options, "the two are taken as having no origin in common");
+    }
+    if on_earth(old.plane) != on_earth(new.plane) {
+        return apart(&options, "one of the two has a place on the Earth and the other a plane of its own");
+    }
+    options.planes =
+        if old.plane == new.plane { Planes::One } else { Planes::Two { old: old.plane, new: new.plane } };
+    let own = !on_earth(old.plane);
+    match compare(&old.ground, &new.ground, &options) {
+        Ok(found) if own => Ok((
+            found,
+            vec![
+                Problem::new("both have x and y of their own, which are taken as counting from one origin")
+                    .hint("--apart if they don't"),
+            ],
+        )),
+        Err(CompareError::AnotherGround(gap)) if own => {
+            apart(&options, &format!("the x and y of the two count from different origins ({gap})"))
+        }
+        Err(CompareError::AnotherGround(gap)) => {
+            bail!("these are not two surveys of one ground: {}\n  {}\n  {}", gap, place(old), place(new))
+        }
+        _ => Ok((ask(old, new, &options)?, Vec::new())),
+    }
+}
+
+fn ask(old: &Sided, new: &Sided, options: &CompareOptions) -> Result<Comparison> {
+    compare(&old.ground, &new.ground, options)
+        .with_context(|| format!("{} and {} can't be compared", old.told.name, new.told.name))
+}
+
+/// Where a ground lies, for a person to look up.
+fn place(side: &Sided) -> String {
+    let plan = side.ground.oval().plan();
+    let at = side.plane.to_geodetic(plan.centre()).map_or_else(
+        || format!("x {} y {} m", fixed(plan.centre().x, 1), fixed(plan.centre().y, 1)),
+        |g| format!("latitude {} longitude {}", fixed(g.latitude_deg(), 6), fixed(g.longitude_deg(), 6)),
+    );
+    format!("{}: centre at {at}, goal axis {}°", side.told.name, fixed(plan.axis().degrees(), 1))
+}
+
+/// How many of these files are surveys of points: a notebook brings its own errors.
+fn located(files: &[PathBuf]) -> Result<usize> {
+    let mut n = 0;
+    for file in files {
+        // Standard input is read but once, later; it is taken for points.
+        n += usize::from(file.as_os_str() == "-" || !is_notebook(&bytes_of(file)?));
+    }
+    Ok(n)
+}
+
+/// The options of each side, of options that were given once for all files or once for each.
+fn shared_out(options: &SurveyOptions, old: usize, new: usize) -> Result<[SurveyOptions; 2]> {
+    fn split<T: Clone>(list: &[T], old: usize, new: usize, option: &str) -> Result<[Vec<T>; 2]> {
+        if list.len() < 2 {
+            return Ok([list.to_vec(), list.to_vec()]);
+        }
+        if list.len() != old + new {
+            bail!(
+                "{option} is given {} times for {} surveys (notebooks not counted): give it once for all, or once for each, the old survey's first",
+                list.len(),
+                old + new
+            );
+        }
+        Ok([list[..old].to_vec(), list[old..].to_vec()])
+    }
+    let (mut first, mut second) = (options.clone(), options.clone());
+    [first.method, second.method] = split(&options.method, old, new, "--method")?;
+    [first.sigma, second.sigma] = split(&options.sigma, old, new, "--sigma")?;
+    [first.datum, second.datum] = split(&options.datum, old, new, "--datum")?;
+    [first.zone, second.zone] = split(&options.zone, old, new, "--zone")?;
+    [first.edge, second.edge] = split(&options.edge, old, new, "--edge")?;
+    [first.line_width, second.line_width] = split(&options.line_width, old, new, "--line-width")?;
+    Ok([first, second])
+}

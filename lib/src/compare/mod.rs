@@ -1,0 +1,316 @@
+#![doc = include_str!("README.md")]
+
+mod change;
+mod family;
+mod line;
+mod same;
+mod seen;
+
+pub use change::{Change, Displacement};
+pub use same::{Gap, MOVED_M, TURNED_DEG, gap};
+
+use crate::boundary::{End, Side};
+use crate::frame::LocalPlane;
+use crate::ground::{Effects, Ground, NamedSpot, Oval};
+use crate::numeric::chi2_quantile;
+use crate::units::Measured;
+use change::Ledger;
+use line::{stations, stretches};
+use seen::Sight;
+
+/// False alarms over all tests of one comparison together: one in twenty.
+pub const FALSE_ALARMS: f64 = 0.05;
+
+/// In which planes the two grounds lie.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Planes {
+    /// In one.
+    #[default]
+    One,
+    /// Each in its own, both with a place on the Earth.
+    Two {
+        /// The old ground's.
+        old: LocalPlane,
+        /// The new ground's.
+        new: LocalPlane,
+    },
+    /// In two with nothing between them: place and turn can't be compared.
+    Apart,
+}
+
+/// What is known beside the two grounds.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct CompareOptions {
+    /// Where they lie.
+    pub planes: Planes,
+    /// Steady error of the old survey's place in each of east and north, one standard deviation, m.
+    pub old_place_sd_m: f64,
+    /// The same of the new survey.
+    pub new_place_sd_m: f64,
+    /// How far the old survey's line departs from the shape that was fitted to it, root mean
+    /// square, m, as [`misfit_m`] has it.
+    pub old_misfit_m: f64,
+    /// The same of the new survey.
+    pub new_misfit_m: f64,
+}
+
+/// How far a line departs from its fitted shape beyond its points' own scatter, root mean square, m:
+/// nought where so great residuals of `points` points with this standard deviation come by chance
+/// in one of twenty surveys.
+#[must_use]
+pub fn misfit_m(rms_m: f64, point_sd_m: f64, points: usize) -> f64 {
+    let excess = rms_m * rms_m - point_sd_m * point_sd_m;
+    let n = points as f64;
+    let by_chance = chi2_quantile(0.95, n) * point_sd_m * point_sd_m;
+    if excess > 0.0 && n * rms_m * rms_m > by_chance { excess.sqrt() } else { 0.0 }
+}
+
+/// Two surveys of one ground beside each other; every difference is new less old.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison {
+    /// The new ground's end A is the old one's end B: all here goes by the old one's.
+    pub end_for_end: bool,
+    /// Where the ground lies; `None` where the planes have nothing between them.
+    pub place: Option<PlaceChange>,
+    /// Goal line to goal line, m.
+    pub length: Change,
+    /// Overall width, m.
+    pub width: Change,
+    /// Half-width on the old ground's left, m.
+    pub half_width_left: Change,
+    /// Half-width on its right, m.
+    pub half_width_right: Change,
+    /// The line at stations along the old one, left from end A on, then right from end A on.
+    pub line: Vec<StationChange>,
+    /// Stretches of line that lie elsewhere, greatest change first.
+    pub stretches: Vec<Stretch>,
+    /// The p that each test must be below for all together to keep to [`FALSE_ALARMS`].
+    pub p_of_each: f64,
+}
+
+/// Where a ground lies, then and now.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlaceChange {
+    /// The centre: midway between the goals.
+    pub centre: Displacement,
+    /// The middle of end A's goal line.
+    pub goal_a: Displacement,
+    /// The middle of end B's goal line.
+    pub goal_b: Displacement,
+    /// True bearing of the goal axis to end A, degrees; the difference positive clockwise.
+    pub axis_deg: Change,
+}
+
+/// The line at one place, with both grounds laid on their goals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StationChange {
+    /// Which line.
+    pub side: Side,
+    /// Metres along the old line from end A's behind post.
+    pub from_a_m: f64,
+    /// Metres along it to end B's.
+    pub to_b_m: f64,
+    /// Chainage on the old ground, m.
+    pub chainage_m: f64,
+    /// How much farther out the new line lies, square to the old one, m.
+    pub outward: Measured,
+    /// The least that would have been found here, m.
+    pub least_m: f64,
+    /// How often chance alone makes so great a difference.
+    pub p: f64,
+    /// Is it a change that these measurements show?
+    pub found: bool,
+}
+
+/// A stretch of line that lies elsewhere than it did.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Which line.
+    pub side: Side,
+    /// The end whose behind post is nearer to its middle.
+    pub end: End,
+    /// Metres along the old line from that post to its near end.
+    pub from_m: f64,
+    /// And to its far end.
+    pub to_m: f64,
+    /// Is it the line from post to post?
+    pub whole_line: bool,
+    /// The greatest change, m, positive outward.
+    pub most: Measured,
+    /// Chainage of that on the old ground, m.
+    pub most_chainage_m: f64,
+    /// The named spot nearest to that, and its end.
+    pub near: (NamedSpot, End),
+}
+
+/// Why two grounds can't be compared.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum CompareError {
+    /// They lie too far apart, or face too different a way, to be one ground.
+    AnotherGround(Gap),
+    /// One of the planes has no place on Earth.
+    NoPlace,
+    /// On an oval within a survey's uncertainty a question has no answer.
+    TooRough,
+}
+
+impl std::fmt::Display for CompareError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::AnotherGround(gap) => gap.fmt(f),
+            Self::NoPlace => f.write_str("one of the two has no place on the Earth"),
+            Self::TooRough => f.write_str("one of the surveys is too rough to be compared"),
+        }
+    }
+}
+
+impl std::error::Error for CompareError {}
+
+impl Comparison {
+    /// Do the measurements show any change?
+    #[must_use]
+    pub fn changed(&self) -> bool {
+        let sizes = [&self.length, &self.width, &self.half_width_left, &self.half_width_right];
+        let place = self
+            .place
+            .iter()
+            .any(|p| p.axis_deg.found || [&p.centre, &p.goal_a, &p.goal_b].iter().any(|d| d.found));
+        place || sizes.iter().any(|c| c.found) || self.line.iter().any(|s| s.found)
+    }
+}
+
+/// Compares two surveys of one ground, whose errors are independent of each other.
+///
+/// # Errors
+/// [`CompareError`] when they are no two surveys of one ground, or one is too rough to ask.
+///
+/// # Examples
+/// ```
+/// use ovalpeg::boundary::{Outline, Spread};
+/// use ovalpeg::compare::{CompareOptions, compare};
+/// use ovalpeg::ground::Ground;
+/// use ovalpeg::rules::RuleSet;
+/// let mut spread = Spread::none();
+/// spread.add_axis([0.0, 0.0, 0.02, 0.02, 0.0, 0.0, 0.0, 0.0, 0.02]);
+/// let ground = |half_length: f64, semi_major: f64| {
+///     let o = Outline::from_parameters(&[0.0, 0.0, semi_major, 67.5, 12.0, 0.0, 0.0, 12.0, half_length])?;
+///     Ok::<_, Box<dyn std::error::Error>>(Ground::new(&o, &spread, RuleSet::laws())?)
+/// };
+/// let (old, new) = (ground(82.5, 83.35)?, ground(83.0, 83.85)?);
+/// assert!(!compare(&old, &old, &CompareOptions::default())?.changed());
+/// let found = compare(&old, &new, &CompareOptions::default())?;
+/// assert!(found.length.found && (found.length.difference.value() - 1.0).abs() < 1e-9);
+/// assert!(!found.width.found);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<Comparison, CompareError> {
+    use CompareError::{NoPlace, TooRough};
+    let apart = options.planes == Planes::Apart;
+    let before = Sight::PLAIN;
+    let mut after = match options.planes {
+        Planes::Two { old, new } => Sight { planes: Some([new, old]), ..Sight::PLAIN },
+        Planes::One | Planes::Apart => Sight::PLAIN,
+    };
+    let was = before.plan(old.oval()).ok_or(TooRough)?;
+    if !apart {
+        let now = after.plan(new.oval()).ok_or(NoPlace)?;
+        let gap = gap(&was, &now);
+        if gap.is_another_ground() {
+            return Err(CompareError::AnotherGround(gap));
+        }
+        after.turned = gap.end_for_end;
+    }
+    let places = stations(old.oval());
+    let ask = |sight: &Sight, oval: &Oval| -> Option<Vec<f64>> {
+        let mut out = sight.sizes(oval).to_vec();
+        if !apart {
+            let [a, b] = sight.goals(oval)?;
+            let c = b.midpoint(a);
+            // Near nought, so that nothing is lost in the differences.
+            let o = was.centre();
+            out.push(was.axis().turn_to(sight.plan(oval)?.axis()));
+            out.extend([c, a, b].iter().flat_map(|p| [p.x - o.x, p.y - o.y]));
+        }
+        out.extend(places.iter().map(|s| sight.offset(oval.boundary(), s)));
+        Some(out)
+    };
+    let effects = |ground: &Ground, sight: &Sight| ground.effects(|o| ask(sight, o)).ok_or(TooRough);
+    let (then, now): (Effects, Effects) = (effects(old, &before)?, effects(new, &after)?);
+    let first = if apart { SIZES } else { SIZES + PLACE };
+    // A line off its fitted shape may be off anywhere, on its widest as elsewhere; each of two sides
+    // in the width.
+    let misfit = options.old_misfit_m.hypot(options.new_misfit_m);
+    let own = (0..first + places.len())
+        .map(|i| match i {
+            1 => 2f64.sqrt() * misfit,
+            2 | 3 => misfit,
+            _ if i >= first => misfit,
+            _ => 0.0,
+        })
+        .collect();
+    let ledger = Ledger::new(
+        &then,
+        &now,
+        [old.ratio(), new.ratio()],
+        [options.old_place_sd_m, options.new_place_sd_m],
+        own,
+    );
+    // Where a line does not come by a station on some oval, nothing is said of that station.
+    let kept: Vec<usize> = (0..places.len()).filter(|i| ledger.is_finite(first + i)).collect();
+    let mut single: Vec<usize> = (0..SIZES).collect();
+    single.extend((!apart).then_some(TURN));
+    single.extend(kept.iter().map(|i| first + i));
+    let p_of_each = ledger.p_of_each(&single, if apart { 0 } else { 3 }, FALSE_ALARMS);
+    let size = |i: usize| ledger.change(i, p_of_each).ok_or(TooRough);
+    let place = if apart {
+        None
+    } else {
+        let by = |i: usize| ledger.displacement(i, p_of_each).ok_or(TooRough);
+        Some(PlaceChange {
+            centre: by(TURN + 1)?,
+            goal_a: by(TURN + 3)?,
+            goal_b: by(TURN + 5)?,
+            axis_deg: ledger
+                .change(TURN, p_of_each)
+                .and_then(|c| c.turned_from(was.axis()))
+                .ok_or(TooRough)?,
+        })
+    };
+    let line = kept
+        .iter()
+        .map(|&i| {
+            let (s, c) = (&places[i], ledger.change(first + i, p_of_each).ok_or(TooRough)?);
+            Ok(StationChange {
+                side: s.side,
+                from_a_m: s.from_a_m,
+                to_b_m: old.oval().boundary().line_length_m(s.side) - s.from_a_m,
+                chainage_m: s.chainage_m,
+                outward: c.difference,
+                least_m: c.least,
+                p: c.p,
+                found: c.found,
+            })
+        })
+        .collect::<Result<Vec<_>, CompareError>>()?;
+    Ok(Comparison {
+        end_for_end: after.turned,
+        place,
+        length: size(0)?,
+        width: size(1)?,
+        half_width_left: size(2)?,
+        half_width_right: size(3)?,
+        stretches: stretches(old.oval(), &line),
+        line,
+        p_of_each,
+    })
+}
+
+/// Length, width, half-widths: the first answers.
+const SIZES: usize = 4;
+/// Then, where there is one plane, the turn, and east and north of the centre and both goals.
+const PLACE: usize = 7;
+const TURN: usize = SIZES;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,207 @@
+//! A comparison as a report for the terminal.
+
+use super::lines::{Sheet, left, right};
+use crate::boundary::{End, Side};
+use crate::compare::{Change, Comparison, Displacement, FALSE_ALARMS, Stretch};
+use crate::ground::NamedSpot;
+use crate::units::print::{
+    PlusMinus, compass_point, decimals_for, fixed, for_terminal, half_width, measured,
+};
+use crate::units::{Day, Measured, Problem};
+use crate::venue::Names;
+
+/// One of the two that are compared, as a report calls it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CompareSide {
+    /// The venue's name, or the survey's files.
+    pub name: String,
+    /// The venue's short name, where it is one.
+    pub venue: Option<String>,
+    /// Day of a venue's survey.
+    pub surveyed: Option<Day>,
+    /// Steady error of its place in each of east and north, one standard deviation, m.
+    pub place_sd_m: f64,
+}
+
+/// Everything beside the comparison that a report tells.
+#[derive(Debug, Clone, Copy)]
+pub struct CompareTold<'a> {
+    /// The old survey or venue.
+    pub old: &'a CompareSide,
+    /// The new one.
+    pub new: &'a CompareSide,
+    /// Names of the old ground's ends and sides.
+    pub names: &'a Names,
+    /// What the person should know.
+    pub warnings: &'a [Problem],
+}
+
+/// Columns of the report.
+const WIDTH: usize = 76;
+
+/// A comparison for people.
+#[must_use]
+pub fn compare_report(told: &CompareTold<'_>, c: &Comparison, ascii: bool) -> String {
+    let mut out = Sheet::new(WIDTH, ascii);
+    for (label, side) in [("Old  ", told.old), ("New  ", told.new)] {
+        out.wrap(&for_terminal(&head(side)), label);
+    }
+    out.line("");
+    if c.changed() {
+        out.line("CHANGED");
+        for (label, text) in findings(told.names, c) {
+            out.wrap(&text, &format!("  {}", left(label, 12)));
+        }
+    } else {
+        out.line("No change that these measurements can show.");
+    }
+    out.line("");
+    table(&mut out, told.names, c);
+    out.line("");
+    out.wrap(
+        &format!(
+            "± is the half-width of the 95 % interval. \"Found from\": the least change that would have been found; the tests together raise a false alarm in at most {} % of comparisons of an unchanged ground. The line is seen from the goals, so what moved or turned as a whole is not in it.",
+            fixed(FALSE_ALARMS * 100.0, 0)
+        ),
+        "",
+    );
+    for w in told.warnings {
+        out.wrap(&for_terminal(&w.to_string()), "note: ");
+    }
+    out.text()
+}
+
+fn head(side: &CompareSide) -> String {
+    let venue = side.venue.as_ref().map_or_else(String::new, |id| format!(" ({id})"));
+    let day = side.surveyed.map_or_else(String::new, |d| format!(", surveyed {d}"));
+    format!("{}{venue}{day}", side.name)
+}
+
+/// The size of a change without its sign.
+fn size(m: &Measured, unit: &str) -> String {
+    Measured::new(m.value().abs(), m.sd(), m.half_width())
+        .map_or_else(|_| String::new(), |m| measured(&m, unit, PlusMinus::Unicode))
+}
+
+/// `0.42 m ± 0.15 to the NE (048° T)`.
+fn way(d: &Displacement) -> String {
+    let to = d.bearing.map_or_else(String::new, |b| format!(" to the {} ({b})", compass_point(b.degrees())));
+    format!("{}{to}", size(&d.distance, "m"))
+}
+
+fn findings(names: &Names, c: &Comparison) -> Vec<(&'static str, String)> {
+    let mut out = Vec::new();
+    let mut say = |label, text: String| out.push((label, for_terminal(&text)));
+    if let Some(p) = &c.place {
+        if p.centre.found {
+            say("moved", way(&p.centre));
+        }
+        if p.axis_deg.found {
+            let d = &p.axis_deg.difference;
+            let sense = if d.value() > 0.0 { "clockwise" } else { "anticlockwise" };
+            say("turned", format!("{} {sense}", size(d, "°")));
+        }
+        for (end, goal) in [(End::A, &p.goal_a), (End::B, &p.goal_b)] {
+            if goal.found {
+                say("goal moved", format!("{} end: {}", names.end(end), way(goal)));
+            }
+        }
+    }
+    let side = |s| format!("{} side: ", names.side(s));
+    for (label, change, before, more, less) in [
+        ("length", &c.length, String::new(), "longer", "shorter"),
+        ("width", &c.width, String::new(), "wider", "narrower"),
+        ("half-width", &c.half_width_left, side(Side::Left), "wider", "narrower"),
+        ("half-width", &c.half_width_right, side(Side::Right), "wider", "narrower"),
+    ] {
+        if change.found {
+            let word = if change.difference.value() > 0.0 { more } else { less };
+            say(label, format!("{before}{} {word}", size(&change.difference, "m")));
+        }
+    }
+    for s in &c.stretches {
+        say("line", stretch(names, s));
+    }
+    out
+}
+
+fn stretch(names: &Names, s: &Stretch) -> String {
+    let word = if s.most.value() > 0.0 { "out" } else { "in" };
+    let side = names.side(s.side);
+    let (spot, end) = s.near;
+    let place = match spot {
+        NamedSpot::Wing => format!("{side} wing"),
+        _ => format!("{side} {} at the {} end", spot.name(), names.end(end)),
+    };
+    if s.whole_line {
+        return format!("the whole {side} line, most at the {place}: {} farther {word}", size(&s.most, "m"));
+    }
+    format!(
+        "{place}, {} to {} m from the {} post: {} farther {word}",
+        fixed(s.from_m, 0),
+        fixed(s.to_m, 0),
+        names.end(s.end),
+        size(&s.most, "m")
+    )
+}
+
+fn table(out: &mut Sheet, names: &Names, c: &Comparison) {
+    let line = |out: &mut Sheet, label: &str, cells: [&str; 4]| {
+        // Signs first: the columns are counted in what is printed.
+        let widths = [11, 11, 16, 12];
+        let cells: String =
+            cells.iter().zip(widths).map(|(cell, width)| right(&out.signs(cell), width)).collect();
+        let label = left(&out.signs(&for_terminal(label)), 24);
+        out.line(&format!("{label}{cells}"));
+    };
+    line(out, "", ["old", "new", "change", "found from"]);
+    let change = |out: &mut Sheet, label: &str, ch: &Change, unit: &str| {
+        let value = |m: &Measured| {
+            let gap = if unit == "°" { "" } else { " " };
+            format!("{}{gap}{unit}", fixed(m.value(), decimals_for(m.half_width())))
+        };
+        line(
+            out,
+            label,
+            [
+                &value(&ch.old),
+                &value(&ch.new),
+                &measured(&ch.difference, unit, PlusMinus::Unicode),
+                &from(ch.least, &ch.difference, unit),
+            ],
+        );
+    };
+    change(out, "length", &c.length, "m");
+    change(out, "width", &c.width, "m");
+    change(out, &format!("half-width {}", names.side(Side::Left)), &c.half_width_left, "m");
+    change(out, &format!("half-width {}", names.side(Side::Right)), &c.half_width_right, "m");
+    match &c.place {
+        Some(p) => {
+            change(out, "goal axis", &p.axis_deg, "°");
+            let ends = [format!("goal {}", names.end(End::A)), format!("goal {}", names.end(End::B))];
+            for (label, d) in
+                [("centre", &p.centre), (ends[0].as_str(), &p.goal_a), (ends[1].as_str(), &p.goal_b)]
+            {
+                let moved = measured(&d.distance, "m", PlusMinus::Unicode);
+                line(out, label, ["", "", &moved, &from(d.least_m, &d.distance, "m")]);
+            }
+        }
+        None => out.wrap("not compared: the two have no origin in common", &left("place and turn", 24)),
+    }
+    for side in Side::BOTH {
+        let here = || c.line.iter().filter(|s| s.side == side);
+        let most = here().max_by(|a, b| a.outward.value().abs().total_cmp(&b.outward.value().abs()));
+        let least = here().map(|s| s.least_m).fold(0.0, f64::max);
+        if let Some(s) = most {
+            let label = format!("line {}, most", names.side(side));
+            let moved = measured(&s.outward, "m", PlusMinus::Unicode);
+            line(out, &label, ["", "", &moved, &from(least, &s.outward, "m")]);
+        }
+    }
+}
+
+/// The least that would have been found, rounded up as a ± is.
+fn from(least: f64, m: &Measured, unit: &str) -> String {
+    let gap = if unit == "°" { "" } else { " " };
+    format!("{}{gap}{unit}", half_width(least, decimals_for(m.half_width())))
+}

@@ -1,0 +1,45 @@
+//! Prints how often comparisons of two simulated surveys claim a change.
+//!
+//! `comparing [--runs 400]`; the seed is fixed, so a table can be made again.
+
+use std::io::Write as _;
+
+use ovalpeg::units::print::fixed;
+use ovalpeg_tests::Failure;
+use ovalpeg_tests::comparing::{count, pairs};
+use ovalpeg_tests::runs_asked;
+
+const SEED: u64 = 160_130;
+
+fn main() -> Result<(), Failure> {
+    let runs = runs_asked("comparing", 400)?;
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "ellipse 160 x 130 m, {runs} pairs a row; % of pairs in which a change was claimed")?;
+    writeln!(
+        out,
+        "{:<31} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
+        "surveys", "any", "moved", "turned", "length", "width", "goals", "line", "refused"
+    )?;
+    for row in pairs() {
+        let n = count(&row, runs, SEED)?;
+        let all = n.compared.max(1) as f64;
+        let share = |k: usize| fixed(100.0 * k as f64 / all, 1);
+        let p = n.any as f64 / all;
+        let error = 100.0 * (p * (1.0 - p) / all).sqrt();
+        writeln!(
+            out,
+            "{:<31} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
+            row.name,
+            format!("{} ± {}", share(n.any), fixed(error, 1)),
+            share(n.moved),
+            share(n.turned),
+            share(n.length),
+            share(n.width),
+            share(n.goals),
+            share(n.line),
+            n.refused
+        )?;
+        out.flush()?;
+    }
+    Ok(())
+}
