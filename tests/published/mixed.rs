@@ -184,17 +184,18 @@ fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_in
     for seed in 400..400 + RUNS {
         let mut random = Random::new(seed);
         let mut s = together(vec![("walk.gpx", walked(&mut random))]);
-        s.spans = vec![span(false, LENGTH_M + 12.0)];
+        s.spans = vec![span(false, LENGTH_M + 9.0)];
         let fit = ground(&s, &o).unwrap();
         if fit.conflicts.iter().any(|c| !c.told_apart && c.suspects.len() == 2) {
             said += 1;
             let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
             let l = g.measure(|o| Some(o.length_m())).unwrap();
-            both += usize::from(l.lo95() <= LENGTH_M && l.hi95() >= LENGTH_M + 12.0);
+            both += usize::from(l.lo95() <= LENGTH_M && l.hi95() >= LENGTH_M + 9.0);
         }
     }
-    assert!(said >= 50, "{said}");
-    assert_eq!(both, said);
+    // 9 m are five standard deviations or so of what a walk knows; a walk that by chance knows less is silent.
+    assert!(said >= 40, "{said}");
+    assert!(both + 2 >= said, "{both} of {said}");
 }
 
 #[test]

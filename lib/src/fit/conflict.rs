@@ -180,6 +180,15 @@ impl Doubts {
             .collect()
     }
 
+    /// Gives up on lengths that were kept with a wider standard deviation, when no ground
+    /// comes of that; `false` when there are none.
+    pub(super) fn give_up(&mut self) -> bool {
+        let doubtful: Vec<usize> = self.wider.drain(..).map(|w| w.0).collect();
+        self.widened.clear();
+        self.left_out.extend(&doubtful);
+        !doubtful.is_empty()
+    }
+
     /// Takes the worst contradiction in; `false` when there is none.
     pub(super) fn take(&mut self, tested: &[Tested], commons: &Commons, survey: &LocalSurvey) -> bool {
         let mut worst: Vec<Tested> =
@@ -240,8 +249,8 @@ impl Doubts {
 
 /// A length that misses what the rest says by so much, and so many of its standard
 /// deviations, is left out before it is tried: it would bend the ground out of all shape.
-const HOPELESS_M: f64 = 8.0;
-const HOPELESS: f64 = 5.0;
+const HOPELESS_M: f64 = 10.0;
+const HOPELESS: f64 = 6.0;
 
 impl Doubts {
     /// Looks at each length beside a ground that was fitted without any: its prediction

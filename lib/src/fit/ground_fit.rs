@@ -163,7 +163,11 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         }
     }
     for _ in 0..=MOST_CONFLICTS {
-        let (mut fit, tested) = once(survey, options, &doubts)?;
+        let (mut fit, tested) = match once(survey, options, &doubts) {
+            Ok(found) => found,
+            Err(_) if doubts.give_up() => continue,
+            Err(e) => return Err(e),
+        };
         let commons = Commons::of(survey, options, &doubts.widened);
         if !doubts.take(&tested, &commons, survey) {
             fit.conflicts = doubts.conflicts;

@@ -127,7 +127,9 @@ pub(super) fn judge(model: &Model, hands: &Hands, start: State, estimated: bool)
         let scale = if estimated { (l.sum / dof as f64).sqrt() } else { 1.0 };
         l.largest() <= critical * scale && (estimated || sum <= enough)
     };
-    if is_sound(&linear, full.sum) && of_squares.as_ref().is_none_or(|l| is_sound(l, full.sum)) {
+    // By the readings alone: where they agree with each other and a side does not, it is the side that is wrong.
+    let by_readings = sum_of_squares(model, &full.state);
+    if is_sound(&linear, by_readings) && of_squares.as_ref().is_none_or(|l| is_sound(l, by_readings)) {
         return Judged { state: full.state.clone(), squares: full.state, blunder: None };
     }
     let mut suspects = suspects(model, &linear, large);
@@ -146,7 +148,7 @@ pub(super) fn judge(model: &Model, hands: &Hands, start: State, estimated: bool)
         })
         .collect();
     if !large {
-        search(model, hands, &mut list, &mut full, [enough, enough_left], estimated);
+        search(model, hands, &mut list, &mut full, [enough, enough_left], estimated || dof > FEW_CHECKS);
     }
     decide(model, &list, full, dof, critical, estimated)
 }
@@ -159,7 +161,7 @@ fn search(
     list: &mut [Suspect],
     full: &mut Fit,
     [enough, enough_left]: [f64; 2],
-    estimated: bool,
+    braced: bool,
 ) {
     let done = |list: &[Suspect]| list.iter().any(|s| s.fit.sum <= enough_left);
     let spread = |list: &mut [Suspect], full: &mut Fit| {
@@ -176,9 +178,10 @@ fn search(
         }
     };
     for effort in Effort::ALL {
-        // What the standard deviations do not tell can't be enough: one round of the cheaper kind.
-        if estimated && effort != Effort::Fold {
-            continue;
+        // Where enough checks enough, one omission that leaves chance is the one; and where standard
+        // deviations do not tell what is chance, one round of the cheaper kind has to do.
+        if braced && (done(list) || effort == Effort::Build) {
+            break;
         }
         if done(list) && effort == Effort::Build {
             break;

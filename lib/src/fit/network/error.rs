@@ -167,7 +167,7 @@ impl std::fmt::Display for NetworkError {
                 "{mark} hangs loose, with {}: they can move together and no measure shows it. Add a tie from {mark} to a mark on the far side of the rest",
                 names(with)
             ),
-            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, .. } if !(*semi_major_m <= HARDLY_M) => write!(
+            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, .. } if semi_major_m.is_nan() || *semi_major_m > HARDLY_M => write!(
                 f,
                 "{mark} is badly fixed: hardly known at all along {}°, by measures good to {} m. Its lines cross too sharply: add a tie from a mark in that direction",
                 fixed(*bearing_deg, 0),
