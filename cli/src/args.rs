@@ -99,6 +99,7 @@ A notebook is plain text:
   at 20.00 left 31.40                       20.00 along it, 31.40 to the left
   peg 7 is at 0, 0                          fixed; with sd 0.05: measured; near: a start
   peg 9 is left of peg 7 to peg 8           which side
+  peg 7 to peg 8 bears 347                  where north is: a true bearing
   goal to goal: 162.35                      and wing to wing: lengths of the ground
 The report gives coordinates with the ellipse that holds a mark with 95 %,
 residuals, redundancy (0: nothing checks the reading, 1: all does) and w, the
