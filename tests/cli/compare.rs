@@ -241,3 +241,27 @@ fn what_cannot_be_compared_is_refused() {
     let r = run(&["compare", &venue]);
     assert_eq!(r.code, 2);
 }
+
+#[test]
+fn notebooks_without_a_north_are_compared_by_size_and_shape_alone() {
+    let f = Folder::new();
+    let book = |wide: f64| {
+        let mut text = String::from("tape A: 50 m, class III\nBP 1 to BP 2: 165.000\nbase BP 1 to BP 2\n");
+        for i in 0..36 {
+            let t = (f64::from(i) + 0.5) / 36.0 * std::f64::consts::TAU;
+            let (x, y) = (83.3473 * t.cos(), wide * t.sin());
+            if y.abs() > 9.7 {
+                let off = 9.6 - y;
+                let side = if off > 0.0 { "left" } else { "right" };
+                text += &format!("at {:.3} {side} {:.3}, sd 0.03\n", 82.5 - x, off.abs());
+            }
+        }
+        text + "at 0 left 19.2, sd 0.03: BP 3\nat 165 left 19.2, sd 0.03: BP 4\n"
+    };
+    let (old, new) = (f.file("old.txt", &book(67.5)), f.file("new.txt", &book(67.0)));
+    let r = run(&["compare", &old, &new]);
+    assert_eq!(r.code, 1, "a metre narrower: {}{}", r.out, r.err);
+    let out = r.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("where north is") && out.contains("place and turn can't be compared"), "{out}");
+    assert_eq!(run(&["compare", &old, &old]).code, 0);
+}

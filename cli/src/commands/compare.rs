@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
 use ovalpeg::export::{CompareSide, CompareTold, compare_json, compare_report};
-use ovalpeg::frame::LocalPlane;
+use ovalpeg::frame::{Datum, LocalPlane};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
 use ovalpeg::survey::is_notebook;
@@ -32,6 +32,8 @@ struct Sided {
     ground: Ground,
     plane: LocalPlane,
     misfit_m: f64,
+    /// A free tape network: nothing tells its north, or left from right.
+    free: bool,
     names: Option<Names>,
     warnings: Vec<Problem>,
 }
@@ -125,7 +127,11 @@ fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
                 d.name
             )));
         }
-        let wgs84 = [".gpx", ".kml", ".kmz"].iter().any(|ending| only.file.ends_with(ending));
+        let receivers = [".gpx", ".kml", ".kmz"].iter().any(|ending| only.file.ends_with(ending));
+        let wgs84 = match only.said.datum {
+            Some(datum) => datum == Datum::Wgs84,
+            None => receivers,
+        };
         only.method.map_or(0.0, |m| m.place_sd_m().value).hypot(if wgs84 {
             wgs84_as_gda2020_sd_m().value
         } else {
@@ -151,6 +157,7 @@ fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
         ground: venue.ground,
         plane: d.plane,
         misfit_m,
+        free: false,
         names: Some(d.names),
         warnings,
     }
@@ -203,6 +210,7 @@ fn of_survey(
         ground,
         plane: prepared.survey.plane,
         misfit_m,
+        free: prepared.survey.untold.north || prepared.survey.untold.hand,
         names: None,
         warnings,
     })
@@ -243,6 +251,9 @@ fn compared(args: &CompareArgs, old: &Sided, new: &Sided) -> Result<(Comparison,
     };
     if args.apart {
         return apart(&options, "the two are taken as having no origin in common");
+    }
+    if old.free || new.free {
+        return apart(&options, "a notebook of the two does not tell where north is, or left from right");
     }
     if on_earth(old.plane) != on_earth(new.plane) {
         return apart(&options, "one of the two has a place on the Earth and the other a plane of its own");
