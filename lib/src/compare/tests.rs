@@ -1,3 +1,5 @@
+//! Closed forms: identical grounds, pure shifts, turns and sizes, and what an exchange of the two must do.
+
 use super::*;
 use crate::boundary::{Outline, Spread};
 use crate::frame::{Datum, Degrees, Geodetic};

@@ -26,6 +26,8 @@ const CRITICAL_OF_A_POST: f64 = 4.0;
 /// Nothing that a source shares is off by this many times what it may be, as long as a
 /// single measure explains as much: a receiver's scale is not 4 % wrong, a tape was misread.
 const ABSURD: f64 = 50.0;
+/// From here a length is suspected when no ground comes of it beside the rest.
+const SUSPECT: f64 = 2.0;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
 /// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
@@ -169,6 +171,8 @@ pub(super) struct Doubts {
     /// Posts with a wider standard deviation.
     pub(super) posts_wider: Vec<(usize, f64)>,
     pub(super) conflicts: Vec<Conflict>,
+    /// Each length's number, how much it misses what the rest says, and in standard deviations.
+    pub(super) misses: Vec<(usize, f64, f64)>,
 }
 
 impl Doubts {
@@ -180,11 +184,33 @@ impl Doubts {
             .collect()
     }
 
-    /// Gives up on lengths that were kept with a wider standard deviation, when no ground
-    /// comes of that; `false` when there are none.
-    pub(super) fn give_up(&mut self) -> bool {
-        let doubtful: Vec<usize> = self.wider.drain(..).map(|w| w.0).collect();
+    /// Gives up on lengths when no ground comes of them: those that were kept with a wider
+    /// standard deviation, else the one that misses what the rest says the most. `false`
+    /// when there is none to suspect.
+    pub(super) fn give_up(&mut self, survey: &LocalSurvey) -> bool {
+        let mut doubtful: Vec<usize> = self.wider.drain(..).map(|w| w.0).collect();
         self.widened.clear();
+        if doubtful.is_empty() {
+            let left = self.misses.iter().filter(|m| m.2 > SUSPECT && !self.left_out.contains(&m.0));
+            doubtful.extend(left.max_by(|a, b| a.2.total_cmp(&b.2)).map(|m| m.0));
+        }
+        for &i in &doubtful {
+            let (off, w) = self.misses.iter().find(|m| m.0 == i).map_or((0.0, 0.0), |m| (m.1, m.2));
+            let t = Tested { suspect: Suspect::Span(i), w, off };
+            let name = named(&t, survey);
+            // What was said of keeping it holds no more.
+            self.conflicts.retain(|c| c.told_apart || !c.suspects.contains(&name));
+            self.conflicts.push(Conflict {
+                text: format!(
+                    "no ground comes of {name} beside the rest, against which it is {}, {} times what its ± allows: it is left out",
+                    off_by(&t),
+                    fixed(w, 1)
+                ),
+                suspects: vec![name],
+                standardised: w,
+                told_apart: false,
+            });
+        }
         self.left_out.extend(&doubtful);
         !doubtful.is_empty()
     }
@@ -265,6 +291,7 @@ impl Doubts {
         };
         for i in 0..survey.spans.len() {
             let Some((off, w)) = w_of(i) else { continue };
+            self.misses.push((i, off, w));
             let s = &survey.spans[i];
             // The other of its kind that contradicts it the most, and is nearer to the rest.
             let other = (0..survey.spans.len())

@@ -10,8 +10,7 @@ use super::joint::{Attempt, Setting};
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::shifts::{shifts, spans};
 use super::sources::Commons;
-use super::span;
-use super::system::{Of, Span, WITH_GOALS, ellipse_of, post_place};
+use super::system::{Of, WITH_GOALS, ellipse_of, post_place};
 use super::to_spread::{
     half_length, in_degrees, length_and_width, long_axis_first, nine, off_the_line, outline_of, unseen_errors,
 };
@@ -38,9 +37,6 @@ const MISFIT_SHARE: f64 = 1.5;
 const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
-
-/// Most contradictions that are told of and worked round in one survey.
-const MOST_CONFLICTS: usize = 6;
 
 /// Everything between the screened points and the adjusted goals.
 struct Working<'a> {
@@ -140,61 +136,12 @@ fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
     }
 }
 
-/// Fits a ground: curve, goals and their spread.
-///
-/// A survey of several sources is adjusted as one, each measure at its own standard
-/// deviation. A measure that contradicts the rest is named in [`Fit::conflicts`], with
-/// what was done about it. Tape notebooks must have been [settled](super::settle).
-///
-/// End A is whichever end the arithmetic met first; the caller turns the fit so
-/// that A is the end it should be.
-///
-/// # Errors
-/// [`FitError`], in words that say what to do.
-pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
-    let mut doubts = Doubts::default();
-    if !survey.spans.is_empty() {
-        let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
-        let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
-        // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
-        if let Ok((fit, _)) = once(&bare, options, &without) {
-            let end = options.end_width_m;
-            doubts.screen(survey, |wing_to_wing| predicted(&fit, wing_to_wing, end));
-        }
-    }
-    for _ in 0..=MOST_CONFLICTS {
-        let (mut fit, tested) = match once(survey, options, &doubts) {
-            Ok(found) => found,
-            Err(_) if doubts.give_up() => continue,
-            Err(e) => return Err(e),
-        };
-        let commons = Commons::of(survey, options, &doubts.widened);
-        if !doubts.take(&tested, &commons, survey) {
-            fit.conflicts = doubts.conflicts;
-            return Ok(fit);
-        }
-    }
-    Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
-}
-
-/// A length of a fitted ground and its standard deviation, by its spread's axes.
-fn predicted(fit: &Fit, wing_to_wing: bool, end_width_m: f64) -> Option<(f64, f64)> {
-    let kind = if wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
-    let of = |o: &crate::boundary::Outline| {
-        let mut p = o.parameters();
-        for i in [4, 7] {
-            p[i] = (90.0 - p[i]).to_radians();
-        }
-        span::length(kind, &p, end_width_m)
-    };
-    let value = of(&fit.outline)?;
-    let pairs = fit.spread.pairs(&fit.outline).ok()?;
-    let sum: f64 = pairs.iter().filter_map(|(hi, lo)| Some((0.5 * (of(hi)? - of(lo)?)).powi(2))).sum();
-    Some((value, sum.sqrt()))
-}
-
 /// One fit with the doubts so far, and how every length and common error stands in it.
-fn once(survey: &LocalSurvey, options: &FitOptions, doubts: &Doubts) -> Result<(Fit, Vec<Tested>), FitError> {
+pub(super) fn once(
+    survey: &LocalSurvey,
+    options: &FitOptions,
+    doubts: &Doubts,
+) -> Result<(Fit, Vec<Tested>), FitError> {
     let mut s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
     s.posts.retain(|p| {
@@ -415,6 +362,7 @@ fn or_a_blunder(e: FitError, curve: &Curve, survey: &LocalSurvey) -> FitError {
 
 #[cfg(test)]
 mod tests {
+    use super::super::ground;
     use super::*;
     use crate::boundary::Outline;
     use crate::frame::LocalPlane;

@@ -19,6 +19,7 @@ mod clock;
 mod conflict;
 mod curve_fit;
 mod direct;
+mod doubted;
 mod error;
 mod geometric;
 mod goal_line;
@@ -41,8 +42,8 @@ mod walk;
 pub use circle::{Circle, circle};
 pub use conflict::Conflict;
 pub use curve_fit::curve;
+pub use doubted::ground;
 pub use error::FitError;
-pub use ground_fit::ground;
 pub use network::{
     Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
     NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
