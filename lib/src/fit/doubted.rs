@@ -29,7 +29,7 @@ const MOST_CONFLICTS: usize = 6;
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     if let Some(model) = options.shape {
-        return Ok(settled(survey, options, model)?.0.fit);
+        return Ok(settled(survey, options, model, None)?.0.fit);
     }
     // The line tells its shape. Lengths might contradict it, so they are asked afterwards.
     let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
@@ -43,7 +43,9 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     };
     let mut candidates = weigh_all(&tried);
     let model = simplest(&candidates);
-    let (mut taken, doubts) = settled(survey, options, model)?;
+    // With no lengths to ask, the fit is made already.
+    let made = tried.iter_mut().find(|t| t.0 == model && survey.spans.is_empty()).and_then(|t| t.1.take());
+    let (mut taken, doubts) = settled(survey, options, model, made)?;
     if !survey.spans.is_empty() || !doubts.conflicts.is_empty() {
         // The other shapes with the same measures.
         tried = candidates
@@ -66,8 +68,14 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     Ok(taken.fit)
 }
 
-/// A shape's fit with every contradiction taken in, and what was doubted.
-fn settled(survey: &LocalSurvey, options: &FitOptions, model: Model) -> Result<(Once, Doubts), FitError> {
+/// A shape's fit with every contradiction taken in, and what was doubted. `made`: the fit
+/// with no doubts, where it was made.
+fn settled(
+    survey: &LocalSurvey,
+    options: &FitOptions,
+    model: Model,
+    mut made: Option<Once>,
+) -> Result<(Once, Doubts), FitError> {
     let mut doubts = Doubts::default();
     if !survey.spans.is_empty() {
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
@@ -78,7 +86,7 @@ fn settled(survey: &LocalSurvey, options: &FitOptions, model: Model) -> Result<(
         }
     }
     for _ in 0..=MOST_CONFLICTS {
-        let mut found = match once(survey, options, &doubts, model) {
+        let mut found = match made.take().map_or_else(|| once(survey, options, &doubts, model), Ok) {
             Ok(found) => found,
             Err(_) if doubts.give_up(survey) => continue,
             Err(e) => return Err(e),

@@ -258,7 +258,8 @@ pub(super) fn once(
         posts: &w.attempt.post_places,
         shape,
     };
-    let tested = trial.test(&parts, unit.max(1.0));
+    let suspects = !(commons.is_empty() && setting.spans.is_empty() && w.attempt.post_places.is_empty());
+    let tested = if suspects { trial.test(&parts, unit.max(1.0)) } else { Vec::new() };
     let shifts = shifts(&commons, &full, &covariance, shape);
     let spans = spans(survey, &setting.spans, form, &full[..shape], end);
     let covariance = covariance.view((0, 0), (shape, shape)).into_owned();

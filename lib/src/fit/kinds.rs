@@ -38,8 +38,8 @@ const WHITE_ONLY: f64 = 0.1;
 const OFFSETS_M: (f64, f64) = (0.7, 1.2);
 /// Offsets' standard deviations that are looked at, m.
 const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
-/// Kinds this much less likely than the best, in logarithm, are left out: 1 in 10⁷.
-const NEGLIGIBLE: f64 = 16.0;
+/// The least likely kinds that make up this share together are left out.
+const NEGLIGIBLE: f64 = 0.002;
 
 /// One kind of error, as the group shows it.
 #[derive(Debug, Clone, Copy)]
@@ -58,16 +58,23 @@ pub(super) struct Kind {
 
 /// Every kind on the grid, from the group alone and by the curve's parameters. What posts
 /// and tapes say in metres must not be rescaled by a walk's error. `running`: may errors last?
-pub(super) fn kinds(l: &Linear, running: bool) -> Vec<Kind> {
-    let each = (1.0 - WHITE_ONLY) / (TAUS_S.len() * WHITES.len()) as f64;
-    let lasting = TAUS_S.iter().flat_map(|&tau| WHITES.iter().map(move |&white| (tau, white, each)));
+/// `among`: only durations and shares that these have.
+pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Kind> {
+    // A freeform line has dozens of columns, and little is lost on every second step of either.
+    let every = if l.smooths.is_some() { 2 } else { 1 };
+    let (taus, whites) = (TAUS_S.iter().step_by(every), WHITES.iter().step_by(every));
+    let each = (1.0 - WHITE_ONLY) / (taus.len() * whites.len()) as f64;
     let grid: Vec<(f64, f64, f64)> = if running {
+        let lasting = taus.flat_map(|&tau| whites.clone().map(move |&white| (tau, white, each)));
         lasting.chain([(0.0, 1.0, WHITE_ONLY)]).collect()
     } else {
         vec![(0.0, 1.0, 1.0)]
     };
     let mut list = Vec::new();
     for (tau_s, white, prior) in grid {
+        if among.is_some_and(|a| !a.iter().any(|k| (k.tau_s, k.white) == (tau_s, white))) {
+            continue;
+        }
         let Some(sums) = l.sums(tau_s, white, false) else { continue };
         let kind = Kind {
             tau_s,
@@ -83,7 +90,16 @@ pub(super) fn kinds(l: &Linear, running: bool) -> Vec<Kind> {
         }
     }
     let best = list.iter().map(|k| k.log_weight).fold(f64::NEG_INFINITY, f64::max);
-    list.retain(|k| k.log_weight > best - NEGLIGIBLE);
+    let mut odds: Vec<f64> = list.iter().map(|k| (k.log_weight - best).exp()).collect();
+    odds.sort_by(f64::total_cmp);
+    let total: f64 = odds.iter().sum();
+    let mut left = 0.0;
+    let least = odds.iter().find(|o| {
+        left += **o;
+        left > NEGLIGIBLE * total
+    });
+    let least = least.map_or(f64::NEG_INFINITY, |o| o.ln());
+    list.retain(|k| k.log_weight - best >= least);
     list
 }
 
@@ -188,7 +204,7 @@ mod tests {
         let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
         let p = [1.0, 2.0, 80.0, 65.0, 20f64.to_radians()];
         let ellipse = Linear::at(&p, &system(Form::Ellipse), Group::Line).unwrap();
-        let alone = kinds(&ellipse, false)[0].log_weight;
+        let alone = kinds(&ellipse, false, None)[0].log_weight;
         let free = Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
         let sums = free.sums(0.0, 1.0, false).unwrap();
         let smooth = &free.smooths.as_ref().unwrap()[0];
@@ -210,7 +226,7 @@ mod tests {
         let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
         let s = system(Form::Freeform(Freeform::off(e).unwrap()));
         let l = Linear::at(&[0.0; 64], &s, Group::Line).unwrap();
-        let list = kinds(&l, false);
+        let list = kinds(&l, false, None);
         let (a, b) = (list[0], *list.last().unwrap());
         let dense = |k: &Kind| {
             let (which, a) = k.smooth.unwrap();

@@ -86,18 +86,23 @@ pub(super) fn average(
 ) -> Option<Walk> {
     let running = matches!(group, Group::Walks(_));
     let given = match alone {
-        Some(free) => Some(kinds(&Linear::at(free, system, group)?, running)),
+        Some(free) => Some(kinds(&Linear::at(free, system, group)?, running, None)),
         None => None,
     };
     let k = start.len();
     let mut p = start.to_vec();
     let mut found = None;
+    let mut likely: Option<Vec<Kind>> = None;
     for round in 0..ROUNDS {
         let linear = Linear::at(&p, system, group)?;
         let list = match &given {
             Some(kinds) => kinds.clone(),
-            None => kinds(&linear, running),
+            // The first round shows what is out of the question.
+            None => kinds(&linear, running, likely.as_deref()),
         };
+        if round == 0 {
+            likely = Some(list.clone());
+        }
         let terms = terms(&linear, &list)?;
         let shift = mean(&terms, k);
         let moved = (0..k)
