@@ -186,6 +186,15 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     lack(4, steps.outward(), taken);
 }
 
+/// Widens the half-widths by what a gap in the survey hides of them, variances left and right.
+pub(super) fn widen_half_widths(once: &mut Once, variances: [f64; 2]) {
+    let steps = Steps::of(once);
+    for (variance, left) in variances.into_iter().zip([1.0, -1.0]) {
+        let sd = variance.sqrt();
+        once.fit.spread.add_axis(steps.side(left).iter().map(|s| s * sd).collect::<Vec<f64>>());
+    }
+}
+
 /// Steps of the parameters that change one size by a metre.
 struct Steps {
     form: Form,
@@ -199,7 +208,12 @@ struct Steps {
 impl Steps {
     fn of(once: &Once) -> Self {
         let (k, p) = (once.form.count(), &once.parameters);
-        Self { form: once.form.clone(), count: k, axis: Vector::at_angle(p[k + 2]), turn: p.get(4).copied().unwrap_or(0.0) }
+        Self {
+            form: once.form.clone(),
+            count: k,
+            axis: Vector::at_angle(p[k + 2]),
+            turn: p.get(4).copied().unwrap_or(0.0),
+        }
     }
 
     fn none(&self) -> Vec<f64> {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use nalgebra::{Cholesky, DMatrix};
 
 use crate::frame::Local;
-use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Model, Point, Shape, Spline, Vector};
+use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline, Vector};
 
 /// The form of a curve in an adjustment.
 ///
@@ -52,7 +52,6 @@ const LENGTHS_M: [f64; 2] = [20.0, 45.0];
 /// is P = Q − QE(EᵀQE)⁻¹EᵀQ.
 #[derive(Debug, Clone)]
 pub(super) struct Smooth {
-    pub(super) length_m: f64,
     /// P.
     pub(super) precision: DMatrix<f64>,
     /// Rows L with LᵀL = P.
@@ -117,7 +116,7 @@ impl Smooth {
         let rows = DMatrix::from_fn(kept.len(), k, |r, c| {
             eigen.eigenvalues[kept[r]].sqrt() * eigen.eigenvectors[(c, kept[r])]
         });
-        Some(Self { length_m, precision: p, rows, log_volume: log_det(&eqe) + log_det(&factor) })
+        Some(Self { precision: p, rows, log_volume: log_det(&eqe) + log_det(&factor) })
     }
 }
 
@@ -131,7 +130,9 @@ pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
 }
 
 impl Form {
-    pub(super) fn model(&self) -> Model {
+    #[cfg(test)]
+    pub(super) fn model(&self) -> crate::geometry::Model {
+        use crate::geometry::Model;
         match self {
             Self::Ellipse => Model::Ellipse,
             Self::FourArc => Model::FourArc,

@@ -50,13 +50,7 @@ struct Working<'a> {
 
 impl Working<'_> {
     /// Where a point of the line has the curve, after what its source is off by.
-    fn put_right(
-        &self,
-        options: &FitOptions,
-        p: &[f64],
-        o: &Observed,
-        curve: &Shape<Local>,
-    ) -> Point<Local> {
+    fn put_right(&self, options: &FitOptions, p: &[f64], o: &Observed, curve: &Shape<Local>) -> Point<Local> {
         let inside = options.noise_of(o.source).inside_m;
         self.attempt.system.put_right(p, curve, Of::observed(o), inside, o.at)
     }
@@ -81,10 +75,11 @@ fn too_small(attempt: &Attempt, end_width_m: f64) -> FitError {
 fn work<'a>(
     s: &Screened<'a>,
     setting: &Setting<'_>,
+    crossing: Option<&[usize]>,
     set_aside: &mut Vec<SetAside>,
     warnings: &mut Vec<Problem>,
 ) -> Result<Working<'a>, FitError> {
-    let mut off = vec![false; s.line.len()];
+    let mut off: Vec<bool> = s.line.iter().map(|p| crossing.is_some_and(|c| c.contains(&p.0))).collect();
     let mut near: Option<Start> = None;
     for round in 0..GOAL_LINE_ROUNDS {
         let line: Vec<Indexed<'a>> =
@@ -104,7 +99,7 @@ fn work<'a>(
                 attempt.system.put_right(&adjusted.parameters, &curve, Of::observed(p.1), inside, p.1.at)
             })
             .collect();
-        let next = on_goal_line(&all, &curve, goals);
+        let next = if crossing.is_some() { off.clone() } else { on_goal_line(&all, &curve, goals) };
         if next == off || round + 1 == GOAL_LINE_ROUNDS {
             set_aside.append(&mut aside);
             warnings.append(&mut notes);
@@ -150,8 +145,6 @@ pub(super) struct Once {
     pub(super) form: Form,
     /// Parameters of curve and goals, radians.
     pub(super) parameters: Vec<f64>,
-    /// Do the goals follow from the curve?
-    pub(super) assumed: bool,
 }
 
 /// The fixes whose errors share a scale that only residuals tell.
@@ -170,12 +163,14 @@ impl Chosen {
     }
 }
 
-/// One fit of this form with the doubts so far.
+/// One fit of this form with the doubts so far. `crossing`: the points that lie on a goal
+/// line, where that is settled; shapes are weighed by the same points.
 pub(super) fn once(
     survey: &LocalSurvey,
     options: &FitOptions,
     doubts: &Doubts,
     model: Model,
+    crossing: Option<&[usize]>,
 ) -> Result<Once, FitError> {
     let mut s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
@@ -196,7 +191,7 @@ pub(super) fn once(
         post_sds: &doubts.posts_wider,
         model,
     };
-    let w = work(&s, &setting, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
+    let w = work(&s, &setting, crossing, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let system = &w.attempt.system;
     let (adjusted, form) = (&w.attempt.adjusted, &system.form);
     let (end, shape) = (options.end_width_m, adjusted.shape);
@@ -218,8 +213,8 @@ pub(super) fn once(
     let alone = commons.is_empty() && survey.shared.is_empty();
     let chosen = chosen(&w, survey, options, &curve, alone, &mut warnings);
     let mixed = mixture(&w, &commons, &chosen, end);
-    let log_evidence = mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence)
-        + form.log_prior(&adjusted.parameters);
+    let log_evidence =
+        mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence) + form.log_prior(&adjusted.parameters);
     let (cofactor, _) = adjusted.cofactor();
     let mut full = adjusted.parameters.clone();
     let s0 = (adjusted.sum / adjusted.dof().max(1.0)).sqrt();
@@ -245,8 +240,9 @@ pub(super) fn once(
             return Err(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN });
         }
         None if averaged => {
-            warnings
-                .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
+            warnings.push(Problem::new(
+                "too few fixes to tell how long the walk's error lasts: the ± leaves it out",
+            ));
         }
         _ => {}
     }
@@ -300,8 +296,7 @@ pub(super) fn once(
     if walk_error.is_some() || model != Model::Ellipse {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse().unwrap_or(&curve.ellipse);
-        curve.residuals =
-            residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
+        curve.residuals = residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
     // What a walk's running error does to its residuals says nothing of the shape.
@@ -370,9 +365,10 @@ pub(super) fn once(
         spans,
         conflicts: Vec::new(),
         departures,
+        unsurveyed: Vec::new(),
         choice: super::Choice::of(model),
     };
-    Ok(Once { fit, tested, log_evidence, form: form.clone(), parameters: p, assumed })
+    Ok(Once { fit, tested, log_evidence, form: form.clone(), parameters: p })
 }
 
 /// The largest gap that the line's points leave, seen from between the goals.
@@ -402,7 +398,8 @@ fn chosen(
         w.line.iter().copied().filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0))).collect();
     let clock = Clock::of(&own, running, &curve.ellipse);
     if clock.is_none() {
-        warnings.push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
+        warnings
+            .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
     }
     Chosen { clock, alone }
 }

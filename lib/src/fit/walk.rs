@@ -50,8 +50,6 @@ pub(super) struct Walk {
     /// Logarithm of the likelihood of all of it, every kind averaged by its prior and the
     /// parameters under even ones.
     pub(super) log_evidence: f64,
-    /// The likeliest smoothness of a freeform line, and its offsets' standard deviation, m.
-    pub(super) smooth: Option<(usize, f64)>,
 }
 
 /// One adjustment of a mixture: weight, where it was linearised, the step from there,
@@ -162,10 +160,8 @@ pub(super) fn average(
         }
         _ => None,
     };
-    let likeliest = terms.iter().max_by(|a, b| a.weight.total_cmp(&b.weight));
     Some(Walk {
         scale: average(|k| k.variance.sqrt()),
-        smooth: likeliest.and_then(|t| t.kind.smooth),
         log_evidence: log_sum(terms.iter().map(|t| t.kind.log_weight + t.log_rest)),
         parameters: p,
         covariance,
