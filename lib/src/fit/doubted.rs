@@ -51,10 +51,17 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         weigh(&tried.iter().map(|(m, o)| (*m, o.as_ref())).collect::<Vec<_>>())
     };
     let mut candidates = weigh_all(&tried);
-    let model = simplest(&candidates);
+    let mut model = simplest(&candidates);
     // With no lengths to ask, the fit is made already.
     let made = tried.iter_mut().find(|t| t.0 == model && survey.spans.is_empty()).and_then(|t| t.1.take());
-    let (mut taken, doubts) = settled(survey, options, model, crossing.as_deref(), made)?;
+    let (mut taken, doubts) = match settled(survey, options, model, crossing.as_deref(), made) {
+        // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
+        Err(_) if model != Model::Ellipse => {
+            model = Model::Ellipse;
+            settled(survey, options, model, None, None)?
+        }
+        found => found?,
+    };
     if !survey.spans.is_empty() || !doubts.conflicts.is_empty() {
         // The other shapes with the same measures.
         tried = candidates

@@ -36,6 +36,16 @@ const SCATTER_LIMIT: f64 = 0.15;
 /// side the width came out up to 4 times that residual too large; at 1.5 the 95 %
 /// interval just holds that.
 const MISFIT_SHARE: f64 = 1.5;
+/// Fewest points on a straight side, and its least length, m: fewer, or shorter, and
+/// a cut fits the noise of neighbours (or no point at all).
+const CUT_POINTS: usize = 3;
+const CUT_LEAST_M: f64 = 20.0;
+/// A point farther from the chord than this is on another part of the line, m.
+const CUT_BESIDE_M: f64 = 15.0;
+/// A walk's fixes are no better than this share of what is stated of their method.
+const BETTER_THAN_STATED: f64 = 0.2;
+/// Up to here a walk has gone round once.
+const ONE_LAP: f64 = 1.5;
 /// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
 const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
@@ -143,6 +153,8 @@ pub(super) struct Once {
     /// Logarithm of how likely the survey is under this form, all errors averaged.
     pub(super) log_evidence: f64,
     pub(super) form: Form,
+    /// Is all of the line one lap of a walk? Then its bends and its error look alike.
+    pub(super) one_lap: bool,
     /// Parameters of curve and goals, radians.
     pub(super) parameters: Vec<f64>,
 }
@@ -195,6 +207,7 @@ pub(super) fn once(
     let system = &w.attempt.system;
     let (adjusted, form) = (&w.attempt.adjusted, &system.form);
     let (end, shape) = (options.end_width_m, adjusted.shape);
+    too_short_a_cut(&w)?;
     let gap = coverage(&w);
     if gap.gap_deg > GAP_LIMIT_DEG {
         return Err(refused_gap(gap));
@@ -368,7 +381,27 @@ pub(super) fn once(
         unsurveyed: Vec::new(),
         choice: super::Choice::of(model),
     };
-    Ok(Once { fit, tested, log_evidence, form: form.clone(), parameters: p })
+    let still = w.line.iter().any(|p| !options.noise_of(p.1.source).runs_on);
+    let one_lap = chosen.clock.as_ref().is_some_and(|c| c.laps < ONE_LAP && !still);
+    Ok(Once { one_lap, fit, tested, log_evidence, form: form.clone(), parameters: p })
+}
+
+/// A chord that hardly any point lies on is no straight side: it would fit any gap.
+fn too_short_a_cut(w: &Working<'_>) -> Result<(), FitError> {
+    let system = &w.attempt.system;
+    let Some(Shape::CutEllipse(cut)) = system.form.curve(&w.attempt.adjusted.parameters) else {
+        return Ok(());
+    };
+    let [from, to] = cut.chord();
+    let along = to - from;
+    let on = w.line.iter().filter(|p| {
+        let at = system.corrected(&w.attempt.adjusted.parameters, Of::observed(p.1), p.1.at) - from;
+        // Beside the chord, and not across the ground from it.
+        (0.0..=along.dot(along)).contains(&at.dot(along))
+            && at.cross(along).abs() < CUT_BESIDE_M * along.length()
+    });
+    let on = on.count();
+    if on < CUT_POINTS || along.length() < CUT_LEAST_M { Err(FitError::NotAnOval) } else { Ok(()) }
 }
 
 /// The largest gap that the line's points leave, seen from between the goals.
@@ -396,7 +429,10 @@ fn chosen(
     }
     let own: Vec<Indexed<'_>> =
         w.line.iter().copied().filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0))).collect();
+    let stated = |i: usize| options.noise_of(i).point_sd_m.unwrap_or(0.0);
+    let least = (0..sources).filter(|&i| running[i]).map(stated).fold(f64::INFINITY, f64::min);
     let clock = Clock::of(&own, running, &curve.ellipse);
+    let clock = clock.map(|c| c.no_better_than(BETTER_THAN_STATED * least));
     if clock.is_none() {
         warnings
             .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));

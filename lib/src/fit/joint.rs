@@ -113,6 +113,7 @@ impl Setting<'_> {
             let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotAnOval);
             for (form, first) in &tried {
                 system.form = form.clone();
+                system.known(form.known(&start.parameters));
                 let mut p = first.clone();
                 if let Some(a) = &assigned {
                     p.extend(start_of_goals(&start, a));
@@ -127,8 +128,9 @@ impl Setting<'_> {
             }
             let (adjusted, form) = best?;
             tried = vec![(form.clone(), adjusted.parameters[..form.count()].to_vec())];
+            system.known(form.known(&start.parameters));
             system.form = form;
-            let again = !single && round + 1 < WEIGHING_ROUNDS;
+            let again = !(single && whole) && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
                 let alone = start;
                 return Ok(Attempt { adjusted, alone, assigned, system, span_places, post_places });
