@@ -5,7 +5,7 @@
 use ovalpeg::boundary::{Outline, Side};
 use ovalpeg::fit::{AxisFrom, Curve, Fit, FitOptions, Noise, Why, curve, ground};
 use ovalpeg::frame::{Local, LocalPlane};
-use ovalpeg::geometry::Point;
+use ovalpeg::geometry::{Model, Point};
 use ovalpeg::survey::{LocalSurvey, Observed, Role};
 
 use crate::support::{Lcg, close};
@@ -90,7 +90,8 @@ impl Change {
             post_sd_m: 0.05 * self.scale,
             mark_sd_m: 0.02 * self.scale,
             noise,
-            shape: None,
+            // How far grounds stray from an ellipse is known in metres: the choice does not scale.
+            shape: Some(Model::Ellipse),
             sources: Vec::new(),
         }
     }
@@ -243,6 +244,23 @@ fn ground_follows(change: &Change, before: &Fit, after: &Fit, tolerance: f64) {
     close(&format!("{what}: sd of the axis"), ratio, 1.0, 2e-6);
     // Half-width over sd: from quantiles, which a search finds to 1e-6.
     close(&format!("{what}: half-width over sd"), after.spread.ratio(), before.spread.ratio(), 1e-5);
+}
+
+#[test]
+fn the_choice_of_shape_follows_the_points() {
+    let points = noisy_line();
+    let options = |change: &Change| FitOptions { shape: None, ..change.options(Noise::default()) };
+    let before = ground(&SAME.survey(&points), &options(&SAME)).unwrap().choice;
+    assert_eq!(before.candidates.len(), 4);
+    for change in MOVED {
+        let after = ground(&change.survey(&points), &options(&change)).unwrap().choice;
+        assert_eq!(after.model, before.model, "{}", change.name);
+        for (a, b) in after.candidates.iter().zip(&before.candidates) {
+            let what = format!("{}: weight of {:?}", change.name, b.model);
+            // Curves of pieces are settled to 1e-7 m; a cut's likelihood has kinks there.
+            close(&what, a.weight, b.weight, 1e-3);
+        }
+    }
 }
 
 #[test]

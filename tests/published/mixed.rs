@@ -137,7 +137,7 @@ fn an_image_three_per_cent_too_large_is_named_and_does_no_harm() {
 #[test]
 fn two_taped_lengths_beside_a_walk() {
     let o = options(&[Method::Phone]);
-    let (mut length, mut width, mut quiet) = (0, 0, 0);
+    let (mut length, mut width, mut quiet, mut wide) = (0, 0, 0, 0.0);
     for seed in 200..200 + RUNS {
         let mut random = Random::new(seed);
         let mut s = together(vec![("walk.gpx", walked(&mut random))]);
@@ -151,10 +151,13 @@ fn two_taped_lengths_beside_a_walk() {
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
         // A tape to 3 cm; the walk alone knows either to 3 m and more.
-        // A doubtful one, one in a hundred, is kept with a wider interval.
+        // A doubtful one, one in a hundred, is kept with a wider interval. Tied from wing to wing,
+        // a walk may not tell an ellipse from a line that is widest elsewhere, by a metre or two.
         quiet += usize::from(fit.conflicts.is_empty());
-        assert!(!fit.conflicts.is_empty() || half[0] < 0.2 && half[1] < 0.2, "{half:?}");
+        assert!(!fit.conflicts.is_empty() || half[0] < 0.2 && half[1] < 2.5, "{half:?}");
+        wide += half[1] / f64::from(RUNS as u32);
     }
+    assert!(wide < 1.0, "mean half-width {wide}");
     assert!(length >= LEAST_HELD && width >= LEAST_HELD, "{length} {width}");
     assert!(quiet >= 54, "{quiet}");
 }
@@ -344,8 +347,12 @@ fn a_rough_walk_beside_a_survey_hides_no_straight_side() {
     )
     .unwrap();
     assert!(fit.walk.is_some());
-    assert!(!fit.departures.is_empty());
-    assert!(fit.curve.warnings.iter().any(|w| w.message().contains("not an ellipse")));
+    assert_eq!(fit.choice.model, ovalpeg::geometry::Model::CutEllipse);
+    assert!(fit.departures.is_empty());
+    // 90 points to 2 cm: the straight side is where it is to a decimetre.
+    let right = fit.outline.boundary(19.2).unwrap().half_width_m(ovalpeg::boundary::Side::Right);
+    let left = fit.outline.boundary(19.2).unwrap().half_width_m(ovalpeg::boundary::Side::Left);
+    assert!((right.min(left) - 60.0).abs() < 0.1 && (right.max(left) - 65.0).abs() < 0.1, "{left} {right}");
 }
 
 #[test]
