@@ -1,7 +1,7 @@
 //! Floor 4: survey to outline and spread. It knows no law: the width of a scoring
 //! end comes in as a number.
 //!
-//! 1. The points are screened: repeats set aside, strays and lines refused.
+//! 1. The points are screened: repeats and isolated blunders set aside, strays and lines refused.
 //! 2. A direct fit gives a start; damped Gauss–Newton the orthogonal-distance optimum.
 //! 3. Surveyed posts join as weighted observations. Without them the goal axis is
 //!    the longer axis and the goal lines are where the curve is one end's width wide.
@@ -14,6 +14,7 @@
 //! A tape notebook's marks are adjusted by [`network`](network()).
 
 mod axis;
+mod chain;
 mod circle;
 mod clock;
 mod conflict;
@@ -28,13 +29,16 @@ mod ground_fit;
 mod joint;
 mod misfit;
 mod network;
+mod outliers;
 mod posts;
 mod report;
+mod runs;
 mod screening;
 mod settle;
 mod shifts;
 mod sources;
 mod span;
+mod steady;
 mod system;
 mod to_spread;
 mod walk;
@@ -50,7 +54,7 @@ pub use network::{
     network_without_blunders,
 };
 pub use report::{
-    AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
+    AxisFrom, Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
 };
 pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;

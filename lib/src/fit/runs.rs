@@ -1,0 +1,183 @@
+//! Stretches that run on off the line: a detour round a stand, or a real kink. They are
+//! no blunders and stay in; the person is shown them.
+//!
+//! Two ways to one: points in a row that stand off their neighbours together, and points
+//! that stand off the steady ellipse with a sharp beginning and end.
+
+use super::curve_fit::Indexed;
+use super::outliers::{ISOLATED_M, Places};
+use super::steady::{about_nought, median};
+
+/// Least standing off, m.
+const LEAST_M: f64 = 1.0;
+/// And over the scatter about the ellipse.
+const SIGMAS: f64 = 4.0;
+/// Longest, as a share of the way round: more is a shape.
+const LONGEST: f64 = 0.35;
+/// A stretch begins and ends sharply when it rises from a quarter of its height to three
+/// quarters within this, m, and one point's distance: half of a rise within 10 m.
+const SHARP_M: f64 = 6.0;
+/// Points missing in a row that a stretch may pass over.
+const MISSING: usize = 2;
+/// A row of points runs on together when each is within this share of their middle.
+const TOGETHER: f64 = 0.5;
+
+/// A stretch that runs on off the line.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Run {
+    /// Positions in the line given, in the order walked.
+    pub(super) positions: Vec<usize>,
+    /// Metres of line.
+    pub(super) length_m: f64,
+    /// Mean standing off the ellipse, m, positive outside.
+    pub(super) mean_m: f64,
+    /// The most, with the same sign, m.
+    pub(super) most_m: f64,
+}
+
+/// Line that a row of points covers, m: to the middle of the gaps beyond its ends where it has three points.
+fn extent(places: &Places, row: &[usize]) -> f64 {
+    let steps: Vec<f64> = row.windows(2).map(|w| places.between(w[0], w[1])).collect();
+    let span: f64 = steps.iter().sum();
+    if row.len() < 3 { span } else { span + span / steps.len() as f64 }
+}
+
+fn run_of(places: &Places, positions: Vec<usize>) -> Run {
+    let r: Vec<f64> = positions.iter().map(|&i| places.r[i]).collect();
+    let mean_m = r.iter().sum::<f64>() / r.len().max(1) as f64;
+    let most_m = r.iter().copied().max_by(|a, b| (a * mean_m.signum()).total_cmp(&(b * mean_m.signum())));
+    Run { length_m: extent(places, &positions), mean_m, most_m: most_m.unwrap_or(mean_m), positions }
+}
+
+/// Orders in which points follow each other: as given, and round the curve; source by source.
+fn orders(line: &[Indexed<'_>], places: &Places) -> [Vec<usize>; 2] {
+    let mut walked: Vec<usize> = (0..line.len()).collect();
+    let mut round = walked.clone();
+    walked.sort_by_key(|&i| (line[i].1.source, line[i].1.path, i));
+    round.sort_by(|&i, &j| {
+        line[i].1.source.cmp(&line[j].1.source).then(places.s[i].total_cmp(&places.s[j])).then(i.cmp(&j))
+    });
+    [walked, round]
+}
+
+/// Finds the stretches, and takes their points out of those that stand off.
+pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<f64>]) -> Vec<Run> {
+    let mut found: Vec<Run> = Vec::new();
+    let orders = orders(line, places);
+    for order in &orders {
+        for row in rows(line, places, order, off) {
+            row.iter().for_each(|&i| off[i] = None);
+            found.push(run_of(places, row));
+        }
+    }
+    for order in &orders {
+        let kept: Vec<usize> = order.iter().copied().filter(|&i| off[i].is_none()).collect();
+        for row in stretches(line, places, &kept) {
+            found.push(run_of(places, row));
+        }
+    }
+    found.sort_by(|a, b| b.length_m.total_cmp(&a.length_m));
+    let mut taken = vec![false; line.len()];
+    found.retain(|run| {
+        let fresh = run.positions.iter().all(|&i| !taken[i]);
+        run.positions.iter().for_each(|&i| taken[i] = true);
+        fresh
+    });
+    found
+}
+
+/// Rows of points in a row that stand off their neighbours together for long enough.
+fn rows(line: &[Indexed<'_>], places: &Places, order: &[usize], off: &[Option<f64>]) -> Vec<Vec<usize>> {
+    let mut out = Vec::new();
+    let mut row: Vec<usize> = Vec::new();
+    let mut missing = 0;
+    let close = |row: &mut Vec<usize>, out: &mut Vec<Vec<usize>>| {
+        let row = std::mem::take(row);
+        if row.len() >= 3 && extent(places, &row) > ISOLATED_M {
+            out.push(row);
+        }
+    };
+    for &i in order {
+        let Some(d) = off[i] else {
+            missing += 1;
+            continue;
+        };
+        let goes_on = row.last().is_some_and(|&last| {
+            let mut all: Vec<f64> = row.iter().filter_map(|&k| off[k]).collect();
+            let middle = median(&mut all).unwrap_or(0.0);
+            missing <= MISSING.min(row.len() / 2)
+                && line[last].1.source == line[i].1.source
+                && places.between(last, i) < 2.0 * ISOLATED_M
+                && (d - middle).abs() < TOGETHER * middle.abs()
+        });
+        if !goes_on {
+            close(&mut row, &mut out);
+        }
+        row.push(i);
+        missing = 0;
+    }
+    close(&mut row, &mut out);
+    out
+}
+
+/// Stretches off the ellipse with a sharp beginning and end.
+fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<usize>> {
+    let n = order.len();
+    let Some(scatter) = about_nought(order.iter().map(|&i| places.r[i])) else { return Vec::new() };
+    let limit = (SIGMAS * scatter).max(LEAST_M);
+    let r = |k: usize| places.r[order[k % n]];
+    let beyond = |k: usize| r(k).abs() > limit;
+    let follows = |k: usize| {
+        let (a, b) = (order[k % n], order[(k + 1) % n]);
+        line[a].1.source == line[b].1.source && places.between(a, b) < 2.0 * ISOLATED_M
+    };
+    // Begin where nothing stands off, so that no stretch is cut in two.
+    let Some(first) = (0..n).find(|&k| !beyond(k)) else { return Vec::new() };
+    let mut out = Vec::new();
+    let mut k = first;
+    while k < first + n {
+        if !beyond(k) {
+            k += 1;
+            continue;
+        }
+        let start = k;
+        let mut end = k;
+        while end + 1 < first + n && follows(end) && beyond(end + 1) && r(end + 1) * r(start) > 0.0 {
+            end += 1;
+        }
+        k = end + 1;
+        let row: Vec<usize> = (start..=end).map(|k| order[k % n]).collect();
+        let length = extent(places, &row);
+        if row.len() < 3 || length <= ISOLATED_M || length > LONGEST * places.around {
+            continue;
+        }
+        let height = median(&mut row.iter().map(|&i| places.r[i].abs()).collect::<Vec<_>>()).unwrap_or(0.0);
+        let spacing = length / row.len() as f64;
+        // From three quarters of the height out to a quarter of it, this way or that.
+        let rise = |inside: usize, outward: bool| {
+            let step = |k: usize| if outward { k + 1 } else { k + n - 1 };
+            let (mut k, mut way) = (inside, 0.0);
+            for _ in 0..n {
+                if r(k).abs() < 0.25 * height {
+                    return way;
+                }
+                let next = step(k);
+                if !follows(if outward { k } else { next }) {
+                    return f64::INFINITY;
+                }
+                way += places.between(order[k % n], order[next % n]);
+                k = next;
+            }
+            f64::INFINITY
+        };
+        let high = |k: &usize| r(*k).abs() >= 0.75 * height;
+        let (Some(up), Some(down)) = ((start..=end).find(high), (start..=end).rev().find(high)) else {
+            continue;
+        };
+        let sharp = SHARP_M + 1.5 * spacing;
+        if rise(up, false) <= sharp && rise(down, true) <= sharp {
+            out.push(row);
+        }
+    }
+    out
+}
