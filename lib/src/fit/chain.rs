@@ -1,6 +1,6 @@
 //! The chain: which points of a line follow on from each other round the curve.
 //!
-//! The distances of the points from an ellipse, in order round it, change slowly: by the
+//! The distances of the points from an ellipse, in order along the walk or round the curve, change slowly: by the
 //! points' own scatter, by what their error drifts, and by what the line departs from the
 //! ellipse. A blunder is what must be skipped for that to be so. The chain is the cheapest
 //! way round that skips points at one unit each (at most one a metre of line, so that
@@ -21,6 +21,8 @@ const SIGMAS: f64 = 5.0;
 /// What a line's departure from the ellipse changes by along it: pockets of 3 m in 80 m of
 /// line rise at 0.24 in places, a side cut by 5 m at 0.34 in its corner.
 const SLOPE: f64 = 0.2;
+/// Line between two points is taken for at most so many times the usual one.
+const MOST_GAPS: f64 = 3.0;
 /// Least step that is too long, m.
 pub(super) const LEAST_M: f64 = 0.3;
 /// Lags, in points, over which the steps' scatter is read.
@@ -34,16 +36,21 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    /// Of points in order round the curve, those that count.
-    pub(super) fn of(s: &[f64], r: &[f64], good: &[bool]) -> Self {
-        let kept: Vec<usize> = (0..s.len()).filter(|&i| good[i]).collect();
+    /// Of points in order, those that count.
+    pub(super) fn of(round: &Round<'_>, good: &[bool]) -> Self {
+        let r = round.r;
+        let kept: Vec<usize> = (0..r.len()).filter(|&i| good[i]).collect();
         let mut table: Vec<(f64, f64)> = Vec::new();
         for lag in LAGS.into_iter().filter(|&lag| lag < kept.len()) {
             let pairs = || (lag..kept.len()).map(|i| (kept[i - lag], kept[i]));
-            let gap = median(&mut pairs().map(|(i, j)| s[j] - s[i]).collect::<Vec<_>>());
+            let gap = median(&mut pairs().map(|(i, j)| round.gap(i, j)).collect::<Vec<_>>());
             let size = median(&mut pairs().map(|(i, j)| (r[j] - r[i]).abs()).collect::<Vec<_>>());
             if let (Some(gap), Some(size)) = (gap, size) {
                 let before = table.last().map_or(0.0, |t| t.1);
+                // A second lap comes back to the first: lengths that no longer grow end the table.
+                if table.last().is_some_and(|t| gap <= t.0) {
+                    break;
+                }
                 table.push((gap, (MAD * size).max(before)));
             }
         }
@@ -62,15 +69,21 @@ impl Steps {
         }
     }
 
+    /// Line between neighbours, m.
+    pub(super) fn spacing(&self) -> f64 {
+        self.table.first().map_or(f64::INFINITY, |t| t.0)
+    }
+
     /// The longest step that is none too long.
     pub(super) fn limit(&self, gap: f64) -> f64 {
         SIGMAS * self.sd(gap) + SLOPE * gap + LEAST_M
     }
 }
 
-/// Points of one source in order round the curve.
+/// Points of one source in the order in which they follow each other: as walked, or round the curve.
+#[derive(Clone, Copy)]
 pub(super) struct Round<'a> {
-    /// Length of line from the first, m, not falling.
+    /// Length of line to each, m.
     pub(super) s: &'a [f64],
     /// Distance from the ellipse, m.
     pub(super) r: &'a [f64],
@@ -88,6 +101,12 @@ pub(super) struct Chain {
 }
 
 impl Round<'_> {
+    /// Line between two points, the shorter way round, m.
+    pub(super) fn gap(&self, i: usize, j: usize) -> f64 {
+        let d = (self.s[i] - self.s[j]).abs();
+        d.min(self.around - d)
+    }
+
     /// The surest point: like its neighbours, and near the ellipse.
     fn anchor(&self, scatter_m: f64) -> usize {
         const BESIDE: usize = 4;
@@ -108,15 +127,15 @@ impl Round<'_> {
         let n = self.r.len();
         let anchor = self.anchor(scatter_m);
         let at = |k: usize| (anchor + k) % n;
-        let s = |k: usize| self.s[at(k)] + if anchor + k >= n { self.around } else { 0.0 };
-        // The k-th point from the anchor stands for half the line to either side, at most a metre.
+        // A point stands for half the line to either side, at most a metre.
         let worth = |k: usize| {
-            let before = if k == 0 { s(n - 1) - self.around } else { s(k - 1) };
-            (0.5 * (s(k + 1) - before)).clamp(0.01, 1.0)
+            let i = at(k);
+            (0.5 * (self.gap(i, at(k + 1)) + self.gap(i, at(k + n - 1)))).clamp(0.01, 1.0)
         };
+        let worths: Vec<f64> = (0..n).map(worth).collect();
         let mut skipped = vec![0.0; n + 1];
         for k in 1..=n {
-            skipped[k] = skipped[k - 1] + if k < n { worth(k) } else { 0.0 };
+            skipped[k] = skipped[k - 1] + worths.get(k).copied().unwrap_or(0.0);
         }
         let mut cost = vec![0.0; n + 1];
         let mut from: Vec<(usize, bool)> = vec![(0, false); n + 1];
@@ -125,11 +144,13 @@ impl Round<'_> {
             for j in (i.saturating_sub(LOOK)..i).rev() {
                 // All of the points between are passed over.
                 let over = skipped[i - 1] - skipped[j];
-                let gap = s(i) - s(j);
-                let limit = steps.limit(gap) * self.unsure[at(i)].max(self.unsure[at(j)]);
+                // A blunder along the line too must not be allowed the drift of so long a way.
+                let far = MOST_GAPS * (i - j) as f64 * steps.spacing();
+                let limit =
+                    steps.limit(self.gap(at(i), at(j)).min(far)) * self.unsure[at(i)].max(self.unsure[at(j)]);
                 let d = (self.r[at(i)] - self.r[at(j)]).abs() / limit;
                 let broken = d > 1.0;
-                let weight = worth(i % n).min(worth(j));
+                let weight = worths[i % n].min(worths[j]);
                 let c = cost[j] + over + if broken { BREAK } else { STRAINED * weight * d * d };
                 if c < best.0 {
                     best = (c, j, broken);
@@ -166,8 +187,8 @@ mod tests {
         let s: Vec<f64> = (0..100).map(|i| 4.0 * f64::from(i)).collect();
         let mut r: Vec<f64> = (0..100).map(|i| 2.0 * (f64::from(i) * 0.0628).sin()).collect();
         wrong.iter().for_each(|&(i, by)| r[i] += by);
-        let steps = Steps::of(&s, &r, &[true; 100]);
         let round = Round { s: &s, r: &r, unsure: &[1.0; 100], around: 400.0 };
+        let steps = Steps::of(&round, &[true; 100]);
         let c = round.chain(&steps, 1.0);
         ((0..100).filter(|&i| !c.holds[i]).collect(), c.breaks)
     }
@@ -189,7 +210,8 @@ mod tests {
     fn steps_grow_with_the_line_between() {
         let s: Vec<f64> = (0..200).map(f64::from).collect();
         let r: Vec<f64> = s.iter().map(|v| 0.05 * v).collect();
-        let steps = Steps::of(&s, &r, &[true; 200]);
+        let round = Round { s: &s, r: &r, unsure: &[1.0; 200], around: 1000.0 };
+        let steps = Steps::of(&round, &[true; 200]);
         // All steps over 4 m are 0.2 m: 1.4826 times that.
         assert!((steps.sd(4.0) - 0.2 * MAD).abs() < 1e-12);
         assert!((steps.sd(6.0) - 0.3 * MAD).abs() < 1e-12);

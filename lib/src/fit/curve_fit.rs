@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::circle::nearest_circle;
 use super::geometric::{Adjusted, NoOptimum, adjust};
+use super::outliers::isolated;
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
 use super::system::{Observation, Of, System, ellipse_of};
 use super::to_spread::{in_degrees, long_axis_first};
-use super::outliers::isolated;
 use super::{Curve, FitError, FitOptions, FoundRun, Residual, SetAside, Why, direct};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
@@ -81,10 +81,12 @@ fn set_blunders_aside<'a>(
             })
         })
         .collect();
-    set_aside.extend(found.blunders.iter().map(|b| SetAside {
-        index: index(b.position),
-        why: Why::OffTheRest { distance_m: b.distance_m },
-    }));
+    set_aside.extend(
+        found.blunders.iter().map(|b| SetAside {
+            index: index(b.position),
+            why: Why::OffTheRest { distance_m: b.distance_m },
+        }),
+    );
     let mut out = vec![false; line.len()];
     found.blunders.iter().for_each(|b| out[b.position] = true);
     let mut out = out.into_iter();

@@ -3,7 +3,7 @@
 //!
 //! The ground may be no ellipse and a walk's error lasts for tens of metres, so a point is
 //! no blunder for lying far from an ellipse. What counts is how far it stands from its
-//! neighbours round the curve, those of one source, after a [steady](super::steady) ellipse
+//! neighbours, those of one source along the walk or round the curve, after a [steady](super::steady) ellipse
 //! is taken off: the [chain](super::chain) finds what must be skipped, then each point is
 //! held against a straight line between its sound neighbours on either side.
 //!
@@ -33,19 +33,23 @@ const ALONE_M: f64 = 7.0;
 /// And what the rest scatter by, times this.
 const ALONE_TIMES: f64 = 8.0;
 /// Neighbours on either side whose middle is taken.
-const BESIDE: usize = 3;
+const BESIDE: usize = 2;
 /// And how far beyond the nearest of them they may lie, m.
 const BESIDE_M: f64 = 6.0;
 /// Standard deviations that a point may stand off its neighbours: 328 normal errors go
 /// beyond five once in 5,000 surveys; the scatter itself is known from some tens of points.
-const SIGMAS: f64 = 5.5;
-/// What the top of a pocket stands off its neighbours, over the length between them: of one
-/// of 3 m in 80 m, 1.1 m where these are 22 m apart.
-const CORNER: f64 = 0.05;
+const SIGMAS: f64 = 4.5;
+/// What a shape stands off its neighbours at g m on either side: 0.006 g², of a side cut
+/// straight by 5 m 0.0052 g² and of a pocket of 3 m in 80 m 0.0046 g², per metre.
+const BENT: f64 = 0.006;
+/// And at most this, m.
+const BENT_MOST_M: f64 = 6.0;
 /// A point comes back when it stands off by less than this share of the limit.
-const BACK: f64 = 0.7;
-/// Rounds of setting aside and taking back; three settle it.
-const ROUNDS: usize = 8;
+const BACK: f64 = 0.9;
+/// Points in a row that are looked at together: mistyped rows come in twos and threes.
+const TOGETHER: usize = 3;
+/// Rounds of setting aside and taking back; half a dozen settle it.
+const ROUNDS: usize = 16;
 /// Rounds of chain and scatter.
 const CHAINS: usize = 3;
 /// Chords of the table from the eccentric angle to the length of arc.
@@ -149,12 +153,19 @@ pub(super) fn isolated(line: &[Indexed<'_>], posts: &[Point<Local>]) -> Found {
         of_source[p.1.source].push(position);
     }
     for of in &mut of_source {
-        of.sort_by(|&i, &j| places.s[i].total_cmp(&places.s[j]));
-        let gaps = of.windows(2).map(|w| places.s[w[1]] - places.s[w[0]]);
-        let middle = median(&mut gaps.collect::<Vec<_>>()).unwrap_or(f64::INFINITY);
+        let spacing = |of: &[usize]| {
+            median(&mut of.windows(2).map(|w| places.between(w[0], w[1])).collect::<Vec<_>>())
+                .unwrap_or(f64::INFINITY)
+        };
+        // In the order walked if there is one, since errors last along the walk; else round the curve.
+        let mut middle = spacing(of);
+        if middle > SPARSE_M || of.len() < NEIGHBOURS {
+            of.sort_by(|&i, &j| places.s[i].total_cmp(&places.s[j]));
+            middle = spacing(of);
+        }
         if of.len() < NEIGHBOURS || middle > SPARSE_M {
-            let limit = ALONE_M.max(ALONE_TIMES * scatter_m);
-            of.iter().filter(|&&i| places.r[i].abs() > limit).for_each(|&i| off[i] = Some(places.r[i]));
+            let found = off_the_ellipse(of, &places, scatter_m);
+            of.iter().zip(found).for_each(|(&i, d)| off[i] = d);
         } else {
             let found = off_neighbours(line, of, &places, scatter_m);
             of.iter().zip(found).for_each(|(&i, d)| off[i] = d);
@@ -172,62 +183,120 @@ pub(super) fn isolated(line: &[Indexed<'_>], posts: &[Point<Local>]) -> Found {
     Found { blunders, runs }
 }
 
-/// How far each point of one source in order round the curve stands off, of those that do.
+/// How far each point of one source, in order, stands off, of those that do.
 fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m: f64) -> Vec<Option<f64>> {
     let n = of.len();
     let s: Vec<f64> = of.iter().map(|&i| places.s[i]).collect();
     let r: Vec<f64> = of.iter().map(|&i| places.r[i]).collect();
     let mut sds: Vec<f64> = of.iter().filter_map(|&i| line[i].1.sd_m).collect();
     let usual = median(&mut sds).unwrap_or(1.0);
-    let unsure: Vec<f64> = of.iter().map(|&i| line[i].1.sd_m.map_or(1.0, |sd| (sd / usual).max(1.0))).collect();
+    let unsure: Vec<f64> =
+        of.iter().map(|&i| line[i].1.sd_m.map_or(1.0, |sd| (sd / usual).max(1.0))).collect();
     let round = Round { s: &s, r: &r, unsure: &unsure, around: places.around };
     let mut good = vec![true; n];
-    let mut steps = Steps::of(&s, &r, &good);
+    let mut steps = Steps::of(&round, &good);
     for _ in 0..CHAINS {
         let chain = round.chain(&steps, scatter_m);
         let next = without_islands(&round, &steps, chain);
         let same = next == good;
         good = next;
-        steps = Steps::of(&s, &r, &good);
+        steps = Steps::of(&round, &good);
         if same {
             break;
         }
     }
     let mut off = vec![0.0; n];
+    let mut together = 1;
     for _ in 0..ROUNDS {
-        let seen: Vec<Beside> = (0..n).map(|i| Beside::of(&round, &good, i)).collect();
+        let seen: Vec<Beside> = (0..n).map(|i| Beside::of(&round, &good, i, &[])).collect();
         let sound = seen.iter().zip(&good).filter(|(_, good)| **good);
         let Some(unit) = about_nought(sound.map(|(b, _)| b.between / steps_sd(&steps, b.gap))) else {
             return vec![None; n];
         };
-        let ratio = |i: usize| {
-            let b = seen[i];
-            b.off.abs() / (SIGMAS * unit * steps_sd(&steps, b.gap) * unsure[i] + CORNER * b.gap + LEAST_M)
+        let ratio = |i: usize, b: &Beside| {
+            b.off.abs() / (SIGMAS * unit * steps_sd(&steps, b.gap) * unsure[i] + shape_m(b.gap))
         };
-        let ratios: Vec<f64> = (0..n).map(ratio).collect();
-        let mut changed = false;
-        let mut worst: Vec<usize> = (0..n).filter(|&i| good[i] && ratios[i] > 1.0).collect();
-        worst.sort_by(|&i, &j| ratios[j].total_cmp(&ratios[i]));
+        // So many points in a row that all stand off what is beside them, each by how much.
+        let group = |first: usize| -> Option<(f64, Vec<(usize, f64)>)> {
+            let members: Vec<usize> =
+                (0..n).map(|m| (first + m) % n).filter(|&i| good[i]).take(together).collect();
+            let beside: Vec<Beside> =
+                members.iter().map(|&i| Beside::of(&round, &good, i, &members)).collect();
+            // By the sound line to either side: the members may be off along the line too.
+            if members.len() > 1 && beside[0].gap > ISOLATED_M + 2.0 * steps.spacing() {
+                return None;
+            }
+            let least = members.iter().zip(&beside).map(|(&i, b)| ratio(i, b)).fold(f64::INFINITY, f64::min);
+            let one_side = beside.iter().all(|b| b.off * beside[0].off > 0.0);
+            let each = members.iter().zip(&beside).map(|(&i, b)| (i, b.off)).collect();
+            (least > 1.0 && one_side).then_some((least, each))
+        };
+        let mut worst: Vec<(f64, Vec<(usize, f64)>)> =
+            (0..n).filter(|&i| good[i]).filter_map(group).collect();
+        worst.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut touched = vec![false; n];
-        for i in worst {
-            // What stands beside a worse one may stand off only because of it.
-            if (1..=2 * BESIDE).any(|k| touched[(i + k) % n] || touched[(i + n - k) % n]) {
+        let mut changed = false;
+        for i in 0..n {
+            if good[i] {
                 continue;
             }
-            (good[i], touched[i], changed) = (false, true, true);
-        }
-        for i in 0..n {
             off[i] = seen[i].off;
-            if !good[i] && !touched[i] && ratios[i] < BACK {
-                (good[i], changed) = (true, true);
+            if ratio(i, &seen[i]) < BACK {
+                (good[i], touched[i], changed) = (true, true, true);
             }
         }
-        if !changed {
+        for (_, members) in worst {
+            // What stands beside a worse one may stand off only because of it.
+            let near = |i: usize| (0..=2 * BESIDE).any(|k| touched[(i + k) % n] || touched[(i + n - k) % n]);
+            if members.iter().any(|m| near(m.0)) {
+                continue;
+            }
+            changed = true;
+            for (i, d) in members {
+                (good[i], touched[i], off[i]) = (false, true, d);
+            }
+        }
+        if changed {
+            together = 1;
+        } else if together < TOGETHER {
+            together += 1;
+        } else {
             break;
         }
-        steps = Steps::of(&s, &r, &good);
+        steps = Steps::of(&round, &good);
     }
     (0..n).map(|i| (!good[i]).then_some(off[i])).collect()
+}
+
+/// The same where points lie too far apart or are too few: off the ellipse by more than any
+/// shape is, or off it alone between sound neighbours on it.
+fn off_the_ellipse(of: &[usize], places: &Places, scatter_m: f64) -> Vec<Option<f64>> {
+    let n = of.len();
+    let s: Vec<f64> = of.iter().map(|&i| places.s[i]).collect();
+    let r: Vec<f64> = of.iter().map(|&i| places.r[i]).collect();
+    let limit = ALONE_M.max(ALONE_TIMES * scatter_m);
+    let mut good: Vec<bool> = r.iter().map(|r| r.abs() <= limit).collect();
+    let mut off: Vec<Option<f64>> = r.iter().map(|&r| (r.abs() > limit).then_some(r)).collect();
+    let round = Round { s: &s, r: &r, unsure: &[], around: places.around };
+    // Each pass takes one point out.
+    for _ in 0..n / 4 {
+        let over = |i: usize| {
+            let b = Beside::of(&round, &good, i, &[]);
+            let off = if b.off.abs() < r[i].abs() { b.off } else { r[i] };
+            (off, off.abs() / (SIGMAS * scatter_m + shape_m(b.gap)))
+        };
+        let worst = (0..n).filter(|&i| good[i]).map(|i| (i, over(i))).max_by(|a, b| a.1.1.total_cmp(&b.1.1));
+        match worst {
+            Some((i, (d, ratio))) if ratio > 1.0 && n > 3 => (good[i], off[i]) = (false, Some(d)),
+            _ => break,
+        }
+    }
+    off
+}
+
+/// What a sound point may stand off neighbours that lie `gap` apart, without its own error, m.
+fn shape_m(gap: f64) -> f64 {
+    LEAST_M + (BENT * (0.5 * gap).powi(2)).min(BENT_MOST_M)
 }
 
 /// Never nought, so that exact points can be divided by it.
@@ -250,10 +319,8 @@ fn without_islands(round: &Round<'_>, steps: &Steps, chain: Chain) -> Vec<bool> 
         let before = (1..n).map(|m| (first + n - m) % n).find(|&i| good[i]);
         let after = (1..n).map(|m| (last + m) % n).find(|&i| good[i]);
         let (Some(before), Some(after)) = (before, after) else { continue };
-        let span = (round.s[last] - round.s[first]).rem_euclid(round.around);
-        let gap = (round.s[after] - round.s[before]).rem_euclid(round.around);
-        let bridged = (round.r[after] - round.r[before]).abs() <= steps.limit(gap);
-        if span < ISOLATED_M && bridged {
+        let bridged = (round.r[after] - round.r[before]).abs() <= steps.limit(round.gap(before, after));
+        if round.gap(first, last) < ISOLATED_M && bridged {
             members.iter().for_each(|&i| good[i] = false);
         }
     }
@@ -268,34 +335,35 @@ struct Beside {
     /// Off both sides' middles, the nearer of the two; nought between them. So the first
     /// and last points of what runs on, and a corner's, stand off one side only.
     off: f64,
-    /// From one side's middle to the other's along the line, m.
+    /// From one side to the other along the line, m.
     gap: f64,
 }
 
 impl Beside {
-    fn of(round: &Round<'_>, good: &[bool], i: usize) -> Self {
+    fn of(round: &Round<'_>, good: &[bool], i: usize, without: &[usize]) -> Self {
         let n = round.r.len();
         let side = |forward: bool| {
             let (mut count, mut far, mut off) = (0.0, 0.0, 0.0);
-            let mut nearest = None;
+            let mut nearest: Option<(usize, f64)> = None;
             for m in 1..n {
                 let j = if forward { (i + m) % n } else { (i + n - m) % n };
-                if !good[j] {
+                if !good[j] || without.contains(&j) {
                     continue;
                 }
-                let d = if forward { round.s[j] - round.s[i] } else { round.s[i] - round.s[j] };
-                let d = d.rem_euclid(round.around);
-                let first = *nearest.get_or_insert(d);
-                if d - first > BESIDE_M || count >= BESIDE as f64 {
+                let d = round.gap(i, j);
+                let (first, _) = *nearest.get_or_insert((j, d));
+                if round.gap(j, first) > BESIDE_M || count >= BESIDE as f64 {
                     break;
                 }
                 (count, far, off) = (count + 1.0, far + d, off + round.r[j]);
             }
-            (far / f64::max(count, 1.0), off / f64::max(count, 1.0))
+            (far / f64::max(count, 1.0), off / f64::max(count, 1.0), nearest.map_or(i, |n| n.0))
         };
-        let ((before, left), (after, right)) = (side(false), side(true));
-        let gap = before + after;
-        let at = if gap > 0.0 { left + (right - left) * before / gap } else { 0.5 * (left + right) };
+        let ((before, left, first), (after, right, last)) = (side(false), side(true));
+        // Between the sides, not by way of the point: it may be off along the line too.
+        let gap = round.gap(first, last);
+        let way = before + after;
+        let at = if way > 0.0 { left + (right - left) * before / way } else { 0.5 * (left + right) };
         let (a, b) = (round.r[i] - left, round.r[i] - right);
         let off = if a * b <= 0.0 {
             0.0

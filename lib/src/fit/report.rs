@@ -86,11 +86,9 @@ impl std::fmt::Display for Why {
             Self::Repeats { of } => write!(f, "repeats {of}"),
             Self::Cleaned(step) => write!(f, "track cleaning ({})", step.id()),
             Self::OnGoalLine => f.write_str("on a goal line, not the boundary"),
-            Self::OffTheRest { distance_m } => write!(
-                f,
-                "stands {} m off its neighbours",
-                crate::units::print::fixed(*distance_m, 1)
-            ),
+            Self::OffTheRest { distance_m } => {
+                write!(f, "stands {} m off its neighbours", crate::units::print::fixed(*distance_m, 1))
+            }
             Self::PostOutOfPlace => f.write_str("a post out of its place"),
             Self::UnclearPost => f.write_str("a post whose side can't be told"),
         }

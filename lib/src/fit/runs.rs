@@ -20,7 +20,7 @@ const SHARP_M: f64 = 6.0;
 /// Points missing in a row that a stretch may pass over.
 const MISSING: usize = 2;
 /// A row of points runs on together when each is within this share of their middle.
-const TOGETHER: f64 = 0.5;
+const TOGETHER: f64 = 0.35;
 
 /// A stretch that runs on off the line.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +66,7 @@ pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<
     let orders = orders(line, places);
     for order in &orders {
         for row in rows(line, places, order, off) {
+            let row = with_ends(places, order, off, row);
             row.iter().for_each(|&i| off[i] = None);
             found.push(run_of(places, row));
         }
@@ -73,6 +74,8 @@ pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<
     for order in &orders {
         let kept: Vec<usize> = order.iter().copied().filter(|&i| off[i].is_none()).collect();
         for row in stretches(line, places, &kept) {
+            let row = with_ends(places, order, off, row);
+            row.iter().for_each(|&i| off[i] = None);
             found.push(run_of(places, row));
         }
     }
@@ -84,6 +87,29 @@ pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<
         fresh
     });
     found
+}
+
+/// A stretch with the points between and beside its own that stand off with it, no farther.
+fn with_ends(places: &Places, order: &[usize], off: &[Option<f64>], row: Vec<usize>) -> Vec<usize> {
+    let most = row.iter().map(|&i| places.r[i].abs()).fold(0.0, f64::max);
+    let sign = row.iter().map(|&i| places.r[i]).sum::<f64>();
+    let belongs = |i: usize| {
+        off[i].is_some() && places.r[i] * sign > 0.0 && places.r[i].abs() <= most * (1.0 + TOGETHER)
+    };
+    let n = order.len();
+    let at = |i: usize| order.iter().position(|&k| k == i);
+    let (Some(first), Some(last)) = (row.first().copied().and_then(at), row.last().copied().and_then(at))
+    else {
+        return row;
+    };
+    let inside = (last + n - first) % n;
+    let before = (1..n - inside).take_while(|m| belongs(order[(first + n - m) % n])).count();
+    let after = (1..n - inside - before).take_while(|m| belongs(order[(last + m) % n])).count();
+    let own: std::collections::BTreeSet<usize> = row.into_iter().collect();
+    (0..=before + inside + after)
+        .map(|m| order[(first + n - before + m) % n])
+        .filter(|&i| own.contains(&i) || belongs(i))
+        .collect()
 }
 
 /// Rows of points in a row that stand off their neighbours together for long enough.
@@ -165,7 +191,8 @@ fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<
                 if !follows(if outward { k } else { next }) {
                     return f64::INFINITY;
                 }
-                way += places.between(order[k % n], order[next % n]);
+                // What was not surveyed (the goals) is no slow rise.
+                way += places.between(order[k % n], order[next % n]).min(1.5 * spacing);
                 k = next;
             }
             f64::INFINITY

@@ -83,8 +83,7 @@ fn round(points: &[Point<Local>]) -> Vec<Point<Local>> {
         median(&mut points.iter().map(pick).collect::<Vec<_>>()).unwrap_or(0.0)
     };
     let (x, y) = (middle(|p| p.x), middle(|p| p.y));
-    let mut order: Vec<(f64, Point<Local>)> =
-        points.iter().map(|p| ((p.y - y).atan2(p.x - x), *p)).collect();
+    let mut order: Vec<(f64, Point<Local>)> = points.iter().map(|p| ((p.y - y).atan2(p.x - x), *p)).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     order.into_iter().map(|o| o.1).collect()
 }
