@@ -24,7 +24,7 @@ const SLOPE: f64 = 0.2;
 /// Line between two points is taken for at most so many times the usual one.
 const MOST_GAPS: f64 = 3.0;
 /// Least step that is too long, m.
-pub(super) const LEAST_M: f64 = 0.3;
+const LEAST_M: f64 = 0.3;
 /// Lags, in points, over which the steps' scatter is read.
 const LAGS: [usize; 6] = [1, 2, 4, 8, 16, 32];
 

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::circle::nearest_circle;
+use super::form::ellipse_of;
 use super::geometric::{Adjusted, NoOptimum, adjust};
 use super::outliers::isolated;
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
-use super::form::ellipse_of;
 use super::system::{Observation, Of, System};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, FoundRun, Residual, SetAside, Why, direct};
