@@ -199,12 +199,7 @@ struct Steps {
 impl Steps {
     fn of(once: &Once) -> Self {
         let (k, p) = (once.form.count(), &once.parameters);
-        Self {
-            form: once.form.clone(),
-            count: k,
-            axis: Vector::at_angle(p[k + 2]),
-            turn: p.get(4).copied().unwrap_or(0.0),
-        }
+        Self { form: once.form.clone(), count: k, axis: Vector::at_angle(p[k + 2]), turn: p.get(4).copied().unwrap_or(0.0) }
     }
 
     fn none(&self) -> Vec<f64> {

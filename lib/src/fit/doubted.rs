@@ -55,10 +55,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
                 (c.model, again.then(|| once(survey, options, &doubts, c.model).ok()).flatten())
             })
             .collect();
-        candidates
-            .iter_mut()
-            .filter(|c| c.model == model)
-            .for_each(|c| c.rms_m = Some(taken.fit.curve.rms_m));
+        candidates.iter_mut().filter(|c| c.model == model).for_each(|c| c.rms_m = Some(taken.fit.curve.rms_m));
     }
     let others: Vec<(f64, &Once)> = tried
         .iter()

@@ -50,7 +50,13 @@ struct Working<'a> {
 
 impl Working<'_> {
     /// Where a point of the line has the curve, after what its source is off by.
-    fn put_right(&self, options: &FitOptions, p: &[f64], o: &Observed, curve: &Shape<Local>) -> Point<Local> {
+    fn put_right(
+        &self,
+        options: &FitOptions,
+        p: &[f64],
+        o: &Observed,
+        curve: &Shape<Local>,
+    ) -> Point<Local> {
         let inside = options.noise_of(o.source).inside_m;
         self.attempt.system.put_right(p, curve, Of::observed(o), inside, o.at)
     }
@@ -212,8 +218,8 @@ pub(super) fn once(
     let alone = commons.is_empty() && survey.shared.is_empty();
     let chosen = chosen(&w, survey, options, &curve, alone, &mut warnings);
     let mixed = mixture(&w, &commons, &chosen, end);
-    let log_evidence =
-        mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence) + form.log_prior(&adjusted.parameters);
+    let log_evidence = mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence)
+        + form.log_prior(&adjusted.parameters);
     let (cofactor, _) = adjusted.cofactor();
     let mut full = adjusted.parameters.clone();
     let s0 = (adjusted.sum / adjusted.dof().max(1.0)).sqrt();
@@ -239,9 +245,8 @@ pub(super) fn once(
             return Err(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN });
         }
         None if averaged => {
-            warnings.push(Problem::new(
-                "too few fixes to tell how long the walk's error lasts: the ± leaves it out",
-            ));
+            warnings
+                .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
         }
         _ => {}
     }
@@ -295,7 +300,8 @@ pub(super) fn once(
     if walk_error.is_some() || model != Model::Ellipse {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse().unwrap_or(&curve.ellipse);
-        curve.residuals = residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
+        curve.residuals =
+            residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
     // What a walk's running error does to its residuals says nothing of the shape.
@@ -396,8 +402,7 @@ fn chosen(
         w.line.iter().copied().filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0))).collect();
     let clock = Clock::of(&own, running, &curve.ellipse);
     if clock.is_none() {
-        warnings
-            .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
+        warnings.push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
     }
     Chosen { clock, alone }
 }

@@ -4,11 +4,11 @@
 use nalgebra::DMatrix;
 
 use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
-use super::form::{Form, ellipse_of};
 use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
+use super::form::{Form, ellipse_of};
 use super::starts::starts;
 use super::system::{Block, Observation, Of, Span, System};
 use super::{FitError, FitOptions, SetAside};
@@ -316,7 +316,8 @@ impl Setting<'_> {
             }
             let (o, inside) = (point.1, self.options.noise_of(point.1.source).inside_m);
             let r =
-                curve.foot(system.put_right(p, &curve, Of::observed(o), inside, o.at)).signed_distance_m / sd;
+                curve.foot(system.put_right(p, &curve, Of::observed(o), inside, o.at)).signed_distance_m
+                    / sd;
             sums[o.source].0 += r * r;
             sums[o.source].1 += 1;
         }

@@ -76,7 +76,14 @@ pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Ki
             continue;
         }
         let Some(sums) = l.sums(tau_s, white, false) else { continue };
-        let kind = Kind { tau_s, white, variance: 1.0, log_weight: prior.ln(), smooth: None, log_det: 0.0 };
+        let kind = Kind {
+            tau_s,
+            white,
+            variance: 1.0,
+            log_weight: prior.ln(),
+            smooth: None,
+            log_det: 0.0,
+        };
         match &l.smooths {
             None => list.extend(plain(l, &sums, kind)),
             Some(smooths) => (0..smooths.len()).for_each(|s| list.extend(smooth(l, &sums, kind, s))),
@@ -107,14 +114,7 @@ fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
 }
 
 /// The scale integrated out. `order`: how many parameters `log_det_g` is of.
-fn with_scale(
-    l: &Linear,
-    log_det_v: f64,
-    log_det_g: f64,
-    order: usize,
-    rss: f64,
-    kind: Kind,
-) -> Option<Kind> {
+fn with_scale(l: &Linear, log_det_v: f64, log_det_g: f64, order: usize, rss: f64, kind: Kind) -> Option<Kind> {
     let dof = l.dof();
     (rss > 0.0 && rss.is_finite()).then(|| {
         let variance = rss / dof;
@@ -205,8 +205,7 @@ mod tests {
         let p = [1.0, 2.0, 80.0, 65.0, 20f64.to_radians()];
         let ellipse = Linear::at(&p, &system(Form::Ellipse), Group::Line).unwrap();
         let alone = kinds(&ellipse, false, None)[0].log_weight;
-        let free =
-            Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
+        let free = Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
         let sums = free.sums(0.0, 1.0, false).unwrap();
         let smooth = &free.smooths.as_ref().unwrap()[0];
         // α of 1e-3: offsets of a tenth of a millimetre.
@@ -214,8 +213,7 @@ mod tests {
         let factor = (&sums.normal + &smooth.precision * over).cholesky().unwrap();
         let rss = sums.square - sums.right.dot(&factor.solve(&sums.right));
         let volume = smooth.log_volume + 2.0 * 59.0 * 1e-3f64.ln();
-        let kind =
-            Kind { tau_s: 0.0, white: 1.0, variance: 1.0, log_weight: 0.0, smooth: None, log_det: 0.0 };
+        let kind = Kind { tau_s: 0.0, white: 1.0, variance: 1.0, log_weight: 0.0, smooth: None, log_det: 0.0 };
         let held = with_scale(&free, sums.log_det + volume, log_det(&factor), 64, rss, kind).unwrap();
         // The five moves are those of the ellipse at the control points, smoothed by the spline:
         // 1 in 1,000 each, and half the logarithm of five of their squares.

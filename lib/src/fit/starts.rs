@@ -48,8 +48,10 @@ pub(super) fn starts(model: Model, ellipse: &Ellipse<Local>, line: &[Observation
 /// The likeliest cuts by a few of the points.
 fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec<f64>> {
     let step = line.len().div_ceil(POINTS).max(1);
-    let some =
-        System { form: Form::CutEllipse, ..System::of(line.iter().copied().step_by(step).collect(), 0.0) };
+    let some = System {
+        form: Form::CutEllipse,
+        ..System::of(line.iter().copied().step_by(step).collect(), 0.0)
+    };
     let reach = 4.0 * ellipse.semi_major_m();
     let mut found: Vec<(f64, Vec<f64>)> = (0..DIRECTIONS)
         .filter_map(|i| {
