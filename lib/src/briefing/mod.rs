@@ -2,6 +2,7 @@
 //! drawn. It never fails: what can't be known becomes a caution.
 
 mod build;
+mod doubts;
 mod spot_row;
 mod unusual;
 mod watch;

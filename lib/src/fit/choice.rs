@@ -21,6 +21,8 @@ use crate::numeric::{find_root, normal_quantile, t_cdf};
 /// A shape this many times less likely than another is out (H. Jeffreys, Theory of
 /// Probability, 1961, appendix B, has 10 to 32 for strong evidence; from memory).
 pub(super) const TOLD_APART: f64 = 20.0;
+/// How much likelier than the next a freeform line may be called on one lap of a walk.
+const ONE_LAP_ODDS: f64 = 0.95 * TOLD_APART;
 /// Shapes of a smaller weight than this count for nothing in the ±.
 const NEGLIGIBLE: f64 = 1e-3;
 
@@ -79,8 +81,17 @@ impl Choice {
 pub(super) fn weigh(tried: &[(Model, Option<&Once>)]) -> Vec<Candidate> {
     let of = |o: &Option<&Once>| o.map_or(f64::NEG_INFINITY, |o| o.log_evidence);
     let best = tried.iter().map(|(_, o)| of(o)).fold(f64::NEG_INFINITY, f64::max);
-    let odds: Vec<f64> =
+    let mut odds: Vec<f64> =
         tried.iter().map(|(_, o)| if best.is_finite() { (of(o) - best).exp() } else { 0.0 }).collect();
+    // Whatever a freeform line explains of one lap, an error that runs on may explain too:
+    // it is never the whole truth. A second lap tells them apart.
+    let others = odds.iter().zip(tried).filter(|(_, t)| t.0 != Model::Freeform).map(|(o, _)| *o);
+    let most = ONE_LAP_ODDS * others.fold(0.0, f64::max);
+    for (odds, (model, o)) in odds.iter_mut().zip(tried) {
+        if *model == Model::Freeform && o.is_some_and(|o| o.one_lap) && most > 0.0 {
+            *odds = odds.min(most);
+        }
+    }
     let total: f64 = odds.iter().sum::<f64>().max(f64::MIN_POSITIVE);
     tried
         .iter()
@@ -186,6 +197,15 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     lack(4, steps.outward(), taken);
 }
 
+/// Widens the half-widths by what a gap in the survey hides of them, variances left and right.
+pub(super) fn widen_half_widths(once: &mut Once, variances: [f64; 2]) {
+    let steps = Steps::of(once);
+    for (variance, left) in variances.into_iter().zip([1.0, -1.0]) {
+        let sd = variance.sqrt();
+        once.fit.spread.add_axis(steps.side(left).iter().map(|s| s * sd).collect::<Vec<f64>>());
+    }
+}
+
 /// Steps of the parameters that change one size by a metre.
 struct Steps {
     form: Form,
@@ -199,7 +219,12 @@ struct Steps {
 impl Steps {
     fn of(once: &Once) -> Self {
         let (k, p) = (once.form.count(), &once.parameters);
-        Self { form: once.form.clone(), count: k, axis: Vector::at_angle(p[k + 2]), turn: p.get(4).copied().unwrap_or(0.0) }
+        Self {
+            form: once.form.clone(),
+            count: k,
+            axis: Vector::at_angle(p[k + 2]),
+            turn: p.get(4).copied().unwrap_or(0.0),
+        }
     }
 
     fn none(&self) -> Vec<f64> {

@@ -20,6 +20,11 @@ pub(super) struct Clock {
     pub(super) times_s: Vec<f64>,
     /// How fast the line was walked.
     pub(super) pace_m_s: f64,
+    /// Standard deviation of a fix that none is better than, m: a filtered receiver's errors
+    /// may look as smooth as a line's own bends, and are no smaller for it.
+    pub(super) least_sd_m: f64,
+    /// The most times that one walk went round.
+    pub(super) laps: f64,
     running: Vec<bool>,
 }
 
@@ -29,6 +34,7 @@ impl Clock {
         let mut times_s = Vec::new();
         let mut paces = Vec::new();
         let mut short = Vec::new();
+        let mut laps: f64 = 0.0;
         for (source, _) in running.iter().enumerate().filter(|(_, runs)| **runs) {
             let fixes: Vec<Indexed<'_>> = line.iter().copied().filter(|p| p.1.source == source).collect();
             if fixes.is_empty() {
@@ -39,6 +45,7 @@ impl Clock {
                 short.push(source);
                 continue;
             };
+            laps = laps.max(walked_m(&fixes, ellipse) / ellipse.perimeter_m());
             let from = times_s.last().map_or(0.0, |t| t + APART_S);
             let first = times.first().copied().unwrap_or(0.0);
             times_s.extend(times.iter().map(|t| from + t - first));
@@ -50,8 +57,16 @@ impl Clock {
         (!times_s.is_empty()).then(|| Self {
             times_s,
             pace_m_s: paces.iter().sum::<f64>() / paces.len() as f64,
+            least_sd_m: 0.0,
+            laps,
             running,
         })
+    }
+
+    /// The same, its fixes no better than this.
+    pub(super) fn no_better_than(mut self, sd_m: f64) -> Self {
+        self.least_sd_m = if sd_m.is_finite() { sd_m } else { 0.0 };
+        self
     }
 
     pub(super) fn runs(&self, source: usize) -> bool {

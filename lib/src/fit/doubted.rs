@@ -1,13 +1,14 @@
 //! The fit of a survey: which shape its line has, and what in it contradicts the rest.
 //! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
 
-use super::choice::{Candidate, Choice, simplest, weigh, widen};
+use super::choice::{Candidate, Choice, simplest, weigh, widen, widen_half_widths};
 use super::conflict::Doubts;
+use super::gaps::{of_half_widths, stretches, unsurveyed};
 use super::ground_fit::{Once, once};
 use super::sources::Commons;
 use super::span;
 use super::system::Span;
-use super::{Fit, FitError, FitOptions};
+use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;
 
@@ -29,33 +30,56 @@ const MOST_CONFLICTS: usize = 6;
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     if let Some(model) = options.shape {
-        return Ok(settled(survey, options, model, None)?.0.fit);
+        let mut taken = settled(survey, options, model, None, None)?.0;
+        tell_gaps(&mut taken, survey, options);
+        return Ok(taken.fit);
     }
     // The line tells its shape. Lengths might contradict it, so they are asked afterwards.
     let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
     let none = Doubts::default();
     let mut tried: Vec<(Model, Option<Once>)> = Vec::new();
+    let mut crossing: Option<Vec<usize>> = None;
     for model in Model::ALL {
-        tried.push((model, once(&bare, options, &none, model).ok()));
+        let found = once(&bare, options, &none, model, crossing.as_deref()).ok();
+        if let (Some(o), None) = (&found, &crossing) {
+            let aside = o.fit.curve.set_aside.iter();
+            crossing = Some(aside.filter(|a| a.why == Why::OnGoalLine).map(|a| a.index).collect());
+        }
+        tried.push((model, found));
     }
     let weigh_all = |tried: &[(Model, Option<Once>)]| -> Vec<Candidate> {
         weigh(&tried.iter().map(|(m, o)| (*m, o.as_ref())).collect::<Vec<_>>())
     };
     let mut candidates = weigh_all(&tried);
-    let model = simplest(&candidates);
+    let mut model = simplest(&candidates);
     // With no lengths to ask, the fit is made already.
     let made = tried.iter_mut().find(|t| t.0 == model && survey.spans.is_empty()).and_then(|t| t.1.take());
-    let (mut taken, doubts) = settled(survey, options, model, made)?;
+    let (mut taken, doubts) = match settled(survey, options, model, crossing.as_deref(), made) {
+        // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
+        Err(_) if model != Model::Ellipse => {
+            model = Model::Ellipse;
+            settled(survey, options, model, None, None)?
+        }
+        found => found?,
+    };
     if !survey.spans.is_empty() || !doubts.conflicts.is_empty() {
         // The other shapes with the same measures.
         tried = candidates
             .iter()
             .map(|c| {
                 let again = c.model != model && c.weight > 0.0;
-                (c.model, again.then(|| once(survey, options, &doubts, c.model).ok()).flatten())
+                (
+                    c.model,
+                    again
+                        .then(|| once(survey, options, &doubts, c.model, crossing.as_deref()).ok())
+                        .flatten(),
+                )
             })
             .collect();
-        candidates.iter_mut().filter(|c| c.model == model).for_each(|c| c.rms_m = Some(taken.fit.curve.rms_m));
+        candidates
+            .iter_mut()
+            .filter(|c| c.model == model)
+            .for_each(|c| c.rms_m = Some(taken.fit.curve.rms_m));
     }
     let others: Vec<(f64, &Once)> = tried
         .iter()
@@ -64,6 +88,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
         .filter_map(|((_, o), c)| Some((c.weight, o.as_ref()?)))
         .collect();
     widen(&mut taken, &others, options.end_width_m);
+    tell_gaps(&mut taken, survey, options);
     taken.fit.choice = Choice { model, forced: false, candidates };
     Ok(taken.fit)
 }
@@ -74,6 +99,7 @@ fn settled(
     survey: &LocalSurvey,
     options: &FitOptions,
     model: Model,
+    crossing: Option<&[usize]>,
     mut made: Option<Once>,
 ) -> Result<(Once, Doubts), FitError> {
     let mut doubts = Doubts::default();
@@ -81,12 +107,13 @@ fn settled(
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
         let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
         // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
-        if let Ok(found) = once(&bare, options, &without, model) {
+        if let Ok(found) = once(&bare, options, &without, model, crossing) {
             doubts.screen(survey, |wing_to_wing| predicted(&found.fit, wing_to_wing));
         }
     }
     for _ in 0..=MOST_CONFLICTS {
-        let mut found = match made.take().map_or_else(|| once(survey, options, &doubts, model), Ok) {
+        let mut found = match made.take().map_or_else(|| once(survey, options, &doubts, model, crossing), Ok)
+        {
             Ok(found) => found,
             Err(_) if doubts.give_up(survey) => continue,
             Err(e) => return Err(e),
@@ -98,6 +125,20 @@ fn settled(
         }
     }
     Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
+}
+
+/// Parts of the line without points, and what they hide of the widths.
+fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
+    let fit = &taken.fit;
+    let Ok(boundary) = fit.outline.boundary(options.end_width_m) else { return };
+    let posts = fit.posts.iter().filter(|p| p.behind).map(|p| p.index);
+    let points: Vec<_> =
+        fit.curve.residuals.iter().map(|r| r.index).chain(posts).map(|i| survey.points[i].at).collect();
+    let found = stretches(&fit.outline, &boundary, &points);
+    let told = unsurveyed(&fit.outline, &boundary, &fit.spread, &found);
+    let hidden = of_half_widths(&boundary, &found);
+    widen_half_widths(taken, hidden);
+    taken.fit.unsurveyed = told;
 }
 
 /// A length of a fitted ground and its standard deviation, by its spread's axes.

@@ -189,7 +189,10 @@ mod tests {
                     let numeric = (hi[row] - lo[row]) / (2.0 * h);
                     // h² and roots to 1e-9 m over 2h.
                     let (got, model) = (here.by[(row, i)], form.model());
-                    assert!((numeric - got).abs() < 1e-4 * (1.0 + numeric.abs()), "{model:?} {row} {i}: {got} {numeric}");
+                    assert!(
+                        (numeric - got).abs() < 1e-4 * (1.0 + numeric.abs()),
+                        "{model:?} {row} {i}: {got} {numeric}"
+                    );
                 }
             }
         }

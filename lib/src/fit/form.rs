@@ -5,7 +5,7 @@ use std::sync::Arc;
 use nalgebra::{Cholesky, DMatrix};
 
 use crate::frame::Local;
-use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Model, Point, Shape, Spline, Vector};
+use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline, Vector};
 
 /// The form of a curve in an adjustment.
 ///
@@ -37,6 +37,9 @@ pub(super) struct Freeform {
 /// How deep a road cuts into an oval at most, m (common practice, no source): what is
 /// deeper is found all the same.
 const DEEPEST_M: f64 = 8.0;
+/// The end arcs' radius over the shorter semi-axis, and one standard deviation of it
+/// (common practice, no source): two thirds of painted ovals within 0.55 and 0.95.
+const END_RADIUS: (f64, f64) = (0.75, 0.2);
 /// How far along the line offsets go together, m: bends of a pocket, and whole flanks.
 const LENGTHS_M: [f64; 2] = [20.0, 45.0];
 
@@ -52,7 +55,6 @@ const LENGTHS_M: [f64; 2] = [20.0, 45.0];
 /// is P = Q − QE(EᵀQE)⁻¹EᵀQ.
 #[derive(Debug, Clone)]
 pub(super) struct Smooth {
-    pub(super) length_m: f64,
     /// P.
     pub(super) precision: DMatrix<f64>,
     /// Rows L with LᵀL = P.
@@ -117,7 +119,7 @@ impl Smooth {
         let rows = DMatrix::from_fn(kept.len(), k, |r, c| {
             eigen.eigenvalues[kept[r]].sqrt() * eigen.eigenvectors[(c, kept[r])]
         });
-        Some(Self { length_m, precision: p, rows, log_volume: log_det(&eqe) + log_det(&factor) })
+        Some(Self { precision: p, rows, log_volume: log_det(&eqe) + log_det(&factor) })
     }
 }
 
@@ -131,7 +133,9 @@ pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
 }
 
 impl Form {
-    pub(super) fn model(&self) -> Model {
+    #[cfg(test)]
+    pub(super) fn model(&self) -> crate::geometry::Model {
+        use crate::geometry::Model;
         match self {
             Self::Ellipse => Model::Ellipse,
             Self::FourArc => Model::FourArc,
@@ -174,15 +178,18 @@ impl Form {
         CutEllipse::new(ellipse_of(p)?, p[5].to_degrees(), p[6]).ok().map(Shape::CutEllipse)
     }
 
-    /// Logarithm of how likely the numbers beyond an ellipse's are beforehand: the end
-    /// radius anything up to the shorter semi-axis, the cut in any direction and up to
-    /// [`DEEPEST_M`] deep.
+    /// Logarithm of how likely the numbers beyond an ellipse's are beforehand, but for what
+    /// [`Form::known`] says: the cut may lie in any direction and up to [`DEEPEST_M`] deep.
     pub(super) fn log_prior(&self, p: &[f64]) -> f64 {
-        match self {
-            Self::Ellipse | Self::Freeform(_) => 0.0,
-            Self::FourArc => -p[3].ln(),
-            Self::CutEllipse => -(std::f64::consts::TAU * DEEPEST_M).ln(),
-        }
+        let known = self.known(p).map_or(0.0, |(_, _, sd)| -(sd * std::f64::consts::TAU.sqrt()).ln());
+        known - if let Self::CutEllipse = self { (std::f64::consts::TAU * DEEPEST_M).ln() } else { 0.0 }
+    }
+
+    /// A number that something is known of beforehand, its value and standard deviation: a
+    /// nearly round line tells nothing of its end radius.
+    pub(super) fn known(&self, p: &[f64]) -> Option<(usize, f64, f64)> {
+        let (middle, sd) = END_RADIUS;
+        matches!(self, Self::FourArc).then(|| (5, middle * p[3], sd * p[3]))
     }
 
     /// The same form and numbers seen from another origin.

@@ -36,6 +36,16 @@ const SCATTER_LIMIT: f64 = 0.15;
 /// side the width came out up to 4 times that residual too large; at 1.5 the 95 %
 /// interval just holds that.
 const MISFIT_SHARE: f64 = 1.5;
+/// Fewest points on a straight side, and its least length, m: fewer, or shorter, and
+/// a cut fits the noise of neighbours (or no point at all).
+const CUT_POINTS: usize = 3;
+const CUT_LEAST_M: f64 = 20.0;
+/// A point farther from the chord than this is on another part of the line, m.
+const CUT_BESIDE_M: f64 = 15.0;
+/// A walk's fixes are no better than this share of what is stated of their method.
+const BETTER_THAN_STATED: f64 = 0.2;
+/// Up to here a walk has gone round once.
+const ONE_LAP: f64 = 1.5;
 /// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
 const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
@@ -50,13 +60,7 @@ struct Working<'a> {
 
 impl Working<'_> {
     /// Where a point of the line has the curve, after what its source is off by.
-    fn put_right(
-        &self,
-        options: &FitOptions,
-        p: &[f64],
-        o: &Observed,
-        curve: &Shape<Local>,
-    ) -> Point<Local> {
+    fn put_right(&self, options: &FitOptions, p: &[f64], o: &Observed, curve: &Shape<Local>) -> Point<Local> {
         let inside = options.noise_of(o.source).inside_m;
         self.attempt.system.put_right(p, curve, Of::observed(o), inside, o.at)
     }
@@ -81,10 +85,11 @@ fn too_small(attempt: &Attempt, end_width_m: f64) -> FitError {
 fn work<'a>(
     s: &Screened<'a>,
     setting: &Setting<'_>,
+    crossing: Option<&[usize]>,
     set_aside: &mut Vec<SetAside>,
     warnings: &mut Vec<Problem>,
 ) -> Result<Working<'a>, FitError> {
-    let mut off = vec![false; s.line.len()];
+    let mut off: Vec<bool> = s.line.iter().map(|p| crossing.is_some_and(|c| c.contains(&p.0))).collect();
     let mut near: Option<Start> = None;
     for round in 0..GOAL_LINE_ROUNDS {
         let line: Vec<Indexed<'a>> =
@@ -104,7 +109,7 @@ fn work<'a>(
                 attempt.system.put_right(&adjusted.parameters, &curve, Of::observed(p.1), inside, p.1.at)
             })
             .collect();
-        let next = on_goal_line(&all, &curve, goals);
+        let next = if crossing.is_some() { off.clone() } else { on_goal_line(&all, &curve, goals) };
         if next == off || round + 1 == GOAL_LINE_ROUNDS {
             set_aside.append(&mut aside);
             warnings.append(&mut notes);
@@ -148,10 +153,10 @@ pub(super) struct Once {
     /// Logarithm of how likely the survey is under this form, all errors averaged.
     pub(super) log_evidence: f64,
     pub(super) form: Form,
+    /// Is all of the line one lap of a walk? Then its bends and its error look alike.
+    pub(super) one_lap: bool,
     /// Parameters of curve and goals, radians.
     pub(super) parameters: Vec<f64>,
-    /// Do the goals follow from the curve?
-    pub(super) assumed: bool,
 }
 
 /// The fixes whose errors share a scale that only residuals tell.
@@ -170,12 +175,14 @@ impl Chosen {
     }
 }
 
-/// One fit of this form with the doubts so far.
+/// One fit of this form with the doubts so far. `crossing`: the points that lie on a goal
+/// line, where that is settled; shapes are weighed by the same points.
 pub(super) fn once(
     survey: &LocalSurvey,
     options: &FitOptions,
     doubts: &Doubts,
     model: Model,
+    crossing: Option<&[usize]>,
 ) -> Result<Once, FitError> {
     let mut s = screen(survey)?;
     let mut set_aside = s.set_aside.clone();
@@ -196,10 +203,11 @@ pub(super) fn once(
         post_sds: &doubts.posts_wider,
         model,
     };
-    let w = work(&s, &setting, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
+    let w = work(&s, &setting, crossing, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let system = &w.attempt.system;
     let (adjusted, form) = (&w.attempt.adjusted, &system.form);
     let (end, shape) = (options.end_width_m, adjusted.shape);
+    too_short_a_cut(&w)?;
     let gap = coverage(&w);
     if gap.gap_deg > GAP_LIMIT_DEG {
         return Err(refused_gap(gap));
@@ -218,8 +226,8 @@ pub(super) fn once(
     let alone = commons.is_empty() && survey.shared.is_empty();
     let chosen = chosen(&w, survey, options, &curve, alone, &mut warnings);
     let mixed = mixture(&w, &commons, &chosen, end);
-    let log_evidence = mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence)
-        + form.log_prior(&adjusted.parameters);
+    let log_evidence =
+        mixed.as_ref().map_or(f64::NEG_INFINITY, |m| m.log_evidence) + form.log_prior(&adjusted.parameters);
     let (cofactor, _) = adjusted.cofactor();
     let mut full = adjusted.parameters.clone();
     let s0 = (adjusted.sum / adjusted.dof().max(1.0)).sqrt();
@@ -245,8 +253,9 @@ pub(super) fn once(
             return Err(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN });
         }
         None if averaged => {
-            warnings
-                .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
+            warnings.push(Problem::new(
+                "too few fixes to tell how long the walk's error lasts: the ± leaves it out",
+            ));
         }
         _ => {}
     }
@@ -300,8 +309,7 @@ pub(super) fn once(
     if walk_error.is_some() || model != Model::Ellipse {
         // The residuals shown are those of the outline that is used.
         curve.ellipse = *outline.ellipse().unwrap_or(&curve.ellipse);
-        curve.residuals =
-            residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
+        curve.residuals = residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
     // What a walk's running error does to its residuals says nothing of the shape.
@@ -370,9 +378,30 @@ pub(super) fn once(
         spans,
         conflicts: Vec::new(),
         departures,
+        unsurveyed: Vec::new(),
         choice: super::Choice::of(model),
     };
-    Ok(Once { fit, tested, log_evidence, form: form.clone(), parameters: p, assumed })
+    let still = w.line.iter().any(|p| !options.noise_of(p.1.source).runs_on);
+    let one_lap = chosen.clock.as_ref().is_some_and(|c| c.laps < ONE_LAP && !still);
+    Ok(Once { one_lap, fit, tested, log_evidence, form: form.clone(), parameters: p })
+}
+
+/// A chord that hardly any point lies on is no straight side: it would fit any gap.
+fn too_short_a_cut(w: &Working<'_>) -> Result<(), FitError> {
+    let system = &w.attempt.system;
+    let Some(Shape::CutEllipse(cut)) = system.form.curve(&w.attempt.adjusted.parameters) else {
+        return Ok(());
+    };
+    let [from, to] = cut.chord();
+    let along = to - from;
+    let on = w.line.iter().filter(|p| {
+        let at = system.corrected(&w.attempt.adjusted.parameters, Of::observed(p.1), p.1.at) - from;
+        // Beside the chord, and not across the ground from it.
+        (0.0..=along.dot(along)).contains(&at.dot(along))
+            && at.cross(along).abs() < CUT_BESIDE_M * along.length()
+    });
+    let on = on.count();
+    if on < CUT_POINTS || along.length() < CUT_LEAST_M { Err(FitError::NotAnOval) } else { Ok(()) }
 }
 
 /// The largest gap that the line's points leave, seen from between the goals.
@@ -400,9 +429,13 @@ fn chosen(
     }
     let own: Vec<Indexed<'_>> =
         w.line.iter().copied().filter(|p| !survey.shared.iter().any(|s| s.points.contains(&p.0))).collect();
+    let stated = |i: usize| options.noise_of(i).point_sd_m.unwrap_or(0.0);
+    let least = (0..sources).filter(|&i| running[i]).map(stated).fold(f64::INFINITY, f64::min);
     let clock = Clock::of(&own, running, &curve.ellipse);
+    let clock = clock.map(|c| c.no_better_than(BETTER_THAN_STATED * least));
     if clock.is_none() {
-        warnings.push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
+        warnings
+            .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));
     }
     Chosen { clock, alone }
 }

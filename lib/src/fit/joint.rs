@@ -4,11 +4,11 @@
 use nalgebra::DMatrix;
 
 use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
+use super::form::{Form, ellipse_of};
 use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
-use super::form::{Form, ellipse_of};
 use super::starts::starts;
 use super::system::{Block, Observation, Of, Span, System};
 use super::{FitError, FitOptions, SetAside};
@@ -113,6 +113,7 @@ impl Setting<'_> {
             let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotAnOval);
             for (form, first) in &tried {
                 system.form = form.clone();
+                system.known(form.known(&start.parameters));
                 let mut p = first.clone();
                 if let Some(a) = &assigned {
                     p.extend(start_of_goals(&start, a));
@@ -127,8 +128,9 @@ impl Setting<'_> {
             }
             let (adjusted, form) = best?;
             tried = vec![(form.clone(), adjusted.parameters[..form.count()].to_vec())];
+            system.known(form.known(&start.parameters));
             system.form = form;
-            let again = !single && round + 1 < WEIGHING_ROUNDS;
+            let again = !(single && whole) && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
                 let alone = start;
                 return Ok(Attempt { adjusted, alone, assigned, system, span_places, post_places });
@@ -316,8 +318,7 @@ impl Setting<'_> {
             }
             let (o, inside) = (point.1, self.options.noise_of(point.1.source).inside_m);
             let r =
-                curve.foot(system.put_right(p, &curve, Of::observed(o), inside, o.at)).signed_distance_m
-                    / sd;
+                curve.foot(system.put_right(p, &curve, Of::observed(o), inside, o.at)).signed_distance_m / sd;
             sums[o.source].0 += r * r;
             sums[o.source].1 += 1;
         }

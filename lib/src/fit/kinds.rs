@@ -1,6 +1,8 @@
 //! What kinds of error, and of smoothness, a line may have, and how likely each is.
 //!
-//! For each τ and share of white the exact restricted likelihood of the group, its
+//! An error lasts τ, a share of it is white, and it is rough or smooth: a receiver
+//! that filters its fixes makes errors that look like a line's own bends, and one lap can't
+//! tell them apart. For each the exact restricted likelihood of the group, its
 //! scale integrated out under a prior even in its logarithm, and the curve's free
 //! parameters under even ones (D. A. Harville, Bayesian inference for variance components
 //! using only error contrasts, Biometrika 61, 1974; citation from memory):
@@ -15,17 +17,21 @@
 //! where G = BᵀV⁻¹B, RSS holds cᵀPc/α² too, and Q is the process's precision over α². It is
 //! the ellipse's own likelihood as A goes to nought, so the two can be compared.
 //!
-//! **The priors are tuned constants**, frozen: τ log-uniform over [`TAUS_S`], the white share
+//! Where a method says how good its fixes are, the scale is at least a fifth of that: the
+//! integral over it is cut there.
+//!
+//! **The priors are tuned constants**, frozen: rough and smooth even, τ log-uniform over [`TAUS_S`], the white share
 //! over [`WHITES`], one white-only atom, and A log-normal about [`OFFSETS_M`].
 //! Shorter τ only, and intervals fall below 95 %; more weight on long τ, and they grow beyond use.
 
 use std::f64::consts::{PI, TAU};
 
 use nalgebra::DVector;
-use statrs::function::gamma::ln_gamma;
+use statrs::function::gamma::{gamma_lr, ln_gamma};
 
 use super::form::log_det;
 use super::linear::{Linear, Sums};
+use crate::numeric::Memory;
 
 /// How long the error may last, s.
 const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.0, 240.0, 400.0];
@@ -35,7 +41,7 @@ const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
 const WHITE_ONLY: f64 = 0.1;
 /// Typical offset of a freeform line from its best ellipse, m, and the standard deviation
 /// of its logarithm: half of them within 0.3 and 1.6 m.
-const OFFSETS_M: (f64, f64) = (0.7, 1.2);
+pub(super) const OFFSETS_M: (f64, f64) = (0.7, 1.2);
 /// Offsets' standard deviations that are looked at, m.
 const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
 /// The least likely kinds that make up this share together are left out.
@@ -44,6 +50,7 @@ const NEGLIGIBLE: f64 = 0.002;
 /// One kind of error, as the group shows it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Kind {
+    pub(super) memory: Memory,
     pub(super) tau_s: f64,
     pub(super) white: f64,
     /// The group's variance.
@@ -63,27 +70,25 @@ pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Ki
     // A freeform line has dozens of columns, and little is lost on every second step of either.
     let every = if l.smooths.is_some() { 2 } else { 1 };
     let (taus, whites) = (TAUS_S.iter().step_by(every), WHITES.iter().step_by(every));
-    let each = (1.0 - WHITE_ONLY) / (taus.len() * whites.len()) as f64;
-    let grid: Vec<(f64, f64, f64)> = if running {
-        let lasting = taus.flat_map(|&tau| whites.clone().map(move |&white| (tau, white, each)));
-        lasting.chain([(0.0, 1.0, WHITE_ONLY)]).collect()
+    let memories = [Memory::Rough, Memory::Smooth];
+    let each = (1.0 - WHITE_ONLY) / (memories.len() * taus.len() * whites.len()) as f64;
+    let grid: Vec<(Memory, f64, f64, f64)> = if running {
+        let lasting = memories.into_iter().flat_map(|memory| {
+            let whites = whites.clone();
+            taus.clone().flat_map(move |&tau| whites.clone().map(move |&white| (memory, tau, white, each)))
+        });
+        lasting.chain([(Memory::Rough, 0.0, 1.0, WHITE_ONLY)]).collect()
     } else {
-        vec![(0.0, 1.0, 1.0)]
+        vec![(Memory::Rough, 0.0, 1.0, 1.0)]
     };
     let mut list = Vec::new();
-    for (tau_s, white, prior) in grid {
-        if among.is_some_and(|a| !a.iter().any(|k| (k.tau_s, k.white) == (tau_s, white))) {
+    for (memory, tau_s, white, prior) in grid {
+        if among.is_some_and(|a| !a.iter().any(|k| (k.memory, k.tau_s, k.white) == (memory, tau_s, white))) {
             continue;
         }
-        let Some(sums) = l.sums(tau_s, white, false) else { continue };
-        let kind = Kind {
-            tau_s,
-            white,
-            variance: 1.0,
-            log_weight: prior.ln(),
-            smooth: None,
-            log_det: 0.0,
-        };
+        let Some(sums) = l.sums(memory, tau_s, white, false) else { continue };
+        let kind =
+            Kind { memory, tau_s, white, variance: 1.0, log_weight: prior.ln(), smooth: None, log_det: 0.0 };
         match &l.smooths {
             None => list.extend(plain(l, &sums, kind)),
             Some(smooths) => (0..smooths.len()).for_each(|s| list.extend(smooth(l, &sums, kind, s))),
@@ -114,11 +119,21 @@ fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
 }
 
 /// The scale integrated out. `order`: how many parameters `log_det_g` is of.
-fn with_scale(l: &Linear, log_det_v: f64, log_det_g: f64, order: usize, rss: f64, kind: Kind) -> Option<Kind> {
+fn with_scale(
+    l: &Linear,
+    log_det_v: f64,
+    log_det_g: f64,
+    order: usize,
+    rss: f64,
+    kind: Kind,
+) -> Option<Kind> {
     let dof = l.dof();
     (rss > 0.0 && rss.is_finite()).then(|| {
-        let variance = rss / dof;
-        let log_likelihood = ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det_v + log_det_g);
+        let least = l.least_sd * l.least_sd;
+        let variance = (rss / dof).max(least);
+        let large_enough = if least > 0.0 { log_chi2_below(rss / least, dof) } else { 0.0 };
+        let log_likelihood =
+            ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det_v + log_det_g) + large_enough;
         Kind {
             variance,
             log_weight: kind.log_weight + log_likelihood,
@@ -126,6 +141,18 @@ fn with_scale(l: &Linear, log_det_v: f64, log_det_g: f64, order: usize, rss: f64
             ..kind
         }
     })
+}
+
+/// Logarithm of the chance that χ² with `dof` degrees of freedom is below `x`: what is left
+/// of the integral over the scale where that is at least so much. Far below its mean the
+/// series' first term serves, x^a e^(−x)/Γ(a + 1) with both halved, to a part in a hundred.
+fn log_chi2_below(x: f64, dof: f64) -> f64 {
+    let (half, a) = (0.5 * x, 0.5 * dof);
+    if half < 0.01 * a {
+        a * half.ln() - half - ln_gamma(a + 1.0)
+    } else {
+        gamma_lr(a, half).max(f64::MIN_POSITIVE).ln()
+    }
 }
 
 /// A freeform line of one smoothness and every size of offsets.
@@ -205,15 +232,24 @@ mod tests {
         let p = [1.0, 2.0, 80.0, 65.0, 20f64.to_radians()];
         let ellipse = Linear::at(&p, &system(Form::Ellipse), Group::Line).unwrap();
         let alone = kinds(&ellipse, false, None)[0].log_weight;
-        let free = Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
-        let sums = free.sums(0.0, 1.0, false).unwrap();
+        let free =
+            Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
+        let sums = free.sums(Memory::Rough, 0.0, 1.0, false).unwrap();
         let smooth = &free.smooths.as_ref().unwrap()[0];
         // α of 1e-3: offsets of a tenth of a millimetre.
         let over = 1e6;
         let factor = (&sums.normal + &smooth.precision * over).cholesky().unwrap();
         let rss = sums.square - sums.right.dot(&factor.solve(&sums.right));
         let volume = smooth.log_volume + 2.0 * 59.0 * 1e-3f64.ln();
-        let kind = Kind { tau_s: 0.0, white: 1.0, variance: 1.0, log_weight: 0.0, smooth: None, log_det: 0.0 };
+        let kind = Kind {
+            memory: Memory::Rough,
+            tau_s: 0.0,
+            white: 1.0,
+            variance: 1.0,
+            log_weight: 0.0,
+            smooth: None,
+            log_det: 0.0,
+        };
         let held = with_scale(&free, sums.log_det + volume, log_det(&factor), 64, rss, kind).unwrap();
         // The five moves are those of the ellipse at the control points, smoothed by the spline:
         // 1 in 1,000 each, and half the logarithm of five of their squares.

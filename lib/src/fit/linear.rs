@@ -8,7 +8,7 @@ use nalgebra::{DMatrix, DVector};
 use super::clock::Clock;
 use super::form::{Form, Smooth};
 use super::system::{Observation, Seen, System};
-use crate::numeric::{Sight, Whitened, whiten};
+use crate::numeric::{Memory, Sight, Whitened, whiten};
 
 /// Which fixes share a scale that only their residuals tell.
 #[derive(Clone, Copy)]
@@ -39,6 +39,8 @@ pub(super) struct Linear {
     pub(super) offsets: DVector<f64>,
     /// Sum of the logarithms of the standard deviations that equations of the line were divided by.
     pub(super) log_sd: f64,
+    /// Standard deviation of the group's fixes that none is better than, m.
+    pub(super) least_sd: f64,
 }
 
 /// Sums of the group over its covariance for a scale of one, with the curve's parameters first.
@@ -70,6 +72,7 @@ impl Linear {
             smooths,
             offsets: DVector::from_column_slice(&p[..curve]),
             log_sd: 0.0,
+            least_sd: if let Group::Walks(clock) = group { clock.least_sd_m } else { 0.0 },
         };
         let mut times = match group {
             Group::Walks(clock) => clock.times_s.as_slice(),
@@ -125,7 +128,7 @@ impl Linear {
 
     /// The group's sums for an error that lasts `tau_s`, `white` of its variance white; over
     /// all columns, or the curve's alone.
-    pub(super) fn sums(&self, tau_s: f64, white: f64, all: bool) -> Option<Sums> {
+    pub(super) fn sums(&self, memory: Memory, tau_s: f64, white: f64, all: bool) -> Option<Sums> {
         let k = if all { self.columns } else { self.curve };
         if self.sights.is_empty() {
             let (normal, right) = (DMatrix::zeros(k, k), DVector::zeros(k));
@@ -139,7 +142,7 @@ impl Linear {
             kept = self.rows.chunks_exact(self.columns + 1).flat_map(row).collect();
             &kept
         };
-        let Whitened { products, log_det } = whiten(&self.sights, rows, k + 1, tau_s, white)?;
+        let Whitened { products, log_det } = whiten(&self.sights, rows, k + 1, memory, tau_s, white)?;
         let at = |i: usize, j: usize| products[i * (k + 1) + j];
         Some(Sums {
             normal: DMatrix::from_fn(k, k, at),

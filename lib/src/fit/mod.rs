@@ -27,6 +27,7 @@ mod doubted;
 mod error;
 mod follow;
 mod form;
+mod gaps;
 mod geometric;
 mod goal_line;
 mod goals;
@@ -57,6 +58,7 @@ pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use doubted::ground;
 pub use error::FitError;
+pub use gaps::Unsurveyed;
 pub use network::{
     Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
     NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,

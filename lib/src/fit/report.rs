@@ -1,6 +1,6 @@
 //! What a fit says of itself.
 
-use super::{Choice, Common, Conflict, misfit};
+use super::{Choice, Common, Conflict, Unsurveyed, misfit};
 use crate::boundary::{Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
@@ -194,6 +194,8 @@ pub struct Fit {
     pub conflicts: Vec<Conflict>,
     /// Where the line departs from the curve, by the sources whose errors do not run on.
     pub departures: Vec<Departure>,
+    /// Parts of the line without points.
+    pub unsurveyed: Vec<Unsurveyed>,
     /// Which shape was taken, and why.
     pub choice: Choice,
 }

@@ -73,12 +73,8 @@ fn across(form: &Form, p: &[f64], goals: &[f64; GOALS]) -> Option<(f64, Vec<f64>
         by_curve.swap(2, 3);
     }
     let by = |d: Vector<Local>| l.by_origin(&frame, d) - r.by_origin(&frame, d);
-    let by_goals = [
-        by(Vector::new(1.0, 0.0)),
-        by(Vector::new(0.0, 1.0)),
-        l.by_turn(&frame) - r.by_turn(&frame),
-        0.0,
-    ];
+    let by_goals =
+        [by(Vector::new(1.0, 0.0)), by(Vector::new(0.0, 1.0)), l.by_turn(&frame) - r.by_turn(&frame), 0.0];
     Some((l.y - r.y, by_curve, by_goals))
 }
 

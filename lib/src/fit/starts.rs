@@ -48,14 +48,13 @@ pub(super) fn starts(model: Model, ellipse: &Ellipse<Local>, line: &[Observation
 /// The likeliest cuts by a few of the points.
 fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec<f64>> {
     let step = line.len().div_ceil(POINTS).max(1);
-    let some = System {
-        form: Form::CutEllipse,
-        ..System::of(line.iter().copied().step_by(step).collect(), 0.0)
-    };
+    let some =
+        System { form: Form::CutEllipse, ..System::of(line.iter().copied().step_by(step).collect(), 0.0) };
     let reach = 4.0 * ellipse.semi_major_m();
     let mut found: Vec<(f64, Vec<f64>)> = (0..DIRECTIONS)
         .filter_map(|i| {
-            let direction = std::f64::consts::TAU * i as f64 / DIRECTIONS as f64;
+            // From the long axis, so that a turned survey is searched alike.
+            let direction = ellipse.turn_rad() + std::f64::consts::TAU * i as f64 / DIRECTIONS as f64;
             let mut p = five.to_vec();
             let depth = DEPTH_M.min(0.2 * ellipse.semi_minor_m());
             p.extend([direction, ellipse.support_m(Vector::at_angle(direction)) - depth]);

@@ -165,6 +165,17 @@ impl System {
         Self { observations, end_width_m, ..Self::default() }
     }
 
+    /// Takes in what is known beforehand of a number of the curve, in place of what was.
+    pub(super) fn known(&mut self, known: Option<(usize, f64, f64)>) {
+        let count = self.form.count();
+        let last = |o: &Observation| matches!(o, Observation::Prior { parameter, .. } if *parameter < count);
+        if self.observations.last().is_some_and(last) {
+            self.observations.pop();
+        }
+        let prior = known.map(|(parameter, value, sd)| Observation::Prior { parameter, value, sd });
+        self.observations.extend(prior);
+    }
+
     /// Parameters of the curve, and of the goals where posts were surveyed.
     pub(super) fn shape(&self) -> usize {
         self.form.count() + if self.goals().is_some() { GOALS } else { 0 }

@@ -91,7 +91,14 @@ pub(super) fn directions(form: &Form) -> Vec<usize> {
 
 /// Errors that residuals can't show, each an axis of its own: the whole line off
 /// by a steady distance, and the whole survey off in scale.
-pub(super) fn unseen_errors(spread: &mut Spread, form: &Form, p: &[f64], end: f64, noise: &Noise, follows: bool) {
+pub(super) fn unseen_errors(
+    spread: &mut Spread,
+    form: &Form,
+    p: &[f64],
+    end: f64,
+    noise: &Noise,
+    follows: bool,
+) {
     off_the_line(spread, form, p, end, noise.line_offset_sd_m, follows);
     let k = form.count();
     let s = noise.scale_sd;

@@ -2,8 +2,9 @@
 //! over how long the error lasts and how much of it is white, and with a freeform line
 //! over how smooth it is.
 //!
-//! Error in the plane: isotropic Ornstein–Uhlenbeck (standard deviation, τ) plus
-//! white, seen along the normal, so cov(rᵢ, rⱼ) = σ²((1 − w) e^(−|Δt|/τ) nᵢ·nⱼ + w δᵢⱼ).
+//! Error in the plane: an isotropic process (standard deviation, τ) plus white, seen along the
+//! normal, so cov(rᵢ, rⱼ) = σ²((1 − w) ρ(|Δt|) nᵢ·nⱼ + w δᵢⱼ), ρ either e^(−|Δt|/τ) or smooth:
+//! see [`whiten`](crate::numeric::whiten).
 //! Time is open even where the path closes: see [`clock`](super::clock).
 //!
 //! How likely each kind of error is: [`kinds`](super::kinds), from the walks' fixes
@@ -26,7 +27,7 @@ use super::kinds::{Kind, kinds};
 use super::linear::{Group, Linear, Sums};
 use super::report::WalkError;
 use super::system::System;
-use crate::numeric::{find_root, t_cdf};
+use crate::numeric::{Memory, find_root, t_cdf};
 
 /// Times that a line is linearised anew; two settle an ellipse, a freeform line takes three.
 const ROUNDS: usize = 6;
@@ -50,8 +51,6 @@ pub(super) struct Walk {
     /// Logarithm of the likelihood of all of it, every kind averaged by its prior and the
     /// parameters under even ones.
     pub(super) log_evidence: f64,
-    /// The likeliest smoothness of a freeform line, and its offsets' standard deviation, m.
-    pub(super) smooth: Option<(usize, f64)>,
 }
 
 /// One adjustment of a mixture: weight, where it was linearised, the step from there,
@@ -162,10 +161,8 @@ pub(super) fn average(
         }
         _ => None,
     };
-    let likeliest = terms.iter().max_by(|a, b| a.weight.total_cmp(&b.weight));
     Some(Walk {
         scale: average(|k| k.variance.sqrt()),
-        smooth: likeliest.and_then(|t| t.kind.smooth),
         log_evidence: log_sum(terms.iter().map(|t| t.kind.log_weight + t.log_rest)),
         parameters: p,
         covariance,
@@ -201,13 +198,15 @@ fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
         others.2 += r * r;
     }
     let mut list: Vec<Term> = Vec::new();
-    let mut sums: Option<(f64, f64, Sums)> = None;
+    let mut sums: Option<((Memory, f64, f64), Sums)> = None;
     for kind in kinds {
-        let same = sums.as_ref().is_some_and(|s| (s.0, s.1) == (kind.tau_s, kind.white));
+        let same = sums.as_ref().is_some_and(|s| s.0 == (kind.memory, kind.tau_s, kind.white));
         if !same {
-            sums = l.sums(kind.tau_s, kind.white, true).map(|s| (kind.tau_s, kind.white, s));
+            sums = l
+                .sums(kind.memory, kind.tau_s, kind.white, true)
+                .map(|s| ((kind.memory, kind.tau_s, kind.white), s));
         }
-        let Some((_, _, s)) = &sums else { continue };
+        let Some((_, s)) = &sums else { continue };
         let mut g = &s.normal / kind.variance + &others.0;
         let mut b = &s.right / kind.variance + &others.1;
         let mut square = s.square / kind.variance + others.2;

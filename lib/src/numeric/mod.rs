@@ -9,6 +9,6 @@ mod root;
 
 pub use covariance::{Covariance, principal_axes};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
-pub use kalman::{Sight, Whitened, whiten};
+pub use kalman::{Memory, Sight, Whitened, whiten};
 pub use quantile::{chi2_quantile, f_quantile, normal_quantile, t_cdf, t_quantile, tau_quantile};
 pub use root::{NoRoot, find_root};

@@ -17,9 +17,13 @@ pub fn t_quantile(p: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |t| t.inverse_cdf(p))
 }
 
-/// Probability that Student's t with `dof` degrees of freedom is below `x`; NaN when `dof <= 0`.
+/// Probability that Student's t with `dof` degrees of freedom is below `x`; NaN when `dof <= 0`
+/// or `x` is NaN.
 #[must_use]
 pub fn t_cdf(x: f64, dof: f64) -> f64 {
+    if x.is_nan() {
+        return f64::NAN;
+    }
     if dof > 1e7 {
         return Normal::new(0.0, 1.0).map_or(f64::NAN, |n| n.cdf(x));
     }

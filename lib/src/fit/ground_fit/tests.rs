@@ -34,12 +34,9 @@ fn line(o: &Outline, n: u32) -> Vec<Observed> {
 fn posts(o: &Outline) -> Vec<Observed> {
     let mut v = Vec::new();
     for x in [o.half_length_m(), -o.half_length_m()] {
-        for (y, role) in [
-            (9.6, Role::BehindPost),
-            (3.2, Role::GoalPost),
-            (-3.2, Role::GoalPost),
-            (-9.6, Role::BehindPost),
-        ] {
+        for (y, role) in
+            [(9.6, Role::BehindPost), (3.2, Role::GoalPost), (-3.2, Role::GoalPost), (-9.6, Role::BehindPost)]
+        {
             v.push(observed(o.plan().to_local(Point::new(x, y)), role));
         }
     }
