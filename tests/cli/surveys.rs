@@ -155,3 +155,29 @@ fn standard_input_and_closed_pipes() {
     child.stdin.take().unwrap().write_all(oval(83.3, 67.5, all).as_bytes()).unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0));
 }
+
+#[test]
+fn points_that_stand_off_are_named_with_their_distance() {
+    let f = Folder::new();
+    let mut lines: Vec<String> = oval(83.3, 67.5, all).lines().map(str::to_owned).collect();
+    // Twelve spikes of 90 points, each farther out than the one before: ten are named.
+    for k in 0..12 {
+        let i = 3 + 7 * k;
+        let at: Vec<f64> = lines[i].split(',').take(2).map(|v| v.parse().unwrap()).collect();
+        let size = 1.2 + 0.02 * k as f64;
+        let rest: String = lines[i].splitn(3, ',').nth(2).map_or(String::new(), |r| format!(",{r}"));
+        lines[i] = format!("{},{}{rest}", at[0] * size, at[1] * size);
+    }
+    let survey = f.file("s.csv", &lines.join("\n"));
+    let r = run(&["fit", &survey]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    let told = r.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    // Line 81 of the file is the last spike's: the head is line 1.
+    assert!(told.contains("line 81: stands ") && told.contains("and 2 more that stand off"), "{}", r.out);
+    assert_eq!(told.matches("off its neighbours: mistyped, or a spike? left out").count(), 10, "{}", r.out);
+    let v = json(&["fit", &survey, "--json"]);
+    let off: Vec<f64> =
+        v["set_aside"].as_array().unwrap().iter().filter_map(|a| a["distance_m"].as_f64()).collect();
+    // A fifth to two fifths of 65 to 83 m.
+    assert!(off.len() == 12 && off.iter().all(|d| (10.0..40.0).contains(d)), "{off:?}");
+}

@@ -17,5 +17,6 @@ mod laws;
 mod mixed;
 mod networks;
 mod notebooks;
+mod outliers;
 mod statistics;
 mod support;

@@ -5,12 +5,12 @@ use serde_json::{Value, json};
 use super::fit_text::FitTold;
 use super::json::{measured_to, pretty};
 use crate::briefing::Sizes;
-use crate::fit::{AxisFrom, Common, Curve, Fit};
+use crate::fit::{AxisFrom, Common, Curve, Fit, Why};
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
 use crate::numeric::Covariance;
 use crate::survey::{Finding, LocalSurvey};
-use crate::units::print::{JSON_LATLON_DECIMALS, round_significant, round_to};
+use crate::units::print::{JSON_LATLON_DECIMALS, JSON_M_DECIMALS, round_significant, round_to};
 use crate::units::{Measured, Problem};
 
 /// A fit's own numbers are kept to a tenth of a nanometre: they are compared with
@@ -30,7 +30,13 @@ fn curve_part(curve: &Curve, told: &FitTold<'_>) -> Value {
     let set_aside: Vec<Value> = curve
         .set_aside
         .iter()
-        .map(|a| json!({ "place": survey.points[a.index].place, "why": a.why.to_string() }))
+        .map(|a| {
+            let mut told = json!({ "place": survey.points[a.index].place, "why": a.why.to_string() });
+            if let Why::OffTheRest { distance_m } = a.why {
+                told["distance_m"] = json!(round_to(distance_m, JSON_M_DECIMALS));
+            }
+            told
+        })
         .collect();
     let largest = curve.largest();
     json!({

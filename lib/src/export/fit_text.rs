@@ -262,7 +262,11 @@ fn points(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
     row(out, "points", &format!("{} used, {} set aside", curve.residuals.len(), curve.set_aside.len()));
     // What track cleaning left out has lines of its own; many of a kind are told once.
     let mut kinds: Vec<(String, Vec<&str>)> = Vec::new();
-    for a in curve.set_aside.iter().filter(|a| !matches!(a.why, Why::Cleaned(_))) {
+    blunders(out, curve, survey);
+    for a in &curve.set_aside {
+        if matches!(a.why, Why::Cleaned(_) | Why::OffTheRest { .. }) {
+            continue;
+        }
         let (why, place) = (a.why.to_string(), survey.points[a.index].place.as_str());
         match kinds.iter_mut().find(|k| k.0 == why) {
             Some(kind) => kind.1.push(place),
@@ -296,6 +300,28 @@ fn points(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
         )
     });
     row(out, "residuals", &format!("root mean square {} m{largest}", fixed(curve.rms_m, 3)));
+}
+
+/// Points that stand off their neighbours, the worst first, each by its place.
+fn blunders(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
+    const MOST: usize = 10;
+    let mut found: Vec<(usize, f64)> = curve
+        .set_aside
+        .iter()
+        .filter_map(|a| match a.why {
+            Why::OffTheRest { distance_m } => Some((a.index, distance_m)),
+            _ => None,
+        })
+        .collect();
+    found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    for &(index, distance_m) in found.iter().take(MOST) {
+        let why = Why::OffTheRest { distance_m };
+        let place = for_terminal(&survey.points[index].place);
+        row(out, "", &format!("{place}: {why}: mistyped, or a spike? left out"));
+    }
+    if found.len() > MOST {
+        row(out, "", &format!("and {} more that stand off their neighbours", found.len() - MOST));
+    }
 }
 
 fn finish(mut out: Vec<String>, curve: &Curve, read_warnings: &[Problem]) -> String {

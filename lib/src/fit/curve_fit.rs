@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use super::circle::nearest_circle;
 use super::form::ellipse_of;
 use super::geometric::{Adjusted, NoOptimum, adjust};
+use super::outliers::isolated;
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
 use super::system::{Observation, Of, System};
 use super::to_spread::{in_degrees, long_axis_first};
-use super::{Curve, FitError, FitOptions, Residual, SetAside, Why, direct};
+use super::{Curve, FitError, FitOptions, FoundRun, Residual, SetAside, Why, direct};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Point, Shape};
 use crate::survey::{LocalSurvey, Observed, Role};
@@ -28,6 +29,8 @@ pub(super) struct Screened<'a> {
     pub(super) line: Vec<Indexed<'a>>,
     pub(super) posts: Vec<Indexed<'a>>,
     pub(super) set_aside: Vec<SetAside>,
+    /// Stretches that run on off the rest; they are still in the line.
+    pub(super) runs: Vec<FoundRun>,
 }
 
 pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
@@ -42,6 +45,7 @@ pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
         .filter_map(|(index, p)| p.cleaned.map(|step| SetAside { index, why: Why::Cleaned(step) }))
         .collect();
     let line = set_repeats_aside(line, &mut set_aside);
+    let (line, runs) = set_blunders_aside(line, &posts, &mut set_aside);
     let behind = posts.iter().filter(|p| p.1.role == Role::BehindPost).count();
     if line.len() + behind <= PARAMETERS {
         return Err(FitError::TooFewPoints { have, different: line.len(), need: PARAMETERS + 1 });
@@ -51,7 +55,44 @@ pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
     if on_a_line(&all) {
         return Err(FitError::OnALine);
     }
-    Ok(Screened { line, posts, set_aside })
+    Ok(Screened { line, posts, set_aside, runs })
+}
+
+/// Takes out what stands off its neighbours, and tells what runs on.
+fn set_blunders_aside<'a>(
+    mut line: Vec<Indexed<'a>>,
+    posts: &[Indexed<'_>],
+    set_aside: &mut Vec<SetAside>,
+) -> (Vec<Indexed<'a>>, Vec<FoundRun>) {
+    let posts: Vec<Point<Local>> = posts.iter().map(|p| p.1.at).collect();
+    let found = isolated(&line, &posts);
+    let index = |position: usize| line[position].0;
+    let runs = found
+        .runs
+        .iter()
+        .filter_map(|run| {
+            let points: Vec<usize> = run.positions.iter().map(|&i| index(i)).collect();
+            Some(FoundRun {
+                from: *points.first()?,
+                to: *points.last()?,
+                points,
+                length_m: run.length_m,
+                mean_m: run.mean_m,
+                most_m: run.most_m,
+            })
+        })
+        .collect();
+    set_aside.extend(
+        found.blunders.iter().map(|b| SetAside {
+            index: index(b.position),
+            why: Why::OffTheRest { distance_m: b.distance_m },
+        }),
+    );
+    let mut out = vec![false; line.len()];
+    found.blunders.iter().for_each(|b| out[b.position] = true);
+    let mut out = out.into_iter();
+    line.retain(|_| !out.next().unwrap_or(false));
+    (line, runs)
 }
 
 pub(super) fn reach(points: &[Point<Local>]) -> f64 {
@@ -161,6 +202,7 @@ pub(super) fn curve_of(
         rms_m: rms(residuals.iter().map(|r| r.residual_m)),
         residuals,
         set_aside,
+        runs: Vec::new(),
         gap_deg,
         warnings: Vec::new(),
     };
@@ -219,6 +261,7 @@ pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitErr
     let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg, |p, e| {
         p.at + e.foot(p.at).normal * options.noise_of(p.source).inside_m
     })?;
+    curve.runs = s.runs;
     if gap.gap_deg > GAP_LIMIT_DEG {
         curve.warnings.push(Problem::new(format!(
             "no points over {}° seen from the centre: the curve is guessed there",

@@ -1,7 +1,7 @@
 //! Floor 4: survey to outline and spread. It knows no law: the width of a scoring
 //! end comes in as a number.
 //!
-//! 1. The points are screened: repeats set aside, strays and lines refused.
+//! 1. The points are screened: repeats and isolated blunders set aside, strays and lines refused.
 //! 2. A direct fit gives a start; damped Gauss–Newton the orthogonal-distance optimum.
 //! 3. Surveyed posts join as weighted observations. Without them the goal axis is
 //!    the longer axis and the goal lines are where the curve is one end's width wide.
@@ -16,6 +16,7 @@
 use crate::geometry::Model;
 
 mod axis;
+mod chain;
 mod choice;
 mod circle;
 mod clock;
@@ -36,14 +37,17 @@ mod kinds;
 mod linear;
 mod misfit;
 mod network;
+mod outliers;
 mod posts;
 mod report;
+mod runs;
 mod screening;
 mod settle;
 mod shifts;
 mod sources;
 mod span;
 mod starts;
+mod steady;
 mod system;
 mod to_spread;
 mod walk;
@@ -61,7 +65,7 @@ pub use network::{
     network_without_blunders,
 };
 pub use report::{
-    AxisFrom, Curve, Departure, Fit, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
+    AxisFrom, Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
 };
 pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;

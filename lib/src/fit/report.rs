@@ -29,6 +29,8 @@ pub struct Curve {
     pub residuals: Vec<Residual>,
     /// Points of the line that were not used.
     pub set_aside: Vec<SetAside>,
+    /// Stretches that run on off the rest, longest first; their points are used.
+    pub runs: Vec<FoundRun>,
     /// Largest gap seen from the centre, scoring ends left out, degrees.
     pub gap_deg: f64,
     /// What the person should know.
@@ -47,7 +49,7 @@ pub struct Residual {
 }
 
 /// A point that was not used, and why.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SetAside {
     /// Index in the survey.
     pub index: usize,
@@ -56,7 +58,7 @@ pub struct SetAside {
 }
 
 /// Why a point was not used.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Why {
     /// It repeats another to the last digit.
     Repeats {
@@ -67,6 +69,11 @@ pub enum Why {
     Cleaned(Cleaning),
     /// It lies on a goal line, where the boundary is not.
     OnGoalLine,
+    /// It stands off its neighbours on the line: mistyped, or a spike.
+    OffTheRest {
+        /// How far, m.
+        distance_m: f64,
+    },
     /// A post whose side can't be told.
     UnclearPost,
     /// A post that is not where the line or its fellows have it.
@@ -79,10 +86,30 @@ impl std::fmt::Display for Why {
             Self::Repeats { of } => write!(f, "repeats {of}"),
             Self::Cleaned(step) => write!(f, "track cleaning ({})", step.id()),
             Self::OnGoalLine => f.write_str("on a goal line, not the boundary"),
+            Self::OffTheRest { distance_m } => {
+                write!(f, "stands {} m off its neighbours", crate::units::print::fixed(*distance_m, 1))
+            }
             Self::PostOutOfPlace => f.write_str("a post out of its place"),
             Self::UnclearPost => f.write_str("a post whose side can't be told"),
         }
     }
+}
+
+/// A stretch of line that runs on off the rest: a detour, or a real kink. Its points are used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FoundRun {
+    /// Index in the survey of its first point, in the order walked.
+    pub from: usize,
+    /// Index of its last.
+    pub to: usize,
+    /// Indices of all its points, in the order walked.
+    pub points: Vec<usize>,
+    /// Metres of line.
+    pub length_m: f64,
+    /// Mean distance from the ellipse that the rest make, m, positive outside.
+    pub mean_m: f64,
+    /// The most, with the same sign, m.
+    pub most_m: f64,
 }
 
 /// What fixed the goal axis.
