@@ -7,6 +7,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::fit::{FitOptions, Noise};
 use ovalpeg::frame::{Datum, LocalPlane, Zone};
+use ovalpeg::geometry::Model;
 use ovalpeg::rules::{
     Edge, Method, RuleSet, line_width_m, line_width_sd_m, mark_on_line_sd_m, wgs84_as_gda2020_sd_m,
 };
@@ -67,6 +68,10 @@ pub(crate) struct SurveyOptions {
     /// Features to leave out.
     #[arg(long, value_name = "TEXT")]
     pub(crate) ignore: Vec<String>,
+    /// The shape of the line: ellipse, four-arc, cut-ellipse (one straight side) or
+    /// freeform [default: the simplest that the survey does not rule out].
+    #[arg(long, value_name = "SHAPE", value_parser = shape)]
+    pub(crate) shape: Option<Model>,
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
@@ -90,6 +95,10 @@ fn steps(text: &str) -> Result<Steps, String> {
 
 fn method(text: &str) -> Result<Method, String> {
     Method::find(text).ok_or_else(|| "one of rtk, phone, trace, tape".to_owned())
+}
+
+fn shape(text: &str) -> Result<Model, String> {
+    Model::find(text).ok_or_else(|| format!("one of {}", Model::ALL.map(Model::id).join(", ")))
 }
 
 fn datum(text: &str) -> Result<Datum, String> {
@@ -133,6 +142,9 @@ fn height(text: &str) -> Result<f64, String> {
         _ => Err("a height in metres, -1000 to 9000".to_owned()),
     }
 }
+
+/// Points of a line of which its residuals can tell whether errors run on.
+const ASKED_FROM: usize = 24;
 
 /// One file of a survey, as read.
 pub(crate) struct Source {
@@ -378,6 +390,7 @@ impl SurveyArgs {
     pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
         let mut options = FitOptions::with_end_width(rules.end_width_m());
         options.mark_sd_m = mark_on_line_sd_m().value;
+        options.shape = self.options.shape;
         options.sources = loaded.sources.iter().map(Source::noise).collect();
         options
     }
@@ -395,11 +408,13 @@ impl Source {
             0.0
         };
         let method = self.method;
+        let line = self.survey.observations.iter().filter(|o| o.role == Role::Line).count();
         Noise {
             point_sd_m: self.sigma_m.or(method.map(|m| m.point_sd_m().value)),
             line_offset_sd_m: method.map_or(0.0, |m| m.line_offset_sd_m().value).hypot(width_sd),
             scale_sd: method.map_or(0.0, |m| m.scale_sd().value),
-            runs_on: method.is_some_and(Method::error_runs_on),
+            // Nobody said how it was surveyed, so the residuals are asked whether errors run on.
+            runs_on: method.map_or(line >= ASKED_FROM, Method::error_runs_on),
             shift_sd_m: method.map_or(0.0, |m| m.place_sd_m().value).hypot(datum_sd),
             inside_m: share * self.line_width_m,
         }

@@ -90,6 +90,7 @@ impl Change {
             post_sd_m: 0.05 * self.scale,
             mark_sd_m: 0.02 * self.scale,
             noise,
+            shape: None,
             sources: Vec::new(),
         }
     }

@@ -94,6 +94,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         plane: prepared.survey.plane,
         surveys: &surveys,
         keep: &keep,
+        shape: args.survey.options.shape,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
         fit: &kept,
         rules,

@@ -3,6 +3,7 @@
 
 mod build;
 mod departs;
+mod doubts;
 mod place;
 mod spot_row;
 mod unusual;

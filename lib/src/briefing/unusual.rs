@@ -3,12 +3,11 @@
 use super::{Departed, Sizes};
 use crate::boundary::{NoEllipse, Side};
 use crate::fit::AxisFrom;
-use crate::geometry::Vector;
 use crate::ground::ArcAndSquare;
 use crate::officiate::Start;
 use crate::rules::{Method, Sourced};
 use crate::units::print::{PlusMinus, fixed, measured};
-use crate::units::{Call, Measured, TrueBearing};
+use crate::units::{Call, Measured};
 use crate::venue::Venue;
 
 /// Half-widths that differ by more are worth a line, m, when the survey can tell.
@@ -58,6 +57,7 @@ pub(super) fn unusual(
         out.push("Surveyed by phone: a walk's error runs on, so the sizes are rough".into());
     }
     out.extend(venue.fit.conflicts.iter().map(|c| format!("Contradiction: {c}")));
+    super::doubts::doubts(venue, &mut out);
     if let Some(axis) = sizes.axis_deg.filter(|a| a.half_width() > ROUGH_AXIS_DEG) {
         out.push(format!(
             "The way the goals face is known to ± {}° only: check FACE against the real goals",
@@ -159,23 +159,12 @@ fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<St
 
 /// Stretches off the ellipse: the three worst places, by the names that people know.
 fn departures(venue: &Venue, out: &mut Vec<String>) {
-    let oval = venue.ground.oval();
     let mut said: Vec<String> = Vec::new();
     for &(bearing, mean) in &venue.fit.departures {
         if said.len() == 3 {
             break;
         }
-        let Ok(bearing) = TrueBearing::from_degrees(bearing) else { continue };
-        let toward: Vector<_> = oval.plan().direction(bearing);
-        let names = &venue.document.names;
-        let side = names.side(if toward.y >= 0.0 { Side::Left } else { Side::Right });
-        // Within about a quarter of the ground of its middle: the wing.
-        let place = if toward.x.abs() < 0.5 {
-            format!("{side} wing")
-        } else {
-            let end = if toward.x > 0.0 { crate::boundary::End::A } else { crate::boundary::End::B };
-            format!("{}/{side} quarter", names.end(end))
-        };
+        let Some(place) = super::doubts::place(venue, bearing) else { continue };
         // Worst first, so a place's second stretch adds nothing.
         if said.contains(&place) {
             continue;

@@ -7,6 +7,7 @@ use super::json::{measured_to, pretty};
 use crate::briefing::Sizes;
 use crate::fit::{AxisFrom, Common, Curve, Fit};
 use crate::frame::LocalPlane;
+use crate::geometry::Model;
 use crate::numeric::Covariance;
 use crate::survey::{Finding, LocalSurvey};
 use crate::units::print::{JSON_LATLON_DECIMALS, round_significant, round_to};
@@ -54,7 +55,7 @@ fn curve_part(curve: &Curve, told: &FitTold<'_>) -> Value {
         "degrees_of_freedom": curve.dof,
         "largest_gap_deg": round_to(curve.gap_deg, 6),
         "covariance": {
-            "kind": "textbook: s0^2 (J^T W J)^-1, errors independent from point to point",
+            "kind": "textbook, of the best ellipse: s0^2 (J^T W J)^-1, errors independent from point to point",
             "parameters": ["x_m", "y_m", "semi_major_m", "semi_minor_m", "bearing_deg"],
             "matrix": matrix,
         },
@@ -201,6 +202,34 @@ pub fn curve_json(told: &FitTold<'_>, curve: &Curve) -> String {
     pretty(&value)
 }
 
+/// Which covariance every sd, lo95 and hi95 of the ground comes from.
+fn spread_kind(fit: &Fit) -> String {
+    let errors = match (fit.walk.is_some(), fit.choice.model) {
+        (true, Model::Freeform) => {
+            "generalised least squares averaged over how long a walk's error lasts and how smooth the line is"
+        }
+        (true, _) => "generalised least squares averaged over how long a walk's error lasts",
+        (false, Model::Freeform) => {
+            "least squares averaged over how smooth the line is, errors independent from point to point"
+        }
+        (false, _) => "textbook covariance, errors independent from point to point",
+    };
+    let shapes = if fit.choice.forced { "" } else { ", averaged over the shapes by their weights" };
+    format!("{errors}{shapes}, with the method's unseen errors; every sd, lo95 and hi95 of the ground")
+}
+
+/// Numbers of the outline by their names; every one of a freeform line's offsets.
+fn parameters(fit: &Fit) -> Value {
+    let names = fit.outline.parameter_names();
+    let list = names.into_iter().zip(fit.outline.parameters());
+    Value::Object(list.map(|(name, value)| (name, json!(round_to(value, 7)))).collect())
+}
+
+/// How far off the line may be, about nought.
+fn measured_to_sd(sd_m: f64, ratio: f64) -> Value {
+    Measured::new(0.0, sd_m, ratio * sd_m).map_or(Value::Null, |m| measured_to(&m, 4))
+}
+
 /// A fitted ground.
 #[must_use]
 pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
@@ -250,16 +279,37 @@ pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
         map.insert("track".into(), track(told));
         map.insert("spans".into(), spans(fit, survey));
         map.insert("shifts".into(), shifts(fit, survey));
+        map.insert("model".into(), json!(fit.outline.model()));
+        map.insert(
+            "shape".into(),
+            json!({
+                "model": fit.choice.model.id(),
+                "forced": fit.choice.forced,
+                "also_possible": fit.choice.also_possible().iter().map(|m| m.id()).collect::<Vec<_>>(),
+                "candidates": fit.choice.candidates.iter().map(super::shape_words::candidate).collect::<Vec<_>>(),
+                "text": super::shape_words::choice(&fit.choice),
+                "parameters": parameters(fit),
+            }),
+        );
+        map.insert(
+            "unsurveyed".into(),
+            fit.unsurveyed
+                .iter()
+                .map(|g| {
+                    json!({
+                        "length_m": round_to(g.length_m, 2),
+                        "bearing_deg": round_to(g.bearing_deg, 2),
+                        "line": measured_to_sd(g.sd_m, fit.spread.ratio()),
+                    })
+                })
+                .collect(),
+        );
         map.insert("conflicts".into(), conflicts(fit));
         map.insert("networks".into(), told.books.iter().map(super::network_json::network_value).collect());
         map.insert(
             "spread".into(),
             json!({
-                "kind": if fit.walk.is_some() {
-                    "generalised least squares averaged over how long a walk's error lasts, with the method's unseen errors; every sd, lo95 and hi95 above"
-                } else {
-                    "textbook covariance with the method's unseen errors; every sd, lo95 and hi95 above"
-                },
+                "kind": spread_kind(fit),
                 "half_width_over_sd": round_to(fit.spread.ratio(), 6),
             }),
         );

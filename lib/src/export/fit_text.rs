@@ -106,6 +106,10 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
         );
     }
     row(&mut out, "± is", "half the width of the 95 % interval");
+    row(&mut out, "shape", &super::shape_words::choice(&fit.choice));
+    for gap in fit.unsurveyed.iter().take(4) {
+        row(&mut out, "NOT SURVEYED", &super::shape_words::unsurveyed(gap, fit.spread.ratio()));
+    }
     for c in &fit.conflicts {
         row(&mut out, "CONFLICT", &sentence(&c.text));
     }
@@ -124,12 +128,16 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
         row(
             &mut out,
             "the walk",
-            &format!(
-                "an error lasts about {} m of walk, so {} are worth about {} independent ones",
-                fixed(w.lasts_m, 0),
-                count(n, "fix").replace("fixs", "fixes"),
-                fixed(w.effective_points(around, n), 0)
-            ),
+            &if w.white_only_weight > 0.5 {
+                "no error runs on from one point to the next, as far as the residuals tell".to_owned()
+            } else {
+                format!(
+                    "an error lasts about {} m of walk, so {} are worth about {} independent ones",
+                    fixed(w.lasts_m, 0),
+                    count(n, "fix").replace("fixs", "fixes"),
+                    fixed(w.effective_points(around, n), 0)
+                )
+            },
         );
     }
     spans(&mut out, fit, survey);
@@ -214,7 +222,7 @@ fn departures(out: &mut Vec<String>, fit: &Fit) {
             out,
             "departs",
             &format!(
-                "{} m {} than the ellipse to the {} of the centre",
+                "{} m {} than the fitted line to the {} of the centre",
                 fixed(d.mean_m.abs(), 1),
                 if d.mean_m < 0.0 { "flatter" } else { "fuller" },
                 compass_point(d.bearing_deg)

@@ -12,6 +12,7 @@ mod json;
 mod lines;
 mod network_json;
 mod network_text;
+mod shape_words;
 mod spot_text;
 mod venue_json;
 

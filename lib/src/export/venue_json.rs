@@ -370,6 +370,8 @@ mod tests {
             departures: Vec::new(),
             error_lasts_m: None,
             conflicts: Vec::new(),
+            also_possible: Vec::new(),
+            unsurveyed: Vec::new(),
         };
         let names = Names { ends: ["Silo".into(), "School".into()], sides: ["Shed".into(), "Road".into()] };
         let rules = RuleSet::laws();
@@ -383,6 +385,7 @@ mod tests {
         };
         let made = register(&Registration {
             keep: &[],
+            shape: None,
             id: "test-oval",
             name: "Test Oval",
             names: &names,

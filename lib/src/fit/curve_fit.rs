@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use super::circle::nearest_circle;
+use super::form::ellipse_of;
 use super::geometric::{Adjusted, NoOptimum, adjust};
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
-use super::system::{Observation, Of, System, ellipse_of};
+use super::system::{Observation, Of, System};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, Residual, SetAside, Why, direct};
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point};
+use crate::geometry::{ClosedCurve as _, Point, Shape};
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
@@ -142,7 +143,7 @@ pub(super) fn curve_of(
     line: &[Indexed<'_>],
     set_aside: Vec<SetAside>,
     gap_deg: f64,
-    place: impl Fn(&Observed, &Ellipse<Local>) -> Point<Local>,
+    place: impl Fn(&Observed, &Shape<Local>) -> Point<Local>,
 ) -> Result<Curve, FitError> {
     let dof = adjusted.dof();
     let s0 = (adjusted.sum / dof.max(1.0)).sqrt();
@@ -150,7 +151,7 @@ pub(super) fn curve_of(
     let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
     let (p, covariance) = long_axis_first(adjusted.parameters[..PARAMETERS].to_vec(), ellipse_part);
     let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
-    let residuals = residuals(&ellipse, line, place);
+    let residuals = residuals(&Shape::Ellipse(ellipse), line, place);
     let curve = Curve {
         ellipse,
         covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
@@ -168,17 +169,17 @@ pub(super) fn curve_of(
 
 /// Residuals of points, put right by `place`.
 pub(super) fn residuals(
-    ellipse: &Ellipse<Local>,
+    curve: &Shape<Local>,
     line: &[Indexed<'_>],
-    place: impl Fn(&Observed, &Ellipse<Local>) -> Point<Local>,
+    place: impl Fn(&Observed, &Shape<Local>) -> Point<Local>,
 ) -> Vec<Residual> {
     line.iter()
         .map(|(index, p)| {
-            let at = place(p, ellipse);
-            let v = at - ellipse.centre();
+            let at = place(p, curve);
+            let v = at - curve.centre();
             Residual {
                 index: *index,
-                residual_m: ellipse.foot(at).signed_distance_m,
+                residual_m: curve.foot(at).signed_distance_m,
                 bearing_deg: v.x.atan2(v.y).to_degrees().rem_euclid(360.0),
             }
         })

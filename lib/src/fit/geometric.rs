@@ -3,7 +3,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::system::{System, WITH_GOALS};
+use super::form::Form;
+use super::system::System;
 use crate::frame::Local;
 use crate::geometry::Vector;
 
@@ -16,12 +17,18 @@ const STEP_ACCURACY: f64 = 1e-13;
 /// walk to metres leaves that much to rounding.
 const STAGNATION_M: f64 = 1e-9;
 
+/// Curves of pieces have kinks in their second derivative, and steps there shrink slower
+/// than by squares: done when one moves nothing by more than this, m.
+const PIECES_ACCURACY_M: f64 = 1e-7;
+/// And they go round kinks for ever where two are equally good: the best by then serves.
+const PIECES_ITERATIONS: usize = 40;
+
 /// Parameters whose places are moved.
-fn moved(p: &[f64], shape: usize, by: Vector<Local>) -> Vec<f64> {
+fn moved(p: &[f64], system: &System, by: Vector<Local>) -> Vec<f64> {
     let mut q = p.to_vec();
-    for i in if shape == WITH_GOALS { &[0, 5][..] } else { &[0] } {
-        q[*i] += by.x;
-        q[*i + 1] += by.y;
+    for i in system.form.moves().iter().copied().chain(system.goals()) {
+        q[i] += by.x;
+        q[i + 1] += by.y;
     }
     q
 }
@@ -30,7 +37,7 @@ fn moved(p: &[f64], shape: usize, by: Vector<Local>) -> Vec<f64> {
 #[derive(Debug, Clone)]
 pub(super) struct Adjusted {
     pub(super) parameters: Vec<f64>,
-    /// How many of them are the shape's: 5, or 9 with goals.
+    /// How many of them are the curve's and the goals'.
     pub(super) shape: usize,
     /// JᵀWJ at the optimum, in the parameters' own units.
     pub(super) normal: DMatrix<f64>,
@@ -38,6 +45,7 @@ pub(super) struct Adjusted {
     pub(super) sum: f64,
     /// Scalar equations in all.
     pub(super) equations: usize,
+    units: Units,
 }
 
 /// Why there is no optimum.
@@ -88,12 +96,34 @@ fn normal(p: &[f64], system: &System) -> Option<Normal> {
 /// ellipse's size. A source's own parameters are ratios and metres, held by standard
 /// deviations from a millionth to fifty, so their unit is what the equations know of
 /// them: without it the weakest would drown in the rounding of the strongest.
-fn unit_m(p: &[f64], shape: usize, normal: &DMatrix<f64>, i: usize) -> f64 {
-    match i {
-        4 => p[2].max(p[3]),
-        7 if shape == WITH_GOALS => p[8],
-        i if i >= shape && normal[(i, i)] > 0.0 => normal[(i, i)].sqrt(),
+fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
+    if system.directions.contains(&i) {
+        return system.size_m(p);
+    }
+    match system.goals {
+        Some(from) if i == from + 2 => p[from + 3],
+        _ if i >= system.shape && normal[(i, i)] > 0.0 => normal[(i, i)].sqrt(),
         _ => 1.0,
+    }
+}
+
+/// What the units of the parameters are taken from.
+#[derive(Debug, Clone)]
+pub(super) struct Units {
+    form: Form,
+    directions: &'static [usize],
+    goals: Option<usize>,
+    shape: usize,
+}
+
+impl Units {
+    fn of(system: &System) -> Self {
+        let (form, goals, shape) = (system.form.clone(), system.goals(), system.shape());
+        Self { directions: form.directions(), form, goals, shape }
+    }
+
+    fn size_m(&self, p: &[f64]) -> f64 {
+        self.form.about(p).1
     }
 }
 
@@ -103,19 +133,29 @@ fn unit_m(p: &[f64], shape: usize, normal: &DMatrix<f64>, i: usize) -> f64 {
 /// [`NoOptimum`].
 pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adjusted, NoOptimum> {
     let k = start.len();
-    let shape = system.shape();
+    let units = Units::of(system);
     // About a whole metre near the curve's centre, so that map coordinates of
     // millions of metres cost no digits; taking a whole metre off is exact.
-    let origin = Vector::new(start[0].round(), start[1].round());
-    let system = &system.moved(-origin);
-    let mut p = moved(start, shape, -origin);
-    let finished = |p: Vec<f64>, n: Normal| finished(moved(&p, shape, origin), shape, n);
+    let about = system.form.about(start).0;
+    let origin = Vector::new(about.x.round(), about.y.round());
+    let system = &system.moved(-origin).ok_or(NoOptimum::Unbounded)?;
+    let mut p = moved(start, system, -origin);
+    let finished = |p: Vec<f64>, n: Normal| Adjusted {
+        parameters: moved(&p, system, origin),
+        shape: units.shape,
+        normal: n.matrix,
+        sum: n.sum,
+        equations: n.equations,
+        units: units.clone(),
+    };
+    let whole = matches!(system.form, Form::Ellipse);
+    let iterations = if whole { MAX_ITERATIONS } else { PIECES_ITERATIONS };
     let mut here = normal(&p, system).ok_or(NoOptimum::Unbounded)?;
     // Nearly none: the direct start is good, and a rejected step brings it in.
     let mut damping = 1e-9;
     let mut last_step = f64::INFINITY;
-    for _ in 0..MAX_ITERATIONS {
-        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, shape, &here.matrix, i)).collect();
+    for _ in 0..iterations {
+        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, &units, &here.matrix, i)).collect();
         // In metres on the ground, so that one damping suits all.
         let scaled = DMatrix::from_fn(k, k, |i, j| here.matrix[(i, j)] / (unit[i] * unit[j]));
         let right = DVector::from_fn(k, |i, _| -here.right[i] / unit[i]);
@@ -130,9 +170,10 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
             };
             let step = factor.solve(&right);
             let q: Vec<f64> = (0..k).map(|i| p[i] + step[i] / unit[i]).collect();
-            let size = p[2].abs().max(p[3].abs());
+            let accuracy_m = if whole { STEP_ACCURACY * units.size_m(&p) } else { PIECES_ACCURACY_M };
             let step_m = step.amax();
-            let usable = q[2] > 0.0 && q[3] > 0.0 && q.iter().all(|v| v.is_finite());
+            let sizes = matches!(system.form, Form::Freeform(_)) || (q[2] > 0.0 && q[3] > 0.0);
+            let usable = sizes && q.iter().all(|v| v.is_finite());
             let there = if usable { normal(&q, system) } else { None };
             match there {
                 // Near the optimum the sum no longer tells better from worse: a
@@ -145,20 +186,20 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
                     let stagnates = step_m < STAGNATION_M && step_m > 0.5 * last_step;
                     last_step = step_m;
                     damping = if damping < 1e-11 { 0.0 } else { damping * 0.1 };
-                    if step_m <= STEP_ACCURACY * size || stagnates {
+                    if step_m <= accuracy_m || stagnates {
                         return Ok(finished(p, here));
                     }
                     break;
                 }
                 _ => {
-                    if step_m <= STEP_ACCURACY * size {
+                    if step_m <= accuracy_m {
                         return Ok(finished(p, here));
                     }
                     damping = (damping * 10.0).max(1e-12);
                 }
             }
         }
-        if p[2].max(p[3]) > 50.0 * reach_m {
+        if units.size_m(&p) > 50.0 * reach_m {
             return Err(NoOptimum::Unbounded);
         }
         if !accepted {
@@ -166,11 +207,10 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
             return Ok(finished(p, here));
         }
     }
+    if !whole {
+        return Ok(finished(p, here));
+    }
     Err(NoOptimum::DidNotConverge { after: MAX_ITERATIONS, last_step_m: last_step })
-}
-
-fn finished(parameters: Vec<f64>, shape: usize, n: Normal) -> Adjusted {
-    Adjusted { parameters, shape, normal: n.matrix, sum: n.sum, equations: n.equations }
 }
 
 impl Adjusted {
@@ -194,7 +234,7 @@ impl Adjusted {
                 return (DMatrix::from_fn(k, k, |i, j| inverse[(i, j)] / (unit[i] * unit[j])), 0);
             }
         }
-        let unit: Vec<f64> = (0..k).map(|i| unit_m(&self.parameters, self.shape, &self.normal, i)).collect();
+        let unit: Vec<f64> = (0..k).map(|i| unit_m(&self.parameters, &self.units, &self.normal, i)).collect();
         let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
         let Some(eigen) = nalgebra::SymmetricEigen::try_new(scaled, f64::EPSILON, 10_000) else {
             return (DMatrix::zeros(k, k), k);
@@ -217,7 +257,8 @@ impl Adjusted {
 
 #[cfg(test)]
 mod tests {
-    use super::super::system::{Observation, Of, ellipse_of};
+    use super::super::form::ellipse_of;
+    use super::super::system::{Observation, Of};
     use super::*;
     use crate::geometry::Point;
 

@@ -7,7 +7,7 @@
 //! when the straight line explains them better by more than chance.
 
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point, Vector};
+use crate::geometry::{ClosedCurve as _, Point, Shape, Vector};
 
 /// How much better, in units of the variance of one point: twice the logarithm of
 /// the likelihood ratio. 4 is one chance in twenty for a single step of freedom;
@@ -26,12 +26,12 @@ pub(super) struct Goals {
 }
 
 /// For each point: is it on a goal line?
-pub(super) fn on_goal_line(points: &[Point<Local>], ellipse: &Ellipse<Local>, goals: Goals) -> Vec<bool> {
+pub(super) fn on_goal_line(points: &[Point<Local>], curve: &Shape<Local>, goals: Goals) -> Vec<bool> {
     let placed: Vec<(f64, f64, f64)> = points
         .iter()
         .map(|&p| {
             let v = p - goals.centre;
-            (v.dot(goals.axis), v.dot(goals.axis.to_left()), ellipse.foot(p).signed_distance_m)
+            (v.dot(goals.axis), v.dot(goals.axis.to_left()), curve.foot(p).signed_distance_m)
         })
         .collect();
     let between =
@@ -42,9 +42,9 @@ pub(super) fn on_goal_line(points: &[Point<Local>], ellipse: &Ellipse<Local>, go
     for end in [1.0, -1.0] {
         let here: Vec<usize> =
             (0..placed.len()).filter(|&i| between(&placed[i]) && placed[i].0 * end > 0.0).collect();
-        let curve: f64 = here.iter().map(|&i| placed[i].2.powi(2)).sum();
+        let on_curve: f64 = here.iter().map(|&i| placed[i].2.powi(2)).sum();
         let straight: f64 = here.iter().map(|&i| (placed[i].0.abs() - goals.half_length).powi(2)).sum();
-        if curve - straight > BETTER_BY * variance.max(f64::MIN_POSITIVE) {
+        if on_curve - straight > BETTER_BY * variance.max(f64::MIN_POSITIVE) {
             for i in here {
                 found[i] = true;
             }
@@ -57,12 +57,12 @@ pub(super) fn on_goal_line(points: &[Point<Local>], ellipse: &Ellipse<Local>, go
 mod tests {
     use super::*;
 
-    fn ground() -> (Ellipse<Local>, Goals) {
+    fn ground() -> (Shape<Local>, Goals) {
         let b = 67.5;
         let a = 82.5 / (1.0 - (9.6f64 / b).powi(2)).sqrt();
         let goals =
             Goals { centre: Point::ORIGIN, axis: Vector::new(1.0, 0.0), half_length: 82.5, half_end: 9.6 };
-        (Ellipse::new(Point::ORIGIN, [a, b], 0.0).unwrap(), goals)
+        (Shape::Ellipse(crate::geometry::Ellipse::new(Point::ORIGIN, [a, b], 0.0).unwrap()), goals)
     }
 
     #[test]

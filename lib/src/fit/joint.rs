@@ -4,14 +4,16 @@
 use nalgebra::DMatrix;
 
 use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
+use super::form::{Form, ellipse_of};
 use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
-use super::system::{Block, Observation, Of, Span, System, ellipse_of};
+use super::starts::starts;
+use super::system::{Block, Observation, Of, Span, System};
 use super::{FitError, FitOptions, SetAside};
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point, Vector};
+use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Vector};
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
@@ -32,13 +34,18 @@ pub(super) struct Setting<'a> {
     pub(super) spans: Vec<(usize, f64)>,
     /// Posts with another standard deviation than their own.
     pub(super) post_sds: &'a [(usize, f64)],
+    /// The form of the curve.
+    pub(super) model: Model,
 }
+
+/// A form and numbers to start from.
+pub(super) type Start = (Form, Vec<f64>);
 
 /// An adjustment with what it was made of.
 pub(super) struct Attempt {
     pub(super) adjusted: Adjusted,
-    /// The ellipse's parameters by the line alone.
-    pub(super) alone: Vec<f64>,
+    /// The ellipse by the line alone.
+    pub(super) alone: Adjusted,
     pub(super) assigned: Option<Assigned>,
     pub(super) system: System,
     /// For each span of [`Setting::spans`], its observation in the system.
@@ -55,11 +62,13 @@ struct Built {
 }
 
 impl Setting<'_> {
-    /// Adjusts a choice of line points and the posts.
+    /// Adjusts a choice of line points and the posts. `near`: where an earlier choice had
+    /// its optimum.
     pub(super) fn attempt(
         &self,
         line: &[Indexed<'_>],
         posts: &[Indexed<'_>],
+        near: Option<&Start>,
         set_aside: &mut Vec<SetAside>,
         warnings: &mut Vec<Problem>,
     ) -> Result<Attempt, FitError> {
@@ -71,10 +80,11 @@ impl Setting<'_> {
         let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
         let assigned =
             if posts.is_empty() { None } else { self.assigned(posts, &ellipse, set_aside, warnings) };
-        let alone = self.commons.is_empty();
-        if alone && assigned.is_none() && self.survey.shared.is_empty() {
+        let single = self.commons.is_empty();
+        let whole = self.model == Model::Ellipse;
+        if whole && single && assigned.is_none() && self.survey.shared.is_empty() {
             let system = System::of(on_line(line, &line_sds, options), options.end_width_m);
-            let alone = start.parameters.clone();
+            let alone = start.clone();
             return Ok(Attempt {
                 adjusted: start,
                 alone,
@@ -89,21 +99,38 @@ impl Setting<'_> {
         // makes the posts no rougher.
         if !known {
             line_sds = vec![s0.max(1e-4); line_sds.len()];
-        } else if alone && s0 > LINE_MISFIT {
+        } else if single && s0 > LINE_MISFIT {
             line_sds.iter_mut().for_each(|sd| *sd *= s0);
         }
+        let mut tried = match near {
+            _ if whole => vec![(Form::Ellipse, start.parameters.clone())],
+            Some(near) => vec![near.clone()],
+            None => starts(self.model, &ellipse, &on_line(line, &line_sds, options)),
+        };
         for round in 0..WEIGHING_ROUNDS {
-            let Built { system, span_places, post_places } =
+            let Built { mut system, span_places, post_places } =
                 self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
-            let mut p = start.parameters.clone();
-            if let Some(a) = &assigned {
-                p.extend(start_of_goals(&start, a));
+            let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotAnOval);
+            for (form, first) in &tried {
+                system.form = form.clone();
+                let mut p = first.clone();
+                if let Some(a) = &assigned {
+                    p.extend(start_of_goals(&start, a));
+                }
+                p.extend(vec![0.0; self.commons.count()]);
+                let sum = best.as_ref().map_or(f64::INFINITY, |b| b.0.sum);
+                match adjust(&p, &system, reach(&points)) {
+                    Ok(found) if found.sum < sum => best = Ok((found, form.clone())),
+                    Err(e) if best.is_err() => best = Err(no_fit(e, &points)),
+                    _ => {}
+                }
             }
-            p.extend(vec![0.0; self.commons.count()]);
-            let adjusted = adjust(&p, &system, reach(&points)).map_err(|e| no_fit(e, &points))?;
-            let again = !alone && round + 1 < WEIGHING_ROUNDS;
+            let (adjusted, form) = best?;
+            tried = vec![(form.clone(), adjusted.parameters[..form.count()].to_vec())];
+            system.form = form;
+            let again = !single && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
-                let alone = start.parameters;
+                let alone = start;
                 return Ok(Attempt { adjusted, alone, assigned, system, span_places, post_places });
             }
         }
@@ -127,6 +154,16 @@ impl Setting<'_> {
             }
         }
         fit_points(&points, observations)
+    }
+
+    /// Parameters of the curve.
+    fn count(&self) -> usize {
+        match self.model {
+            Model::Ellipse => Form::Ellipse.count(),
+            Model::FourArc => Form::FourArc.count(),
+            Model::CutEllipse => Form::CutEllipse.count(),
+            Model::Freeform => crate::geometry::Spline::<Local>::OFFSETS,
+        }
     }
 
     /// Is this point weighed with others of its network?
@@ -203,7 +240,8 @@ impl Setting<'_> {
                 tape: s.tape.map(|t| t.0),
             });
         }
-        let shape = system.shape();
+        // The form of the curve is not chosen yet; its numbers come first all the same.
+        let shape = self.count() + if assigned.is_some() { super::system::GOALS } else { 0 };
         self.commons.join(&mut system, shape);
         let members: Vec<(usize, Observation)> =
             line.iter().map(|p| p.0).zip(all.iter().copied()).chain(posts).collect();
@@ -268,7 +306,7 @@ impl Setting<'_> {
         known: bool,
     ) -> bool {
         let p = &adjusted.parameters;
-        let Some(ellipse) = ellipse_of(p) else { return false };
+        let Some(curve) = system.form.curve(p) else { return false };
         let sources = line.iter().map(|p| p.1.source + 1).max().unwrap_or(0);
         let mut sums = vec![(0.0, 0usize); sources];
         for (point, sd) in line.iter().zip(line_sds.iter()) {
@@ -278,8 +316,7 @@ impl Setting<'_> {
             }
             let (o, inside) = (point.1, self.options.noise_of(point.1.source).inside_m);
             let r =
-                ellipse.foot(system.put_right(p, &ellipse, Of::observed(o), inside, o.at)).signed_distance_m
-                    / sd;
+                curve.foot(system.put_right(p, &curve, Of::observed(o), inside, o.at)).signed_distance_m / sd;
             sums[o.source].0 += r * r;
             sums[o.source].1 += 1;
         }

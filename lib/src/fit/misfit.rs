@@ -3,7 +3,7 @@
 
 use super::report::{Departure, Residual};
 use crate::frame::Local;
-use crate::geometry::Ellipse;
+use crate::geometry::{ClosedCurve as _, Shape};
 
 /// Sectors round the curve in which residuals are averaged: 15° each, some 20 m of line.
 const SECTORS: usize = 24;
@@ -29,11 +29,11 @@ pub(super) fn blunders(residuals: &[Residual]) -> Vec<Residual> {
     if found.len() * 10 > residuals.len() { Vec::new() } else { found }
 }
 
-/// Where the line departs from the ellipse: sectors whose median residual is at
+/// Where the line departs from the curve that was fitted: sectors whose median residual is at
 /// least half a metre and four of its standard errors, the scatter taken from
 /// neighbours round the curve. Worst first. Where errors run on (a phone walk) this
 /// would name noise, so ask only of other surveys.
-pub(super) fn departures(ellipse: &Ellipse<Local>, residuals: &[Residual]) -> Vec<Departure> {
+pub(super) fn departures(curve: &Shape<Local>, residuals: &[Residual]) -> Vec<Departure> {
     let mut sectors: Vec<Vec<&Residual>> = vec![Vec::new(); SECTORS];
     for r in residuals {
         // In 0..24 by the remainder, so the cast is exact.
@@ -66,8 +66,8 @@ pub(super) fn departures(ellipse: &Ellipse<Local>, residuals: &[Residual]) -> Ve
             let middle = s.get(s.len() / 2)?;
             let bearing = middle.bearing_deg;
             let (sin, cos) = bearing.to_radians().sin_cos();
-            let far = ellipse.centre() + crate::geometry::Vector::new(sin, cos) * ellipse.semi_major_m();
-            enough.then(|| Departure { bearing_deg: bearing, at: ellipse.foot(far).point, mean_m: m })
+            let far = curve.centre() + crate::geometry::Vector::new(sin, cos) * curve.semi_axes_m()[0];
+            enough.then(|| Departure { bearing_deg: bearing, at: curve.foot(far).point, mean_m: m })
         })
         .collect();
     found.sort_by(|a, b| b.mean_m.abs().total_cmp(&a.mean_m.abs()));

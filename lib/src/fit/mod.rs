@@ -13,7 +13,10 @@
 //!
 //! A tape notebook's marks are adjusted by [`network`](network()).
 
+use crate::geometry::Model;
+
 mod axis;
+mod choice;
 mod circle;
 mod clock;
 mod conflict;
@@ -21,11 +24,16 @@ mod curve_fit;
 mod direct;
 mod doubted;
 mod error;
+mod follow;
+mod form;
+mod gaps;
 mod geometric;
 mod goal_line;
 mod goals;
 mod ground_fit;
 mod joint;
+mod kinds;
+mod linear;
 mod misfit;
 mod network;
 mod posts;
@@ -35,15 +43,18 @@ mod settle;
 mod shifts;
 mod sources;
 mod span;
+mod starts;
 mod system;
 mod to_spread;
 mod walk;
 
+pub use choice::{Candidate, Choice};
 pub use circle::{Circle, circle};
 pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use doubted::ground;
 pub use error::FitError;
+pub use gaps::Unsurveyed;
 pub use network::{
     Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
     NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
@@ -85,6 +96,8 @@ pub struct FitOptions {
     pub mark_sd_m: f64,
     /// What is known of the errors.
     pub noise: Noise,
+    /// The shape to take; `None`: the simplest that the survey does not rule out.
+    pub shape: Option<Model>,
     /// The same for each source of a survey that has several; sources beyond the list have `noise`.
     pub sources: Vec<Noise>,
 }
@@ -93,7 +106,14 @@ impl FitOptions {
     /// Posts to 0.05 m, marks on the line to 0.02 m, errors from the residuals alone.
     #[must_use]
     pub fn with_end_width(end_width_m: f64) -> Self {
-        Self { end_width_m, post_sd_m: 0.05, mark_sd_m: 0.02, noise: Noise::default(), sources: Vec::new() }
+        Self {
+            end_width_m,
+            post_sd_m: 0.05,
+            mark_sd_m: 0.02,
+            noise: Noise::default(),
+            shape: None,
+            sources: Vec::new(),
+        }
     }
 
     /// What is known of one source's errors.

@@ -1,6 +1,6 @@
 //! What a fit says of itself.
 
-use super::{Common, Conflict, misfit};
+use super::{Choice, Common, Conflict, Unsurveyed, misfit};
 use crate::boundary::{Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
@@ -133,14 +133,14 @@ impl WalkError {
     }
 }
 
-/// A stretch where the line departs from the ellipse by more than the points' scatter.
+/// A stretch where the line departs from the fitted curve by more than the points' scatter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Departure {
     /// Bearing from the centre to the stretch's middle, degrees.
     pub bearing_deg: f64,
     /// Middle of the stretch on the curve.
     pub at: Point<Local>,
-    /// Its middle departure (the median), m, positive outside the ellipse.
+    /// Its middle departure (the median), m, positive outside the curve.
     pub mean_m: f64,
 }
 
@@ -165,8 +165,12 @@ pub struct Fit {
     pub spans: Vec<SpanFit>,
     /// Measures that contradict each other.
     pub conflicts: Vec<Conflict>,
-    /// Where the line departs from the ellipse, by the sources whose errors do not run on.
+    /// Where the line departs from the curve, by the sources whose errors do not run on.
     pub departures: Vec<Departure>,
+    /// Parts of the line without points.
+    pub unsurveyed: Vec<Unsurveyed>,
+    /// Which shape was taken, and why.
+    pub choice: Choice,
 }
 
 /// What one source, or one tape, was found to be off by as a whole.
@@ -218,12 +222,5 @@ impl Curve {
     #[must_use]
     pub fn largest(&self) -> Option<Residual> {
         self.residuals.iter().copied().max_by(|a, b| a.residual_m.abs().total_cmp(&b.residual_m.abs()))
-    }
-
-    /// Where the line departs from the ellipse. Where errors run on (a phone walk) this
-    /// would name noise, so ask only of other surveys.
-    #[must_use]
-    pub fn departures(&self) -> Vec<Departure> {
-        misfit::departures(&self.ellipse, &self.residuals)
     }
 }

@@ -1,5 +1,6 @@
 //! What sources and tapes were found to be off by, and measured lengths beside the ground's.
 
+use super::form::Form;
 use super::report::{Shift, SpanFit};
 use super::sources::{Common, Commons, Known};
 use super::span;
@@ -28,6 +29,7 @@ pub(super) fn shifts(
 pub(super) fn spans(
     survey: &LocalSurvey,
     used: &[(usize, f64)],
+    form: &Form,
     shape: &[f64],
     end_width_m: f64,
 ) -> Vec<SpanFit> {
@@ -39,7 +41,7 @@ pub(super) fn spans(
             let kind = if s.wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
             Some(SpanFit {
                 index,
-                adjusted_m: span::length(kind, shape, end_width_m)?,
+                adjusted_m: span::length(kind, form, shape, end_width_m)?,
                 used: used.iter().any(|u| u.0 == index),
             })
         })

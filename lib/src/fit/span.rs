@@ -1,91 +1,81 @@
 //! Lengths of the whole ground, as the parameters have them: goal to goal, and
 //! across from wing to wing midway between the goals.
 
-use super::system::{Span, WITH_GOALS};
-use super::to_spread::half_length;
+use super::follow::{Frame, follow};
+use super::form::Form;
+use super::system::{GOALS, Span};
+use crate::boundary::Outline;
 use crate::frame::Local;
-use crate::geometry::Vector;
+use crate::geometry::{Point, Vector};
 
-/// The span and its gradient by the shape's parameters (5, or 9 with goals).
+/// The span and its gradient by the parameters of the curve (and of the goals, where
+/// there are more than the curve's).
 ///
-/// Without goals the goal axis is the longer semi-axis and the goal lines are where
-/// the curve is one end wide.
-pub(super) fn length_and_gradient(kind: Span, p: &[f64], end_width_m: f64) -> Option<(f64, Vec<f64>)> {
-    let goals = p.len() >= WITH_GOALS;
-    let mut gradient = vec![0.0; p.len()];
-    let (long, short) = if p[2] >= p[3] { (2, 3) } else { (3, 2) };
-    let length = match kind {
-        Span::GoalToGoal if goals => {
-            gradient[8] = 2.0;
-            2.0 * p[8]
-        }
-        Span::GoalToGoal => {
-            let [half, by_long, by_short] = half_length(p[long], p[short], end_width_m)?;
-            gradient[long] = 2.0 * by_long;
-            gradient[short] = 2.0 * by_short;
-            2.0 * half
-        }
-        Span::WingToWing if goals => return chord(p),
-        Span::WingToWing => {
-            gradient[short] = 2.0;
-            2.0 * p[short]
-        }
+/// Without goals they follow from the curve.
+pub(super) fn length_and_gradient(
+    kind: Span,
+    form: &Form,
+    p: &[f64],
+    end_width_m: f64,
+) -> Option<(f64, Vec<f64>)> {
+    let from = form.count();
+    let surveyed = p.len() >= from + GOALS;
+    let followed = if surveyed { None } else { Some(follow(form, p, end_width_m)?) };
+    let goals: [f64; GOALS] = match &followed {
+        Some(f) => f.goals,
+        None => p[from..from + GOALS].try_into().ok()?,
     };
-    Some((length, gradient))
-}
-
-pub(super) fn length(kind: Span, p: &[f64], end_width_m: f64) -> Option<f64> {
-    length_and_gradient(kind, p, end_width_m).map(|(length, _)| length)
-}
-
-/// Length of the ellipse's chord through the goals' midpoint, square to the goal axis,
-/// with its gradient by the nine parameters.
-///
-/// In the ellipse's axes scaled to a circle the chord is f + t·w, and |f + t·w| = 1 is
-/// W t² + 2 f·w t + f² − 1 = 0 with W = w². Its roots lie 2√I/W apart, where
-/// I = (f·w)² − W(f² − 1); so dF = dI/(W√I) − 2√I dW/W².
-fn chord(p: &[f64]) -> Option<(f64, Vec<f64>)> {
-    let (a, b) = (p[2], p[3]);
-    let (s, c) = p[4].sin_cos();
-    let round = |x: f64, y: f64| [(c * x + s * y) / a, (c * y - s * x) / b];
-    let u = Vector::<Local>::at_angle(p[7]);
-    let v = u.to_left();
-    let f = round(p[5] - p[0], p[6] - p[1]);
-    let w = round(v.x, v.y);
-    let dot = |p: [f64; 2], q: [f64; 2]| p[0] * q[0] + p[1] * q[1];
-    let (ww, fw, ff) = (dot(w, w), dot(f, w), dot(f, f));
-    let inside = fw * fw - ww * (ff - 1.0);
-    if inside <= 0.0 {
-        return None;
+    let (length, mut by_curve, by_goals) = match kind {
+        Span::GoalToGoal => (2.0 * goals[3], vec![0.0; from], [0.0, 0.0, 0.0, 2.0]),
+        Span::WingToWing => across(form, p, &goals)?,
+    };
+    match followed {
+        Some(f) => {
+            for (i, to) in by_curve.iter_mut().enumerate() {
+                *to += (0..GOALS).map(|g| by_goals[g] * f.by[(g, i)]).sum::<f64>();
+            }
+        }
+        None => by_curve.extend(by_goals),
     }
-    let root = inside.sqrt();
-    // How f and w go with each parameter.
-    let turned = |q: [f64; 2]| [q[1] * b / a, -q[0] * a / b];
-    let none = [0.0; 2];
-    let east = round(1.0, 0.0);
-    let north = round(0.0, 1.0);
-    let minus = |q: [f64; 2]| [-q[0], -q[1]];
-    let by: [([f64; 2], [f64; 2]); 9] = [
-        (minus(east), none),
-        (minus(north), none),
-        ([-f[0] / a, 0.0], [-w[0] / a, 0.0]),
-        ([0.0, -f[1] / b], [0.0, -w[1] / b]),
-        (turned(f), turned(w)),
-        (east, none),
-        (north, none),
-        (none, minus(round(u.x, u.y))),
-        (none, none),
-    ];
-    let gradient = by
-        .iter()
-        .map(|&(df, dw)| {
-            let d_ww = 2.0 * dot(w, dw);
-            let d_fw = dot(df, w) + dot(f, dw);
-            let d_inside = 2.0 * fw * d_fw - d_ww * (ff - 1.0) - ww * 2.0 * dot(f, df);
-            d_inside / (ww * root) - 2.0 * root * d_ww / (ww * ww)
-        })
-        .collect();
-    Some((2.0 * root / ww, gradient))
+    Some((length, by_curve))
+}
+
+pub(super) fn length(kind: Span, form: &Form, p: &[f64], end_width_m: f64) -> Option<f64> {
+    length_and_gradient(kind, form, p, end_width_m).map(|(length, _)| length)
+}
+
+/// The span of an outline.
+pub(super) fn of_outline(kind: Span, outline: &Outline) -> Option<f64> {
+    if kind == Span::GoalToGoal {
+        return Some(2.0 * outline.half_length_m());
+    }
+    let plan = outline.plan();
+    let along = Vector::at_angle((90.0 - plan.axis().degrees()).to_radians());
+    let frame = Frame { origin: plan.centre(), along };
+    let at = |left: f64| Some(frame.crossing(outline.shape(), 0.0, left)?.y);
+    Some(at(1.0)? - at(-1.0)?)
+}
+
+/// Length of the curve's chord through the goals' midpoint, square to the goal axis,
+/// with its gradient by the curve's parameters and by the goals'.
+fn across(form: &Form, p: &[f64], goals: &[f64; GOALS]) -> Option<(f64, Vec<f64>, [f64; GOALS])> {
+    let curve = form.curve(p)?;
+    let frame = Frame { origin: Point::new(goals[0], goals[1]), along: Vector::<Local>::at_angle(goals[2]) };
+    let (l, r) = (frame.crossing(&curve, 0.0, 1.0)?, frame.crossing(&curve, 0.0, -1.0)?);
+    let mut by_curve = l.by_curve(&frame, &curve);
+    for (to, of) in by_curve.iter_mut().zip(r.by_curve(&frame, &curve)) {
+        *to -= of;
+    }
+    if let Form::Ellipse = form
+        && p[2] < p[3]
+    {
+        // The curve names its longer semi-axis first, the parameters do not.
+        by_curve.swap(2, 3);
+    }
+    let by = |d: Vector<Local>| l.by_origin(&frame, d) - r.by_origin(&frame, d);
+    let by_goals =
+        [by(Vector::new(1.0, 0.0)), by(Vector::new(0.0, 1.0)), l.by_turn(&frame) - r.by_turn(&frame), 0.0];
+    Some((l.y - r.y, by_curve, by_goals))
 }
 
 #[cfg(test)]
@@ -99,16 +89,16 @@ mod tests {
         let alone = [5.0, 6.0, a, b, 0.3];
         let goals = [5.0, 6.0, a, b, 0.3, 5.0, 6.0, 0.3, half];
         for p in [&alone[..], &goals[..]] {
-            // Closed forms, double precision.
-            assert!((length(Span::GoalToGoal, p, end).unwrap() - 2.0 * half).abs() < 1e-12);
-            assert!((length(Span::WingToWing, p, end).unwrap() - 2.0 * b).abs() < 1e-12);
-            let (_, g) = length_and_gradient(Span::WingToWing, p, end).unwrap();
+            // Closed forms; the crossings are roots to 1e-11 m.
+            assert!((length(Span::GoalToGoal, &Form::Ellipse, p, end).unwrap() - 2.0 * half).abs() < 1e-9);
+            assert!((length(Span::WingToWing, &Form::Ellipse, p, end).unwrap() - 2.0 * b).abs() < 1e-9);
+            let (_, g) = length_and_gradient(Span::WingToWing, &Form::Ellipse, p, end).unwrap();
             assert!((g[3] - 2.0).abs() < 1e-9 && g[2].abs() < 1e-9, "{g:?}");
         }
         // Goals 10 m up the ground: the chord there is 2b√(1 − (10/a)²).
         let (s, c) = 0.3f64.sin_cos();
         let up = [5.0, 6.0, a, b, 0.3, 5.0 + 10.0 * c, 6.0 + 10.0 * s, 0.3, half];
         let want = 2.0 * b * (1.0 - (10.0 / a) * (10.0 / a)).sqrt();
-        assert!((length(Span::WingToWing, &up, end).unwrap() - want).abs() < 1e-11);
+        assert!((length(Span::WingToWing, &Form::Ellipse, &up, end).unwrap() - want).abs() < 1e-9);
     }
 }

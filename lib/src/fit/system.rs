@@ -1,8 +1,7 @@
 //! What is adjusted and by which equations.
 //!
-//! Parameters: centre x, y; semi-axes; turn of the first axis (radians from +x);
-//! with goals: their midpoint x, y; turn of the axis to end A; half-length; then,
-//! where several sources are adjusted together, what each source may be off by as a
+//! Parameters: those of the curve, as its [`Form`] has them; with goals: their midpoint
+//! x, y; turn of the axis to end A; half-length; then, where several sources are adjusted together, what each source may be off by as a
 //! whole (its scale, its place, how far its line lies off the true one), each with
 //! its standard deviation as an observation of its own.
 //!
@@ -13,14 +12,14 @@
 
 use nalgebra::DMatrix;
 
+use super::form::Form;
 use super::span;
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point, Vector};
+use crate::geometry::{ClosedCurve, Point, Shape, Vector};
 use crate::survey::Observed;
 
-/// Parameters of the ellipse alone, and with goals.
-pub(super) const ELLIPSE: usize = 5;
-pub(super) const WITH_GOALS: usize = 9;
+/// Parameters of the goals.
+pub(super) const GOALS: usize = 4;
 
 /// One observation with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,6 +101,8 @@ pub(super) struct System {
     pub(super) tapes: Vec<Option<usize>>,
     /// Width of a scoring end, m: spans need it where no posts fix the goal lines.
     pub(super) end_width_m: f64,
+    /// The form of the curve.
+    pub(super) form: Form,
 }
 
 /// What an equation is of, for those who weigh it anew.
@@ -113,22 +114,33 @@ pub(super) enum Seen {
     Other(usize),
     /// A member of a block.
     Shared,
+    /// What is known beforehand of how smooth a freeform line is.
+    Smooth,
 }
 
-pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
-    Ellipse::from_radians(Point::new(p[0], p[1]), [p[2], p[3]], p[4]).ok()
+/// Where the goals (midpoint, turn, half-length) put a post: midpoint + end·half·u + offset·v.
+pub(super) fn post_place(goals: &[f64], end: f64, offset: f64) -> Point<Local> {
+    let u = Vector::at_angle(goals[2]);
+    Point::new(goals[0], goals[1]) + u * (end * goals[3]) + u.to_left() * offset
 }
 
-/// Where the goals put a post: midpoint + end·half·u + offset·v.
-pub(super) fn post_place(p: &[f64], end: f64, offset: f64) -> Point<Local> {
-    let u = Vector::at_angle(p[7]);
-    Point::new(p[5], p[6]) + u * (end * p[8]) + u.to_left() * offset
+/// How a post's place, along `unit`, goes with the four of the goals.
+fn post_motion(goals: &[f64], end: f64, offset: f64, unit: Vector<Local>) -> [f64; GOALS] {
+    let u = Vector::<Local>::at_angle(goals[2]);
+    [unit.x, unit.y, unit.dot(u.to_left() * (end * goals[3]) - u * offset), unit.dot(u * end)]
 }
 
-/// Signed distance of `at` from the ellipse, its gradient by the five parameters, the normal.
-fn distance(p: &[f64], ellipse: &Ellipse<Local>, at: Point<Local>) -> (f64, [f64; 5], Vector<Local>) {
-    let foot = ellipse.foot(at);
+/// Signed distance of `at` from the curve and the normal; the gradient by the curve's
+/// parameters into the front of `row`.
+fn distance(p: &[f64], curve: &Shape<Local>, at: Point<Local>, row: &mut [f64]) -> (f64, Vector<Local>) {
+    let foot = curve.foot(at);
     let n = foot.normal;
+    let Shape::Ellipse(_) = curve else {
+        for (r, motion) in row.iter_mut().zip(curve.normal_motion(&foot)) {
+            *r = -motion;
+        }
+        return (foot.signed_distance_m, n);
+    };
     let (s, c) = p[4].sin_cos();
     // The foot in the axes of the *parameters*, whose first need not be the longer.
     let r = foot.point - Point::new(p[0], p[1]);
@@ -143,7 +155,8 @@ fn distance(p: &[f64], ellipse: &Ellipse<Local>, at: Point<Local>) -> (f64, [f64
         // ∂f/∂turn is the radius vector turned a quarter.
         -n.dot(r.to_left()),
     ];
-    (foot.signed_distance_m, gradient, n)
+    row[..gradient.len()].copy_from_slice(&gradient);
+    (foot.signed_distance_m, n)
 }
 
 impl System {
@@ -152,15 +165,20 @@ impl System {
         Self { observations, end_width_m, ..Self::default() }
     }
 
-    /// Parameters of the shape: 5, or 9 with goals.
+    /// Parameters of the curve, and of the goals where posts were surveyed.
     pub(super) fn shape(&self) -> usize {
-        let goals = |o: &Observation| matches!(o, Observation::Post { .. } | Observation::LineAtPost { .. });
-        if self.observations.iter().any(goals) { WITH_GOALS } else { ELLIPSE }
+        self.form.count() + if self.goals().is_some() { GOALS } else { 0 }
     }
 
-    /// The same, seen from another origin.
-    pub(super) fn moved(&self, by: Vector<Local>) -> Self {
-        Self {
+    /// Where the goals' parameters start, if there are any.
+    pub(super) fn goals(&self) -> Option<usize> {
+        let goals = |o: &Observation| matches!(o, Observation::Post { .. } | Observation::LineAtPost { .. });
+        self.observations.iter().any(goals).then(|| self.form.count())
+    }
+
+    /// The same, seen from another origin; `None` for one that overflows.
+    pub(super) fn moved(&self, by: Vector<Local>) -> Option<Self> {
+        Some(Self {
             observations: self.observations.iter().map(|o| o.moved(by)).collect(),
             blocks: self
                 .blocks
@@ -178,7 +196,8 @@ impl System {
                 .collect(),
             tapes: self.tapes.clone(),
             end_width_m: self.end_width_m,
-        }
+            form: self.form.moved(by)?,
+        })
     }
 
     fn slots(&self, of: Of) -> Slots {
@@ -204,25 +223,27 @@ impl System {
     pub(super) fn put_right(
         &self,
         p: &[f64],
-        ellipse: &Ellipse<Local>,
+        curve: &Shape<Local>,
         of: Of,
         inside: f64,
         at: Point<Local>,
     ) -> Point<Local> {
         let q = self.corrected(p, of, at);
         let off = self.slots(of).offset.map_or(0.0, |i| p[i]);
-        q + ellipse.foot(q).normal * (inside - off)
+        q + curve.foot(q).normal * (inside - off)
     }
 
     /// Calls `emit(seen, residual, gradient)` for every scalar equation, each over its
-    /// standard deviation; `None` when the parameters are no ellipse.
+    /// standard deviation; `None` when the parameters are no curve.
     pub(super) fn each_equation(&self, p: &[f64], mut emit: impl FnMut(Seen, f64, &[f64])) -> Option<()> {
-        let ellipse = ellipse_of(p)?;
+        let curve = self.form.curve(p)?;
+        let from = self.form.count();
+        let goals = p.get(from..from + GOALS).unwrap_or_default();
         let mut row = vec![0.0; p.len()];
         for (i, o) in self.observations.iter().enumerate() {
             match *o {
                 Observation::OnLine { at, sd, inside, of } => {
-                    let (r, normal) = self.line_row(p, &ellipse, at, of, inside, &mut row);
+                    let (r, normal) = self.line_row(p, &curve, at, of, inside, &mut row);
                     scale(&mut row, 1.0 / sd);
                     emit(Seen::Fix { sd, normal, source: of.source }, r / sd, &row);
                 }
@@ -234,22 +255,17 @@ impl System {
                     }
                 }
                 Observation::LineAtPost { end, offset, sd } => {
-                    let u = Vector::<Local>::at_angle(p[7]);
-                    let at = post_place(p, end, offset);
-                    let (d, g, n) = distance(p, &ellipse, at);
+                    let at = post_place(goals, end, offset);
                     row.fill(0.0);
-                    row[..ELLIPSE].copy_from_slice(&g);
-                    let turn = u.to_left() * (end * p[8]) - u * offset;
-                    row[5] = n.x;
-                    row[6] = n.y;
-                    row[7] = n.dot(turn);
-                    row[8] = n.dot(u * end);
+                    let (d, n) = distance(p, &curve, at, &mut row);
+                    row[from..from + GOALS].copy_from_slice(&post_motion(goals, end, offset, n));
                     scale(&mut row, 1.0 / sd);
                     emit(Seen::Other(i), d / sd, &row);
                 }
                 Observation::Span { kind, value, sd, tape } => {
                     let shape = self.shape();
-                    let (length, by) = span::length_and_gradient(kind, &p[..shape], self.end_width_m)?;
+                    let (length, by) =
+                        span::length_and_gradient(kind, &self.form, &p[..shape], self.end_width_m)?;
                     let slot = tape.and_then(|t| self.tapes.get(t).copied().flatten());
                     // A tape too long by k reads a length short by k of it.
                     let k = slot.map_or(0.0, |i| p[i]);
@@ -271,7 +287,20 @@ impl System {
             }
         }
         for block in &self.blocks {
-            self.whitened(p, &ellipse, block, &mut emit)?;
+            self.whitened(p, &curve, block, &mut emit)?;
+        }
+        if let Form::Freeform(f) = &self.form {
+            let (which, sd) = f.chosen;
+            let smooth = f.smooths.get(which)?;
+            for r in 0..smooth.rows.nrows() {
+                row.fill(0.0);
+                let mut miss = 0.0;
+                for (i, (to, c)) in row.iter_mut().zip(&p[..from]).enumerate() {
+                    *to = smooth.rows[(r, i)] / sd;
+                    miss += *to * c;
+                }
+                emit(Seen::Smooth, miss, &row);
+            }
         }
         Some(())
     }
@@ -280,15 +309,14 @@ impl System {
     fn line_row(
         &self,
         p: &[f64],
-        ellipse: &Ellipse<Local>,
+        curve: &Shape<Local>,
         at: Point<Local>,
         of: Of,
         inside: f64,
         row: &mut [f64],
     ) -> (f64, Vector<Local>) {
-        let (d, g, n) = distance(p, ellipse, self.corrected(p, of, at));
         row.fill(0.0);
-        row[..ELLIPSE].copy_from_slice(&g);
+        let (d, n) = distance(p, curve, self.corrected(p, of, at), row);
         let s = self.slots(of);
         self.source_columns(s, at, n, row);
         let off = s.offset.map_or(0.0, |i| {
@@ -310,14 +338,13 @@ impl System {
         unit: Vector<Local>,
         row: &mut [f64],
     ) -> f64 {
-        let u = Vector::<Local>::at_angle(p[7]);
-        let miss = self.corrected(p, of, at) - post_place(p, end, offset);
-        let turn = u.to_left() * (end * p[8]) - u * offset;
+        let from = self.form.count();
+        let goals = &p[from..from + GOALS];
+        let miss = self.corrected(p, of, at) - post_place(goals, end, offset);
         row.fill(0.0);
-        row[5] = -unit.x;
-        row[6] = -unit.y;
-        row[7] = -unit.dot(turn);
-        row[8] = -unit.dot(u * end);
+        for (r, motion) in row[from..].iter_mut().zip(post_motion(goals, end, offset, unit)) {
+            *r = -motion;
+        }
         let s = self.slots(of);
         self.source_columns(s, at, unit, row);
         in_own_scale(p, s, miss.dot(unit), row)
@@ -335,13 +362,13 @@ impl System {
     }
 
     /// Residuals and rows of a block's members, m, before they are made independent.
-    fn members(&self, p: &[f64], ellipse: &Ellipse<Local>, block: &Block) -> Vec<(f64, Vec<f64>)> {
+    fn members(&self, p: &[f64], curve: &Shape<Local>, block: &Block) -> Vec<(f64, Vec<f64>)> {
         let mut list = Vec::new();
         let mut row = vec![0.0; p.len()];
         for o in &block.members {
             match *o {
                 Observation::OnLine { at, inside, of, .. } => {
-                    let (r, _) = self.line_row(p, ellipse, at, of, inside, &mut row);
+                    let (r, _) = self.line_row(p, curve, at, of, inside, &mut row);
                     list.push((r, row.clone()));
                 }
                 Observation::Post { at, end, offset, of, .. } => {
@@ -359,11 +386,11 @@ impl System {
     fn whitened(
         &self,
         p: &[f64],
-        ellipse: &Ellipse<Local>,
+        curve: &Shape<Local>,
         block: &Block,
         emit: &mut impl FnMut(Seen, f64, &[f64]),
     ) -> Option<()> {
-        let mut rows = self.members(p, ellipse, block);
+        let mut rows = self.members(p, curve, block);
         for (tape, given, moves) in &block.tapes {
             let Some(i) = self.tapes.get(*tape).copied().flatten() else { continue };
             for ((r, row), by) in rows.iter_mut().zip(moves) {
@@ -443,6 +470,7 @@ mod tests {
             ],
             tapes: vec![Some(13)],
             end_width_m: 19.2,
+            form: Form::Ellipse,
         };
         (s, p)
     }
@@ -484,7 +512,7 @@ mod tests {
             s.each_equation(p, |_, r, _| out.push(r)).unwrap();
             out
         };
-        for (a, b) in all(&system, &p).iter().zip(all(&system.moved(by), &q)) {
+        for (a, b) in all(&system, &p).iter().zip(all(&system.moved(by).unwrap(), &q)) {
             // 2e6 m to double precision, over the smallest standard deviation.
             assert!((a - b).abs() < 1e-7, "{a} {b}");
         }

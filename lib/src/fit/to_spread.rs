@@ -1,13 +1,18 @@
-//! From adjusted parameters to an outline's nine, their covariance and spread.
+//! From adjusted parameters to an outline's, their covariance and spread.
 
 use std::f64::consts::FRAC_PI_2;
 
 use nalgebra::DMatrix;
 
-use super::curve_fit::PARAMETERS;
-use super::{FitError, Noise};
+use super::follow::follow;
+use super::form::Form;
+use super::system::{GOALS, Span};
+use super::{FitError, Noise, span};
 use crate::boundary::{Outline, Spread};
+use crate::frame::Plan;
+use crate::geometry::{ClosedCurve as _, Point};
 use crate::numeric::Covariance;
+use crate::units::Bearing;
 
 /// Puts the longer axis first: an adjustment may end with the axes exchanged.
 pub(super) fn long_axis_first(mut p: Vec<f64>, mut m: DMatrix<f64>) -> (Vec<f64>, DMatrix<f64>) {
@@ -42,72 +47,95 @@ pub(super) fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
     })
 }
 
-/// Gradients of length and width by the parameters, for the interval's ratio.
-pub(super) fn length_and_width(p: &[f64], shape: usize, end: f64) -> Vec<Vec<f64>> {
-    let k = p.len();
-    let mut length = vec![0.0; k];
-    let mut width = vec![0.0; k];
-    let (long, short) = if p[2] >= p[3] { (2, 3) } else { (3, 2) };
-    width[short] = 2.0;
-    if shape == 9 {
-        length[8] = 2.0;
-    } else if let Some([_, by_a, by_b]) = half_length(p[long], p[short], end) {
-        length[long] = 2.0 * by_a;
-        length[short] = 2.0 * by_b;
-    }
-    vec![length, width]
+/// Gradients of length and width by the parameters of curve and goals, for the interval's ratio.
+pub(super) fn length_and_width(form: &Form, p: &[f64], shape: usize, end: f64) -> Vec<Vec<f64>> {
+    [Span::GoalToGoal, Span::WingToWing]
+        .into_iter()
+        .filter_map(|kind| {
+            let (_, mut gradient) = span::length_and_gradient(kind, form, &p[..shape], end)?;
+            gradient.resize(p.len(), 0.0);
+            Some(gradient)
+        })
+        .collect()
 }
 
-/// Nine parameters and their covariance, radians: as adjusted, or with the goals
-/// that follow from the ellipse (Σ₉ = T Σ₅ Tᵀ).
-pub(super) fn nine(p: &mut Vec<f64>, m: DMatrix<f64>, end: f64) -> Option<([f64; 9], DMatrix<f64>)> {
-    if p.len() == 9 {
-        return Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, m));
+/// Parameters of an outline and their covariance, radians: as adjusted, or with the goals
+/// that follow from the curve (T Σ Tᵀ).
+pub(super) fn with_goals(form: &Form, p: &mut Vec<f64>, m: DMatrix<f64>, end: f64) -> Option<DMatrix<f64>> {
+    let k = form.count();
+    if p.len() == k + GOALS {
+        return Some(m);
     }
-    let [half, by_a, by_b] = half_length(p[2], p[3], end)?;
-    let mut t = DMatrix::zeros(9, PARAMETERS);
-    for i in 0..PARAMETERS {
-        t[(i, i)] = 1.0;
-    }
-    t[(5, 0)] = 1.0;
-    t[(6, 1)] = 1.0;
-    t[(7, 4)] = 1.0;
-    t[(8, 2)] = by_a;
-    t[(8, 3)] = by_b;
-    let turn = p[4];
-    p.extend_from_slice(&[p[0], p[1], turn, half]);
-    Some((<[f64; 9]>::try_from(p.as_slice()).ok()?, &t * m * t.transpose()))
+    let followed = follow(form, p, end)?;
+    let mut t = DMatrix::zeros(k + GOALS, k);
+    t.view_mut((0, 0), (k, k)).fill_with_identity();
+    t.view_mut((k, 0), (GOALS, k)).copy_from(&followed.by);
+    p.extend(followed.goals);
+    Some(&t * m * t.transpose())
 }
 
-pub(super) fn outline_of(p: &[f64; 9]) -> Result<Outline, FitError> {
-    let mut q = *p;
-    q[4] = 90.0 - p[4].to_degrees();
-    q[7] = 90.0 - p[7].to_degrees();
-    Outline::from_parameters(&q).map_err(|e| FitError::Posts(e.into()))
+/// The outline of the parameters of curve and goals.
+pub(super) fn outline_of(form: &Form, p: &[f64]) -> Result<Outline, FitError> {
+    let k = form.count();
+    let curve = form.curve(p).ok_or(FitError::NotAnOval)?;
+    let made = Bearing::from_degrees(90.0 - p[k + 2].to_degrees())
+        .and_then(|axis| Plan::new(Point::new(p[k], p[k + 1]), axis))
+        .and_then(|plan| Outline::new(curve, plan, p[k + 3]));
+    made.map_err(|e| FitError::Posts(e.into()))
+}
+
+/// Which parameters of an outline are directions.
+pub(super) fn directions(form: &Form) -> Vec<usize> {
+    form.directions().iter().copied().chain([form.count() + 2]).collect()
 }
 
 /// Errors that residuals can't show, each an axis of its own: the whole line off
 /// by a steady distance, and the whole survey off in scale.
-pub(super) fn unseen_errors(spread: &mut Spread, p: &[f64; 9], end: f64, noise: &Noise, goals_follow: bool) {
-    off_the_line(spread, p, end, noise.line_offset_sd_m, goals_follow);
-    let k = noise.scale_sd;
-    let mut step = [0.0; 9];
-    for i in [2, 3, 8] {
-        step[i] = k * p[i];
-    }
+pub(super) fn unseen_errors(
+    spread: &mut Spread,
+    form: &Form,
+    p: &[f64],
+    end: f64,
+    noise: &Noise,
+    follows: bool,
+) {
+    off_the_line(spread, form, p, end, noise.line_offset_sd_m, follows);
+    let k = form.count();
+    let s = noise.scale_sd;
+    let mut step = vec![0.0; p.len()];
     // About the goals' midpoint, so that the curve's centre moves with its distance from there.
-    step[0] = k * (p[0] - p[5]);
-    step[1] = k * (p[1] - p[6]);
+    let middle = Point::new(p[k], p[k + 1]);
+    match form {
+        Form::Freeform(f) => {
+            for (i, to) in step[..k].iter_mut().enumerate() {
+                let t = std::f64::consts::TAU * i as f64 / k as f64;
+                let normal = f.base.normal(t);
+                *to = s * (normal.dot(f.base.at_parameter(t) - middle) + p[i]);
+            }
+        }
+        _ => {
+            for &i in form.sizes() {
+                step[i] = s * p[i];
+            }
+            step[0] = s * (p[0] - middle.x);
+            step[1] = s * (p[1] - middle.y);
+        }
+    }
+    step[k + 3] = s * p[k + 3];
     spread.add_axis(step);
 }
 
 /// The whole line farther out or in than the curve, by this one standard deviation, m.
-pub(super) fn off_the_line(spread: &mut Spread, p: &[f64; 9], end: f64, sd_m: f64, goals_follow: bool) {
-    let mut step = [0.0; 9];
-    step[2] = sd_m;
-    step[3] = sd_m;
-    if goals_follow && let Some([_, by_a, by_b]) = half_length(p[2], p[3], end) {
-        step[8] = sd_m * (by_a + by_b);
+pub(super) fn off_the_line(spread: &mut Spread, form: &Form, p: &[f64], end: f64, sd_m: f64, follows: bool) {
+    let k = form.count();
+    let mut step = vec![0.0; p.len()];
+    for &i in form.sizes() {
+        step[i] = sd_m;
+    }
+    if follows && let Some(f) = follow(form, &p[..k], end) {
+        for g in 0..GOALS {
+            step[k + g] = (0..k).map(|i| f.by[(g, i)] * step[i]).sum();
+        }
     }
     spread.add_axis(step);
 }

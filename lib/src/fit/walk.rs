@@ -1,44 +1,39 @@
 //! The fixes of a walk share their error. Generalised least squares, averaged
-//! over how long the error lasts and how much of it is white.
+//! over how long the error lasts and how much of it is white, and with a freeform line
+//! over how smooth it is.
 //!
 //! Error in the plane: isotropic Ornstein–Uhlenbeck (standard deviation, τ) plus
 //! white, seen along the normal, so cov(rᵢ, rⱼ) = σ²((1 − w) e^(−|Δt|/τ) nᵢ·nⱼ + w δᵢⱼ).
 //! Time is open even where the path closes: see [`clock`](super::clock).
 //!
-//! For each τ and w the exact restricted likelihood, the scale integrated out
-//! (D. A. Harville, Bayesian inference for variance components using only error
-//! contrasts, Biometrika 61, 1974; citation from memory):
+//! How likely each kind of error is: [`kinds`](super::kinds), from the walks' fixes
+//! alone. Posts, tapes and other sources then join at their own standard deviations:
+//! sharing the walk's free scale, they would be taken for as rough as the walk, and their
+//! near-zero residuals would make the walk look fine.
 //!
-//! ln L = −½ ln|V| − ½ ln|JᵀV⁻¹J| − ½(n − p) ln RSS
-//!
-//! over the n fixes of the walks and the ellipse's p = 5 parameters. Posts, tapes and
-//! other sources then join at their own standard deviations: sharing the walk's free scale, they would be taken
-//! for as rough as the walk, and their near-zero residuals would make the walk look fine.
-//!
-//! The estimate is the mean over the grid weighted by L × prior; the interval that
-//! of the mixture of t distributions with n − p degrees of freedom.
-//!
-//! **The prior is a tuned constant**, frozen: τ log-uniform over [`TAUS_S`], w over
-//! [`WHITES`], and one white-only atom. Shorter τ only, and intervals fall below
-//! 95 %; more weight on long τ, and they grow beyond use.
+//! The estimate is the mean over the kinds weighted by likelihood × prior; the interval
+//! that of the mixture of t distributions with n − p degrees of freedom.
 //!
 //! Several laps are one walk; several walks have errors of one kind, and nothing else in common.
-//!
-//! Not yet: choosing this model by evidence where no method was named.
+
+use std::f64::consts::TAU;
 
 use nalgebra::{DMatrix, DVector};
+use std::ops::AddAssign as _;
 
-use super::clock::Clock;
+use super::form::log_det;
+use super::kinds::{Kind, kinds};
+use super::linear::{Group, Linear, Sums};
 use super::report::WalkError;
-use super::system::{ELLIPSE, Seen, System};
-use crate::numeric::{Sight, find_root, t_cdf, whiten};
+use super::system::System;
+use crate::numeric::{find_root, t_cdf};
 
-/// How long the error may last, s.
-const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.0, 240.0, 400.0];
-/// Shares of the variance that may be white.
-const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
-/// Prior weight of the white-only atom.
-const WHITE_ONLY: f64 = 0.1;
+/// Times that a line is linearised anew; two settle an ellipse, a freeform line takes three.
+const ROUNDS: usize = 6;
+/// And is settled when a round moves nothing by more than this part of its standard deviation.
+const SETTLED: f64 = 0.02;
+/// Degrees of freedom where no scale was found from residuals.
+const KNOWN: f64 = 1e6;
 
 /// The mixture's answer.
 pub(super) struct Walk {
@@ -46,9 +41,15 @@ pub(super) struct Walk {
     pub(super) covariance: DMatrix<f64>,
     /// 95 % half-width over standard deviation, the worst of the functions asked for.
     pub(super) ratio: f64,
-    pub(super) error: WalkError,
+    /// The group's standard deviation of unit weight.
+    pub(super) scale: f64,
+    /// Where errors may run on.
+    pub(super) error: Option<WalkError>,
     /// The mixture's parts, each a plain adjustment.
     pub(super) parts: Vec<Part>,
+    /// Logarithm of the likelihood of all of it, every kind averaged by its prior and the
+    /// parameters under even ones.
+    pub(super) log_evidence: f64,
 }
 
 /// One adjustment of a mixture: weight, where it was linearised, the step from there,
@@ -61,12 +62,12 @@ pub(super) struct Part {
 }
 
 struct Term {
+    kind: Kind,
     weight: f64,
     step: DVector<f64>,
     covariance: DMatrix<f64>,
-    tau_s: f64,
-    white: f64,
-    sd_m: f64,
+    /// Logarithm of how likely what is not of the group is, given the group.
+    log_rest: f64,
 }
 
 /// Generalised least squares from an ordinary optimum. `gradients` are the linear
@@ -78,30 +79,48 @@ pub(super) fn average(
     start: &[f64],
     alone: Option<&[f64]>,
     system: &System,
-    clock: &Clock,
+    group: Group<'_>,
     gradients: impl Fn(&[f64]) -> Vec<Vec<f64>>,
 ) -> Option<Walk> {
-    let mut p = start.to_vec();
+    let running = matches!(group, Group::Walks(_));
     let given = match alone {
-        Some(free) => Some(kinds(&Linear::at(free, system, clock)?)),
+        Some(free) => Some(kinds(&Linear::at(free, system, group)?, running, None)),
         None => None,
     };
-    let at = |p: &[f64]| {
-        let linear = Linear::at(p, system, clock)?;
-        match &given {
-            Some(kinds) => terms(&linear, kinds),
-            None => terms(&linear, &kinds(&linear)),
+    let k = start.len();
+    let mut p = start.to_vec();
+    let mut found = None;
+    let mut likely: Option<Vec<Kind>> = None;
+    for round in 0..ROUNDS {
+        let linear = Linear::at(&p, system, group)?;
+        let list = match &given {
+            Some(kinds) => kinds.clone(),
+            // The first round shows what is out of the question.
+            None => kinds(&linear, running, likely.as_deref()),
+        };
+        if round == 0 {
+            likely = Some(list.clone());
         }
-    };
-    // Linearised twice: at the ordinary optimum, then at the mean of the mixture.
-    let first = at(&p)?;
-    for (value, step) in p.iter_mut().zip(mean(&first, start.len()).iter()) {
-        *value += step;
+        let terms = terms(&linear, &list)?;
+        let shift = mean(&terms, k);
+        let moved = (0..k)
+            .map(|i| {
+                let variance: f64 = terms.iter().map(|t| t.weight * t.covariance[(i, i)]).sum();
+                shift[i].abs() / variance.max(f64::MIN_POSITIVE).sqrt()
+            })
+            .fold(0.0, f64::max);
+        // Linearised twice at least: at the ordinary optimum, then at the mean of the mixture.
+        let last = round + 1 == ROUNDS || (round > 0 && moved < SETTLED);
+        found = Some((terms, shift.clone(), linear.fixes(), linear.dof()));
+        if last {
+            break;
+        }
+        for (value, step) in p.iter_mut().zip(shift.iter()) {
+            *value += step;
+        }
     }
-    let terms = at(&p)?;
-    let k = p.len();
-    let dof = clock.times_s.len() as f64 - ELLIPSE as f64;
-    let shift = mean(&terms, k);
+    let (terms, shift, fixes, dof) = found?;
+    let dof = if fixes == 0 { KNOWN } else { dof };
     let mut covariance = DMatrix::zeros(k, k);
     for t in &terms {
         let off = &t.step - &shift;
@@ -124,133 +143,96 @@ pub(super) fn average(
     for (value, step) in p.iter_mut().zip(shift.iter()) {
         *value += step;
     }
-    let average = |f: fn(&Term) -> f64| terms.iter().map(|t| t.weight * f(t)).sum::<f64>();
-    let log_tau = average(|t| if t.tau_s > 0.0 { t.tau_s.ln() } else { 0.0 });
-    let running: f64 = terms.iter().filter(|t| t.tau_s > 0.0).map(|t| t.weight).sum();
-    let error = WalkError {
-        sd_m: average(|t| t.sd_m),
-        lasts_s: if running > 0.0 { (log_tau / running).exp() } else { 0.0 },
-        lasts_m: if running > 0.0 { (log_tau / running).exp() * clock.pace_m_s } else { 0.0 },
-        white_share: average(|t| t.white),
-        white_only_weight: 1.0 - running,
-        fixes: clock.times_s.len(),
+    let average = |f: fn(&Kind) -> f64| terms.iter().map(|t| t.weight * f(&t.kind)).sum::<f64>();
+    let error = match group {
+        Group::Walks(clock) => {
+            let log_tau = average(|k| if k.tau_s > 0.0 { k.tau_s.ln() } else { 0.0 });
+            let lasting: f64 = terms.iter().filter(|t| t.kind.tau_s > 0.0).map(|t| t.weight).sum();
+            let lasts_s = if lasting > 0.0 { (log_tau / lasting).exp() } else { 0.0 };
+            Some(WalkError {
+                sd_m: average(|k| k.variance.sqrt()),
+                lasts_s,
+                lasts_m: lasts_s * clock.pace_m_s,
+                white_share: average(|k| k.white),
+                white_only_weight: 1.0 - lasting,
+                fixes,
+            })
+        }
+        _ => None,
     };
-    Some(Walk { parameters: p, covariance, ratio, error, parts })
+    Some(Walk {
+        scale: average(|k| k.variance.sqrt()),
+        log_evidence: log_sum(terms.iter().map(|t| t.kind.log_weight + t.log_rest)),
+        parameters: p,
+        covariance,
+        ratio,
+        error,
+        parts,
+    })
 }
 
 fn mean(terms: &[Term], k: usize) -> DVector<f64> {
     terms.iter().fold(DVector::zeros(k), |sum, t| sum + &t.step * t.weight)
 }
 
-/// The equations at `p`, the walks' apart from the rest.
-struct Linear {
-    sights: Vec<Sight>,
-    /// Row and residual of each fix, m.
-    rows: Vec<f64>,
-    /// Residual and row of everything else, over its standard deviation.
-    others: Vec<(f64, Vec<f64>)>,
-    columns: usize,
+/// Logarithm of a sum of exponentials.
+pub(super) fn log_sum(list: impl Iterator<Item = f64> + Clone) -> f64 {
+    let best = list.clone().fold(f64::NEG_INFINITY, f64::max);
+    if best.is_finite() { best + list.map(|l| (l - best).exp()).sum::<f64>().ln() } else { best }
 }
 
-impl Linear {
-    fn at(p: &[f64], system: &System, clock: &Clock) -> Option<Self> {
-        let mut l = Self { sights: Vec::new(), rows: Vec::new(), others: Vec::new(), columns: p.len() };
-        let mut times = clock.times_s.iter();
-        system.each_equation(p, |seen, r, g| match seen {
-            Seen::Fix { sd, normal, source } if clock.runs(source) => {
-                let time = times.next().copied().unwrap_or(f64::NAN);
-                l.sights.push(Sight { time, nx: normal.x, ny: normal.y });
-                // Undo the division by the standard deviation: the scale is free here.
-                l.rows.extend(g.iter().map(|v| v * sd));
-                l.rows.push(r * sd);
-            }
-            _ => l.others.push((r, g.to_vec())),
-        })?;
-        let n = l.sights.len();
-        (n >= ELLIPSE + 3 && n == clock.times_s.len()).then_some(l)
-    }
-
-    fn dof(&self) -> f64 {
-        (self.sights.len() - ELLIPSE) as f64
-    }
-}
-
-/// One kind of error that a walk may have: how long it lasts, how much of it is white,
-/// and as its fixes show it the variance and the logarithm of likelihood × prior.
-#[derive(Clone, Copy)]
-struct Kind {
-    tau_s: f64,
-    white: f64,
-    variance: f64,
-    log_weight: f64,
-}
-
-/// Every kind on the grid: how long, how white and how large, from the walks alone and
-/// by the ellipse's five parameters. What posts and tapes say in metres must not be
-/// rescaled by a walk's error.
-fn kinds(l: &Linear) -> Vec<Kind> {
-    let each = (1.0 - WHITE_ONLY) / (TAUS_S.len() * WHITES.len()) as f64;
-    let grid = TAUS_S
-        .iter()
-        .flat_map(|&tau| WHITES.iter().map(move |&white| (tau, white, each)))
-        .chain([(0.0, 1.0, WHITE_ONLY)]);
-    let (k, dof) = (l.columns, l.dof());
-    let mut list = Vec::new();
-    for (tau_s, white, prior) in grid {
-        let Some(w) = whiten(&l.sights, &l.rows, k + 1, tau_s, white) else { continue };
-        let at = |i: usize, j: usize| w.products[i * (k + 1) + j];
-        let g = DMatrix::from_fn(ELLIPSE, ELLIPSE, at);
-        let b = DVector::from_fn(ELLIPSE, |i, _| at(i, k));
-        let Some(factor) = g.cholesky() else { continue };
-        let rss = at(k, k) - b.dot(&factor.solve(&b));
-        if rss.partial_cmp(&0.0) != Some(std::cmp::Ordering::Greater) {
-            continue;
-        }
-        let log_det_g = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-        let log_likelihood = -0.5 * (w.log_det + log_det_g + dof * rss.ln());
-        list.push(Kind { tau_s, white, variance: rss / dof, log_weight: log_likelihood + prior.ln() });
-    }
-    list
-}
-
-/// All parameters for each kind of error, the walks at its variance and the rest at its own.
+/// All parameters for each kind of error, the group at its variance and the rest at its own.
 fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
     let k = l.columns;
-    let mut list = Vec::new();
+    let mut others = (DMatrix::zeros(k, k), DVector::zeros(k), 0.0);
+    for (r, row) in &l.others {
+        // Rows are mostly nought.
+        let set: Vec<(usize, f64)> = row.iter().copied().enumerate().filter(|(_, v)| *v != 0.0).collect();
+        for &(i, a) in &set {
+            others.1[i] += a * r;
+            for &(j, b) in &set {
+                others.0[(i, j)] += a * b;
+            }
+        }
+        others.2 += r * r;
+    }
+    let mut list: Vec<Term> = Vec::new();
+    let mut sums: Option<(f64, f64, Sums)> = None;
     for kind in kinds {
-        let Some(w) = whiten(&l.sights, &l.rows, k + 1, kind.tau_s, kind.white) else { continue };
-        let at = |i: usize, j: usize| w.products[i * (k + 1) + j];
-        let mut g = DMatrix::from_fn(k, k, |i, j| at(i, j) / kind.variance);
-        let mut b = DVector::from_fn(k, |i, _| at(i, k) / kind.variance);
-        for (r, row) in &l.others {
-            let row = DVector::from_column_slice(row);
-            g += &row * row.transpose();
-            b += &row * *r;
+        let same = sums.as_ref().is_some_and(|s| (s.0, s.1) == (kind.tau_s, kind.white));
+        if !same {
+            sums = l.sums(kind.tau_s, kind.white, true).map(|s| (kind.tau_s, kind.white, s));
+        }
+        let Some((_, _, s)) = &sums else { continue };
+        let mut g = &s.normal / kind.variance + &others.0;
+        let mut b = &s.right / kind.variance + &others.1;
+        let mut square = s.square / kind.variance + others.2;
+        if let (Some((which, sd)), Some(smooths)) = (kind.smooth, &l.smooths) {
+            let over = &smooths.get(which)?.precision / (sd * sd);
+            let pull = &over * &l.offsets;
+            square += l.offsets.dot(&pull);
+            let n = l.curve;
+            g.view_mut((0, 0), (n, n)).add_assign(&over);
+            b.rows_mut(0, n).add_assign(&pull);
         }
         let Some(factor) = g.cholesky() else { continue };
         let step = -factor.solve(&b);
-        list.push((
-            kind.log_weight,
-            Term {
-                weight: 0.0,
-                step,
-                covariance: factor.inverse(),
-                tau_s: kind.tau_s,
-                white: kind.white,
-                sd_m: kind.variance.sqrt(),
-            },
-        ));
+        // What the group alone is at its own optimum: its degrees of freedom.
+        let rest = square + b.dot(&step) - if l.fixes() > 0 { l.dof() } else { 0.0 };
+        let free = if l.fixes() > 0 { k - l.curve } else { k - l.curve + l.free };
+        let log_rest = 0.5 * (free as f64 * TAU.ln() + kind.log_det - log_det(&factor) - rest) - l.log_sd;
+        list.push(Term { kind: *kind, weight: 0.0, step, covariance: factor.inverse(), log_rest });
     }
-    let best = list.iter().map(|(l, _)| *l).fold(f64::NEG_INFINITY, f64::max);
-    let total: f64 = list.iter().map(|(l, _)| (l - best).exp()).sum();
-    let terms: Vec<Term> = list
-        .into_iter()
-        .map(|(l, mut t)| {
-            t.weight = (l - best).exp() / total;
-            t
-        })
-        .collect();
-    (!terms.is_empty() && total.is_finite()).then_some(terms)
+    let best = list.iter().map(|t| t.kind.log_weight).fold(f64::NEG_INFINITY, f64::max);
+    let weigh = |t: &Term| {
+        // Without a group nothing but the rest tells which kind it is.
+        t.kind.log_weight - best + if l.fixes() > 0 { 0.0 } else { t.log_rest }
+    };
+    let total = log_sum(list.iter().map(weigh));
+    for i in 0..list.len() {
+        list[i].weight = (weigh(&list[i]) - total).exp();
+    }
+    (!list.is_empty() && total.is_finite()).then_some(list)
 }
 
 /// Half the width of the mixture's 95 % interval for gᵀp, over its standard deviation.

@@ -20,5 +20,5 @@ pub use ellipse::{Ellipse, Foot};
 pub use four_arc::FourArc;
 pub use point::{Plane, Point, Vector};
 pub use segment::{distance_to_segment, ring_area};
-pub use shape::Shape;
+pub use shape::{Model, Shape};
 pub use spline::Spline;

@@ -4,6 +4,53 @@ use super::curve::ClosedCurve;
 use super::{CutEllipse, Ellipse, Foot, FourArc, Plane, Point, Spline, Vector};
 use crate::units::Invalid;
 
+/// The kinds of shape that a boundary may have, the simplest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
+pub enum Model {
+    /// An ellipse.
+    Ellipse,
+    /// Two end arcs and two side arcs of circles.
+    FourArc,
+    /// An ellipse cut by a straight chord.
+    CutEllipse,
+    /// A spline off an ellipse: any smooth line.
+    Freeform,
+}
+
+impl Model {
+    /// All of them, the simplest first.
+    pub const ALL: [Self; 4] = [Self::Ellipse, Self::FourArc, Self::CutEllipse, Self::Freeform];
+
+    /// The name in files and on the command line.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Ellipse => "ellipse",
+            Self::FourArc => "four-arc",
+            Self::CutEllipse => "cut-ellipse",
+            Self::Freeform => "freeform",
+        }
+    }
+
+    /// As said in a sentence: `an ellipse`.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Ellipse => "an ellipse",
+            Self::FourArc => "an oval of four arcs",
+            Self::CutEllipse => "an ellipse with a straight side",
+            Self::Freeform => "a freeform line",
+        }
+    }
+
+    /// The model of this name.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|m| m.id() == id)
+    }
+}
+
 /// A closed curve of one of the shapes that ovals have.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -33,11 +80,17 @@ impl<F: Plane> Shape<F> {
     /// Name of the shape, as in files.
     #[must_use]
     pub fn model(&self) -> &'static str {
+        self.kind().id()
+    }
+
+    /// Which kind of shape it is.
+    #[must_use]
+    pub fn kind(&self) -> Model {
         match self {
-            Self::Ellipse(_) => "ellipse",
-            Self::FourArc(_) => "four-arc",
-            Self::CutEllipse(_) => "cut-ellipse",
-            Self::Freeform(_) => "freeform",
+            Self::Ellipse(_) => Model::Ellipse,
+            Self::FourArc(_) => Model::FourArc,
+            Self::CutEllipse(_) => Model::CutEllipse,
+            Self::Freeform(_) => Model::Freeform,
         }
     }
 

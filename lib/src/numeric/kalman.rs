@@ -70,9 +70,12 @@ pub fn whiten(sights: &[Sight], rows: &[f64], columns: usize, tau: f64, white: f
         pyy -= ky * py;
         pxy -= kx * py;
         log_det += s.ln();
+        let over = 1.0 / s;
         for i in 0..columns {
-            for j in i..columns {
-                products[i * columns + j] += innovation[i] * innovation[j] / s;
+            let weighted = innovation[i] * over;
+            let row = &mut products[i * columns + i..(i + 1) * columns];
+            for (product, v) in row.iter_mut().zip(&innovation[i..]) {
+                *product += weighted * v;
             }
         }
     }

@@ -10,7 +10,7 @@ use super::surveys::{self, SurveyFile};
 use super::table::{Source, Table};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
-use crate::geometry::Point;
+use crate::geometry::{Model, Point};
 use crate::ground::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
 use crate::rules::{LastDisposal, Practice, RuleSet};
 use crate::units::{Bearing, Day, Problem};
@@ -271,6 +271,16 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, 
     let day = t.must_day(s, "date");
     // How the walk was cleaned, for whoever fits the file again.
     t.texts(s, "keep");
+    // And which shape was asked for.
+    if let Some(id) = t.text(s, "shape")
+        && Model::find(&id).is_none()
+    {
+        s.problem(
+            t.offset,
+            Problem::new(format!("shape '{id}' is not known"))
+                .hint(format!("one of {}", Model::ALL.map(Model::id).join(", "))),
+        );
+    }
     let mut all = vec![first];
     for mut with in t.tables(s, "with") {
         all.push(surveys::read(&mut with, s));

@@ -8,7 +8,7 @@ use super::fit_shape::{self, RawEllipse};
 use crate::boundary::{Outline, Spread};
 use crate::fit::{AxisFrom, Fit};
 use crate::frame::Plan;
-use crate::geometry::Point;
+use crate::geometry::{Model, Point};
 use crate::units::print::{round_significant, round_to};
 use crate::units::{Bearing, Invalid};
 
@@ -47,6 +47,11 @@ pub struct FitFile {
     pub error_lasts_m: Option<f64>,
     /// Measures that contradict each other, a sentence each.
     pub conflicts: Vec<String>,
+    /// Shapes that the survey could not tell from the one that was taken.
+    pub also_possible: Vec<Model>,
+    /// Parts of the line without points: length, m; bearing from the centre, degrees; one
+    /// standard deviation of the line there, m.
+    pub unsurveyed: Vec<[f64; 3]>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -69,6 +74,18 @@ struct Raw {
     error_lasts_m: Option<f64>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     conflicts: Vec<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    also_possible: Vec<String>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    unsurveyed: Vec<RawUnsurveyed>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawUnsurveyed {
+    length_m: f64,
+    bearing_deg: f64,
+    sd_m: f64,
 }
 
 #[derive(Serialize, Deserialize, Clone, Copy)]
@@ -161,6 +178,8 @@ impl FitFile {
             departures: fit.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
             error_lasts_m: fit.walk.map(|w| w.lasts_m),
             conflicts: fit.conflicts.iter().map(|c| c.text.clone()).collect(),
+            also_possible: fit.choice.also_possible(),
+            unsurveyed: fit.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
         }
     }
 
@@ -218,6 +237,12 @@ impl FitFile {
                 .collect(),
             error_lasts_m: self.error_lasts_m.map(m),
             conflicts: self.conflicts.clone(),
+            also_possible: self.also_possible.iter().map(|m| m.id().to_owned()).collect(),
+            unsurveyed: self
+                .unsurveyed
+                .iter()
+                .map(|&[l, b, sd]| RawUnsurveyed { length_m: m(l), bearing_deg: m(b), sd_m: m(sd) })
+                .collect(),
         };
         // Plain structs of numbers and texts always serialise.
         serde_json::to_string_pretty(&raw).unwrap_or_default() + "\n"
@@ -267,6 +292,12 @@ impl FitFile {
             departures: raw.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
             error_lasts_m: raw.error_lasts_m,
             conflicts: raw.conflicts,
+            also_possible: raw
+                .also_possible
+                .iter()
+                .map(|id| Model::find(id).ok_or_else(|| format!("the fit file's model '{id}' is not known")))
+                .collect::<Result<_, _>>()?,
+            unsurveyed: raw.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
         };
         Ok((file, raw.survey_sha256))
     }
@@ -298,6 +329,8 @@ mod tests {
             departures: vec![(10.0, -0.4)],
             error_lasts_m: None,
             conflicts: Vec::new(),
+            also_possible: Vec::new(),
+            unsurveyed: Vec::new(),
         }
     }
 

@@ -6,6 +6,7 @@ use super::surveys::{SurveyBytes, SurveyFile, identity};
 use super::{Document, FitFile, Names, SCHEMA, hashed_name, sha256_hex};
 use crate::fit::AxisFrom;
 use crate::frame::LocalPlane;
+use crate::geometry::Model;
 use crate::ground::Ground;
 use crate::rules::{Edge, Method, RuleSet};
 use crate::units::print::{self, PlusMinus, round_to};
@@ -26,6 +27,8 @@ pub struct Registration<'a> {
     pub surveys: &'a [SurveyBytes<'a>],
     /// Steps of track cleaning that were left out.
     pub keep: &'a [String],
+    /// The shape of the line, where it was asked for.
+    pub shape: Option<Model>,
     /// When.
     pub surveyed: Day,
     /// The fit, with end A where it should be.
@@ -75,6 +78,7 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
     }
     set(t, "date", r.surveyed.to_string().into());
     let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
+    or_none(t, "shape", r.shape.map(|m| m.id().into()));
     or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
     let mut with = ArrayOfTables::new();
     for file in files {
@@ -297,6 +301,8 @@ mod tests {
             departures: vec![(100.0, -1.2)],
             error_lasts_m: None,
             conflicts: Vec::new(),
+            also_possible: Vec::new(),
+            unsurveyed: Vec::new(),
         }
     }
 
@@ -333,6 +339,7 @@ mod tests {
             plane: LocalPlane::own(),
             surveys: survey,
             keep: &[],
+            shape: None,
             surveyed: Day::new(2026, 3, 14).unwrap(),
             fit: f,
             rules,

@@ -1,0 +1,42 @@
+//! What a survey leaves open: shapes that it can't tell apart, and parts that it left out.
+
+use crate::boundary::{End, Side};
+use crate::geometry::Vector;
+use crate::units::TrueBearing;
+use crate::units::print::fixed;
+use crate::venue::Venue;
+
+/// A sentence for each, the parts that were not surveyed first.
+pub(super) fn doubts(venue: &Venue, out: &mut Vec<String>) {
+    for &[length_m, bearing, sd_m] in &venue.fit.unsurveyed {
+        let Some(place) = place(venue, bearing) else { continue };
+        out.push(format!(
+            "{place}: {} m of the line was not surveyed, and is known there to ± {} m only",
+            fixed(length_m, 0),
+            fixed(venue.fit.spread.ratio() * sd_m, 1)
+        ));
+    }
+    let others: Vec<&str> = venue.fit.also_possible.iter().map(|m| m.in_words()).collect();
+    if !others.is_empty() {
+        out.push(format!(
+            "Shape not sure: the survey can't tell {} from {}; length, width and perimeter allow for it",
+            venue.fit.outline.shape().kind().in_words(),
+            others.join(" or ")
+        ));
+    }
+}
+
+/// A place of the ground by the names that people know, for a bearing from its middle.
+pub(super) fn place(venue: &Venue, bearing_deg: f64) -> Option<String> {
+    let bearing = TrueBearing::from_degrees(bearing_deg).ok()?;
+    let toward: Vector<_> = venue.ground.oval().plan().direction(bearing);
+    let names = &venue.document.names;
+    let side = names.side(if toward.y >= 0.0 { Side::Left } else { Side::Right });
+    // Within about a quarter of the ground of its middle: the wing.
+    Some(if toward.x.abs() < 0.5 {
+        format!("{side} wing")
+    } else {
+        let end = if toward.x > 0.0 { End::A } else { End::B };
+        format!("{}/{side} quarter", names.end(end))
+    })
+}

@@ -1,0 +1,272 @@
+//! Which shape a line has, by how likely each makes the survey.
+//!
+//! Every shape is fitted, and how likely the survey is under it is averaged over what its
+//! errors, and a freeform line's smoothness, may be: see [`kinds`](super::kinds). A line's
+//! errors run on, so a shape gains nothing from a stretch that is no longer than they are.
+//! Shapes are even beforehand. The simplest that is not [`TOLD_APART`] times less likely
+//! than the likeliest is taken.
+//!
+//! What the survey can't tell counts in the ±: length, widths and perimeter are averaged over the
+//! shapes by their weights, and the taken shape's spread is widened until its intervals hold
+//! 95 % of that average.
+
+use super::form::Form;
+use super::ground_fit::Once;
+use super::system::GOALS;
+use crate::boundary::{Outline, Side, Spread};
+use crate::frame::Local;
+use crate::geometry::{ClosedCurve as _, Model, Vector};
+use crate::numeric::{find_root, normal_quantile, t_cdf};
+
+/// A shape this many times less likely than another is out (H. Jeffreys, Theory of
+/// Probability, 1961, appendix B, has 10 to 32 for strong evidence; from memory).
+pub(super) const TOLD_APART: f64 = 20.0;
+/// Shapes of a smaller weight than this count for nothing in the ±.
+const NEGLIGIBLE: f64 = 1e-3;
+
+/// Which shape was taken, and how likely each is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Choice {
+    /// The shape that was taken.
+    pub model: Model,
+    /// Was it asked for?
+    pub forced: bool,
+    /// Every shape that was tried, the simplest first.
+    pub candidates: Vec<Candidate>,
+}
+
+/// A shape that was tried.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// Which.
+    pub model: Model,
+    /// How likely it is, of all that were tried: 0 to 1.
+    pub weight: f64,
+    /// Root mean square residual, m; `None` where no such curve fits.
+    pub rms_m: Option<f64>,
+}
+
+impl Choice {
+    /// A shape on its own.
+    #[must_use]
+    pub fn of(model: Model) -> Self {
+        Self { model, forced: true, candidates: vec![Candidate { model, weight: 1.0, rms_m: None }] }
+    }
+
+    /// How many times likelier the taken shape is than `other`; below 1, less likely.
+    /// `None` where one of the two was not tried, infinity where `other` is out of the question.
+    #[must_use]
+    pub fn times_likelier_than(&self, other: Model) -> Option<f64> {
+        let weight = |m: Model| self.candidates.iter().find(|c| c.model == m).map(|c| c.weight);
+        Some(weight(self.model)? / weight(other)?)
+    }
+
+    /// Shapes that the survey can't tell from the one that was taken, the likeliest first.
+    #[must_use]
+    pub fn also_possible(&self) -> Vec<Model> {
+        let taken = self.candidates.iter().find(|c| c.model == self.model).map_or(1.0, |c| c.weight);
+        let mut others: Vec<&Candidate> = self
+            .candidates
+            .iter()
+            .filter(|c| c.model != self.model && c.weight * TOLD_APART > taken)
+            .collect();
+        others.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        others.iter().map(|c| c.model).collect()
+    }
+}
+
+/// Weights of fits by their evidence; those that failed have none.
+pub(super) fn weigh(tried: &[(Model, Option<&Once>)]) -> Vec<Candidate> {
+    let of = |o: &Option<&Once>| o.map_or(f64::NEG_INFINITY, |o| o.log_evidence);
+    let best = tried.iter().map(|(_, o)| of(o)).fold(f64::NEG_INFINITY, f64::max);
+    let odds: Vec<f64> =
+        tried.iter().map(|(_, o)| if best.is_finite() { (of(o) - best).exp() } else { 0.0 }).collect();
+    let total: f64 = odds.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    tried
+        .iter()
+        .zip(odds)
+        .map(|((model, o), odds)| Candidate {
+            model: *model,
+            weight: odds / total,
+            rms_m: o.map(|o| o.fit.curve.rms_m),
+        })
+        .collect()
+}
+
+/// The simplest that is not out; the first where nothing could be weighed.
+pub(super) fn simplest(candidates: &[Candidate]) -> Model {
+    let best = candidates.iter().map(|c| c.weight).fold(0.0, f64::max);
+    candidates
+        .iter()
+        .find(|c| c.rms_m.is_some() && c.weight * TOLD_APART >= best)
+        .map_or(Model::Ellipse, |c| c.model)
+}
+
+/// What is averaged: length, the two half-widths, width, perimeter, m.
+const SIZES: usize = 5;
+
+fn sizes(outline: &Outline, end_width_m: f64) -> Option<[f64; SIZES]> {
+    let b = outline.boundary(end_width_m).ok()?;
+    let (left, right) = (b.half_width_m(Side::Left), b.half_width_m(Side::Right));
+    Some([2.0 * outline.half_length_m(), left, right, left + right, b.perimeter_m()])
+}
+
+/// Values and standard deviations.
+struct Sized {
+    values: [f64; SIZES],
+    sds: [f64; SIZES],
+}
+
+impl Sized {
+    fn of(outline: &Outline, spread: &Spread, end_width_m: f64) -> Option<Self> {
+        let values = sizes(outline, end_width_m)?;
+        let mut sums = [0.0; SIZES];
+        for (hi, lo) in spread.pairs(outline).ok()? {
+            let (hi, lo) = (sizes(&hi, end_width_m)?, sizes(&lo, end_width_m)?);
+            for (sum, (h, l)) in sums.iter_mut().zip(hi.iter().zip(&lo)) {
+                *sum += (0.5 * (h - l)).powi(2);
+            }
+        }
+        Some(Self { values, sds: sums.map(f64::sqrt) })
+    }
+}
+
+/// Widens the taken fit's spread until its intervals hold 95 % of the average over all.
+pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64) {
+    let Some(own) = Sized::of(&taken.fit.outline, &taken.fit.spread, end_width_m) else { return };
+    let taken_weight = 1.0 - others.iter().map(|o| o.0).sum::<f64>();
+    let normal = normal_quantile(0.975);
+    let mut parts: Vec<(f64, Sized, f64)> = Vec::new();
+    for (weight, o) in others.iter().filter(|o| o.0 > NEGLIGIBLE) {
+        let Some(sized) = Sized::of(&o.fit.outline, &o.fit.spread, end_width_m) else { continue };
+        parts.push((*weight, sized, o.fit.spread.ratio() / normal));
+    }
+    if parts.is_empty() {
+        return;
+    }
+    let ratio = taken.fit.spread.ratio();
+    parts.push((taken_weight.max(0.0), own, ratio / normal));
+    let total: f64 = parts.iter().map(|p| p.0).sum();
+    // How much variance each size lacks.
+    let wanted = |i: usize| {
+        let centre = parts[parts.len() - 1].1.values[i];
+        let within = |half: f64| {
+            parts
+                .iter()
+                .map(|(weight, s, wider)| {
+                    let sd = (s.sds[i] * wider).max(1e-9);
+                    let below = |x: f64| t_cdf((x - s.values[i]) / sd, f64::INFINITY);
+                    weight / total * (below(centre + half) - below(centre - half))
+                })
+                .sum::<f64>()
+        };
+        let most = parts
+            .iter()
+            .map(|(_, s, wider)| (s.values[i] - centre).abs() + 10.0 * s.sds[i] * wider)
+            .fold(1e-6, f64::max);
+        find_root(|h| within(h) - 0.95, 0.0, most, 1e-6).map_or(0.0, |half| (half / ratio).powi(2))
+    };
+    let wanted: Vec<f64> = (0..SIZES).map(wanted).collect();
+    let steps = Steps::of(taken);
+    let mut has = parts[parts.len() - 1].1.sds.map(|s| s * s);
+    let mut lack = |i: usize, step: Vec<f64>, once: &mut Once| {
+        let lacks = wanted[i] - has[i];
+        if lacks > 0.0 {
+            let by = lacks.sqrt();
+            once.fit.spread.add_axis(step.iter().map(|s| s * by).collect::<Vec<f64>>());
+            if let Some(now) = Sized::of(&once.fit.outline, &once.fit.spread, end_width_m) {
+                has = now.sds.map(|s| s * s);
+            }
+        }
+    };
+    lack(0, steps.length(), taken);
+    lack(1, steps.side(1.0), taken);
+    lack(2, steps.side(-1.0), taken);
+    lack(3, steps.width(), taken);
+    lack(4, steps.outward(), taken);
+}
+
+/// Widens the half-widths by what a gap in the survey hides of them, variances left and right.
+pub(super) fn widen_half_widths(once: &mut Once, variances: [f64; 2]) {
+    let steps = Steps::of(once);
+    for (variance, left) in variances.into_iter().zip([1.0, -1.0]) {
+        let sd = variance.sqrt();
+        once.fit.spread.add_axis(steps.side(left).iter().map(|s| s * sd).collect::<Vec<f64>>());
+    }
+}
+
+/// Steps of the parameters that change one size by a metre.
+struct Steps {
+    form: Form,
+    count: usize,
+    /// Unit vector of the goal axis.
+    axis: Vector<Local>,
+    /// Turn of the first semi-axis.
+    turn: f64,
+}
+
+impl Steps {
+    fn of(once: &Once) -> Self {
+        let (k, p) = (once.form.count(), &once.parameters);
+        Self {
+            form: once.form.clone(),
+            count: k,
+            axis: Vector::at_angle(p[k + 2]),
+            turn: p.get(4).copied().unwrap_or(0.0),
+        }
+    }
+
+    fn none(&self) -> Vec<f64> {
+        vec![0.0; self.count + GOALS]
+    }
+
+    /// The line moved outward where its normal has a share of `way`, by the square of that share.
+    fn pushed(&self, way: Vector<Local>, both: bool) -> Vec<f64> {
+        let mut step = self.none();
+        match &self.form {
+            Form::Freeform(f) => {
+                for (i, to) in step[..self.count].iter_mut().enumerate() {
+                    let t = std::f64::consts::TAU * i as f64 / self.count as f64;
+                    let share = f.base.normal(t).dot(way);
+                    if both || share > 0.0 {
+                        *to = share * share;
+                    }
+                }
+            }
+            _ => {
+                let first = Vector::at_angle(self.turn);
+                let i = if way.dot(first).abs() > 0.5f64.sqrt() { 2 } else { 3 };
+                step[i] = if both { 1.0 } else { 0.5 };
+                if !both {
+                    step[0] = 0.5 * way.x;
+                    step[1] = 0.5 * way.y;
+                }
+            }
+        }
+        step
+    }
+
+    /// Half of it at each end.
+    fn length(&self) -> Vec<f64> {
+        let mut step = self.pushed(self.axis, true).iter().map(|s| 0.5 * s).collect::<Vec<f64>>();
+        step[self.count + 3] = 0.5;
+        step
+    }
+
+    fn side(&self, left: f64) -> Vec<f64> {
+        self.pushed(self.axis.to_left() * left, false)
+    }
+
+    fn width(&self) -> Vec<f64> {
+        self.pushed(self.axis.to_left(), true).iter().map(|s| 0.5 * s).collect()
+    }
+
+    /// All round, so that the perimeter grows by a metre.
+    fn outward(&self) -> Vec<f64> {
+        let mut step = self.none();
+        for &i in self.form.sizes() {
+            step[i] = 1.0 / std::f64::consts::TAU;
+        }
+        step
+    }
+}

@@ -1,0 +1,277 @@
+//! The form of the curve that is adjusted: which numbers fix it, and the curve of them.
+
+use std::sync::Arc;
+
+use nalgebra::{Cholesky, DMatrix};
+
+use crate::frame::Local;
+use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline, Vector};
+
+/// The form of a curve in an adjustment.
+///
+/// Parameters, radians and metres: of an ellipse x, y, two semi-axes in any order and
+/// the turn of the first; of a four-arc oval the end arcs' radius besides; of a cut
+/// ellipse the direction and the distance of the cut; of a freeform line its offsets from
+/// a base that stays.
+#[derive(Debug, Clone, Default)]
+pub(super) enum Form {
+    #[default]
+    Ellipse,
+    FourArc,
+    CutEllipse,
+    Freeform(Freeform),
+}
+
+/// The base of a freeform line, and how smooth its offsets are taken to be.
+#[derive(Debug, Clone)]
+pub(super) struct Freeform {
+    pub(super) base: Ellipse<Local>,
+    /// What is known of the offsets beforehand: see [`Smooth`].
+    pub(super) smooths: Arc<Vec<Smooth>>,
+    /// Which of them, and the offsets' standard deviation with it, where one is chosen.
+    pub(super) chosen: (usize, f64),
+    /// From offsets to the change of the ellipse nearest to them, in least squares.
+    best_ellipse: Arc<DMatrix<f64>>,
+}
+
+/// How deep a road cuts into an oval at most, m (common practice, no source): what is
+/// deeper is found all the same.
+const DEEPEST_M: f64 = 8.0;
+/// How far along the line offsets go together, m: bends of a pocket, and whole flanks.
+const LENGTHS_M: [f64; 2] = [20.0, 45.0];
+
+/// What is known beforehand of a freeform line's offsets, for a standard deviation of one.
+///
+/// A Gaussian process along the base with the Matérn covariance of order 3/2, which has
+/// kinks where a fence meets an oval; distance is the chord's in a circle of the base's
+/// perimeter, so that it is a covariance on a closed line too (C. E. Rasmussen and C. K. I.
+/// Williams, Gaussian Processes for Machine Learning, 2006, section 4.2). What moves
+/// the base to another ellipse is left free: the process is of departures from the best one.
+///
+/// With Q = K⁻¹ and E the five columns of offsets that make another ellipse, the precision
+/// is P = Q − QE(EᵀQE)⁻¹EᵀQ.
+#[derive(Debug, Clone)]
+pub(super) struct Smooth {
+    /// P.
+    pub(super) precision: DMatrix<f64>,
+    /// Rows L with LᵀL = P.
+    pub(super) rows: DMatrix<f64>,
+    /// ln |EᵀQE| − ln |Q|.
+    pub(super) log_volume: f64,
+}
+
+impl Freeform {
+    /// Off this base, with no choice of smoothness yet.
+    pub(super) fn off(base: Ellipse<Local>) -> Option<Self> {
+        let spline = Spline::new(base, &[0.0; Spline::<Local>::OFFSETS]).ok()?;
+        let moves = ellipse_moves(&base, &spline);
+        let smooths: Vec<Smooth> =
+            LENGTHS_M.iter().filter_map(|&length| Smooth::new(&base, length, &moves)).collect();
+        let best_ellipse = (moves.transpose() * &moves).cholesky()?.solve(&moves.transpose());
+        let (smooths, best_ellipse) = (Arc::new(smooths), Arc::new(best_ellipse));
+        (smooths.len() == LENGTHS_M.len()).then_some(Self { base, smooths, chosen: (0, 1.0), best_ellipse })
+    }
+
+    /// From offsets to changes of the x, y, semi-axes and turn of their best ellipse.
+    pub(super) fn best_ellipse(&self) -> &DMatrix<f64> {
+        &self.best_ellipse
+    }
+}
+
+/// Offsets that make another ellipse of the base: a column each for x, y, the semi-axes and the turn.
+fn ellipse_moves(base: &Ellipse<Local>, spline: &Spline<Local>) -> DMatrix<f64> {
+    let k = spline.offsets_m().len();
+    let mut moves = DMatrix::zeros(k, 5);
+    for i in 0..k {
+        let t = std::f64::consts::TAU * i as f64 / k as f64;
+        let foot = base.foot(base.at_parameter(t));
+        for (j, m) in base.normal_motion(&foot).iter().enumerate() {
+            moves[(i, j)] = *m;
+        }
+    }
+    moves
+}
+
+impl Smooth {
+    fn new(base: &Ellipse<Local>, length_m: f64, moves: &DMatrix<f64>) -> Option<Self> {
+        let k = moves.nrows();
+        let around = base.perimeter_m();
+        let step = std::f64::consts::TAU / k as f64;
+        let arcs: Vec<f64> = (0..k).map(|i| base.arc(step * i as f64)).collect();
+        let covariance = DMatrix::from_fn(k, k, |i, j| {
+            let chord = around / std::f64::consts::PI
+                * (std::f64::consts::PI * (arcs[i] - arcs[j]) / around).sin().abs();
+            let x = 3f64.sqrt() * chord / length_m;
+            (1.0 + x) * (-x).exp()
+        });
+        let factor = covariance.cholesky()?;
+        let q = factor.inverse();
+        let qe = &q * moves;
+        let eqe = (moves.transpose() * &qe).cholesky()?;
+        let p = &q - &qe * eqe.solve(&qe.transpose());
+        let p = (&p + p.transpose()) * 0.5;
+        let eigen = nalgebra::SymmetricEigen::try_new(p.clone(), f64::EPSILON, 10_000)?;
+        let largest = eigen.eigenvalues.amax();
+        let kept: Vec<usize> = (0..k).filter(|&i| eigen.eigenvalues[i] > 1e-10 * largest).collect();
+        let rows = DMatrix::from_fn(kept.len(), k, |r, c| {
+            eigen.eigenvalues[kept[r]].sqrt() * eigen.eigenvectors[(c, kept[r])]
+        });
+        Some(Self { precision: p, rows, log_volume: log_det(&eqe) + log_det(&factor) })
+    }
+}
+
+/// Logarithm of the determinant that a Cholesky factor is of.
+pub(super) fn log_det(factor: &Cholesky<f64, nalgebra::Dyn>) -> f64 {
+    2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>()
+}
+
+pub(super) fn ellipse_of(p: &[f64]) -> Option<Ellipse<Local>> {
+    Ellipse::from_radians(Point::new(p[0], p[1]), [p[2], p[3]], p[4]).ok()
+}
+
+impl Form {
+    #[cfg(test)]
+    pub(super) fn model(&self) -> crate::geometry::Model {
+        use crate::geometry::Model;
+        match self {
+            Self::Ellipse => Model::Ellipse,
+            Self::FourArc => Model::FourArc,
+            Self::CutEllipse => Model::CutEllipse,
+            Self::Freeform(_) => Model::Freeform,
+        }
+    }
+
+    /// How many numbers fix the curve.
+    pub(super) fn count(&self) -> usize {
+        match self {
+            Self::Ellipse => 5,
+            Self::FourArc => 6,
+            Self::CutEllipse => 7,
+            Self::Freeform(_) => Spline::<Local>::OFFSETS,
+        }
+    }
+
+    /// How many of them nothing is known of beforehand.
+    pub(super) fn free(&self) -> usize {
+        if matches!(self, Self::Freeform(_)) { 5 } else { self.count() }
+    }
+
+    /// The curve; `None` where the numbers make none. But for the ellipse the first
+    /// semi-axis must be the longer.
+    pub(super) fn curve(&self, p: &[f64]) -> Option<Shape<Local>> {
+        if let Self::Ellipse = self {
+            return ellipse_of(p).map(Shape::Ellipse);
+        }
+        if let Self::Freeform(f) = self {
+            return Spline::new(f.base, p.get(..self.count())?).ok().map(Shape::Freeform);
+        }
+        if p[2] < p[3] {
+            return None;
+        }
+        if let Self::FourArc = self {
+            let centre = Point::new(p[0], p[1]);
+            return FourArc::new(centre, [p[2], p[3]], p[5], p[4].to_degrees()).ok().map(Shape::FourArc);
+        }
+        CutEllipse::new(ellipse_of(p)?, p[5].to_degrees(), p[6]).ok().map(Shape::CutEllipse)
+    }
+
+    /// Logarithm of how likely the numbers beyond an ellipse's are beforehand: the end
+    /// radius anything up to the shorter semi-axis, the cut in any direction and up to
+    /// [`DEEPEST_M`] deep.
+    pub(super) fn log_prior(&self, p: &[f64]) -> f64 {
+        match self {
+            Self::Ellipse | Self::Freeform(_) => 0.0,
+            Self::FourArc => -p[3].ln(),
+            Self::CutEllipse => -(std::f64::consts::TAU * DEEPEST_M).ln(),
+        }
+    }
+
+    /// The same form and numbers seen from another origin.
+    pub(super) fn moved(&self, by: Vector<Local>) -> Option<Self> {
+        Some(match self {
+            Self::Freeform(f) => {
+                let e = &f.base;
+                let axes = [e.semi_major_m(), e.semi_minor_m()];
+                let base = Ellipse::from_radians(e.centre() + by, axes, e.turn_rad()).ok()?;
+                Self::Freeform(Freeform { base, ..f.clone() })
+            }
+            other => other.clone(),
+        })
+    }
+
+    /// Numbers that are places and move with the origin.
+    pub(super) fn moves(&self) -> &'static [usize] {
+        if matches!(self, Self::Freeform(_)) { &[] } else { &[0] }
+    }
+
+    /// Numbers that are directions.
+    pub(super) fn directions(&self) -> &'static [usize] {
+        match self {
+            Self::Ellipse | Self::FourArc => &[4],
+            Self::CutEllipse => &[4, 5],
+            Self::Freeform(_) => &[],
+        }
+    }
+
+    /// Numbers that grow by as much as the whole line moves outward.
+    pub(super) fn sizes(&self) -> &'static [usize] {
+        const OFFSETS: [usize; 64] = {
+            let mut all = [0; 64];
+            let mut i = 0;
+            while i < all.len() {
+                all[i] = i;
+                i += 1;
+            }
+            all
+        };
+        match self {
+            Self::Ellipse => &[2, 3],
+            Self::FourArc => &[2, 3, 5],
+            Self::CutEllipse => &[2, 3, 6],
+            Self::Freeform(_) => &OFFSETS,
+        }
+    }
+
+    /// The place that the curve lies round, and its longer semi-axis, m.
+    pub(super) fn about(&self, p: &[f64]) -> (Point<Local>, f64) {
+        match self {
+            Self::Freeform(f) => (f.base.centre(), f.base.semi_major_m()),
+            _ => (Point::new(p[0], p[1]), p[2].abs().max(p[3].abs())),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_makes_another_ellipse_costs_nothing_and_what_does_not_costs() {
+        let base = Ellipse::new(Point::new(3.0, 4.0), [80.0, 65.0], 20.0).unwrap();
+        let f = Freeform::off(base).unwrap();
+        let spline = Spline::new(base, &[0.0; 64]).unwrap();
+        let moves = ellipse_moves(&base, &spline);
+        for s in f.smooths.iter() {
+            // To the rounding of an inverse whose condition is some 1e4.
+            assert!((&s.precision * &moves).amax() < 1e-6 * s.precision.amax() * moves.amax());
+            assert_eq!(s.rows.nrows(), 59);
+            assert!((s.rows.transpose() * &s.rows - &s.precision).amax() < 1e-8 * s.precision.amax());
+            let bump = nalgebra::DVector::from_fn(64, |i, _| if i == 10 { 1.0 } else { 0.0 });
+            assert!((bump.transpose() * &s.precision * &bump)[(0, 0)] > 1.0);
+        }
+    }
+
+    #[test]
+    fn each_form_makes_its_curve() {
+        let p = [1.0, 2.0, 80.0, 65.0, 0.3, 50.0];
+        assert!(matches!(Form::FourArc.curve(&p), Some(Shape::FourArc(_))));
+        assert!(Form::FourArc.curve(&[1.0, 2.0, 60.0, 65.0, 0.3, 50.0]).is_none());
+        let cut = [1.0, 2.0, 80.0, 65.0, 0.3, 1.9, 60.0];
+        assert!(matches!(Form::CutEllipse.curve(&cut), Some(Shape::CutEllipse(_))));
+        let base = Ellipse::new(Point::new(3.0, 4.0), [80.0, 65.0], 20.0).unwrap();
+        let form = Form::Freeform(Freeform::off(base).unwrap());
+        assert_eq!(form.curve(&[0.0; 64]).unwrap().kind(), form.model());
+        let there = form.moved(Vector::new(10.0, 0.0)).unwrap();
+        assert!((there.about(&[]).0.x - 13.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,285 @@
+//! What kinds of error, and of smoothness, a line may have, and how likely each is.
+//!
+//! For each τ and share of white the exact restricted likelihood of the group, its
+//! scale integrated out under a prior even in its logarithm, and the curve's free
+//! parameters under even ones (D. A. Harville, Bayesian inference for variance components
+//! using only error contrasts, Biometrika 61, 1974; citation from memory):
+//!
+//! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ ln|JᵀV⁻¹J|, ν = n − p
+//!
+//! A freeform line's offsets c have a Gaussian prior of standard deviation A with the
+//! precision P/A² (see [`Smooth`](super::form::Smooth)), so with A = ασ
+//!
+//! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ (ln|G + P/α²| + ln|EᵀQE| − ln|Q|), ν = n − 5
+//!
+//! where G = BᵀV⁻¹B, RSS holds cᵀPc/α² too, and Q is the process's precision over α². It is
+//! the ellipse's own likelihood as A goes to nought, so the two can be compared.
+//!
+//! **The priors are tuned constants**, frozen: τ log-uniform over [`TAUS_S`], the white share
+//! over [`WHITES`], one white-only atom, and A log-normal about [`OFFSETS_M`].
+//! Shorter τ only, and intervals fall below 95 %; more weight on long τ, and they grow beyond use.
+
+use std::f64::consts::{PI, TAU};
+
+use nalgebra::DVector;
+use statrs::function::gamma::ln_gamma;
+
+use super::form::log_det;
+use super::linear::{Linear, Sums};
+
+/// How long the error may last, s.
+const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.0, 240.0, 400.0];
+/// Shares of the variance that may be white.
+const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
+/// Prior weight of the white-only atom.
+const WHITE_ONLY: f64 = 0.1;
+/// Typical offset of a freeform line from its best ellipse, m, and the standard deviation
+/// of its logarithm: half of them within 0.3 and 1.6 m.
+pub(super) const OFFSETS_M: (f64, f64) = (0.7, 1.2);
+/// Offsets' standard deviations that are looked at, m.
+const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
+/// The least likely kinds that make up this share together are left out.
+const NEGLIGIBLE: f64 = 0.002;
+
+/// One kind of error, as the group shows it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Kind {
+    pub(super) tau_s: f64,
+    pub(super) white: f64,
+    /// The group's variance.
+    pub(super) variance: f64,
+    /// Logarithm of likelihood × prior.
+    pub(super) log_weight: f64,
+    /// Which smoothness a freeform line has, and its offsets' standard deviation, m.
+    pub(super) smooth: Option<(usize, f64)>,
+    /// ln |G + P/α²| over the variance, to set what else is measured apart.
+    pub(super) log_det: f64,
+}
+
+/// Every kind on the grid, from the group alone and by the curve's parameters. What posts
+/// and tapes say in metres must not be rescaled by a walk's error. `running`: may errors last?
+/// `among`: only durations and shares that these have.
+pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Kind> {
+    // A freeform line has dozens of columns, and little is lost on every second step of either.
+    let every = if l.smooths.is_some() { 2 } else { 1 };
+    let (taus, whites) = (TAUS_S.iter().step_by(every), WHITES.iter().step_by(every));
+    let each = (1.0 - WHITE_ONLY) / (taus.len() * whites.len()) as f64;
+    let grid: Vec<(f64, f64, f64)> = if running {
+        let lasting = taus.flat_map(|&tau| whites.clone().map(move |&white| (tau, white, each)));
+        lasting.chain([(0.0, 1.0, WHITE_ONLY)]).collect()
+    } else {
+        vec![(0.0, 1.0, 1.0)]
+    };
+    let mut list = Vec::new();
+    for (tau_s, white, prior) in grid {
+        if among.is_some_and(|a| !a.iter().any(|k| (k.tau_s, k.white) == (tau_s, white))) {
+            continue;
+        }
+        let Some(sums) = l.sums(tau_s, white, false) else { continue };
+        let kind = Kind { tau_s, white, variance: 1.0, log_weight: prior.ln(), smooth: None, log_det: 0.0 };
+        match &l.smooths {
+            None => list.extend(plain(l, &sums, kind)),
+            Some(smooths) => (0..smooths.len()).for_each(|s| list.extend(smooth(l, &sums, kind, s))),
+        }
+    }
+    let best = list.iter().map(|k| k.log_weight).fold(f64::NEG_INFINITY, f64::max);
+    let mut odds: Vec<f64> = list.iter().map(|k| (k.log_weight - best).exp()).collect();
+    odds.sort_by(f64::total_cmp);
+    let total: f64 = odds.iter().sum();
+    let mut left = 0.0;
+    let least = odds.iter().find(|o| {
+        left += **o;
+        left > NEGLIGIBLE * total
+    });
+    let least = least.map_or(f64::NEG_INFINITY, |o| o.ln());
+    list.retain(|k| k.log_weight - best >= least);
+    list
+}
+
+/// The curve's parameters are all free.
+fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
+    if l.fixes() == 0 {
+        return Some(kind);
+    }
+    let factor = sums.normal.clone().cholesky()?;
+    let rss = sums.square - sums.right.dot(&factor.solve(&sums.right));
+    with_scale(l, sums.log_det, log_det(&factor), l.curve, rss, kind)
+}
+
+/// The scale integrated out. `order`: how many parameters `log_det_g` is of.
+fn with_scale(
+    l: &Linear,
+    log_det_v: f64,
+    log_det_g: f64,
+    order: usize,
+    rss: f64,
+    kind: Kind,
+) -> Option<Kind> {
+    let dof = l.dof();
+    (rss > 0.0 && rss.is_finite()).then(|| {
+        let variance = rss / dof;
+        let log_likelihood = ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det_v + log_det_g);
+        Kind {
+            variance,
+            log_weight: kind.log_weight + log_likelihood,
+            log_det: log_det_g - order as f64 * variance.ln(),
+            ..kind
+        }
+    })
+}
+
+/// A freeform line of one smoothness and every size of offsets.
+fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
+    let Some(smooth) = l.smooths.as_ref().and_then(|s| s.get(which)) else { return Vec::new() };
+    let count = l.smooths.as_ref().map_or(1, |s| s.len()) as f64;
+    let (least, ratio, steps) = LADDER;
+    // The group's own scale turns metres into its unit. It is not known yet; its own
+    // residuals from a very free line tell it well enough to place the ladder.
+    let unit = if l.fixes() == 0 { 1.0 } else { scale_of(l, sums, which).unwrap_or(1.0) };
+    let pull = &smooth.precision * &l.offsets;
+    let size = l.offsets.dot(&pull);
+    let mut list = Vec::new();
+    for step in 0..steps {
+        let ratio_a = least * ratio.powi(step) / unit;
+        let over = 1.0 / (ratio_a * ratio_a);
+        let Some(factor) = (&sums.normal + &smooth.precision * over).cholesky() else { continue };
+        let right: DVector<f64> = &sums.right + &pull * over;
+        let rss = sums.square + size * over - right.dot(&factor.solve(&right));
+        // EᵀQE is of five columns and Q of all.
+        let order = l.curve as f64 - 5.0;
+        let volume = smooth.log_volume + 2.0 * order * ratio_a.ln();
+        let found = if l.fixes() == 0 {
+            Some(Kind { log_weight: kind.log_weight - 0.5 * volume, ..kind })
+        } else {
+            with_scale(l, sums.log_det + volume, log_det(&factor), l.curve, rss, kind)
+        };
+        list.extend(found.map(|k| {
+            let a = ratio_a * k.variance.sqrt();
+            let off = (a / OFFSETS_M.0).ln() / OFFSETS_M.1;
+            let density = -0.5 * off * off - (OFFSETS_M.1 * TAU.sqrt()).ln();
+            Kind {
+                log_weight: k.log_weight + density + ratio.ln().ln() - count.ln(),
+                smooth: Some((which, a)),
+                ..k
+            }
+        }));
+    }
+    list
+}
+
+/// The group's scale by a line that is hardly held.
+fn scale_of(l: &Linear, sums: &Sums, which: usize) -> Option<f64> {
+    let smooth = l.smooths.as_ref()?.get(which)?;
+    let typical = sums.normal.trace() / smooth.precision.trace();
+    let over = 1e-3 * typical;
+    let factor = (&sums.normal + &smooth.precision * over).cholesky()?;
+    let pull = &smooth.precision * &l.offsets * over;
+    let right = &sums.right + &pull;
+    let rss = sums.square + l.offsets.dot(&pull) - right.dot(&factor.solve(&right));
+    (rss > 0.0).then(|| (rss / l.dof()).sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::form::{Form, Freeform};
+    use super::super::linear::Group;
+    use super::super::system::{Observation, Of, System};
+    use super::*;
+    use crate::geometry::{ClosedCurve, Ellipse, Point};
+
+    /// 90 points of an ellipse with a made-up scatter of some 0.1 m.
+    fn system(form: Form) -> System {
+        let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
+        let points = (0..90).map(|i| {
+            let t = f64::from(i) * 0.07;
+            let off = 0.1 * ((f64::from(i * i) * 1.3).sin() + (f64::from(i) * 2.9).cos());
+            let at = e.at_parameter(t) + e.normal(t) * off;
+            Observation::OnLine { at, sd: 1.0, inside: 0.0, of: Of::default() }
+        });
+        System { form, ..System::of(points.collect(), 19.2) }
+    }
+
+    #[test]
+    fn a_freeform_line_without_offsets_is_as_likely_as_its_ellipse() {
+        let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
+        let p = [1.0, 2.0, 80.0, 65.0, 20f64.to_radians()];
+        let ellipse = Linear::at(&p, &system(Form::Ellipse), Group::Line).unwrap();
+        let alone = kinds(&ellipse, false, None)[0].log_weight;
+        let free =
+            Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
+        let sums = free.sums(0.0, 1.0, false).unwrap();
+        let smooth = &free.smooths.as_ref().unwrap()[0];
+        // α of 1e-3: offsets of a tenth of a millimetre.
+        let over = 1e6;
+        let factor = (&sums.normal + &smooth.precision * over).cholesky().unwrap();
+        let rss = sums.square - sums.right.dot(&factor.solve(&sums.right));
+        let volume = smooth.log_volume + 2.0 * 59.0 * 1e-3f64.ln();
+        let kind =
+            Kind { tau_s: 0.0, white: 1.0, variance: 1.0, log_weight: 0.0, smooth: None, log_det: 0.0 };
+        let held = with_scale(&free, sums.log_det + volume, log_det(&factor), 64, rss, kind).unwrap();
+        // The five moves are those of the ellipse at the control points, smoothed by the spline:
+        // 1 in 1,000 each, and half the logarithm of five of their squares.
+        assert!((held.log_weight - alone).abs() < 0.05, "{} {alone}", held.log_weight);
+    }
+
+    #[test]
+    fn likelihoods_are_those_of_the_dense_covariance() {
+        // Second method: y ~ N(0, V + A²BKBᵀ) with the five moves free, all in dense matrices.
+        let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
+        let s = system(Form::Freeform(Freeform::off(e).unwrap()));
+        let l = Linear::at(&[0.0; 64], &s, Group::Line).unwrap();
+        let list = kinds(&l, false, None);
+        let (a, b) = (list[0], *list.last().unwrap());
+        let dense = |k: &Kind| {
+            let (which, a) = k.smooth.unwrap();
+            let smooth = &l.smooths.as_ref().unwrap()[which];
+            let n = l.fixes();
+            let mut rows = Vec::new();
+            let mut r = Vec::new();
+            s.each_equation(&[0.0; 64], |seen, miss, row| {
+                if matches!(seen, super::super::system::Seen::Fix { .. }) {
+                    rows.extend_from_slice(row);
+                    r.push(miss);
+                }
+            })
+            .unwrap();
+            let basis = nalgebra::DMatrix::from_row_slice(n, 64, &rows);
+            let y = DVector::from_vec(r);
+            // The projection of the process off the moves has the generalised inverse of P.
+            let eigen = smooth.precision.clone().symmetric_eigen();
+            let mut inverse = nalgebra::DMatrix::zeros(64, 64);
+            let mut null = Vec::new();
+            for i in 0..64 {
+                let v = eigen.eigenvectors.column(i);
+                if eigen.eigenvalues[i] > 1e-9 {
+                    inverse += v * v.transpose() / eigen.eigenvalues[i];
+                } else {
+                    null.push(v.into_owned());
+                }
+            }
+            let null = nalgebra::DMatrix::from_columns(&null);
+            let alpha2 = a * a / k.variance;
+            let v = nalgebra::DMatrix::identity(n, n) + &basis * inverse * basis.transpose() * alpha2;
+            let j = &basis * null;
+            let v = v.cholesky().unwrap();
+            let vj = v.solve(&j);
+            let g = (j.transpose() * &vj).cholesky().unwrap();
+            let b = vj.transpose() * &y;
+            let rss = y.dot(&v.solve(&y)) - b.dot(&g.solve(&b));
+            let dof = (n - 5) as f64;
+            (ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det(&v) + log_det(&g)), rss / dof)
+        };
+        let ((la, va), (lb, vb)) = (dense(&a), dense(&b));
+        let prior = |k: &Kind| {
+            let off = (k.smooth.unwrap().1 / OFFSETS_M.0).ln() / OFFSETS_M.1;
+            -0.5 * off * off
+        };
+        // Differences, since the moves' own scale is a constant that the dense form leaves out.
+        let same_length = a.smooth.unwrap().0 == b.smooth.unwrap().0;
+        if same_length {
+            assert!(((a.log_weight - prior(&a) - b.log_weight + prior(&b)) - (la - lb)).abs() < 1e-5);
+        }
+        assert!((va / a.variance - 1.0).abs() < 1e-8 && (vb / b.variance - 1.0).abs() < 1e-8);
+        assert!(list.len() > 3);
+    }
+}

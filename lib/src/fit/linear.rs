@@ -1,0 +1,151 @@
+//! The equations of an adjustment at one place, those whose errors share an unknown
+//! scale apart from the rest.
+
+use std::sync::Arc;
+
+use nalgebra::{DMatrix, DVector};
+
+use super::clock::Clock;
+use super::form::{Form, Smooth};
+use super::system::{Observation, Seen, System};
+use crate::numeric::{Sight, Whitened, whiten};
+
+/// Which fixes share a scale that only their residuals tell.
+#[derive(Clone, Copy)]
+pub(super) enum Group<'a> {
+    /// Those of walks, at the times of a clock: their errors run on.
+    Walks(&'a Clock),
+    /// All of the line, independent of each other.
+    Line,
+    /// None: every measure has its own standard deviation.
+    None,
+}
+
+/// The equations at a place.
+pub(super) struct Linear {
+    sights: Vec<Sight>,
+    /// Row and residual of each fix of the group, m.
+    rows: Vec<f64>,
+    /// Residual and row of everything else, over its standard deviation.
+    pub(super) others: Vec<(f64, Vec<f64>)>,
+    /// All parameters.
+    pub(super) columns: usize,
+    /// Those of the curve.
+    pub(super) curve: usize,
+    /// How many of those nothing is known of beforehand.
+    pub(super) free: usize,
+    /// What is known of a freeform line beforehand, and where its offsets are.
+    pub(super) smooths: Option<Arc<Vec<Smooth>>>,
+    pub(super) offsets: DVector<f64>,
+    /// Sum of the logarithms of the standard deviations that equations of the line were divided by.
+    pub(super) log_sd: f64,
+}
+
+/// Sums of the group over its covariance for a scale of one, with the curve's parameters first.
+pub(super) struct Sums {
+    /// JᵀV⁻¹J.
+    pub(super) normal: DMatrix<f64>,
+    /// JᵀV⁻¹r.
+    pub(super) right: DVector<f64>,
+    /// rᵀV⁻¹r.
+    pub(super) square: f64,
+    /// ln |V|.
+    pub(super) log_det: f64,
+}
+
+impl Linear {
+    /// `None` where the parameters make no curve or the group's fixes are too few.
+    pub(super) fn at(p: &[f64], system: &System, group: Group<'_>) -> Option<Self> {
+        let (smooths, curve) = match &system.form {
+            Form::Freeform(f) => (Some(f.smooths.clone()), system.form.count()),
+            form => (None, form.count()),
+        };
+        let mut l = Self {
+            sights: Vec::new(),
+            rows: Vec::new(),
+            others: Vec::new(),
+            columns: p.len(),
+            curve,
+            free: system.form.free(),
+            smooths,
+            offsets: DVector::from_column_slice(&p[..curve]),
+            log_sd: 0.0,
+        };
+        let mut times = match group {
+            Group::Walks(clock) => clock.times_s.as_slice(),
+            _ => &[],
+        }
+        .iter();
+        system.each_equation(p, |seen, r, g| match (seen, group) {
+            (Seen::Smooth, _) => {}
+            (Seen::Fix { sd, normal, source }, Group::Walks(clock)) if clock.runs(source) => {
+                let time = times.next().copied().unwrap_or(f64::NAN);
+                l.sights.push(Sight { time, nx: normal.x, ny: normal.y });
+                // Undo the division by the standard deviation: the scale is free here.
+                l.rows.extend(g.iter().map(|v| v * sd));
+                l.rows.push(r * sd);
+            }
+            (Seen::Fix { sd, normal, .. }, Group::Line) => {
+                l.log_sd += sd.ln();
+                let time = l.sights.len() as f64;
+                l.sights.push(Sight { time, nx: normal.x, ny: normal.y });
+                l.rows.extend_from_slice(g);
+                l.rows.push(r);
+            }
+            _ => {
+                l.log_sd += match seen {
+                    Seen::Fix { sd, .. } => sd.ln(),
+                    Seen::Other(i) => match system.observations[i] {
+                        Observation::LineAtPost { sd, .. } => sd.ln(),
+                        _ => 0.0,
+                    },
+                    _ => 0.0,
+                };
+                l.others.push((r, g.to_vec()));
+            }
+        })?;
+        let n = l.sights.len();
+        let enough = match group {
+            Group::None => n == 0,
+            Group::Line => n >= l.free + 3,
+            Group::Walks(clock) => n >= l.free + 3 && n == clock.times_s.len(),
+        };
+        enough.then_some(l)
+    }
+
+    /// Fixes of the group.
+    pub(super) fn fixes(&self) -> usize {
+        self.sights.len()
+    }
+
+    /// Degrees of freedom of the group's scale; 0 where there is no group.
+    pub(super) fn dof(&self) -> f64 {
+        self.sights.len().saturating_sub(self.free) as f64
+    }
+
+    /// The group's sums for an error that lasts `tau_s`, `white` of its variance white; over
+    /// all columns, or the curve's alone.
+    pub(super) fn sums(&self, tau_s: f64, white: f64, all: bool) -> Option<Sums> {
+        let k = if all { self.columns } else { self.curve };
+        if self.sights.is_empty() {
+            let (normal, right) = (DMatrix::zeros(k, k), DVector::zeros(k));
+            return Some(Sums { normal, right, square: 0.0, log_det: 0.0 });
+        }
+        let kept: Vec<f64>;
+        let rows = if all {
+            &self.rows
+        } else {
+            let row = |r: &[f64]| r[..k].iter().chain(r.last()).copied().collect::<Vec<f64>>();
+            kept = self.rows.chunks_exact(self.columns + 1).flat_map(row).collect();
+            &kept
+        };
+        let Whitened { products, log_det } = whiten(&self.sights, rows, k + 1, tau_s, white)?;
+        let at = |i: usize, j: usize| products[i * (k + 1) + j];
+        Some(Sums {
+            normal: DMatrix::from_fn(k, k, at),
+            right: DVector::from_fn(k, |i, _| at(i, k)),
+            square: at(k, k),
+            log_det,
+        })
+    }
+}
