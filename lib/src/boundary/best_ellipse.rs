@@ -7,7 +7,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::{Boundary, Side};
 use crate::frame::Ground;
-use crate::geometry::{ClosedCurve, Ellipse, Point, Vector};
+use crate::geometry::{Ellipse, Point, Vector};
 use crate::units::Invalid;
 
 /// Why a boundary has no best ellipse.
@@ -51,7 +51,7 @@ impl From<Invalid> for NoEllipse {
 /// a tenth where an oval departs by 5 m, so that 8 are usual.
 const STEPS: usize = 60;
 /// A step this short, m, is the last: what it leaves is a tenth of it.
-const SMALL_M: f64 = 1e-8;
+const SMALL_M: f64 = 1e-7;
 
 /// A point of a line, and the length of line that it stands for, m.
 pub(super) type Weighed = (Point<Ground>, f64);
@@ -86,6 +86,20 @@ impl Boundary {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn best_ellipse(&self, step_m: f64) -> Result<Ellipse<Ground>, NoEllipse> {
+        let shape = self.curve(Side::Left);
+        self.best_ellipse_near(&Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?, step_m)
+    }
+
+    /// As [`Boundary::best_ellipse`], looked for from an ellipse that is near it: that of a
+    /// boundary a little different halves the steps.
+    ///
+    /// # Errors
+    /// As [`Boundary::best_ellipse`].
+    pub fn best_ellipse_near(
+        &self,
+        near: &Ellipse<Ground>,
+        step_m: f64,
+    ) -> Result<Ellipse<Ground>, NoEllipse> {
         if let Some(e) = self.ellipse() {
             return Ok(*e);
         }
@@ -95,7 +109,7 @@ impl Boundary {
             let s = line.stations(step_m);
             points.extend(weighed(&s, s.iter().map(|&s| line.at(s).point)));
         }
-        self.nearest_ellipse(&points)
+        fitted(&points, *near)
     }
 
     /// As [`Boundary::best_ellipse`], of points that are there already.
@@ -159,6 +173,7 @@ fn moved(e: &Ellipse<Ground>, size: f64, step: &SVector<f64, 5>) -> Result<Ellip
 mod tests {
     use super::*;
     use crate::boundary::outlines_for_tests;
+    use crate::geometry::ClosedCurve;
 
     fn on(e: &Ellipse<Ground>, count: u32) -> Vec<Weighed> {
         (0..count)
@@ -201,6 +216,11 @@ mod tests {
                 points.iter().map(|(p, w)| w * e.foot(*p).signed_distance_m.powi(2)).sum::<f64>()
             };
             let least = cost(&best);
+            // Wherever it is looked for from, to what the last step leaves.
+            let from = Ellipse::new(Point::new(2.0, 1.0), [86.0, 63.0], 5.0).unwrap();
+            let again = b.best_ellipse_near(&from, 1.0).unwrap();
+            assert!(again.centre().distance_to(best.centre()) < 1e-7, "{name}");
+            assert!((again.semi_minor_m() - best.semi_minor_m()).abs() < 1e-7, "{name}");
             let p = best.parameters();
             for i in 0..5 {
                 // A centimetre, or 0.01°, which is a centimetre out there.

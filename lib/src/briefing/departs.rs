@@ -5,20 +5,21 @@
 //! moves or stretches the whole ground is no departure.
 
 use super::place::{Place, nearest_place};
-use crate::boundary::{Boundary, DEPARTURE_M, End, NoEllipse, Side, Stretch, StretchKind};
+use crate::boundary::{Boundary, DEPARTURE_M, Departures, End, NoEllipse, Side, Stretch, StretchKind};
 use crate::ground::{Ground, NamedSpot, Oval};
 use crate::units::Measured;
 use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Names;
 
 /// Points of a line this far apart give the best ellipse of an oval of a pair, m: against
-/// 1 m the ± changes by a hundredth of itself, and it takes a quarter of the time.
+/// 1 m the ± changes by less than a hundredth of itself (8 m: up to a fiftieth), and it
+/// takes a quarter of the time.
 const PAIR_STEP_M: f64 = 4.0;
 /// A departure of less than so many standard deviations may be the survey's own error.
 const SURE_SD: f64 = 2.0;
 /// A card says so many stretches off the ellipse; straights it says all.
 const ROWS: usize = 3;
-/// Departures of every quarter that differ by no more are one row, m: a decimetre is what is printed.
+/// Departures at spots of one name that differ by no more are one row, m: a decimetre is what is printed.
 const ALIKE_M: f64 = 0.1;
 
 /// A stretch with what is known of it.
@@ -65,7 +66,7 @@ impl Departed {
     /// [`NoEllipse`] when the boundary, or one a standard deviation off, has no best ellipse.
     pub fn all(ground: &Ground) -> Result<Vec<Self>, NoEllipse> {
         let b = ground.oval().boundary();
-        let stretches = b.departures(DEPARTURE_M)?.stretches;
+        let Departures { ellipse: near, stretches } = b.departures(DEPARTURE_M)?;
         if stretches.is_empty() {
             return Ok(Vec::new());
         }
@@ -73,7 +74,7 @@ impl Departed {
         let places = places.ok_or(NoEllipse::NotFixed)?;
         let effects = ground.effects(|o| {
             let b = o.boundary();
-            let ellipse = b.best_ellipse(PAIR_STEP_M).ok()?;
+            let ellipse = b.best_ellipse_near(&near, PAIR_STEP_M).ok()?;
             let mut all: Vec<f64> = places
                 .iter()
                 .map(|p| {
@@ -146,41 +147,37 @@ impl Departed {
     }
 
     /// The rows of a card: every straight, and of the stretches that are there for sure at
-    /// most three, most important first. Where every quarter departs alike at the same
-    /// spot that is one row.
+    /// most three, most important first. What departs alike at spots of the same name, as
+    /// of the four quarters of a symmetric ground, is one row.
     #[must_use]
     pub fn rows(all: &[Self], oval: &Oval, names: &Names, goal_range_m: f64) -> Vec<String> {
         let words = |d: &Self| d.words(oval, names, goal_range_m);
         let mut rows: Vec<String> = all.iter().filter(|d| d.straight.is_some()).map(words).collect();
-        let placed: Vec<(Self, Option<Place>)> = all
+        let mut left: Vec<(Self, Option<Place>)> = all
             .iter()
             .filter(|d| d.straight.is_none() && d.sure)
             .map(|d| (*d, nearest_place(oval, goal_range_m, d.stretch.most_at_m)))
             .collect();
-        let most = rows.len() + ROWS;
-        let mut said: Vec<(StretchKind, NamedSpot)> = Vec::new();
-        for (d, place) in &placed {
-            if rows.len() == most {
-                break;
-            }
-            let Some(place) = place else {
-                rows.push(words(d));
+        for _ in 0..ROWS {
+            let Some(&(first, place)) = left.first() else { break };
+            let Some(at) = place else {
+                rows.push(words(&first));
+                left.remove(0);
                 continue;
             };
-            let key = (d.stretch.kind, place.name);
-            if said.contains(&key) {
-                continue;
+            let alike = |(d, place): &(Self, Option<Place>)| {
+                d.stretch.kind == first.stretch.kind
+                    && place.is_some_and(|p| p.name == at.name)
+                    && (d.most.value() - first.most.value()).abs() <= ALIKE_M
+            };
+            let mut places: Vec<Place> = Vec::new();
+            for p in left.iter().filter(|d| alike(d)).filter_map(|d| d.1) {
+                if !places.contains(&p) {
+                    places.push(p);
+                }
             }
-            if everywhere(&placed, d, *place) {
-                said.push(key);
-                rows.push(d.off(&if place.name == NamedSpot::Wing {
-                    "Both wings".to_owned()
-                } else {
-                    format!("Every {}", place.name.name())
-                }));
-            } else {
-                rows.push(words(d));
-            }
+            rows.push(first.off(&together(&places, names)));
+            left.retain(|d| !alike(d));
         }
         rows
     }
@@ -197,17 +194,22 @@ fn built_length_m(oval: &Oval, s: &Stretch) -> Option<f64> {
         .map(|[from, to]| to - from)
 }
 
-/// Does every quarter (of wings, either side) depart as this stretch does, at the same named spot?
-fn everywhere(placed: &[(Departed, Option<Place>)], one: &Departed, at: Place) -> bool {
-    let alike = |side: Side, end: End| {
-        placed.iter().any(|(d, place)| {
-            place.is_some_and(|p| {
-                p.name == at.name && p.side == side && (p.end == end || p.name == NamedSpot::Wing)
-            }) && d.stretch.kind == one.stretch.kind
-                && (d.most.value() - one.most.value()).abs() <= ALIKE_M
-        })
+/// Named spots of one name in a few words: `Every pocket`, `Both Road flanks`, `Silo/Road pocket`.
+fn together(places: &[Place], names: &Names) -> String {
+    let [first, .., last] = places else {
+        return places.first().map_or_else(String::new, |p| p.words(names));
     };
-    Side::BOTH.into_iter().all(|side| End::BOTH.into_iter().all(|end| alike(side, end)))
+    let spots = match first.name {
+        NamedSpot::GoalRange => "25 m spots".to_owned(),
+        name => format!("{}s", name.name()),
+    };
+    match (first.name, places.len()) {
+        (NamedSpot::Wing, _) => "Both wings".to_owned(),
+        (name, 4) => format!("Every {}", name.name()),
+        (_, 2) if first.side == last.side => format!("Both {} {spots}", names.side(first.side)),
+        (_, 2) if first.end == last.end => format!("Both {} {spots}", names.end(first.end)),
+        _ => places.iter().map(|p| p.words(names)).collect::<Vec<_>>().join(", "),
+    }
 }
 
 /// With its ±, where it has one.
@@ -283,6 +285,8 @@ mod tests {
             "{:?}",
             rows(&g)
         );
+        // Its two bulges are mirror images, and one row.
+        assert!(rows(&g)[1].starts_with("Both Road flanks: 1.6 m ± 0.1 outside"), "{:?}", rows(&g));
         // The chord's own ± by another way: 2a·√(1 − (d/b)²) by a, b and d, the cut's direction
         // and the rest having no part in it by symmetry.
         let chord = |a: f64, b: f64, d: f64| 2.0 * a * (1.0 - (d / b).powi(2)).sqrt();
@@ -346,7 +350,8 @@ mod tests {
         let all = Departed::all(&g).unwrap();
         let rows = rows(&g);
         assert!(all.len() >= 4 && rows.len() < all.len(), "{rows:?}");
-        assert!(rows.iter().any(|r| r.starts_with("Every ") || r.starts_with("Both wings")), "{rows:?}");
+        // By symmetry no place can be named alone.
+        assert!(rows.iter().all(|r| r.starts_with("Every ") || r.starts_with("Both wings")), "{rows:?}");
     }
 
     #[test]
