@@ -4,6 +4,7 @@
 
 use divan::black_box;
 use ovalpeg::boundary::{End, Outline, Side, Spread};
+use ovalpeg::briefing::Departed;
 use ovalpeg::frame::{Local, Plan};
 use ovalpeg::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline};
 use ovalpeg::ground::{Ground, Oval, SpotRef, Surroundings};
@@ -102,4 +103,17 @@ fn ground_with_all_its_pairs(bencher: divan::Bencher<'_, '_>, model: &str) {
         spread.add_axis((0..n).map(|j| if i == j { 0.02 } else { 0.0 }).collect::<Vec<_>>());
     }
     bencher.bench(|| Ground::new(&outline, &spread, RuleSet::laws()));
+}
+
+/// Where the line departs from its best ellipse, each place with its ±: once a briefing.
+#[divan::bench(args = MODELS)]
+fn departures(bencher: divan::Bencher<'_, '_>, model: &str) {
+    let outline = outline(model);
+    let n = outline.parameters().len();
+    let mut spread = Spread::none();
+    for i in 0..n {
+        spread.add_axis((0..n).map(|j| if i == j { 0.02 } else { 0.0 }).collect::<Vec<_>>());
+    }
+    let ground = Ground::new(&outline, &spread, RuleSet::laws()).expect("a ground");
+    bencher.bench_local(|| Departed::all(black_box(&ground)));
 }

@@ -418,15 +418,7 @@ impl Boundary {
         let mut ring = Vec::new();
         for side in Side::BOTH {
             let line = self.line(side);
-            // A step below a millimetre or a NaN would only exhaust memory.
-            let n = (line.length() / step_m.max(1e-3)).ceil().clamp(1.0, 1e6) as u32;
-            let mut steps: Vec<f64> = (0..=n).map(|i| line.length() * f64::from(i) / f64::from(n)).collect();
-            let corners = line.corners();
-            if !corners.is_empty() {
-                steps.extend(corners);
-                steps.sort_by(f64::total_cmp);
-            }
-            ring.extend(steps.into_iter().map(|s| line.at(s).point));
+            ring.extend(line.stations(step_m).into_iter().map(|s| line.at(s).point));
         }
         ring
     }

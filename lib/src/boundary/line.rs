@@ -156,6 +156,19 @@ impl Line {
         all
     }
 
+    /// Distances along the line in equal steps of about `step_m`, its ends and corners among them.
+    pub(crate) fn stations(&self, step_m: f64) -> Vec<f64> {
+        // A step below a millimetre or a NaN would only exhaust memory.
+        let n = (self.length / step_m.max(1e-3)).ceil().clamp(1.0, 1e6) as u32;
+        let mut steps: Vec<f64> = (0..=n).map(|i| self.length * f64::from(i) / f64::from(n)).collect();
+        let corners = self.corners();
+        if !corners.is_empty() {
+            steps.extend(corners);
+            steps.sort_by(f64::total_cmp);
+        }
+        steps
+    }
+
     /// Is `p` on the inner side of the curve that this line is a part of?
     pub(crate) fn holds(&self, p: Point<Ground>) -> bool {
         self.curve.holds(p)

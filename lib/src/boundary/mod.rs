@@ -2,7 +2,9 @@
 //! from behind post to behind post, closed by two straight scoring ends, and
 //! the spread of its uncertainty. It knows no law and no north.
 
+mod best_ellipse;
 mod closed;
+mod departs;
 mod line;
 mod outline;
 mod side;
@@ -11,7 +13,9 @@ mod spread;
 #[cfg(test)]
 mod contract;
 
+pub use best_ellipse::NoEllipse;
 pub use closed::{Boundary, BoundaryPoint, Nearest, Place};
+pub use departs::{DEPARTURE_M, Departures, Stretch, StretchKind};
 pub use outline::Outline;
 pub use side::{End, Side};
 pub use spread::Spread;

@@ -2,7 +2,7 @@
 
 use super::unusual::{Unusual, unusual};
 use super::watch::{Named, Watch, watches};
-use super::{CAUTIONS, SpotRow, spot_row};
+use super::{CAUTIONS, Departed, SpotRow, spot_row};
 use crate::boundary::{End, Side};
 use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
@@ -49,6 +49,8 @@ pub struct Briefing {
     pub spots: Vec<(Side, End, NamedSpot, SpotRow)>,
     /// Sizes.
     pub sizes: Sizes,
+    /// Where the line departs from its best ellipse, and where it is straight.
+    pub departures: Vec<Departed>,
     /// Markings.
     pub markings: Vec<Marking>,
     /// Side of the interchange area.
@@ -119,7 +121,8 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
         .map(|(side, end, name, row)| Named { side: *side, end: *end, name: *name, row })
         .collect();
     let watch = watches(venue, &named);
-    let mut unusual = unusual(venue, &sizes, &start);
+    let departures = Departed::all(&venue.ground);
+    let mut unusual = unusual(venue, &sizes, &start, &departures);
     unusual.extend(d.notes.iter().cloned().map(Unusual::from));
     Briefing {
         day,
@@ -128,6 +131,7 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
         watch,
         start,
         sizes,
+        departures: departures.unwrap_or_default(),
         markings: oval.markings(interchange),
         interchange,
         unusual,

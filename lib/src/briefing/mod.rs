@@ -2,12 +2,15 @@
 //! drawn. It never fails: what can't be known becomes a caution.
 
 mod build;
+mod departs;
 mod doubts;
+mod place;
 mod spot_row;
 mod unusual;
 mod watch;
 
 pub use build::{Briefing, Sizes, bearings, briefing};
+pub use departs::Departed;
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use unusual::Unusual;
 pub use watch::Watch;

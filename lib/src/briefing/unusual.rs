@@ -1,7 +1,7 @@
 //! What is unusual about a ground: what an official, a league or a surveyor would remark on.
 
-use super::Sizes;
-use crate::boundary::Side;
+use super::{Departed, Sizes};
+use crate::boundary::{NoEllipse, Side};
 use crate::fit::AxisFrom;
 use crate::ground::ArcAndSquare;
 use crate::officiate::Start;
@@ -34,7 +34,12 @@ impl From<String> for Unusual {
     }
 }
 
-pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<Unusual> {
+pub(super) fn unusual(
+    venue: &Venue,
+    sizes: &Sizes,
+    start: &Start,
+    departed: &Result<Vec<Departed>, NoEllipse>,
+) -> Vec<Unusual> {
     let mut all = Vec::new();
     short_ground(start, &mut all);
     let mut out = Vec::new();
@@ -82,6 +87,13 @@ pub(super) fn unusual(venue: &Venue, sizes: &Sizes, start: &Start) -> Vec<Unusua
             fixed(d.value().abs(), 1),
             names.side(wide.other())
         ));
+    }
+    match departed {
+        Ok(all) => {
+            let range = venue.document.practice.goal_range_m.value;
+            out.extend(Departed::rows(all, venue.ground.oval(), names, range));
+        }
+        Err(why) => out.push(format!("Where the line departs from an even oval can't be told: {why}")),
     }
     departures(venue, &mut out);
     // Posts share the survey's roughness: only what stands out from it is remarked on.

@@ -1,6 +1,7 @@
 //! What to watch out for: the first thing on a card.
 
 use super::SpotRow;
+use super::place::nearest_place;
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, SpotRef};
 use crate::officiate::{Limit, StandKind, stand};
@@ -264,29 +265,7 @@ fn hazards(venue: &Venue, said: &[usize], out: &mut Vec<Watch>) {
 
 /// The named spot nearest along the line: `Road wing`, `School/Road pocket`.
 fn nearest_spot(venue: &Venue, chainage_m: f64) -> String {
-    let oval = venue.ground.oval();
     let range = venue.document.practice.goal_range_m.value;
-    let around = oval.boundary().perimeter_m();
-    let mut best = (f64::INFINITY, String::new());
-    for side in Side::BOTH {
-        for end in End::BOTH {
-            for name in NamedSpot::ALL {
-                let Ok(s) = oval.spot(SpotRef::Named { side, end, name }, range) else { continue };
-                let off = (s.chainage_m - chainage_m).rem_euclid(around);
-                let off = off.min(around - off);
-                if off < best.0 {
-                    let names = &venue.document.names;
-                    best = (
-                        off,
-                        if name == NamedSpot::Wing {
-                            format!("{} wing", names.side(side))
-                        } else {
-                            format!("{}/{} {}", names.end(end), names.side(side), name.name())
-                        },
-                    );
-                }
-            }
-        }
-    }
-    best.1
+    nearest_place(venue.ground.oval(), range, chainage_m)
+        .map_or_else(String::new, |place| place.words(&venue.document.names))
 }

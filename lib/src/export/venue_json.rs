@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, Facing, SpotRow};
+use crate::briefing::{Briefing, Departed, Facing, SpotRow};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
@@ -233,6 +233,22 @@ fn shape(curve: &Shape<GroundFrame>) -> Value {
     Value::Object(out)
 }
 
+/// A stretch that departs from the best ellipse, or is straight; chainages of its ends.
+fn departed(venue: &Venue, d: &Departed) -> Value {
+    let s = &d.stretch;
+    json!({
+        "kind": s.kind.id(),
+        "side": s.side.to_string(),
+        "side_name": venue.document.names.side(s.side),
+        "from_m": m(s.from_m),
+        "to_m": m(s.to_m),
+        "most": measured(Some(&d.most)),
+        "most_at_m": m(s.most_at_m),
+        "straight_m": measured(d.straight.as_ref()),
+        "sure": d.sure,
+    })
+}
+
 /// The whole briefing: `ovalpeg card --json`.
 #[must_use]
 pub fn card_json(venue: &Venue, b: &Briefing) -> String {
@@ -314,6 +330,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
             LastDisposal::No => json!(false),
             LastDisposal::NotStated => Value::Null,
         },
+        "departures": b.departures.iter().map(|k| departed(venue, k)).collect::<Vec<_>>(),
         "unusual": b.unusual.iter().map(|u| u.text.as_str()).collect::<Vec<_>>(),
         "cautions": b.cautions,
     });
@@ -405,7 +422,20 @@ mod tests {
             {
                 assert_eq!(shape.get(key).is_some(), model == of, "{name} {key}");
             }
+            let departures = json["departures"].as_array().unwrap();
+            assert_eq!(departures.is_empty(), name.contains("ellipse") || name.contains("without"), "{name}");
+            for d in departures {
+                let straight = d["kind"] == "straight";
+                assert_eq!(d["straight_m"]["value"].is_f64(), straight, "{name}");
+                let (from, to) = (d["from_m"].as_f64().unwrap(), d["to_m"].as_f64().unwrap());
+                let most = d["most"]["value"].as_f64().unwrap();
+                assert!(to > from && (straight || most.abs() >= 0.5), "{name} {d}");
+                assert!(d["most"]["sd"].as_f64().unwrap() > 0.0, "{name}");
+                assert!(straight || (d["kind"] == "inside") == (most < 0.0), "{name}");
+            }
             let (short, long) = (card(&v, &b, false), long_card(&v, &b, false));
+            let spoken = short.contains("straight for") || short.contains("best ellipse");
+            assert_eq!(spoken, departures.iter().any(|d| d["sure"] == true), "{name} {short}");
             assert!(!short.is_empty() && long.contains("perimeter"), "{name}");
             assert_eq!(long.contains("\nshape  "), model != "ellipse", "{name}");
             assert!(long.lines().all(|l| l.chars().count() < 52), "{name}");

@@ -1,0 +1,50 @@
+//! Places of a boundary line by the names that people know.
+
+use crate::boundary::{End, Side};
+use crate::ground::{NamedSpot, Oval, SpotRef};
+use crate::venue::Names;
+
+/// A named spot of a quarter; of a wing, the end says nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Place {
+    pub(super) side: Side,
+    pub(super) end: End,
+    pub(super) name: NamedSpot,
+}
+
+/// The named spot nearest along the line. `None` on a ground that has none.
+pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> Option<Place> {
+    let around = oval.boundary().perimeter_m();
+    let mut best: Option<(f64, Place)> = None;
+    for side in Side::BOTH {
+        for end in End::BOTH {
+            for name in NamedSpot::ALL {
+                let Ok(s) = oval.spot(SpotRef::Named { side, end, name }, goal_range_m) else { continue };
+                let off = (s.chainage_m - chainage_m).rem_euclid(around);
+                let off = off.min(around - off);
+                if best.is_none_or(|(least, _)| off < least) {
+                    best = Some((off, Place { side, end, name }));
+                }
+            }
+        }
+    }
+    best.map(|(_, place)| place)
+}
+
+impl Place {
+    /// `Road wing`, `School/Road pocket`.
+    pub(super) fn words(self, names: &Names) -> String {
+        match self.name {
+            NamedSpot::Wing => format!("{} wing", names.side(self.side)),
+            name => format!("{}/{} {}", names.end(self.end), names.side(self.side), name.name()),
+        }
+    }
+
+    /// Along a line that is named already: `wing`, `School pocket`.
+    pub(super) fn on_its_side(self, names: &Names) -> String {
+        match self.name {
+            NamedSpot::Wing => "wing".to_owned(),
+            name => format!("{} {}", names.end(self.end), name.name()),
+        }
+    }
+}
