@@ -1,7 +1,7 @@
 //! `ovalpeg fit`.
 
 use anyhow::{Context, Result, anyhow, bail};
-use ovalpeg::briefing::Sizes;
+use ovalpeg::briefing::Summary;
 use ovalpeg::export::{curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::fit::{Fit, curve, ground};
 use ovalpeg::ground::Ground;
@@ -31,9 +31,13 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
             .with_context(|| format!("no curve could be fitted to {}", loaded.name()))?;
         return output::print(&if args.json { curve_json(&told, &c) } else { curve_report(&told, &c) });
     }
-    let (fit, sizes) =
+    let (fit, summary) =
         fitted(&args.survey, &rules, &loaded, &prepared.survey, |fit| Ok(fit.outline.plan().points_north()))?;
-    output::print(&if args.json { fit_json(&told, &fit, &sizes) } else { fit_report(&told, &fit, &sizes) })
+    output::print(&if args.json {
+        fit_json(&told, &fit, &summary)
+    } else {
+        fit_report(&told, &fit, &summary)
+    })
 }
 
 /// Fits a ground and turns it so that `keep` holds of its end A.
@@ -43,7 +47,7 @@ pub(super) fn fitted(
     loaded: &Loaded,
     local: &LocalSurvey,
     keep: impl Fn(&Fit) -> Result<bool>,
-) -> Result<(Fit, Sizes)> {
+) -> Result<(Fit, Summary)> {
     let context = || format!("no ground could be fitted to {}", loaded.name());
     let mut fit =
         ground(local, &args.fit_options(rules, loaded)).map_err(|e| anyhow!("{e}")).with_context(context)?;
@@ -53,6 +57,6 @@ pub(super) fn fitted(
     let ground = Ground::new(&fit.outline, &fit.spread, rules.clone())
         .map_err(|e| anyhow!("within its uncertainty {e}"))
         .with_context(context)?;
-    let sizes = Sizes::of(&ground);
-    Ok((fit, sizes))
+    let summary = Summary::of(&ground);
+    Ok((fit, summary))
 }

@@ -67,7 +67,7 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
             loaded.name()
         );
     }
-    let (fit, sizes) = fitted(&args.survey, rules, &loaded, &prepared.survey, |fit| {
+    let (fit, summary) = fitted(&args.survey, rules, &loaded, &prepared.survey, |fit| {
         Ok(match &before {
             None => fit.outline.plan().points_north(),
             Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
@@ -115,9 +115,9 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     let sources = sources(&loaded);
     let told = prepared.told(&sources);
     if args.json {
-        return output::print(&fit_json(&told, &fit, &sizes));
+        return output::print(&fit_json(&told, &fit, &summary));
     }
-    let report = fit_report(&told, &fit, &sizes);
+    let report = fit_report(&told, &fit, &summary);
     output::print(&format!(
         "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
         target.display(),

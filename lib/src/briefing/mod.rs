@@ -6,12 +6,14 @@ mod departs;
 mod doubts;
 mod place;
 mod spot_row;
+mod summary;
 mod unusual;
 mod watch;
 
 pub use build::{Briefing, Sizes, bearings, briefing};
 pub use departs::Departed;
 pub use spot_row::{Facing, SpotRow, spot_row};
+pub use summary::Summary;
 pub use unusual::Unusual;
 pub use watch::Watch;
 

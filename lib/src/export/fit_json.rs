@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::fit_text::FitTold;
 use super::json::{measured_to, pretty};
-use crate::briefing::Sizes;
+use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Why};
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
@@ -208,6 +208,31 @@ pub fn curve_json(told: &FitTold<'_>, curve: &Curve) -> String {
     pretty(&value)
 }
 
+/// Stretches that stand off the rest, with both readings.
+fn readings(fit: &Fit, survey: &LocalSurvey) -> Value {
+    let of = |m: &[Option<Measured>; 2]| {
+        let one = |m: &Option<Measured>| m.as_ref().map_or(Value::Null, |m| measured_to(m, DECIMALS));
+        json!({ "length_m": one(&m[0]), "width_m": one(&m[1]) })
+    };
+    fit.readings
+        .iter()
+        .map(|r| {
+            json!({
+                "text": r.text,
+                "from": survey.points[r.run.from].place,
+                "to": survey.points[r.run.to].place,
+                "points": r.run.points.len(),
+                "length_m": round_to(r.run.length_m, 2),
+                "mean_m": round_to(r.run.mean_m, 3),
+                "most_m": round_to(r.run.most_m, 3),
+                "bearing_deg": round_to(r.bearing_deg, 2),
+                "with": of(&r.with),
+                "without": of(&r.without),
+            })
+        })
+        .collect()
+}
+
 /// Which covariance every sd, lo95 and hi95 of the ground comes from.
 fn spread_kind(fit: &Fit) -> String {
     let errors = match (fit.walk.is_some(), fit.choice.model) {
@@ -238,7 +263,8 @@ fn measured_to_sd(sd_m: f64, ratio: f64) -> Value {
 
 /// A fitted ground.
 #[must_use]
-pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
+pub fn fit_json(told: &FitTold<'_>, fit: &Fit, summary: &Summary) -> String {
+    let sizes = &summary.sizes;
     let survey = told.survey;
     let mut value = curve_part(&fit.curve, told);
     let size = |m: &Option<Measured>| m.as_ref().map_or(Value::Null, |m| measured_to(m, DECIMALS));
@@ -310,6 +336,11 @@ pub fn fit_json(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
                 })
                 .collect(),
         );
+        map.insert(
+            "departures".into(),
+            summary.departures.iter().map(super::venue_json::departure).collect(),
+        );
+        map.insert("stands_off".into(), readings(fit, survey));
         map.insert("conflicts".into(), conflicts(fit));
         map.insert("networks".into(), told.books.iter().map(super::network_json::network_value).collect());
         map.insert(

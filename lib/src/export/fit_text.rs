@@ -1,7 +1,7 @@
 //! A fit as a report for the terminal.
 
 use super::lines::{left, wrap};
-use crate::briefing::Sizes;
+use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Residual, SettledBook, Why};
 use crate::survey::{LocalSurvey, Step};
 use crate::units::print::{PlusMinus, compass_point, count, fixed, for_terminal, measured};
@@ -76,7 +76,8 @@ fn size(out: &mut Vec<String>, label: &str, m: Option<&Measured>, unit: &str) {
 
 /// Report on a fitted ground.
 #[must_use]
-pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
+pub fn fit_report(told: &FitTold<'_>, fit: &Fit, summary: &Summary) -> String {
+    let sizes = &summary.sizes;
     let survey = told.survey;
     let mut out = head(told);
     size(&mut out, "length", sizes.length.as_ref(), "m");
@@ -107,11 +108,17 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, sizes: &Sizes) -> String {
     }
     row(&mut out, "± is", "half the width of the 95 % interval");
     row(&mut out, "shape", &super::shape_words::choice(&fit.choice));
+    for text in &summary.rows {
+        row(&mut out, "departs", text);
+    }
     for gap in fit.unsurveyed.iter().take(4) {
         row(&mut out, "NOT SURVEYED", &super::shape_words::unsurveyed(gap, fit.spread.ratio()));
     }
     for c in &fit.conflicts {
         row(&mut out, "CONFLICT", &sentence(&c.text));
+    }
+    for r in &fit.readings {
+        row(&mut out, "STANDS OFF", &sentence(&r.text));
     }
     points(&mut out, &fit.curve, survey);
     if !fit.posts.is_empty() {

@@ -235,11 +235,19 @@ fn shape(curve: &Shape<GroundFrame>) -> Value {
 
 /// A stretch that departs from the best ellipse, or is straight; chainages of its ends.
 fn departed(venue: &Venue, d: &Departed) -> Value {
+    let mut value = departure(d);
+    if let Some(map) = value.as_object_mut() {
+        map.insert("side_name".into(), json!(venue.document.names.side(d.stretch.side)));
+    }
+    value
+}
+
+/// The same without the venue's names.
+pub(super) fn departure(d: &Departed) -> Value {
     let s = &d.stretch;
     json!({
         "kind": s.kind.id(),
         "side": s.side.to_string(),
-        "side_name": venue.document.names.side(s.side),
         "from_m": m(s.from_m),
         "to_m": m(s.to_m),
         "most": measured(Some(&d.most)),

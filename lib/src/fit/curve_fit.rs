@@ -25,6 +25,7 @@ fn pick<'a>(survey: &'a LocalSurvey, roles: &[Role]) -> Vec<Indexed<'a>> {
 }
 
 /// Line points after screening.
+#[derive(Clone)]
 pub(super) struct Screened<'a> {
     pub(super) line: Vec<Indexed<'a>>,
     pub(super) posts: Vec<Indexed<'a>>,

@@ -3,8 +3,11 @@
 
 use super::choice::{Candidate, Choice, simplest, weigh, widen, widen_half_widths};
 use super::conflict::Doubts;
+use super::curve_fit::{Screened, screen};
 use super::gaps::{of_half_widths, stretches, unsurveyed};
 use super::ground_fit::{Once, once};
+use super::readings::readings;
+use super::report::FoundRun;
 use super::sources::Commons;
 use super::span;
 use super::system::Span;
@@ -12,6 +15,8 @@ use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;
 
+/// A stretch that a shape passes within this share of what it stands off is part of that shape.
+const EXPLAINED: f64 = 0.25;
 /// Most contradictions that are told of and worked round in one survey.
 const MOST_CONFLICTS: usize = 6;
 
@@ -29,8 +34,25 @@ const MOST_CONFLICTS: usize = 6;
 /// # Errors
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
+    let mut fit = of_any_shape(survey, options)?;
+    // A shape with a straight side of its own has it explained.
+    let explained = |r: &FoundRun| {
+        matches!(fit.choice.model, Model::FourArc | Model::CutEllipse) && {
+            let on = fit.curve.residuals.iter().filter(|p| r.points.contains(&p.index));
+            on.fold(0.0, |most: f64, p| most.max(p.residual_m.abs())) < EXPLAINED * r.most_m.abs()
+        }
+    };
+    let unexplained: Vec<FoundRun> = fit.curve.runs.iter().filter(|r| !explained(r)).cloned().collect();
+    fit.curve.runs = unexplained;
+    fit.readings = readings(&fit, survey, options, |less| of_any_shape(less, options));
+    Ok(fit)
+}
+
+/// The fit with every point of the line that stands with its neighbours.
+fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
+    let screened = screen(survey)?;
     if let Some(model) = options.shape {
-        let mut taken = settled(survey, options, model, None, None)?.0;
+        let mut taken = settled(survey, &screened, options, model, None, None)?.0;
         tell_gaps(&mut taken, survey, options);
         return Ok(taken.fit);
     }
@@ -40,7 +62,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     let mut tried: Vec<(Model, Option<Once>)> = Vec::new();
     let mut crossing: Option<Vec<usize>> = None;
     for model in Model::ALL {
-        let found = once(&bare, options, &none, model, crossing.as_deref()).ok();
+        let found = once(&bare, &screened, options, &none, model, crossing.as_deref()).ok();
         if let (Some(o), None) = (&found, &crossing) {
             let aside = o.fit.curve.set_aside.iter();
             crossing = Some(aside.filter(|a| a.why == Why::OnGoalLine).map(|a| a.index).collect());
@@ -54,11 +76,11 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     let mut model = simplest(&candidates);
     // With no lengths to ask, the fit is made already.
     let made = tried.iter_mut().find(|t| t.0 == model && survey.spans.is_empty()).and_then(|t| t.1.take());
-    let (mut taken, doubts) = match settled(survey, options, model, crossing.as_deref(), made) {
+    let (mut taken, doubts) = match settled(survey, &screened, options, model, crossing.as_deref(), made) {
         // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
         Err(_) if model != Model::Ellipse => {
             model = Model::Ellipse;
-            settled(survey, options, model, None, None)?
+            settled(survey, &screened, options, model, None, None)?
         }
         found => found?,
     };
@@ -71,7 +93,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
                 (
                     c.model,
                     again
-                        .then(|| once(survey, options, &doubts, c.model, crossing.as_deref()).ok())
+                        .then(|| once(survey, &screened, options, &doubts, c.model, crossing.as_deref()).ok())
                         .flatten(),
                 )
             })
@@ -97,6 +119,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
 /// with no doubts, where it was made.
 fn settled(
     survey: &LocalSurvey,
+    screened: &Screened<'_>,
     options: &FitOptions,
     model: Model,
     crossing: Option<&[usize]>,
@@ -107,17 +130,17 @@ fn settled(
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
         let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
         // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
-        if let Ok(found) = once(&bare, options, &without, model, crossing) {
+        if let Ok(found) = once(&bare, screened, options, &without, model, crossing) {
             doubts.screen(survey, |wing_to_wing| predicted(&found.fit, wing_to_wing));
         }
     }
     for _ in 0..=MOST_CONFLICTS {
-        let mut found = match made.take().map_or_else(|| once(survey, options, &doubts, model, crossing), Ok)
-        {
-            Ok(found) => found,
-            Err(_) if doubts.give_up(survey) => continue,
-            Err(e) => return Err(e),
-        };
+        let mut found =
+            match made.take().map_or_else(|| once(survey, screened, options, &doubts, model, crossing), Ok) {
+                Ok(found) => found,
+                Err(_) if doubts.give_up(survey) => continue,
+                Err(e) => return Err(e),
+            };
         let commons = Commons::of(survey, options, &doubts.widened);
         if !doubts.take(&found.tested, &commons, survey) {
             found.fit.conflicts.clone_from(&doubts.conflicts);

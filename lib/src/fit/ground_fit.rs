@@ -3,7 +3,7 @@
 
 use super::clock::Clock;
 use super::conflict::{Doubts, Tested, Trial};
-use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms, screen};
+use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms};
 use super::follow::follow;
 use super::form::Form;
 use super::goal_line::{Goals, on_goal_line};
@@ -179,12 +179,13 @@ impl Chosen {
 /// line, where that is settled; shapes are weighed by the same points.
 pub(super) fn once(
     survey: &LocalSurvey,
+    screened: &Screened<'_>,
     options: &FitOptions,
     doubts: &Doubts,
     model: Model,
     crossing: Option<&[usize]>,
 ) -> Result<Once, FitError> {
-    let mut s = screen(survey)?;
+    let mut s = screened.clone();
     let mut set_aside = s.set_aside.clone();
     s.posts.retain(|p| {
         let out = doubts.posts_out.contains(&p.0);
@@ -379,6 +380,7 @@ pub(super) fn once(
         conflicts: Vec::new(),
         departures,
         unsurveyed: Vec::new(),
+        readings: Vec::new(),
         choice: super::Choice::of(model),
     };
     let still = w.line.iter().any(|p| !options.noise_of(p.1.source).runs_on);

@@ -39,6 +39,7 @@ mod misfit;
 mod network;
 mod outliers;
 mod posts;
+mod readings;
 mod report;
 mod runs;
 mod screening;
@@ -64,6 +65,7 @@ pub use network::{
     NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
     network_without_blunders,
 };
+pub use readings::Reading;
 pub use report::{
     AxisFrom, Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
 };

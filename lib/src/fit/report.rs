@@ -1,6 +1,6 @@
 //! What a fit says of itself.
 
-use super::{Choice, Common, Conflict, Unsurveyed, misfit};
+use super::{Choice, Common, Conflict, Reading, Unsurveyed, misfit};
 use crate::boundary::{Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
@@ -196,6 +196,8 @@ pub struct Fit {
     pub departures: Vec<Departure>,
     /// Parts of the line without points.
     pub unsurveyed: Vec<Unsurveyed>,
+    /// Stretches that stand off the rest, each with both readings.
+    pub readings: Vec<Reading>,
     /// Which shape was taken, and why.
     pub choice: Choice,
 }

@@ -177,7 +177,12 @@ impl FitFile {
             post_miss_m: fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max),
             departures: fit.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
             error_lasts_m: fit.walk.map(|w| w.lasts_m),
-            conflicts: fit.conflicts.iter().map(|c| c.text.clone()).collect(),
+            conflicts: fit
+                .conflicts
+                .iter()
+                .map(|c| c.text.clone())
+                .chain(fit.readings.iter().map(|r| r.text.clone()))
+                .collect(),
             also_possible: fit.choice.also_possible(),
             unsurveyed: fit.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
         }
