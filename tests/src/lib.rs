@@ -10,6 +10,7 @@ pub mod coverage;
 pub mod league;
 mod note;
 pub mod random;
+pub mod reference;
 mod shape;
 pub mod truth;
 pub mod walk;

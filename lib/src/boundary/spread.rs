@@ -3,11 +3,13 @@
 //! A fit gives the parameters of an outline and their covariance. [`Spread`]
 //! keeps that as principal axes: steps of the parameters, each one standard
 //! deviation long and independent of the others. For any function f of an
-//! outline, sd² = Σ ((f₊ − f₋)/2)² over the axes, exact for a linear f and
-//! second-order accurate otherwise, with no derivative written down anywhere.
+//! outline, sd² = Σ ½((f₊ − f)² + (f₋ − f)²) over the axes, exact for a linear f, with no
+//! derivative written down anywhere. Where f bends both ways alike, as a width does that is
+//! the greatest of several, the steps count although f₊ and f₋ are equal: such a number is
+//! off by its bend, and ((f₊ − f₋)/2)² would call it exact.
 
 use super::Outline;
-use crate::numeric::{Covariance, principal_axes};
+use crate::numeric::{Covariance, mean_square, principal_axes};
 use crate::units::{Invalid, TrueBearing, within};
 
 /// The uncertainty of an outline: independent steps of its parameters, each one
@@ -97,14 +99,32 @@ impl Spread {
         self.axes.iter().map(|axis| Ok((moved(axis, 1.0)?, moved(axis, -1.0)?))).collect()
     }
 
-    /// Standard deviation of a number by the pairs: √Σ ((f₊ − f₋)/2)².
+    /// Standard deviation of a number by the pairs: √Σ ½((f₊ − f)² + (f₋ − f)²).
     ///
     /// # Errors
     /// As [`Spread::pairs`].
     pub fn sd_of(&self, outline: &Outline, f: impl Fn(&Outline) -> f64) -> Result<f64, Invalid> {
-        let sum: f64 =
-            self.pairs(outline)?.iter().map(|(plus, minus)| (0.5 * (f(plus) - f(minus))).powi(2)).sum();
-        Ok(sum.sqrt())
+        Ok(self.sds_of(outline, |o| [f(o)])?[0])
+    }
+
+    /// The same of several numbers at once.
+    ///
+    /// # Errors
+    /// As [`Spread::pairs`].
+    pub fn sds_of<const N: usize>(
+        &self,
+        outline: &Outline,
+        f: impl Fn(&Outline) -> [f64; N],
+    ) -> Result<[f64; N], Invalid> {
+        let here = f(outline);
+        let mut sums = [0.0; N];
+        for (plus, minus) in self.pairs(outline)? {
+            let (plus, minus) = (f(&plus), f(&minus));
+            for i in 0..N {
+                sums[i] += mean_square(plus[i] - here[i], minus[i] - here[i]);
+            }
+        }
+        Ok(sums.map(f64::sqrt))
     }
 
     /// The bearing of the goal axis's own standard deviation, degrees.

@@ -131,14 +131,8 @@ struct Sized {
 impl Sized {
     fn of(outline: &Outline, spread: &Spread, end_width_m: f64) -> Option<Self> {
         let values = sizes(outline, end_width_m)?;
-        let mut sums = [0.0; SIZES];
-        for (hi, lo) in spread.pairs(outline).ok()? {
-            let (hi, lo) = (sizes(&hi, end_width_m)?, sizes(&lo, end_width_m)?);
-            for (sum, (h, l)) in sums.iter_mut().zip(hi.iter().zip(&lo)) {
-                *sum += (0.5 * (h - l)).powi(2);
-            }
-        }
-        Some(Self { values, sds: sums.map(f64::sqrt) })
+        let sds = spread.sds_of(outline, |o| sizes(o, end_width_m).unwrap_or([f64::NAN; SIZES])).ok()?;
+        sds.iter().all(|sd| sd.is_finite()).then_some(Self { values, sds })
     }
 }
 

@@ -20,9 +20,8 @@ pub(super) struct Clock {
     pub(super) times_s: Vec<f64>,
     /// How fast the line was walked.
     pub(super) pace_m_s: f64,
-    /// Standard deviation of a fix that none is better than, m: a filtered receiver's errors
-    /// may look as smooth as a line's own bends, and are no smaller for it.
-    pub(super) least_sd_m: f64,
+    /// What is stated of a fix's standard deviation, m; nought where nothing is.
+    pub(super) stated_sd_m: f64,
     /// The most times that one walk went round.
     pub(super) laps: f64,
     running: Vec<bool>,
@@ -57,15 +56,15 @@ impl Clock {
         (!times_s.is_empty()).then(|| Self {
             times_s,
             pace_m_s: paces.iter().sum::<f64>() / paces.len() as f64,
-            least_sd_m: 0.0,
+            stated_sd_m: 0.0,
             laps,
             running,
         })
     }
 
-    /// The same, its fixes no better than this.
-    pub(super) fn no_better_than(mut self, sd_m: f64) -> Self {
-        self.least_sd_m = if sd_m.is_finite() { sd_m } else { 0.0 };
+    /// The same, its fixes of about this standard deviation.
+    pub(super) fn with_stated(mut self, sd_m: f64) -> Self {
+        self.stated_sd_m = if sd_m.is_finite() { sd_m } else { 0.0 };
         self
     }
 

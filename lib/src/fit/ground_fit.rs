@@ -42,8 +42,6 @@ const CUT_POINTS: usize = 3;
 const CUT_LEAST_M: f64 = 20.0;
 /// A point farther from the chord than this is on another part of the line, m.
 const CUT_BESIDE_M: f64 = 15.0;
-/// A walk's fixes are no better than this share of what is stated of their method.
-const BETTER_THAN_STATED: f64 = 0.2;
 /// Up to here a walk has gone round once.
 const ONE_LAP: f64 = 1.5;
 /// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
@@ -434,7 +432,7 @@ fn chosen(
     let stated = |i: usize| options.noise_of(i).point_sd_m.unwrap_or(0.0);
     let least = (0..sources).filter(|&i| running[i]).map(stated).fold(f64::INFINITY, f64::min);
     let clock = Clock::of(&own, running, &curve.ellipse);
-    let clock = clock.map(|c| c.no_better_than(BETTER_THAN_STATED * least));
+    let clock = clock.map(|c| c.with_stated(least));
     if clock.is_none() {
         warnings
             .push(Problem::new("too few fixes to tell how long the walk's error lasts: the ± leaves it out"));

@@ -17,8 +17,8 @@
 //! where G = BᵀV⁻¹B, RSS holds cᵀPc/α² too, and Q is the process's precision over α². It is
 //! the ellipse's own likelihood as A goes to nought, so the two can be compared.
 //!
-//! Where a method says how good its fixes are, the scale is at least a fifth of that: the
-//! integral over it is cut there.
+//! Where a method says how good its fixes are, the scale is about that (a kind is as likely
+//! as its own best scale makes it) and at least a fifth of it: the integral over it is cut there.
 //!
 //! **The priors are tuned constants**, frozen: rough and smooth even, τ log-uniform over [`TAUS_S`], the white share
 //! over [`WHITES`], one white-only atom, and A log-normal about [`OFFSETS_M`].
@@ -44,6 +44,12 @@ const WHITE_ONLY: f64 = 0.1;
 pub(super) const OFFSETS_M: (f64, f64) = (0.7, 1.2);
 /// Offsets' standard deviations that are looked at, m.
 const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
+/// How well a method's stated standard deviation holds, as that of its logarithm: two thirds of
+/// walks within 0.55 and 1.8 of it.
+const STATED_TO: f64 = 0.6;
+/// And no walk is better than this share of it: a filtered receiver's errors may look as smooth as
+/// a line's own bends, and are no smaller for it.
+const LEAST_OF_STATED: f64 = 0.2;
 /// The least likely kinds that make up this share together are left out.
 const NEGLIGIBLE: f64 = 0.002;
 
@@ -129,11 +135,12 @@ fn with_scale(
 ) -> Option<Kind> {
     let dof = l.dof();
     (rss > 0.0 && rss.is_finite()).then(|| {
-        let least = l.least_sd * l.least_sd;
+        let least = (LEAST_OF_STATED * l.stated_sd).powi(2);
         let variance = (rss / dof).max(least);
         let large_enough = if least > 0.0 { log_chi2_below(rss / least, dof) } else { 0.0 };
-        let log_likelihood =
-            ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det_v + log_det_g) + large_enough;
+        let log_likelihood = ln_gamma(0.5 * dof) - 0.5 * (dof * (PI * rss).ln() + log_det_v + log_det_g)
+            + large_enough
+            + as_stated(variance.sqrt(), l.stated_sd);
         Kind {
             variance,
             log_weight: kind.log_weight + log_likelihood,
@@ -141,6 +148,11 @@ fn with_scale(
             ..kind
         }
     })
+}
+
+/// Logarithm of how likely a standard deviation is beside what is stated of the method.
+fn as_stated(sd: f64, stated: f64) -> f64 {
+    if stated > 0.0 { -0.5 * ((sd / stated).ln() / STATED_TO).powi(2) } else { 0.0 }
 }
 
 /// Logarithm of the chance that χ² with `dof` degrees of freedom is below `x`: what is left

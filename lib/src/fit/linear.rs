@@ -39,8 +39,8 @@ pub(super) struct Linear {
     pub(super) offsets: DVector<f64>,
     /// Sum of the logarithms of the standard deviations that equations of the line were divided by.
     pub(super) log_sd: f64,
-    /// Standard deviation of the group's fixes that none is better than, m.
-    pub(super) least_sd: f64,
+    /// What is stated of the group's fixes' standard deviation, m; nought where nothing is.
+    pub(super) stated_sd: f64,
 }
 
 /// Sums of the group over its covariance for a scale of one, with the curve's parameters first.
@@ -72,7 +72,7 @@ impl Linear {
             smooths,
             offsets: DVector::from_column_slice(&p[..curve]),
             log_sd: 0.0,
-            least_sd: if let Group::Walks(clock) = group { clock.least_sd_m } else { 0.0 },
+            stated_sd: if let Group::Walks(clock) = group { clock.stated_sd_m } else { 0.0 },
         };
         let mut times = match group {
             Group::Walks(clock) => clock.times_s.as_slice(),

@@ -2,6 +2,7 @@
 
 use super::Oval;
 use crate::boundary::{BoundaryError, Outline, Spread};
+use crate::numeric::mean_square;
 use crate::rules::RuleSet;
 use crate::units::{Call, Measured};
 
@@ -64,7 +65,8 @@ impl Ground {
         self.ratio
     }
 
-    /// A number with its uncertainty: sd² = Σ ((f₊ − f₋)/2)². `None` where the
+    /// A number with its uncertainty: sd² = Σ ½((f₊ − f)² + (f₋ − f)²), see
+    /// [`Spread`]. `None` where the
     /// question has no answer on one of the ovals.
     #[must_use]
     pub fn measure(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Measured> {
@@ -88,7 +90,7 @@ impl Ground {
         let value = f(&self.oval)?;
         let mut sum = 0.0;
         for (plus, minus) in &self.pairs {
-            sum += (0.5 * difference(f(plus)?, f(minus)?)).powi(2);
+            sum += mean_square(difference(f(plus)?, value), difference(f(minus)?, value));
         }
         let sd = sum.sqrt();
         Measured::new(value, sd, self.ratio * sd).ok()
@@ -105,7 +107,7 @@ impl Ground {
         for (plus, minus) in &self.pairs {
             let (plus, minus) = (f(plus)?, f(minus)?);
             for i in 0..N {
-                sums[i] += (0.5 * (plus[i] - minus[i])).powi(2);
+                sums[i] += mean_square(plus[i] - values[i], minus[i] - values[i]);
             }
         }
         let mut out = [Measured::exact(0.0).ok()?; N];

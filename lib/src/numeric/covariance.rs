@@ -101,6 +101,12 @@ pub fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
     Some(axes)
 }
 
+/// What an axis adds to a variance: ½(up² + down²), of the changes of a number one step either way.
+#[must_use]
+pub fn mean_square(up: f64, down: f64) -> f64 {
+    0.5 * (up * up + down * down)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

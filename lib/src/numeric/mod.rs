@@ -7,7 +7,7 @@ mod kalman;
 mod quantile;
 mod root;
 
-pub use covariance::{Covariance, principal_axes};
+pub use covariance::{Covariance, mean_square, principal_axes};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
 pub use kalman::{Memory, Sight, Whitened, whiten};
 pub use quantile::{chi2_quantile, f_quantile, normal_quantile, t_cdf, t_quantile, tau_quantile};
