@@ -239,7 +239,6 @@ fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<
 #[cfg(test)]
 mod tests {
     use super::super::outliers::isolated;
-    use super::*;
     use crate::frame::Local;
     use crate::geometry::{Ellipse, Point};
     use crate::survey::{Observed, Role};
