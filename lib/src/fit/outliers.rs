@@ -225,7 +225,6 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
             break;
         }
     }
-    let mut off = vec![0.0; n];
     let mut together = 1;
     for _ in 0..ROUNDS {
         let seen: Vec<Beside> = (0..n).map(|i| Beside::of(&round, &good, i, &[])).collect();
@@ -237,8 +236,8 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
             let limit = SIGMAS * unit * steps_sd(&steps, b.gap) * unsure[i] + shape_m(b.square);
             (b.off.abs() / limit).max(b.along / ALONG_M)
         };
-        // So many points in a row that all stand off what is beside them, each by how much.
-        let group = |first: usize| -> Option<(f64, Vec<(usize, f64)>)> {
+        // So many points in a row that all stand off what is beside them, and the least of them.
+        let group = |first: usize| -> Option<(f64, Vec<usize>)> {
             let members: Vec<usize> =
                 (0..n).map(|m| (first + m) % n).filter(|&i| good[i]).take(together).collect();
             let beside: Vec<Beside> =
@@ -248,32 +247,26 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
                 return None;
             }
             let least = members.iter().zip(&beside).map(|(&i, b)| ratio(i, b)).fold(f64::INFINITY, f64::min);
-            let each = members.iter().zip(&beside).map(|(&i, b)| (i, b.distance())).collect();
-            (least > 1.0).then_some((least, each))
+            (least > 1.0).then_some((least, members))
         };
-        let mut worst: Vec<(f64, Vec<(usize, f64)>)> =
-            (0..n).filter(|&i| good[i]).filter_map(group).collect();
+        let mut worst: Vec<(f64, Vec<usize>)> = (0..n).filter(|&i| good[i]).filter_map(group).collect();
         worst.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut touched = vec![false; n];
         let mut changed = false;
         for i in 0..n {
-            if good[i] {
-                continue;
-            }
-            off[i] = seen[i].distance();
-            if ratio(i, &seen[i]) < BACK {
+            if !good[i] && ratio(i, &seen[i]) < BACK {
                 (good[i], touched[i], changed) = (true, true, true);
             }
         }
         for (_, members) in worst {
             // What stands beside a worse one may stand off only because of it.
             let near = |i: usize| (0..=2 * BESIDE).any(|k| touched[(i + k) % n] || touched[(i + n - k) % n]);
-            if members.iter().any(|m| near(m.0)) {
+            if members.iter().any(|&i| near(i)) {
                 continue;
             }
             changed = true;
-            for (i, d) in members {
-                (good[i], touched[i], off[i]) = (false, true, d);
+            for i in members {
+                (good[i], touched[i]) = (false, true);
             }
         }
         if changed {
@@ -285,7 +278,14 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
         }
         steps = Steps::of(&round, &good);
     }
-    (0..n).map(|i| (!good[i]).then_some(off[i])).collect()
+    let at = |i: usize| line[of[i]].1.at;
+    let told = |i: usize| {
+        let b = Beside::of(&round, &good, i, &[]);
+        // What jumped is as far off as the nearer neighbour is, wherever its foot lies.
+        let near = at(i).distance_to(at(b.first)).min(at(i).distance_to(at(b.last)));
+        if b.along > 0.0 { near.copysign(b.off) } else { b.off }
+    };
+    (0..n).map(|i| (!good[i]).then(|| told(i))).collect()
 }
 
 /// The same where points lie too far apart or are too few: off the ellipse by more than any
@@ -361,6 +361,9 @@ struct Beside {
     along: f64,
     /// From one side to the other along the line, m.
     gap: f64,
+    /// The nearest on either side.
+    first: usize,
+    last: usize,
     /// Mean square distance to its neighbours along the line, m², had it jumped nowhere.
     square: f64,
 }
@@ -379,11 +382,6 @@ struct Side {
 }
 
 impl Beside {
-    /// Off its neighbours in the plane, with the sign of the part across the line.
-    fn distance(&self) -> f64 {
-        self.off.hypot(self.along).copysign(self.off)
-    }
-
     fn of(round: &Round<'_>, good: &[bool], i: usize, without: &[usize]) -> Self {
         let n = round.r.len();
         let side = |forward: bool| {
@@ -431,7 +429,7 @@ impl Beside {
             b
         };
         let along = (round.gap(i, first).min(round.gap(i, last)) - gap).max(0.0);
-        Self { between: round.r[i] - at, off, along, gap, square }
+        Self { between: round.r[i] - at, off, along, gap, first, last, square }
     }
 }
 
