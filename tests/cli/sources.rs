@@ -90,9 +90,10 @@ fn two_taped_lengths_beside_a_walk() {
     let alone = json(&["fit", &walk, "--method", "phone", "--json"]);
     let both = json(&["fit", &walk, &tapes, "--method", "phone", "--json"]);
     let sd = |v: &serde_json::Value, k: &str| v[k]["sd"].as_f64().unwrap();
-    for key in ["length_m", "width_m"] {
-        assert!(sd(&both, key) < 0.2 * sd(&alone, key), "{key}");
-    }
+    assert!(sd(&both, "length_m") < 0.2 * sd(&alone, "length_m"));
+    // A tape from wing to wing says nothing of a line that is widest elsewhere, and this walk
+    // does not rule that out.
+    assert!(sd(&both, "width_m") < 0.7 * sd(&alone, "width_m"));
     assert!((both["length_m"]["value"].as_f64().unwrap() - 165.02).abs() < 0.02);
     assert_eq!(both["sources"].as_array().unwrap().len(), 2);
     assert_eq!(both["spans"][0]["used"], true);

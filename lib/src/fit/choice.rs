@@ -12,6 +12,7 @@
 
 use super::form::Form;
 use super::ground_fit::Once;
+use super::starts::Try;
 use super::system::GOALS;
 use crate::boundary::{Outline, Side, Spread};
 use crate::frame::Local;
@@ -77,29 +78,51 @@ impl Choice {
     }
 }
 
-/// Weights of fits by their evidence; those that failed have none.
-pub(super) fn weigh(tried: &[(Model, Option<&Once>)]) -> Vec<Candidate> {
-    let of = |o: &Option<&Once>| o.map_or(f64::NEG_INFINITY, |o| o.log_evidence);
-    let best = tried.iter().map(|(_, o)| of(o)).fold(f64::NEG_INFINITY, f64::max);
-    let mut odds: Vec<f64> =
-        tried.iter().map(|(_, o)| if best.is_finite() { (of(o) - best).exp() } else { 0.0 }).collect();
+/// A fit that was tried, and its weight among all.
+pub(super) struct Tried {
+    pub(super) of: Try,
+    /// Nothing where no such fit came of it.
+    pub(super) once: Option<Once>,
+    pub(super) weight: f64,
+}
+
+/// Weighs fits by their evidence; those that failed have none.
+pub(super) fn weigh(tried: &mut [Tried]) {
+    let of = |t: &Tried| t.once.as_ref().map_or(f64::NEG_INFINITY, |o| o.log_evidence);
+    let best = tried.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+    for t in tried.iter_mut() {
+        t.weight = if best.is_finite() { (of(t) - best).exp() } else { 0.0 };
+    }
     // Whatever a freeform line explains of one lap, an error that runs on may explain too:
     // it is never the whole truth. A second lap tells them apart.
-    let others = odds.iter().zip(tried).filter(|(_, t)| t.0 != Model::Freeform).map(|(o, _)| *o);
+    let others = tried.iter().filter(|t| t.of.model != Model::Freeform).map(|t| t.weight);
     let most = ONE_LAP_ODDS * others.fold(0.0, f64::max);
-    for (odds, (model, o)) in odds.iter_mut().zip(tried) {
-        if *model == Model::Freeform && o.is_some_and(|o| o.one_lap) && most > 0.0 {
-            *odds = odds.min(most);
+    for t in tried.iter_mut() {
+        if t.of.model == Model::Freeform && most > 0.0 && t.once.as_ref().is_some_and(|o| o.one_lap) {
+            t.weight = t.weight.min(most);
         }
     }
-    let total: f64 = odds.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    let total: f64 = tried.iter().map(|t| t.weight).sum::<f64>().max(f64::MIN_POSITIVE);
+    tried.iter_mut().for_each(|t| t.weight /= total);
+}
+
+/// The likeliest fit of a shape.
+pub(super) fn likeliest(tried: &[Tried], model: Model) -> Option<&Tried> {
     tried
         .iter()
-        .zip(odds)
-        .map(|((model, o), odds)| Candidate {
-            model: *model,
-            weight: odds / total,
-            rms_m: o.map(|o| o.fit.curve.rms_m),
+        .filter(|t| t.of.model == model && t.once.is_some())
+        .max_by(|a, b| a.weight.total_cmp(&b.weight))
+}
+
+/// The shapes with their weights, the simplest first.
+pub(super) fn candidates(tried: &[Tried]) -> Vec<Candidate> {
+    Model::ALL
+        .into_iter()
+        .filter(|m| tried.iter().any(|t| t.of.model == *m))
+        .map(|model| Candidate {
+            model,
+            weight: tried.iter().filter(|t| t.of.model == model).map(|t| t.weight).sum(),
+            rms_m: likeliest(tried, model).and_then(|t| Some(t.once.as_ref()?.fit.curve.rms_m)),
         })
         .collect()
 }

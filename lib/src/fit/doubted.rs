@@ -1,7 +1,7 @@
 //! The fit of a survey: which shape its line has, and what in it contradicts the rest.
 //! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
 
-use super::choice::{Candidate, Choice, simplest, weigh, widen, widen_half_widths};
+use super::choice::{Choice, Tried, candidates, likeliest, simplest, weigh, widen, widen_half_widths};
 use super::conflict::Doubts;
 use super::curve_fit::{Screened, screen};
 use super::gaps::{of_half_widths, stretches, unsurveyed};
@@ -10,6 +10,7 @@ use super::readings::readings;
 use super::report::FoundRun;
 use super::sources::Commons;
 use super::span;
+use super::starts::{Try, same_cut};
 use super::system::Span;
 use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
@@ -51,68 +52,70 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
 /// The fit with every point of the line that stands with its neighbours.
 fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let screened = screen(survey)?;
-    if let Some(model) = options.shape {
-        let mut taken = settled(survey, &screened, options, model, None, None)?.0;
-        tell_gaps(&mut taken, survey, options);
-        return Ok(taken.fit);
-    }
     // The line tells its shape. Lengths might contradict it, so they are asked afterwards.
     let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
     let none = Doubts::default();
-    let mut tried: Vec<(Model, Option<Once>)> = Vec::new();
+    let mut tried: Vec<Tried> = Vec::new();
     let mut crossing: Option<Vec<usize>> = None;
-    for model in Model::ALL {
-        let found = once(&bare, &screened, options, &none, model, crossing.as_deref()).ok();
-        if let (Some(o), None) = (&found, &crossing) {
+    let mut why = None;
+    for of in Try::all().filter(|t| options.shape.is_none_or(|m| m == t.model)) {
+        let once = match once(&bare, &screened, options, &none, of, crossing.as_deref()) {
+            Ok(found) if is_new(&found, &tried) => Some(found),
+            Ok(_) => None,
+            Err(e) => {
+                why.get_or_insert(e);
+                None
+            }
+        };
+        if let (Some(o), None) = (&once, &crossing) {
             let aside = o.fit.curve.set_aside.iter();
             crossing = Some(aside.filter(|a| a.why == Why::OnGoalLine).map(|a| a.index).collect());
         }
-        tried.push((model, found));
+        tried.push(Tried { of, once, weight: 0.0 });
     }
-    let weigh_all = |tried: &[(Model, Option<Once>)]| -> Vec<Candidate> {
-        weigh(&tried.iter().map(|(m, o)| (*m, o.as_ref())).collect::<Vec<_>>())
-    };
-    let mut candidates = weigh_all(&tried);
-    let mut model = simplest(&candidates);
-    // With no lengths to ask, the fit is made already.
-    let made = tried.iter_mut().find(|t| t.0 == model && survey.spans.is_empty()).and_then(|t| t.1.take());
-    let (mut taken, doubts) = match settled(survey, &screened, options, model, crossing.as_deref(), made) {
+    weigh(&mut tried);
+    let mut list = candidates(&tried);
+    let model = options.shape.unwrap_or_else(|| simplest(&list));
+    let mut of = likeliest(&tried, model).map_or(Try { model, start: 0 }, |t| t.of);
+    // With no lengths to ask, the fit is made already, or has failed.
+    let here = tried.iter_mut().find(|t| t.of == of);
+    let made = here.filter(|_| survey.spans.is_empty()).and_then(|t| t.once.take());
+    if let (None, Some(e), true) = (&made, why, survey.spans.is_empty()) {
+        return Err(e);
+    }
+    let (mut taken, doubts) = match settled(survey, &screened, options, of, crossing.as_deref(), made) {
         // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
-        Err(_) if model != Model::Ellipse => {
-            model = Model::Ellipse;
-            settled(survey, &screened, options, model, None, None)?
+        Err(_) if options.shape.is_none() && model != Model::Ellipse => {
+            of = Try { model: Model::Ellipse, start: 0 };
+            settled(survey, &screened, options, of, None, None)?
         }
         found => found?,
     };
     if !survey.spans.is_empty() || !doubts.conflicts.is_empty() {
         // The other shapes with the same measures.
-        tried = candidates
-            .iter()
-            .map(|c| {
-                let again = c.model != model && c.weight > 0.0;
-                (
-                    c.model,
-                    again
-                        .then(|| once(survey, &screened, options, &doubts, c.model, crossing.as_deref()).ok())
-                        .flatten(),
-                )
-            })
-            .collect();
-        candidates
-            .iter_mut()
-            .filter(|c| c.model == model)
-            .for_each(|c| c.rms_m = Some(taken.fit.curve.rms_m));
+        for t in tried.iter_mut().filter(|t| t.of != of && t.weight > 0.0) {
+            t.once = once(survey, &screened, options, &doubts, t.of, crossing.as_deref()).ok();
+        }
+        for c in list.iter_mut().filter(|c| c.model == of.model) {
+            c.rms_m = Some(taken.fit.curve.rms_m);
+        }
     }
-    let others: Vec<(f64, &Once)> = tried
-        .iter()
-        .zip(&candidates)
-        .filter(|((m, _), _)| *m != model)
-        .filter_map(|((_, o), c)| Some((c.weight, o.as_ref()?)))
-        .collect();
+    let others: Vec<(f64, &Once)> =
+        tried.iter().filter(|t| t.of != of).filter_map(|t| Some((t.weight, t.once.as_ref()?))).collect();
     widen(&mut taken, &others, options.end_width_m);
     tell_gaps(&mut taken, survey, options);
-    taken.fit.choice = Choice { model, forced: false, candidates };
+    taken.fit.choice = Choice { model: of.model, forced: options.shape.is_some(), candidates: list };
     Ok(taken.fit)
+}
+
+/// Is this another cut than those that were found before it?
+fn is_new(found: &Once, tried: &[Tried]) -> bool {
+    found.fit.choice.model != Model::CutEllipse
+        || !tried
+            .iter()
+            .filter(|t| t.of.model == Model::CutEllipse)
+            .filter_map(|t| t.once.as_ref())
+            .any(|o| same_cut(&found.parameters, &o.parameters))
 }
 
 /// A shape's fit with every contradiction taken in, and what was doubted. `made`: the fit
@@ -121,7 +124,7 @@ fn settled(
     survey: &LocalSurvey,
     screened: &Screened<'_>,
     options: &FitOptions,
-    model: Model,
+    of: Try,
     crossing: Option<&[usize]>,
     mut made: Option<Once>,
 ) -> Result<(Once, Doubts), FitError> {
@@ -130,13 +133,13 @@ fn settled(
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
         let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
         // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
-        if let Ok(found) = once(&bare, screened, options, &without, model, crossing) {
+        if let Ok(found) = once(&bare, screened, options, &without, of, crossing) {
             doubts.screen(survey, |wing_to_wing| predicted(&found.fit, wing_to_wing));
         }
     }
     for _ in 0..=MOST_CONFLICTS {
         let mut found =
-            match made.take().map_or_else(|| once(survey, screened, options, &doubts, model, crossing), Ok) {
+            match made.take().map_or_else(|| once(survey, screened, options, &doubts, of, crossing), Ok) {
                 Ok(found) => found,
                 Err(_) if doubts.give_up(survey) => continue,
                 Err(e) => return Err(e),

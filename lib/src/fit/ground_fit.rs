@@ -12,6 +12,7 @@ use super::linear::Group;
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::shifts::{shifts, spans};
 use super::sources::Commons;
+use super::starts::Try;
 use super::system::{GOALS, Of, post_place};
 use super::to_spread::{
     directions, in_degrees, length_and_width, long_axis_first, off_the_line, outline_of, unseen_errors,
@@ -180,9 +181,10 @@ pub(super) fn once(
     screened: &Screened<'_>,
     options: &FitOptions,
     doubts: &Doubts,
-    model: Model,
+    tried: Try,
     crossing: Option<&[usize]>,
 ) -> Result<Once, FitError> {
+    let model = tried.model;
     let mut s = screened.clone();
     let mut set_aside = s.set_aside.clone();
     s.posts.retain(|p| {
@@ -200,7 +202,7 @@ pub(super) fn once(
         commons: &commons,
         spans: doubts.spans(survey),
         post_sds: &doubts.posts_wider,
-        model,
+        tried,
     };
     let w = work(&s, &setting, crossing, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let system = &w.attempt.system;
@@ -236,7 +238,9 @@ pub(super) fn once(
     let mut parts =
         vec![Part { weight: 1.0, step: vec![0.0; full.len()], base: full.clone(), covariance: cofactor }];
     let mut walk_error = None;
-    (curve.s0, curve.dof) = (s0, adjusted.dof());
+    if model != Model::Ellipse {
+        (curve.s0, curve.dof) = (s0 * w.attempt.unit_m, adjusted.dof());
+    }
     // A freeform line's smoothness is averaged over too, whatever the errors.
     let averaged = chosen.clock.is_some() || model == Model::Freeform;
     match mixed {
@@ -351,6 +355,14 @@ pub(super) fn once(
         .as_ref()
         .is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
     curve.warnings = warnings;
+    curve.runs.clone_from(&s.runs);
+    // Where the survey hardly fixes a shape, a standard deviation off there is none.
+    let pairs = spread.pairs(&outline).map_err(|e| FitError::Posts(e.into()))?;
+    if model != Model::Ellipse {
+        for (hi, lo) in &pairs {
+            hi.boundary(end).and(lo.boundary(end)).map_err(FitError::Posts)?;
+        }
+    }
     let fit = Fit {
         axis_from: match (assumed, both) {
             (true, _) => AxisFrom::LongAxis,

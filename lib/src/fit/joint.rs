@@ -9,7 +9,7 @@ use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
-use super::starts::starts;
+use super::starts::{Try, starts};
 use super::system::{Block, Observation, Of, Span, System};
 use super::{FitError, FitOptions, SetAside};
 use crate::frame::Local;
@@ -34,8 +34,8 @@ pub(super) struct Setting<'a> {
     pub(super) spans: Vec<(usize, f64)>,
     /// Posts with another standard deviation than their own.
     pub(super) post_sds: &'a [(usize, f64)],
-    /// The form of the curve.
-    pub(super) model: Model,
+    /// The form of the curve, and where it is looked for.
+    pub(super) tried: Try,
 }
 
 /// A form and numbers to start from.
@@ -46,6 +46,8 @@ pub(super) struct Attempt {
     pub(super) adjusted: Adjusted,
     /// The ellipse by the line alone.
     pub(super) alone: Adjusted,
+    /// What the unit of weight is in metres, where no point brought a standard deviation; else 1.
+    pub(super) unit_m: f64,
     pub(super) assigned: Option<Assigned>,
     pub(super) system: System,
     /// For each span of [`Setting::spans`], its observation in the system.
@@ -81,13 +83,14 @@ impl Setting<'_> {
         let assigned =
             if posts.is_empty() { None } else { self.assigned(posts, &ellipse, set_aside, warnings) };
         let single = self.commons.is_empty();
-        let whole = self.model == Model::Ellipse;
+        let whole = self.tried.model == Model::Ellipse;
         if whole && single && assigned.is_none() && self.survey.shared.is_empty() {
             let system = System::of(on_line(line, &line_sds, options), options.end_width_m);
             let alone = start.clone();
             return Ok(Attempt {
                 adjusted: start,
                 alone,
+                unit_m: 1.0,
                 assigned: None,
                 system,
                 span_places: Vec::new(),
@@ -105,7 +108,7 @@ impl Setting<'_> {
         let mut tried = match near {
             _ if whole => vec![(Form::Ellipse, start.parameters.clone())],
             Some(near) => vec![near.clone()],
-            None => starts(self.model, &ellipse, &on_line(line, &line_sds, options)),
+            None => starts(self.tried, &ellipse, &on_line(line, &line_sds, options)),
         };
         for round in 0..WEIGHING_ROUNDS {
             let Built { mut system, span_places, post_places } =
@@ -133,7 +136,8 @@ impl Setting<'_> {
             let again = !(single && whole) && round + 1 < WEIGHING_ROUNDS;
             if !(again && self.weigh(&system, &adjusted, line, &mut line_sds, known)) {
                 let alone = start;
-                return Ok(Attempt { adjusted, alone, assigned, system, span_places, post_places });
+                let unit_m = if known { 1.0 } else { line_sds.first().copied().unwrap_or(1.0) };
+                return Ok(Attempt { adjusted, alone, unit_m, assigned, system, span_places, post_places });
             }
         }
         Err(FitError::DidNotConverge { after: WEIGHING_ROUNDS, last_step_m: f64::NAN })
@@ -160,7 +164,7 @@ impl Setting<'_> {
 
     /// Parameters of the curve.
     fn count(&self) -> usize {
-        match self.model {
+        match self.tried.model {
             Model::Ellipse => Form::Ellipse.count(),
             Model::FourArc => Form::FourArc.count(),
             Model::CutEllipse => Form::CutEllipse.count(),

@@ -12,18 +12,40 @@ const END_RADII: [f64; 3] = [0.55, 0.75, 0.92];
 const DIRECTIONS: usize = 24;
 /// Depth that a cut is started from, m: a chord of some 46 m on a lawful oval.
 const DEPTH_M: f64 = 3.0;
+/// Cosine of the angle below which two cuts are one: 10°.
+const SAME_CUT: f64 = 0.985;
 /// Points that the directions are compared on.
 const POINTS: usize = 96;
-/// Of the directions, those that are tried on all points.
-const BEST: usize = 3;
+/// Of the places of a cut, those that are tried on all points: a noisy line may look cut in several.
+pub(super) const CUTS: usize = 3;
+
+/// A shape to try, and from which of its starts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Try {
+    pub(super) model: Model,
+    pub(super) start: usize,
+}
+
+impl Try {
+    /// Everything that is tried, the simplest first.
+    pub(super) fn all() -> impl Iterator<Item = Self> {
+        Model::ALL.into_iter().flat_map(Self::of)
+    }
+
+    /// Everything that is tried of one shape.
+    pub(super) fn of(model: Model) -> impl Iterator<Item = Self> {
+        let starts = if model == Model::CutEllipse { CUTS } else { 1 };
+        (0..starts).map(move |start| Self { model, start })
+    }
+}
 
 /// Forms with starts, of which the best optimum is taken. `ellipse` fits the line, `line`
-/// holds its points.
-pub(super) fn starts(model: Model, ellipse: &Ellipse<Local>, line: &[Observation]) -> Vec<(Form, Vec<f64>)> {
+/// holds its points. None where there is no such start.
+pub(super) fn starts(tried: Try, ellipse: &Ellipse<Local>, line: &[Observation]) -> Vec<(Form, Vec<f64>)> {
     let c = ellipse.centre();
     let (a, b) = (ellipse.semi_major_m(), ellipse.semi_minor_m());
     let five = vec![c.x, c.y, a, b, ellipse.turn_rad()];
-    match model {
+    match tried.model {
         Model::FourArc => END_RADII
             .iter()
             .map(|r| {
@@ -32,7 +54,12 @@ pub(super) fn starts(model: Model, ellipse: &Ellipse<Local>, line: &[Observation
                 (Form::FourArc, p)
             })
             .collect(),
-        Model::CutEllipse => cuts(ellipse, &five, line).into_iter().map(|p| (Form::CutEllipse, p)).collect(),
+        Model::CutEllipse => cuts(ellipse, &five, line)
+            .into_iter()
+            .skip(tried.start)
+            .take(1)
+            .map(|p| (Form::CutEllipse, p))
+            .collect(),
         Model::Freeform => Freeform::off(*ellipse)
             .map(|f| {
                 let form = Form::Freeform(f);
@@ -43,6 +70,11 @@ pub(super) fn starts(model: Model, ellipse: &Ellipse<Local>, line: &[Observation
             .collect(),
         Model::Ellipse => vec![(Form::Ellipse, five)],
     }
+}
+
+/// Is it one cut? Those of one side of a ground lie within a chord's own directions.
+pub(super) fn same_cut(p: &[f64], q: &[f64]) -> bool {
+    (Vector::<Local>::at_angle(p[5]).dot(Vector::at_angle(q[5]))) > SAME_CUT
 }
 
 /// The likeliest cuts by a few of the points.
@@ -63,7 +95,11 @@ fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec
         })
         .collect();
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
-    found.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6 * b.0);
-    found.truncate(BEST);
-    found.into_iter().map(|f| f.1).collect()
+    let mut apart: Vec<Vec<f64>> = Vec::new();
+    for (_, p) in found {
+        if apart.len() < CUTS && !apart.iter().any(|q| same_cut(p.as_slice(), q)) {
+            apart.push(p);
+        }
+    }
+    apart
 }

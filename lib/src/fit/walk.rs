@@ -232,9 +232,8 @@ fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
         t.kind.log_weight - best + if l.fixes() > 0 { 0.0 } else { t.log_rest }
     };
     let total = log_sum(list.iter().map(weigh));
-    for i in 0..list.len() {
-        list[i].weight = (weigh(&list[i]) - total).exp();
-    }
+    let weights: Vec<f64> = list.iter().map(|t| (weigh(t) - total).exp()).collect();
+    list.iter_mut().zip(weights).for_each(|(t, weight)| t.weight = weight);
     (!list.is_empty() && total.is_finite()).then_some(list)
 }
 

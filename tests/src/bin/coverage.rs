@@ -25,7 +25,7 @@ fn main() -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     writeln!(
         out,
-        "| ground | survey | fit | 95 % holds | mean half-width, m | over the best | refused | taken E / 4 / C / F | missed |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- |"
+        "| ground | survey | fit | 95 % holds | mean half-width, m | over the best | mean error, m | refused | taken E / 4 / C / F | missed |\n| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |"
     )?;
     for (shape, (name, ..)) in SHAPES.iter().enumerate() {
         for way in ways() {
@@ -48,7 +48,7 @@ fn row(out: &mut impl std::io::Write, names: &[&str; 3], t: &Tally, best: [f64; 
     let wide = !textbook && ratio.iter().any(|r| *r > WIDEST);
     writeln!(
         out,
-        "| {} | {} | {} | {}{} | {} | {}{} | {} | {} | {} |",
+        "| {} | {} | {} | {}{} | {} | {}{} | {} | {} | {} | {} |",
         names[0],
         names[1],
         names[2],
@@ -57,6 +57,7 @@ fn row(out: &mut impl std::io::Write, names: &[&str; 3], t: &Tally, best: [f64; 
         triple(half, if half[0] < 0.1 { 3 } else { 2 }),
         triple(ratio, 2),
         if wide { " **wide**" } else { "" },
+        triple(t.mean_error_m(), if half[0] < 0.1 { 3 } else { 2 }),
         t.refused,
         t.taken.map(|n| n.to_string()).join(" / "),
         if names[2] == "chosen" { t.missed.to_string() } else { "–".into() },
