@@ -1,17 +1,4 @@
-//! Floor 4: survey to outline and spread. It knows no law: the width of a scoring
-//! end comes in as a number.
-//!
-//! 1. The points are screened: repeats and isolated blunders set aside, strays and lines refused.
-//! 2. A direct fit gives a start; damped Gauss–Newton the orthogonal-distance optimum.
-//! 3. Surveyed posts join as weighted observations. Without them the goal axis is
-//!    the longer axis and the goal lines are where the curve is one end's width wide.
-//! 4. Fixes of a lap that crosses the goals are recognised and left out.
-//! 5. The covariance becomes a [`Spread`](crate::boundary::Spread), widened by the
-//!    errors that residuals can't show. A walk's fixes share their error: there the
-//!    estimate and its spread are those of generalised least squares, averaged over
-//!    how long the error lasts.
-//!
-//! A tape notebook's marks are adjusted by [`network`](network()).
+#![doc = include_str!("README.md")]
 
 use crate::geometry::Model;
 

@@ -1,6 +1,7 @@
 //! Floor 1: plane geometry in a typed frame. Metres, y up, angles counter-clockwise
 //! from +x in radians inside the room and in degrees at its doors.
 
+mod apart;
 mod curve;
 mod cut_ellipse;
 mod ellipse;
@@ -14,6 +15,7 @@ mod spline;
 #[cfg(test)]
 mod contract;
 
+pub use apart::{directed_hausdorff_m, filled, frechet_m, hausdorff_m};
 pub use curve::ClosedCurve;
 pub use cut_ellipse::CutEllipse;
 pub use ellipse::{Ellipse, Foot};

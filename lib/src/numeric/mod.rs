@@ -2,13 +2,19 @@
 //! quantiles, covariance. No word of the trade, no unit.
 
 mod covariance;
+mod effective;
 mod elliptic;
 mod kalman;
+mod least_squares;
 mod quantile;
+mod robust;
 mod root;
 
 pub use covariance::{Covariance, mean_square, principal_axes};
+pub use effective::{effective_number, effective_of_neighbours};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
 pub use kalman::{Memory, Sight, Whitened, whiten};
+pub use least_squares::{Fitted, NoFit, least_squares};
 pub use quantile::{chi2_quantile, f_quantile, normal_quantile, t_cdf, t_quantile, tau_quantile};
+pub use robust::{HUBER_95, SD_OVER_MEDIAN, TUKEY_95, huber_weight, normal_efficiency, tukey_weight};
 pub use root::{NoRoot, find_root};
