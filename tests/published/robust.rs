@@ -1,7 +1,9 @@
 //! Constants of robust weights, effective numbers of correlated values, and distances of lines.
 
 use ovalpeg::frame::Local;
-use ovalpeg::geometry::{Point, directed_hausdorff_m, filled, frechet_m, hausdorff_m};
+use ovalpeg::geometry::{
+    Point, directed_hausdorff_m, directed_hausdorff_to_line_m, filled, frechet_m, hausdorff_m,
+};
 use ovalpeg::numeric::{
     HUBER_95, SD_OVER_MEDIAN, TUKEY_95, effective_of_neighbours, huber_weight, normal_efficiency,
     normal_quantile, tukey_weight,
@@ -56,7 +58,12 @@ fn distances_of_lines() {
     let a = line(&[[130.0, 0.0], [0.0, 0.0], [0.0, 150.0]]);
     let b = line(&[[10.0, 10.0], [10.0, 150.0], [130.0, 10.0]]);
     close("vertices", hausdorff_m(&a, &b).unwrap(), 200f64.sqrt(), 1e-12);
-    close("halves", hausdorff_m(&filled(&a, 2), &filled(&b, 2)).unwrap(), 70.0, 1e-12);
+    // Its densified value is of points to legs.
+    let to_line = |a: &[Point<Local>], b: &[Point<Local>]| {
+        let one = directed_hausdorff_to_line_m(a, b).unwrap();
+        one.max(directed_hausdorff_to_line_m(b, a).unwrap())
+    };
+    close("halves", to_line(&filled(&a, 2), &filled(&b, 2)), 70.0, 1e-12);
     let a = line(&[[0.0, 0.0], [100.0, 0.0]]);
     let b = line(&[[0.0, 0.0], [50.0, 50.0], [100.0, 0.0]]);
     close("leash", frechet_m(&a, &b).unwrap(), 5000f64.sqrt(), 1e-12);
@@ -65,6 +72,7 @@ fn distances_of_lines() {
     let a = line(&[[0.0, 0.0], [50.0, 200.0], [100.0, 0.0], [150.0, 200.0], [200.0, 0.0]]);
     let b = line(&[[0.0, 200.0], [200.0, 150.0], [0.0, 100.0], [200.0, 50.0], [0.0, 0.0]]);
     close("zigzags' leash", frechet_m(&a, &b).unwrap(), 200.0, 1e-12);
+    close("zigzags", to_line(&a, &b), 48.507_125_007_266_595, 1e-12);
     // SciPy's example of a directed distance.
     let u = line(&[[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]]);
     let v = line(&[[2.0, 0.0], [0.0, 2.0], [-2.0, 0.0], [0.0, -4.0]]);

@@ -15,6 +15,22 @@ pub fn directed_hausdorff_m<F: Plane>(a: &[Point<F>], b: &[Point<F>]) -> Option<
     a.iter().map(nearest).reduce(f64::max)
 }
 
+/// The same to the *line* through the points of `b`, legs and all.
+#[must_use]
+pub fn directed_hausdorff_to_line_m<F: Plane>(a: &[Point<F>], b: &[Point<F>]) -> Option<f64> {
+    if b.len() < 2 {
+        return directed_hausdorff_m(a, b);
+    }
+    let to_leg = |p: &Point<F>, leg: &[Point<F>]| {
+        let (way, from) = (leg[1] - leg[0], *p - leg[0]);
+        let square = way.dot(way);
+        let share = if square > 0.0 { (from.dot(way) / square).clamp(0.0, 1.0) } else { 0.0 };
+        p.distance_to(leg[0] + way * share)
+    };
+    let nearest = |p: &Point<F>| b.windows(2).map(|leg| to_leg(p, leg)).fold(f64::INFINITY, f64::min);
+    a.iter().map(nearest).reduce(f64::max)
+}
+
 /// Hausdorff distance: the greater of both directions.
 #[must_use]
 pub fn hausdorff_m<F: Plane>(a: &[Point<F>], b: &[Point<F>]) -> Option<f64> {

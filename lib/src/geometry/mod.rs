@@ -15,7 +15,7 @@ mod spline;
 #[cfg(test)]
 mod contract;
 
-pub use apart::{directed_hausdorff_m, filled, frechet_m, hausdorff_m};
+pub use apart::{directed_hausdorff_m, directed_hausdorff_to_line_m, filled, frechet_m, hausdorff_m};
 pub use curve::ClosedCurve;
 pub use cut_ellipse::CutEllipse;
 pub use ellipse::{Ellipse, Foot};

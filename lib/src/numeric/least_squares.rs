@@ -7,6 +7,8 @@ use nalgebra::{DMatrix, DVector};
 
 /// Steps allowed.
 const MOST_STEPS: usize = 500;
+/// Damping up to which a step is nearly a whole one.
+const WHOLE: f64 = 1e-2;
 /// Done when a step changes no parameter by more than this part of it.
 const SETTLED: f64 = 1e-12;
 
@@ -18,7 +20,8 @@ pub enum NoFit {
         /// Steps taken.
         after: usize,
     },
-    /// The function is not finite at the start, or nothing fixes a parameter.
+    /// The function is not finite at the start, or nothing fixes a parameter, or there are no
+    /// more residuals than parameters.
     Singular,
 }
 
@@ -56,11 +59,12 @@ pub fn least_squares(
     let sum = |rows: &[(f64, Vec<f64>)]| rows.iter().map(|r| r.0 * r.0).sum::<f64>();
     let mut rows = residuals(&p);
     let mut here = sum(&rows);
-    if !here.is_finite() {
+    if !here.is_finite() || rows.len() <= k {
         return Err(NoFit::Singular);
     }
     let mut damping = 1e-3;
     for after in 0..MOST_STEPS {
+        let accepted;
         let j = DMatrix::from_fn(rows.len(), k, |i, c| rows[i].1[c]);
         let r = DVector::from_fn(rows.len(), |i, _| rows[i].0);
         // Columns to length one: parameters may differ by ten orders.
@@ -81,10 +85,13 @@ pub fn least_squares(
         if next.is_finite() && next <= here {
             (p, rows, here) = (q, there, next);
             damping = (damping * 0.1).max(1e-30);
+            accepted = true;
         } else {
+            accepted = false;
             damping *= 10.0;
         }
-        if small {
+        // Heavy damping makes any step small: that is no optimum.
+        if small && (accepted || damping <= WHOLE) {
             return finished(p, &rows, here).ok_or(NoFit::Singular);
         }
         if after + 1 == MOST_STEPS {
@@ -104,4 +111,16 @@ fn finished(parameters: Vec<f64>, rows: &[(f64, Vec<f64>)], sum: f64) -> Option<
     let s2 = sum / n.saturating_sub(k).max(1) as f64;
     let sds = (0..k).map(|c| (inverse.row(c).norm_squared() * s2).sqrt() / unit[c]).collect();
     Some(Fitted { parameters, sds, sum })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_wrong_gradient_is_no_optimum_and_too_few_residuals_are_refused() {
+        let wrong = least_squares(&[1.0], |p| vec![(p[0], vec![-1.0]), (p[0] - 0.001, vec![-1.0])]);
+        assert_eq!(wrong, Err(NoFit::DidNotConverge { after: MOST_STEPS }));
+        assert_eq!(least_squares(&[1.0], |p| vec![(p[0], vec![1.0])]), Err(NoFit::Singular));
+    }
 }
