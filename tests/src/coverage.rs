@@ -4,7 +4,7 @@
 //! fits it, with no error that residuals can't show: neither planted nor allowed for. Once the
 //! shape is forced to the planted one, once it is chosen. Beside them stand the textbook's
 //! interval (least squares of the planted shape, errors independent) and the
-//! [reference](crate::reference).
+//! [best that can be told](crate::reference).
 
 use ovalpeg::boundary::{Outline, Side};
 use ovalpeg::fit::{Fit, FitOptions, Noise, ground};
