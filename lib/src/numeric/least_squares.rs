@@ -64,7 +64,7 @@ pub fn least_squares(
     }
     let mut damping = 1e-3;
     for after in 0..MOST_STEPS {
-        let accepted;
+        let (trial, before) = (damping, here);
         let j = DMatrix::from_fn(rows.len(), k, |i, c| rows[i].1[c]);
         let r = DVector::from_fn(rows.len(), |i, _| rows[i].0);
         // Columns to length one: parameters may differ by ten orders.
@@ -85,13 +85,13 @@ pub fn least_squares(
         if next.is_finite() && next <= here {
             (p, rows, here) = (q, there, next);
             damping = (damping * 0.1).max(1e-30);
-            accepted = true;
         } else {
-            accepted = false;
             damping *= 10.0;
         }
-        // Heavy damping makes any step small: that is no optimum.
-        if small && (accepted || damping <= WHOLE) {
+        // Heavy damping makes any step small, which is no optimum unless it still gains, or a
+        // whole step would gain less than the sum's own rounding.
+        let level = || (scaled.clone().qr().q().transpose() * &r).norm_squared() <= f64::EPSILON * before;
+        if small && (here < before || trial <= WHOLE || level()) {
             return finished(p, &rows, here).ok_or(NoFit::Singular);
         }
         if after + 1 == MOST_STEPS {
