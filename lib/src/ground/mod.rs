@@ -11,12 +11,14 @@ mod measure;
 mod oval;
 mod spot;
 mod surroundings;
+mod zones;
 
 pub use markings::{Mark, Marking};
 pub use measure::{Effects, Ground};
 pub use oval::{ArcAndSquare, Oval};
 pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
 pub use surroundings::{Fence, FenceOn, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+pub use zones::{ZoneAreas, Zones};
 
 #[cfg(test)]
 pub(crate) use oval::tests::{outline as outline_for_tests, oval as oval_for_tests};

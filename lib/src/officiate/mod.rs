@@ -3,13 +3,31 @@
 //! distance that is no law is a named practice.
 
 mod face;
+mod glare;
+mod kick_in;
+mod path;
+mod play;
+mod recover;
+mod relay;
 mod sides;
+mod sight;
 mod stand;
 mod start;
+mod station;
 mod throw_in;
+mod travel;
 
 pub use face::{Backsight, backsight};
+pub use glare::{Sun, in_glare};
+pub use kick_in::{KickIn, kick_in};
+pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
+pub use play::{Case, Moment, NoPositions, Positions, positions};
+pub use recover::{Recovery, recover};
+pub use relay::{Relay, relay};
 pub use sides::{ShortSide, Sides, sides};
-pub use stand::{Limit, Stand, StandKind, chord_angle_deg, post_station, stand};
-pub use start::{Start, start};
+pub use sight::{View, seems_out_m, view, view_at_height};
+pub use stand::{Limit, Stand, StandKind, chord_angle_deg, in_goal_range, post_station, stand};
+pub use start::{Counts, Diagonal, Sight, Start, start};
+pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in};
+pub use travel::{Run, Times, run_to_post, way};

@@ -1,7 +1,7 @@
 //! Where to stand to watch a ball cross: back along the tangent, so outside the
 //! line, on the short side; near goal, the post station.
 
-use crate::boundary::End;
+use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{Oval, Spot, Surroundings};
@@ -65,10 +65,16 @@ const STEP_M: f64 = 1.0;
 
 /// Is the ball at this spot in goal range, or the spot too near the post to back away?
 fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
-    let range = practice.goal_range_m.value;
+    in_goal_range(oval, practice, spot.point).is_some() || spot.from_post_m < practice.back_m.value
+}
+
+/// The end whose goal a place is in range of.
+#[must_use]
+pub fn in_goal_range(oval: &Oval, practice: &Practice, p: Point<Ground>) -> Option<End> {
     // A spot found as the crossing of that very circle counts as in range.
-    End::BOTH.iter().any(|&e| spot.point.distance_to(oval.goal(e)) <= range + 1e-9)
-        || spot.from_post_m < practice.back_m.value
+    let range = practice.goal_range_m.value + 1e-9;
+    let nearer = if p.x >= 0.0 { End::A } else { End::B };
+    (p.distance_to(oval.goal(nearer)) <= range).then_some(nearer)
 }
 
 /// Where to stand to watch a ball cross at a spot, on the side of `toward`'s post.
@@ -76,7 +82,7 @@ fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
 pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spot, toward: End) -> Stand {
     let chord = chord_angle_deg(oval, practice, spot, toward);
     if at_the_post(oval, practice, spot) {
-        return Stand { chord_angle_deg: chord, ..post_station(oval, around, practice, spot, spot.end) };
+        return Stand { chord_angle_deg: chord, ..post_station(oval, around, practice, spot.side, spot.end) };
     }
     let back = practice.back_m.value;
     let u = spot.tangent_to(toward);
@@ -111,8 +117,8 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
 
 /// The behind post plus 1 m along the line's outward normal there, less where that is blocked.
 #[must_use]
-pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spot, end: End) -> Stand {
-    let chainage = oval.boundary().chainage_from_post_m(spot.side, end, 0.0);
+pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, side: Side, end: End) -> Stand {
+    let chainage = oval.boundary().chainage_from_post_m(side, end, 0.0);
     let post = oval.boundary().at(chainage);
     let wanted = practice.at_post_m.value;
     let out = clear_out(oval, around, post.point, post.normal, wanted, 0.0);
@@ -218,7 +224,7 @@ fn clear_reach(
 }
 
 /// How far out from the line one can stand at a place, up to `wanted`.
-fn clear_out(
+pub(super) fn clear_out(
     oval: &Oval,
     around: &Surroundings,
     from: Point<Ground>,
@@ -245,7 +251,6 @@ fn clear_out(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::boundary::Side;
     use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn spot(o: &Oval, metres: f64) -> Spot {

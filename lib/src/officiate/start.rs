@@ -1,10 +1,39 @@
 //! Start stations for two officials: the bounce and every restart.
 
+use super::sight::look;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
-use crate::geometry::Point;
+use crate::geometry::{Point, Vector};
 use crate::ground::{ArcAndSquare, Oval};
 use crate::rules::Practice;
+
+/// Which two of the four start stations the officials take, diagonally opposite.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Diagonal {
+    /// The left line's official toward end A, the right line's toward end B.
+    First,
+    /// The left line's official toward end B, the right line's toward end A.
+    Second,
+}
+
+impl Diagonal {
+    /// Toward which end the official of a side stands.
+    #[must_use]
+    pub fn end_of(self, side: Side) -> End {
+        if (self == Self::First) == (side == Side::Left) { End::A } else { End::B }
+    }
+}
+
+/// A look from a start station along something that is painted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sight {
+    /// Unit vector of the look.
+    pub look: Vector<Ground>,
+    /// What is looked along is so far off the look at its near end, m.
+    pub beside_m: f64,
+    /// And the look is so far off its direction, degrees.
+    pub off_deg: f64,
+}
 
 /// The start stations.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,11 +51,53 @@ pub struct Start {
     pub arc_and_square: ArcAndSquare,
 }
 
+/// Players that must be there when play starts, both sides together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Counts {
+    /// Inside each arc.
+    pub in_arc: u32,
+    /// In the square.
+    pub in_square: u32,
+    /// On each wing.
+    pub on_wing: u32,
+}
+
 impl Start {
     /// The station on one side toward one end; the partner's has the other side and the other end.
     #[must_use]
     pub fn station(&self, side: Side, end: End) -> Point<Ground> {
         Point::new(end.sign() * self.x_m, side.sign() * self.y_m)
+    }
+
+    /// The two looks from a station: down the square's side line to its far corner, and along the
+    /// arc's top. On a short ground, where the station is level with the square's corner and the top
+    /// lies inside, the look at the top is off the top's own direction: an arc seen askew.
+    #[must_use]
+    pub fn sights(&self, oval: &Oval, side: Side, end: End) -> [Sight; 2] {
+        let at = self.station(side, end);
+        let half = 0.5 * oval.rules().square_side_m.value;
+        let top = Point::new(end.sign() * (oval.half_length_m() - oval.rules().arc_radius_m.value), 0.0);
+        let across = Vector::new(0.0, -side.sign());
+        let down = Vector::new(-end.sign(), 0.0);
+        let to_top = look(at, top, across);
+        [
+            Sight { look: down, beside_m: at.y.abs() - half, off_deg: 0.0 },
+            Sight { look: to_top, beside_m: (at.x - top.x).abs(), off_deg: to_top.angle_to_deg(across) },
+        ]
+    }
+
+    /// What the official at a station counts: players inside the arc of that end, on that side's wing,
+    /// and whoever stands over the square's side line there.
+    #[must_use]
+    pub fn counts(&self, oval: &Oval) -> Counts {
+        let r = oval.rules();
+        // Whole numbers of players, both sides together.
+        let both = |n: f64| (2.0 * n).round().clamp(0.0, 1000.0) as u32;
+        Counts {
+            in_arc: both(r.start_in_arc.value),
+            in_square: both(r.start_in_square.value),
+            on_wing: both(r.start_on_wing.value),
+        }
     }
 
     /// Both diagonals, each the two officials' stations.
@@ -63,6 +134,7 @@ mod tests {
         assert!((s.y_m - 25.5).abs() < 1e-12);
         assert!(s.arc_top_angle_deg.is_none());
         let [[(a, e), (b, f)], _] = s.diagonals();
+        assert_eq!((Diagonal::First.end_of(a), Diagonal::First.end_of(b)), (e, f));
         let (p, q) = (s.station(a, e), s.station(b, f));
         assert!((p.x + q.x).abs() < 1e-12 && (p.y + q.y).abs() < 1e-12);
     }
@@ -73,5 +145,33 @@ mod tests {
         let s = start(&oval(137.0, 112.0), &Practice::default());
         assert!((s.x_m - 25.0).abs() < 1e-12);
         assert!((s.arc_top_angle_deg.unwrap() - 14.6).abs() < 0.05);
+    }
+
+    #[test]
+    fn both_looks_run_along_the_paint_on_a_long_ground() {
+        let o = oval(158.0, 128.0);
+        let s = start(&o, &Practice::default());
+        for side in Side::BOTH {
+            for end in End::BOTH {
+                let [down, across] = s.sights(&o, side, end);
+                assert!((down.beside_m - 0.5).abs() < 1e-12 && down.look.x * end.sign() < 0.0);
+                // Level with the top: along the arc's own direction there.
+                assert!(across.off_deg < 1e-9 && across.beside_m < 1e-9);
+                assert!(across.look.y * side.sign() < 0.0);
+            }
+        }
+        let short = oval(137.0, 112.0);
+        let [_, askew] = start(&short, &Practice::default()).sights(&short, Side::Left, End::A);
+        // atan(6.5 / 25.5): from half a metre outside the square's side.
+        assert!((askew.off_deg - (6.5f64 / 25.5).atan().to_degrees()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn thirty_six_players_make_the_count() {
+        // AFL rule changes, 2019: six a side inside each arc, four in the square, the wings.
+        let o = oval(158.0, 128.0);
+        let c = start(&o, &Practice::default()).counts(&o);
+        assert_eq!((c.in_arc, c.in_square, c.on_wing), (12, 8, 2));
+        assert_eq!(2 * c.in_arc + c.in_square + 2 * c.on_wing, 36);
     }
 }

@@ -46,12 +46,21 @@ pub struct RuleSet {
     pub run_off_m: Sourced,
     /// Run-off below which a card warns, m.
     pub run_off_warn_m: Sourced,
+    /// From the kick-off line to the mark of a kick-in, m; the protected area reaches as far.
+    pub kick_in_mark_m: Sourced,
+    /// Players of a side inside each arc when play starts.
+    pub start_in_arc: Sourced,
+    /// Players of a side in the centre square when play starts.
+    pub start_in_square: Sourced,
+    /// Players of a side on each wing when play starts.
+    pub start_on_wing: Sourced,
     /// Last disposal out of bounds.
     pub last_disposal: LastDisposal,
 }
 
 const LAW_3_2: &str = "Laws of Australian Football, Law 3.2(a), 2010s editions";
 const WA_GUIDE: &str = "Western Australian Government, Sports Dimensions Guide, football (Australian rules)";
+const STARTS: &str = "AFL rule changes, 2019";
 const SHORT_LAWS: &str = "Laws of Australian Football, short version 3.2.1(a), (b)";
 
 impl RuleSet {
@@ -82,6 +91,10 @@ impl RuleSet {
                 Standing::Likely,
             ),
             run_off_warn_m: Sourced::new(3.0, WA_GUIDE, Standing::Sure),
+            kick_in_mark_m: Sourced::new(10.0, "AFL kick-in sheet, 2019", Standing::Sure),
+            start_in_arc: Sourced::new(6.0, STARTS, Standing::Sure),
+            start_in_square: Sourced::new(4.0, STARTS, Standing::Sure),
+            start_on_wing: Sourced::new(1.0, STARTS, Standing::Sure),
             last_disposal: LastDisposal::NotStated,
         }
     }
@@ -150,6 +163,10 @@ impl RuleSet {
             "interchange_m" => &mut self.interchange_m,
             "run_off_m" => &mut self.run_off_m,
             "run_off_warn_m" => &mut self.run_off_warn_m,
+            "kick_in_mark_m" => &mut self.kick_in_mark_m,
+            "start_in_arc" => &mut self.start_in_arc,
+            "start_in_square" => &mut self.start_in_square,
+            "start_on_wing" => &mut self.start_on_wing,
             _ => return None,
         })
     }

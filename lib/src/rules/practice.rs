@@ -1,7 +1,7 @@
 //! The umpiring distances that no law fixes: named, editable defaults, each
 //! "common practice, no source".
 
-use super::Sourced;
+use super::{Sourced, Standing};
 
 /// Distances and limits of an official's practice.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,28 @@ pub struct Practice {
     pub backsight_limit_deg: Sourced,
     /// A landmark known by bearing only must be at least this far, m.
     pub bearing_only_m: Sourced,
+    /// Where the second carrier waits after a goal, out from the goal square, m.
+    pub relay_wait_m: Sourced,
+    /// As near as this to where it went over on the full: run up and point it out, m.
+    pub on_full_run_m: Sourced,
+    /// Between two officials on one line, m.
+    pub pair_m: Sourced,
+    /// Height of an official's eyes, m.
+    pub eye_m: Sourced,
+    /// Height of a ball where it crosses, for what can be seen of it, m.
+    pub ball_height_m: Sourced,
+    /// Walking, m/s.
+    pub walk_m_s: Sourced,
+    /// Running, m/s.
+    pub run_m_s: Sourced,
+    /// Sprinting, m/s.
+    pub sprint_m_s: Sourced,
+    /// Running backwards, m/s.
+    pub backward_m_s: Sourced,
+    /// Look and sun nearer than this in plan: glare, degrees.
+    pub glare_deg: Sourced,
+    /// A sun higher than this is in nobody's eyes, degrees.
+    pub glare_high_deg: Sourced,
 }
 
 impl Default for Practice {
@@ -56,6 +78,17 @@ impl Default for Practice {
             fist_deg: Sourced::practice(10.0),
             backsight_limit_deg: Sourced::practice(25.0),
             bearing_only_m: Sourced::practice(1000.0),
+            relay_wait_m: Sourced::practice(10.0),
+            on_full_run_m: Sourced::practice(15.0),
+            pair_m: Sourced::new(55.0, "AFL four-umpire positioning guidelines (50 to 60 m)", Standing::Sure),
+            eye_m: Sourced::practice(1.7),
+            ball_height_m: Sourced::practice(1.0),
+            walk_m_s: Sourced::practice(1.5),
+            run_m_s: Sourced::practice(3.5),
+            sprint_m_s: Sourced::practice(6.0),
+            backward_m_s: Sourced::practice(2.5),
+            glare_deg: Sourced::practice(30.0),
+            glare_high_deg: Sourced::practice(25.0),
         }
     }
 }
@@ -77,6 +110,11 @@ impl Practice {
             ("throw_m", self.throw_m),
             ("kick_m", self.kick_m),
             ("fist_deg", self.fist_deg),
+            ("eye_m", self.eye_m),
+            ("walk_m_s", self.walk_m_s),
+            ("run_m_s", self.run_m_s),
+            ("sprint_m_s", self.sprint_m_s),
+            ("backward_m_s", self.backward_m_s),
         ] {
             if number.value < 0.5 {
                 return Some(format!("{key} is {}, and must be at least 0.5", number.value));
@@ -102,6 +140,17 @@ impl Practice {
             "fist_deg" => &mut self.fist_deg,
             "backsight_limit_deg" => &mut self.backsight_limit_deg,
             "bearing_only_m" => &mut self.bearing_only_m,
+            "relay_wait_m" => &mut self.relay_wait_m,
+            "on_full_run_m" => &mut self.on_full_run_m,
+            "pair_m" => &mut self.pair_m,
+            "eye_m" => &mut self.eye_m,
+            "ball_height_m" => &mut self.ball_height_m,
+            "walk_m_s" => &mut self.walk_m_s,
+            "run_m_s" => &mut self.run_m_s,
+            "sprint_m_s" => &mut self.sprint_m_s,
+            "backward_m_s" => &mut self.backward_m_s,
+            "glare_deg" => &mut self.glare_deg,
+            "glare_high_deg" => &mut self.glare_high_deg,
             _ => return None,
         })
     }
@@ -110,7 +159,6 @@ impl Practice {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::Standing;
 
     #[test]
     fn defaults_are_marked_as_practice_and_overrides_as_overrides() {

@@ -1,0 +1,356 @@
+//! Where two officials stand, phase by phase: each has one line.
+
+use super::glare::{Sun, in_glare};
+use super::kick_in::kick_in;
+use super::sides::ShortSide;
+use super::sight::{look, view};
+use super::stand::{Stand, StandKind, in_goal_range, post_station, stand};
+use super::start::{Diagonal, start};
+use super::station::{Phase, Reason, Station};
+use crate::boundary::{End, Side};
+use crate::frame::Ground;
+use crate::geometry::{Point, Vector};
+use crate::ground::{Oval, Spot, SpotRef, Surroundings};
+use crate::rules::Practice;
+
+/// A moment of a match.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moment {
+    /// What is going on.
+    pub phase: Phase,
+    /// Where the ball is, or where it crossed; no matter where the phase settles it.
+    pub ball: Point<Ground>,
+    /// The end to go by where either side is as short.
+    pub prefer: End,
+    /// Which side is short where that was measured; `None`: by this oval's own lengths.
+    pub short: Option<ShortSide>,
+    /// Which two of the four start stations are taken.
+    pub diagonal: Diagonal,
+    /// The sun, where it counts.
+    pub sun: Option<Sun>,
+}
+
+impl Moment {
+    /// A moment with a ball, end A preferred where either side is as short.
+    #[must_use]
+    pub fn new(phase: Phase, ball: Point<Ground>) -> Self {
+        Self { phase, ball, prefer: End::A, short: None, diagonal: Diagonal::First, sun: None }
+    }
+}
+
+/// How a moment is answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Case {
+    /// The phase alone settles it.
+    ByPhase,
+    /// Play within the square's width of the goal axis.
+    Corridor,
+    /// Play near this line.
+    NearLine(Side),
+    /// The ball is in range of this end's goal.
+    GoalRange(End),
+    /// A set kick out of scoring range.
+    SetKick,
+    /// A set kick in scoring range of this end's goal.
+    SetShot(End),
+}
+
+/// The two officials, left and right, and what settled it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Positions {
+    /// Which case of the phase.
+    pub case: Case,
+    /// The likely crossing, where one counts.
+    pub crossing: Option<Spot>,
+    /// Whose line is the left one, and whose the right.
+    pub stations: [Station; 2],
+    /// Where the short side's stand is spoilt and the long side's sees the line better: that side's end.
+    pub better: Option<End>,
+}
+
+impl Positions {
+    /// The station of a side's official.
+    #[must_use]
+    pub fn of(&self, side: Side) -> &Station {
+        &self.stations[usize::from(side == Side::Right)]
+    }
+}
+
+/// Why nobody can say where to stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum NoPositions {
+    /// The ball is no number.
+    NotFinite,
+    /// The ball is outside the boundary by more than a step.
+    BallOut {
+        /// By so much, m.
+        by_m: f64,
+    },
+    /// No spot of the line answers to it.
+    NoSpot,
+    /// The arc does not meet this line.
+    NoArcEnd(Side),
+}
+
+impl std::fmt::Display for NoPositions {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotFinite => f.write_str("the ball's place is not a number"),
+            Self::BallOut { by_m } => write!(
+                f,
+                "the ball is {} m outside the boundary: out of play it is a throw-in or on the full",
+                crate::units::print::fixed(*by_m, 1)
+            ),
+            Self::NoSpot => f.write_str("there is no spot of the boundary line for that ball"),
+            Self::NoArcEnd(_) => f.write_str("the arc does not meet the boundary line on this ground"),
+        }
+    }
+}
+
+impl std::error::Error for NoPositions {}
+
+/// A ball in play may be outside by as much, m: people point at the line.
+const AT_THE_LINE_M: f64 = 1.0;
+/// And one out of play may have been picked up so far off, m.
+const GATHERED_M: f64 = 40.0;
+
+/// The line's point level with an x, on one side.
+pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
+    oval.boundary().at(oval.boundary().level_with_m(side, x_m)).point
+}
+
+/// In from the line on `side`, level with an x, as far as the square's side line and never over it.
+pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> Point<Ground> {
+    let line = level(oval, side, x_m);
+    let square = 0.5 * oval.rules().square_side_m.value + practice.square_clear_m.value;
+    let post = |end| oval.boundary().corner(side, end).x;
+    let x = x_m.clamp(post(End::B).min(post(End::A)), post(End::A).max(post(End::B)));
+    Point::new(x, side.sign() * square.min((side.sign() * line.y).max(0.0)))
+}
+
+/// The short side of a spot by an oval's own lengths.
+pub(super) fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
+    if (spot.to_a_m - spot.to_b_m).abs() < practice.either_m.value {
+        ShortSide::Either
+    } else {
+        ShortSide::Toward(spot.end)
+    }
+}
+
+fn both(f: impl Fn(Side) -> Station) -> [Station; 2] {
+    Side::BOTH.map(f)
+}
+
+/// Where both officials stand.
+///
+/// # Errors
+/// [`NoPositions`].
+pub fn positions(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+) -> Result<Positions, NoPositions> {
+    let ball = moment.ball;
+    if moment.phase.needs_ball() {
+        if !ball.is_finite() {
+            return Err(NoPositions::NotFinite);
+        }
+        let far = if matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull) {
+            GATHERED_M
+        } else {
+            AT_THE_LINE_M
+        };
+        if !oval.boundary().contains(ball) {
+            let by_m = oval.boundary().nearest(ball).signed_distance_m.abs();
+            // Behind a goal the lines are farther off than the ends.
+            if by_m > far {
+                return Err(NoPositions::BallOut { by_m });
+            }
+        }
+    }
+    let by_phase = |stations| Positions { case: Case::ByPhase, crossing: None, stations, better: None };
+    let at_posts = |end: End, case| Positions {
+        case,
+        crossing: None,
+        stations: both(|side| Station::at_post(side, &post_station(oval, around, practice, side, end), ball)),
+        better: None,
+    };
+    match moment.phase {
+        Phase::Bounce => {
+            let s = start(oval, practice);
+            Ok(by_phase(both(|side| {
+                let end = moment.diagonal.end_of(side);
+                let point = s.station(side, end);
+                // Down the side line, toward the other end.
+                Station {
+                    facing: Vector::new(-end.sign(), 0.0),
+                    ..Station::new(side, point, Point::ORIGIN, Reason::Start)
+                }
+            })))
+        }
+        Phase::KickIn(end) => {
+            let k = kick_in(oval, end);
+            let mut stations = Vec::with_capacity(2);
+            for side in Side::BOTH {
+                let at = oval.arc_end_m(side, end).ok_or(NoPositions::NoArcEnd(side))?;
+                stations.push(Station::new(side, oval.boundary().at(at).point, k.from, Reason::ArcEnd));
+            }
+            Ok(by_phase([stations[0], stations[1]]))
+        }
+        Phase::AfterGoal(end) => {
+            Ok(at_posts(end, Case::GoalRange(end))).map(|p| Positions { case: Case::ByPhase, ..p })
+        }
+        Phase::ThrowIn | Phase::OnTheFull => over_the_line(oval, around, practice, moment),
+        Phase::SetKick(end) => {
+            if ball.distance_to(oval.goal(end)) <= practice.set_shot_m.value {
+                return Ok(at_posts(end, Case::SetShot(end)));
+            }
+            if let Some(near) = in_goal_range(oval, practice, ball) {
+                return Ok(at_posts(near, Case::GoalRange(near)));
+            }
+            set_kick(oval, around, practice, moment, end)
+        }
+        Phase::Play => {
+            if let Some(end) = in_goal_range(oval, practice, ball) {
+                return Ok(at_posts(end, Case::GoalRange(end)));
+            }
+            if ball.y.abs() <= 0.5 * oval.rules().square_side_m.value {
+                return Ok(Positions {
+                    case: Case::Corridor,
+                    crossing: None,
+                    stations: both(|side| Station::new(side, level(oval, side, ball.x), ball, Reason::Level)),
+                    better: None,
+                });
+            }
+            near_line(oval, around, practice, moment)
+        }
+    }
+}
+
+fn spot_of(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> Result<Spot, NoPositions> {
+    oval.spot_held(SpotRef::Near(ball), practice.goal_range_m.value).map_err(|_| NoPositions::NoSpot)
+}
+
+fn near_line(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+) -> Result<Positions, NoPositions> {
+    let spot = spot_of(oval, practice, moment.ball)?;
+    let toward = moment.short.unwrap_or_else(|| short_of(practice, &spot)).or(moment.prefer);
+    let s = stand(oval, around, practice, &spot, toward);
+    let near = Station::watching(practice, spot.side, &s, &spot);
+    let other = spot.side.other();
+    let far = Station::new(other, far_in(oval, practice, other, moment.ball.x), moment.ball, Reason::In);
+    // Never swapped for the official: only said.
+    let long = stand(oval, around, practice, &spot, toward.other());
+    let better = sees_better(practice, moment, &spot, &long, &s).then_some(toward.other());
+    Ok(Positions {
+        case: Case::NearLine(spot.side),
+        crossing: Some(spot),
+        stations: both(|side| if side == spot.side { near } else { far }),
+        better,
+    })
+}
+
+/// Views that differ by less than this are alike, m; and backings by less than the next.
+const VIEWS_ALIKE_M: f64 = 0.1;
+const BACKINGS_ALIKE_M: f64 = 1.0;
+
+/// Does one stand see a crossing better than another: out of the sun, or with less to be over
+/// before one can tell, or with more room to back?
+fn sees_better(practice: &Practice, moment: &Moment, spot: &Spot, this: &Stand, that: &Stand) -> bool {
+    if this.kind == StandKind::Post || that.kind == StandKind::Post {
+        return false;
+    }
+    let glare = |s: &Stand| {
+        let at = look(s.point, spot.point, spot.normal);
+        moment.sun.as_ref().is_some_and(|sun| in_glare(practice, at, sun))
+    };
+    if glare(this) != glare(that) {
+        return glare(that);
+    }
+    let tells = |s: &Stand| view(practice, spot, s.point).can_tell_m().unwrap_or(f64::INFINITY);
+    let (mine, other) = (tells(this), tells(that));
+    if (mine - other).abs() > VIEWS_ALIKE_M {
+        return mine < other;
+    }
+    let back = |s: &Stand| s.point.distance_to(spot.point);
+    that.limit.is_some() && back(this) > back(that) + BACKINGS_ALIKE_M
+}
+
+fn set_kick(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+    end: End,
+) -> Result<Positions, NoPositions> {
+    let ball = moment.ball;
+    let x = ball.x + end.sign() * practice.set_kick_m.value;
+    let ahead = |side: Side| {
+        let line = level(oval, side, x);
+        // Past the posts, or where the line is in goal range, the post is as far as one goes.
+        if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
+            Station::at_post(side, &post_station(oval, around, practice, side, end), ball)
+        } else {
+            Station::new(side, line, ball, Reason::Ahead)
+        }
+    };
+    let near = if ball.y.abs() > 0.5 * oval.rules().square_side_m.value {
+        Some(spot_of(oval, practice, ball)?)
+    } else {
+        None
+    };
+    let stations = both(|side| match near {
+        Some(spot) if spot.side != side => {
+            Station::new(side, far_in(oval, practice, side, ball.x), ball, Reason::In)
+        }
+        _ => ahead(side),
+    });
+    Ok(Positions { case: Case::SetKick, crossing: near, stations, better: None })
+}
+
+fn over_the_line(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+) -> Result<Positions, NoPositions> {
+    let spot = spot_of(oval, practice, moment.ball)?;
+    let near = if moment.phase == Phase::ThrowIn {
+        // Back to play, by whatever lies on the line to face.
+        let face = super::throw_in(practice, &spot).face;
+        Station { facing: face, ..Station::new(spot.side, spot.point, spot.point, Reason::ThrowIn) }
+    } else {
+        let back = look(spot.point, Point::ORIGIN, -spot.normal);
+        Station { facing: back, ..Station::new(spot.side, spot.point, spot.point, Reason::PointOut) }
+    };
+    let other = spot.side.other();
+    let far = match in_goal_range(oval, practice, spot.point) {
+        Some(end) => Station::at_post(other, &post_station(oval, around, practice, other, end), spot.point),
+        None => Station::new(other, far_in(oval, practice, other, spot.point.x), spot.point, Reason::In),
+    };
+    Ok(Positions {
+        case: Case::ByPhase,
+        crossing: Some(spot),
+        stations: both(|side| if side == spot.side { near } else { far }),
+        better: None,
+    })
+}
+
+/// Where both stand at an end's behind posts, left and right.
+pub(super) fn positions_at_posts(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    end: End,
+) -> [Point<Ground>; 2] {
+    Side::BOTH.map(|side| post_station(oval, around, practice, side, end).point)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,106 @@
+//! Caught behind play: how far outside the line gives the view back.
+
+use super::sight::{View, view};
+use super::stand::clear_out;
+use crate::frame::Ground;
+use crate::geometry::Point;
+use crate::ground::{Oval, Spot, Surroundings};
+use crate::rules::Practice;
+
+/// What an official who is caught behind play can do about the view.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Recovery {
+    /// The place to step out to.
+    pub point: Point<Ground>,
+    /// How far outside the line that is, m.
+    pub out_m: f64,
+    /// How far out the tangent of the crossing is, where one sees along the line; `None` where no step
+    /// outward reaches it.
+    pub wanted_m: Option<f64>,
+    /// What is seen from there.
+    pub view: View,
+    /// Is the view whole again? Otherwise: look to the goal umpire.
+    pub restored: bool,
+    /// Was the run-off there surveyed? If not, no more is known than that the view wants so much.
+    pub run_off_known: bool,
+}
+
+/// The widest view of a crossing from beside one's own place on the line: straight out from it
+/// until the crossing's tangent is met, or as far as fence and hazards let one.
+///
+/// `None` where the official is beside the other line.
+#[must_use]
+pub fn recover(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    official: Point<Ground>,
+    crossing: &Spot,
+) -> Option<Recovery> {
+    let foot = oval.boundary().nearest(official);
+    if foot.side != crossing.side {
+        return None;
+    }
+    let on = oval.boundary().at(foot.chainage_m);
+    // (foot + t·n − P)·N = 0: the step out meets the tangent of the crossing.
+    let inside = (crossing.point - on.point).dot(crossing.normal);
+    let rate = on.normal.dot(crossing.normal);
+    let wanted_m = (rate > 1e-6).then(|| (inside / rate).max(0.0));
+    let wide = practice.corridor_m.value;
+    let reach = wanted_m.unwrap_or(0.0);
+    let out_m = clear_out(oval, around, on.point, on.normal, reach, wide);
+    let point = on.point + on.normal * out_m;
+    Some(Recovery {
+        point,
+        out_m,
+        wanted_m,
+        view: view(practice, crossing, point),
+        restored: wanted_m.is_some() && out_m >= reach - 1e-9,
+        run_off_known: around.fence.distance_at(oval, foot.chainage_m).is_some(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::{End, Outline, Side};
+    use crate::ground::{Fence, SpotRef};
+
+    fn circle(r: f64) -> Oval {
+        let half = (r * r - 9.6f64 * 9.6).sqrt();
+        let outline = Outline::from_parameters(&[0.0, 0.0, r, r, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
+        Oval::new(&outline, crate::rules::RuleSet::laws()).unwrap()
+    }
+
+    fn spot(o: &Oval, metres: f64) -> Spot {
+        o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres }, 25.0).unwrap()
+    }
+
+    #[test]
+    fn on_a_circle_the_step_out_is_r_over_cosine() {
+        // From the circle's point an angle φ on, straight out to the tangent at P: R/cos φ − R.
+        let r = 75.0;
+        let o = circle(r);
+        let (p, me) = (spot(&o, 40.0), spot(&o, 70.0));
+        let phi: f64 = 30.0 / r;
+        let got = recover(&o, &Surroundings::default(), &Practice::default(), me.point, &p).unwrap();
+        assert!((got.out_m - (r / phi.cos() - r)).abs() < 1e-6, "{}", got.out_m);
+        assert!(got.restored && !got.run_off_known && got.view.can_tell_m().unwrap() < 1e-6);
+    }
+
+    #[test]
+    fn a_fence_leaves_the_goal_umpire_to_look_to() {
+        let o = circle(75.0);
+        let (p, me) = (spot(&o, 40.0), spot(&o, 70.0));
+        let around = Surroundings {
+            fence: Fence { distance_m: Some(4.0), tight: Vec::new() },
+            ..Surroundings::default()
+        };
+        let got = recover(&o, &around, &Practice::default(), me.point, &p).unwrap();
+        // 4 m of run-off less the corridor's half-width.
+        assert!((got.out_m - 3.0).abs() < 1e-9 && !got.restored && got.run_off_known);
+        assert!(got.view.off_tangent_deg > 0.0);
+        let other = o.spot(SpotRef::FromPost { side: Side::Right, end: End::A, metres: 70.0 }, 25.0).unwrap();
+        assert!(recover(&o, &around, &Practice::default(), other.point, &p).is_none());
+    }
+}

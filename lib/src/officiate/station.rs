@@ -1,0 +1,134 @@
+//! A place for an official at a moment, and why.
+
+use super::sight::{View, look, view};
+use super::stand::{Limit, Stand, StandKind};
+use crate::boundary::{End, Side};
+use crate::frame::Ground;
+use crate::geometry::{Point, Vector};
+use crate::ground::Spot;
+use crate::rules::Practice;
+
+/// Why an official stands there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reason {
+    /// At the bounce: down the square's side, and along the top of this end's arc.
+    Start,
+    /// On the line, level with the ball.
+    Level,
+    /// Back from where the ball is likely to cross, to see along the line there.
+    Watch(StandKind),
+    /// In from the far line, level with the ball, as far as the square's side.
+    In,
+    /// On the line ahead of a set kick.
+    Ahead,
+    /// At the behind post: the ball is near that goal, or a shot is on.
+    Post,
+    /// At the spot, to throw in.
+    ThrowIn,
+    /// At the spot, to point out where it went over on the full.
+    PointOut,
+    /// On the line, where the arc meets it.
+    ArcEnd,
+    /// On the line, so far along it from the partner.
+    Partner,
+}
+
+impl Reason {
+    /// In a few words, with no name of an end or a side.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Start => "down the square's side, and along the arc's top",
+            Self::Level => "on the line, level with the ball",
+            Self::Watch(StandKind::Tangent { .. }) => "back along the line's direction, to see along it",
+            Self::Watch(StandKind::Post) | Self::Post => "at the behind post, still seeing downfield",
+            Self::Watch(StandKind::AlongLine { .. }) => "back along the line, as far out as there is room",
+            Self::In => "in as far as the square's side, never over it",
+            Self::Ahead => "on the line, ahead of the kick",
+            Self::ThrowIn => "at the spot, back to play",
+            Self::PointOut => "at the spot, to point it out",
+            Self::ArcEnd => "on the line, at the end of the arc",
+            Self::Partner => "on the line, so far from the partner",
+        }
+    }
+}
+
+/// Where one official stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// Whose line it is.
+    pub side: Side,
+    /// Where.
+    pub point: Point<Ground>,
+    /// Which way the eyes look: a unit vector.
+    pub facing: Vector<Ground>,
+    /// Why there.
+    pub reason: Reason,
+    /// What keeps them from the full distance.
+    pub limit: Option<Limit>,
+    /// What is seen of the line at the likely crossing, from here.
+    pub view: Option<View>,
+}
+
+impl Station {
+    pub(super) fn new(side: Side, point: Point<Ground>, at: Point<Ground>, reason: Reason) -> Self {
+        // Eyes on one's own feet look across the ground.
+        let facing = look(point, at, Vector::new(0.0, -side.sign()));
+        Self { side, point, facing, reason, limit: None, view: None }
+    }
+
+    /// As computed for a spot that a ball may cross at.
+    pub(super) fn watching(practice: &Practice, side: Side, stand: &Stand, spot: &Spot) -> Self {
+        Self {
+            limit: stand.limit,
+            view: Some(view(practice, spot, stand.point)),
+            ..Self::new(side, stand.point, spot.point, Reason::Watch(stand.kind))
+        }
+    }
+
+    /// At a behind post, with the eyes on the ball.
+    pub(super) fn at_post(side: Side, post: &Stand, ball: Point<Ground>) -> Self {
+        Self { limit: post.limit, ..Self::new(side, post.point, ball, Reason::Post) }
+    }
+}
+
+/// What is going on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// A centre bounce or a restart.
+    Bounce,
+    /// Play.
+    Play,
+    /// A set kick toward the goal of this end.
+    SetKick(End),
+    /// A ball over the line, to be thrown in where it crossed.
+    ThrowIn,
+    /// A ball over the line on the full.
+    OnTheFull,
+    /// A kick-in after a behind at this end.
+    KickIn(End),
+    /// A goal at this end: the ball goes back to the middle.
+    AfterGoal(End),
+}
+
+impl Phase {
+    /// Short name.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Bounce => "bounce",
+            Self::Play => "play",
+            Self::SetKick(_) => "set-kick",
+            Self::ThrowIn => "throw-in",
+            Self::OnTheFull => "on-the-full",
+            Self::KickIn(_) => "kick-in",
+            Self::AfterGoal(_) => "after-goal",
+        }
+    }
+
+    /// Does the answer depend on where the ball is?
+    #[must_use]
+    pub fn needs_ball(self) -> bool {
+        matches!(self, Self::Play | Self::SetKick(_) | Self::ThrowIn | Self::OnTheFull)
+    }
+}
