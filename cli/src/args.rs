@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use ovalpeg::sky::TimeOfDay;
 use ovalpeg::units::Day;
 
 use crate::spot_args::SpotArgs;
@@ -28,6 +29,8 @@ Examples:
   ovalpeg register walk.kml --method phone --id my-oval --name \"My Oval\" \\
           --ends \"Silo,School\" --sides \"Pavilion,Road\"
   ovalpeg throw-in cockatoo-hollow --at left,A,35
+  ovalpeg stations cockatoo-hollow --phase play --ball 20,50   where to be for that ball
+  ovalpeg call                                             what to call: it asks
   ovalpeg compare cockatoo-hollow new.csv --method rtk     has the ground changed?"
 )]
 pub(crate) struct Cli {
@@ -49,8 +52,10 @@ pub(crate) enum Command {
     Card(CardArgs),
     /// The throw-in at a spot, and where to stand to watch a ball cross there.
     ThrowIn(ThrowInArgs),
-    /// Where two officials stand at the bounce and every restart.
+    /// Where officials stand in each phase: at the bounce, or for any ball.
     Stations(StationsArgs),
+    /// What to call, and how to signal it.
+    Call(CallArgs),
 }
 
 #[derive(Debug, Args)]
@@ -216,6 +221,7 @@ fn place_sd(text: &str) -> Result<f64, String> {
 Examples:
   ovalpeg card cockatoo-hollow
   ovalpeg card cockatoo-hollow --long --date 2026-08-01
+  ovalpeg card cockatoo-hollow --date 2026-08-01 --start 19:30 --night
   ovalpeg card venues/cockatoo-hollow --ascii
   ovalpeg card cockatoo-hollow --json")]
 pub(crate) struct CardArgs {
@@ -224,6 +230,12 @@ pub(crate) struct CardArgs {
     /// Add the full table: aims, bearings, chainages and distances.
     #[arg(long)]
     pub(crate) long: bool,
+    /// When the match starts there, as 14:10, for the sun [default: as the venue says].
+    #[arg(long, value_name = "TIME")]
+    pub(crate) start: Option<TimeOfDay>,
+    /// Under lights: only landmarks that show then are faced.
+    #[arg(long)]
+    pub(crate) night: bool,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,
@@ -254,6 +266,9 @@ pub(crate) struct ThrowInArgs {
     /// The end to back toward where either will do [default: end A].
     #[arg(long, value_name = "END")]
     pub(crate) prefer: Option<String>,
+    /// Under lights: only landmarks that show then are faced.
+    #[arg(long)]
+    pub(crate) night: bool,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,
@@ -263,19 +278,165 @@ pub(crate) struct ThrowInArgs {
 }
 
 #[derive(Debug, Args)]
+#[command(allow_negative_numbers = true)]
 #[command(after_help = "\
+Phases:
+  bounce        the start stations, both diagonals              (the default)
+  play          wherever the ball is                            --ball
+  set-kick      ahead of the kick; in range, both posts         --ball --goal
+  throw-in      the thrower, the other, the run afterwards      --ball
+  on-the-full   the run to the spot                             --ball
+  kick-in       by the arc's ends; the mark                     --goal
+  after-goal    the ball's way back                             --goal
+
+A place is one of
+  20,-35                     metres toward the first end, and to its left
+  -36.7430,144.9468          latitude and longitude
+  Road,Silo,pocket           a spot of the line, as throw-in has them
+
 Examples:
   ovalpeg stations cockatoo-hollow
-  ovalpeg stations cockatoo-hollow --json")]
+  ovalpeg stations cockatoo-hollow --phase play --ball 20,50
+  ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Pavilion:10,60
+  ovalpeg stations cockatoo-hollow --phase set-kick --ball 40,10 --goal Silo
+  ovalpeg stations cockatoo-hollow --phase after-goal --goal Creek --group 0,0,8
+  ovalpeg stations cockatoo-hollow --phase play --ball 20,50 --crew 4 --json
+  ovalpeg stations cockatoo-hollow --sheet                 every phase, for training")]
 pub(crate) struct StationsArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
+    /// What is going on.
+    #[arg(long, value_enum, value_name = "PHASE", conflicts_with = "sheet")]
+    pub(crate) phase: Option<PhaseName>,
+    /// Every phase, one after the other.
+    #[arg(long)]
+    pub(crate) sheet: bool,
+    /// Where the ball is, or where it crossed.
+    #[arg(long, value_name = "PLACE", conflicts_with = "sheet", allow_hyphen_values = true)]
+    pub(crate) ball: Option<String>,
+    /// The end that is kicked toward, scored at, or kicked in from.
+    #[arg(long, value_name = "END", conflicts_with = "sheet")]
+    pub(crate) goal: Option<String>,
+    /// Where an official comes from; once for each side.
+    #[arg(long, value_name = "SIDE:PLACE", conflicts_with = "sheet")]
+    pub(crate) from: Vec<String>,
+    /// How many officials: 2, 3 or 4.
+    #[arg(long, value_name = "N", default_value_t = 2, value_parser = clap::value_parser!(u8).range(2..=4))]
+    pub(crate) crew: u8,
+    /// Of three, the side that has two [default: the first].
+    #[arg(long, value_name = "SIDE")]
+    pub(crate) pair_side: Option<String>,
+    /// The end to back toward where either will do [default: end A].
+    #[arg(long, value_name = "END")]
+    pub(crate) prefer: Option<String>,
+    /// After a goal, players to keep clear of: middle and radius in metres; repeat it.
+    #[arg(long, value_name = "X,Y,R", allow_hyphen_values = true)]
+    pub(crate) group: Vec<String>,
+    /// After a goal, whose official collects the ball [default: the first side's].
+    #[arg(long, value_name = "SIDE")]
+    pub(crate) collects: Option<String>,
+    /// After a goal, the side of the circle where the field umpire waits [default: the other side].
+    #[arg(long, value_name = "SIDE")]
+    pub(crate) umpire: Option<String>,
+    /// Time of day there, as 15:40: is the sun in the way?
+    #[arg(long, value_name = "TIME")]
+    pub(crate) time: Option<TimeOfDay>,
+    /// Under lights: only landmarks that show then are faced.
+    #[arg(long)]
+    pub(crate) night: bool,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,
     /// Print JSON.
     #[arg(long, conflicts_with = "ascii")]
     pub(crate) json: bool,
+}
+
+/// A phase as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum PhaseName {
+    Bounce,
+    Play,
+    SetKick,
+    ThrowIn,
+    OnTheFull,
+    KickIn,
+    AfterGoal,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Without options, on a terminal, it asks. --table prints every row with its source.
+
+Examples:
+  ovalpeg call
+  ovalpeg call --table
+  ovalpeg call --over yes --off kick --bounced no --touched no
+  ovalpeg call --over yes --off hand --between-arcs --last-disposal")]
+pub(crate) struct CallArgs {
+    /// Print the whole table.
+    #[arg(long)]
+    pub(crate) table: bool,
+    /// Is all of the ball beyond the line's outer edge?
+    #[arg(long, value_enum, value_name = "ANSWER", conflicts_with = "table")]
+    pub(crate) over: Option<Answer>,
+    /// How it left the last player.
+    #[arg(long, value_enum, value_name = "HOW", conflicts_with = "table")]
+    pub(crate) off: Option<OffName>,
+    /// Did another player touch or smother it on the way?
+    #[arg(long, value_enum, value_name = "ANSWER", conflicts_with = "table")]
+    pub(crate) touched: Option<Answer>,
+    /// Did it meet the ground first?
+    #[arg(long, value_enum, value_name = "ANSWER", conflicts_with = "table")]
+    pub(crate) bounced: Option<Answer>,
+    /// It hit the behind post.
+    #[arg(long, conflicts_with = "table")]
+    pub(crate) behind_post: bool,
+    /// An opponent shepherded it over.
+    #[arg(long, conflicts_with = "table")]
+    pub(crate) shepherded: bool,
+    /// Not enough was done to keep it in.
+    #[arg(long, conflicts_with = "table")]
+    pub(crate) insufficient_intent: bool,
+    /// It crossed between the arcs.
+    #[arg(long, conflicts_with = "table")]
+    pub(crate) between_arcs: bool,
+    /// The competition has a free kick for the last disposal between the arcs.
+    #[arg(long, conflicts_with = "table")]
+    pub(crate) last_disposal: bool,
+    /// Plain ASCII.
+    #[arg(long)]
+    pub(crate) ascii: bool,
+    /// Print JSON.
+    #[arg(long, conflicts_with = "ascii")]
+    pub(crate) json: bool,
+}
+
+/// An answer as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Answer {
+    Yes,
+    No,
+    Unsure,
+}
+
+/// How a ball left the last player, as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum OffName {
+    /// Kicked.
+    Kick,
+    /// Hit with the hand.
+    Hand,
+    /// Off the leg below the knee.
+    BelowKnee,
+    /// Off the leg above the knee.
+    AboveKnee,
+    /// Straight from a ruck contest.
+    Ruck,
+    /// Kicked in after a behind.
+    KickIn,
+    /// Off the body, or carried.
+    Body,
 }
 
 /// Where venues are kept.

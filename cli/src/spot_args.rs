@@ -3,7 +3,7 @@
 use anyhow::{Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::boundary::{End, Side};
-use ovalpeg::frame::{Datum, Degrees, Geodetic};
+use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground};
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::{NamedSpot, SpotRef};
 use ovalpeg::units::print::fixed;
@@ -74,11 +74,51 @@ impl SpotArgs {
     }
 }
 
+/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a spot of the line.
+pub(crate) fn place(venue: &Venue, text: &str) -> Result<Point<Ground>> {
+    let oval = venue.ground.oval();
+    let numbers: Vec<Option<f64>> = text.split(',').map(|t| t.trim().parse().ok()).collect();
+    if let [Some(a), Some(b)] = numbers[..] {
+        // No ground is a hundred metres from its axis, and no longitude of Australia is below that.
+        if f64::abs(b) < LONGITUDES_FROM {
+            let p = Point::new(a, b);
+            return if p.is_finite() { Ok(p) } else { Err(anyhow!("the place {text} is not two numbers")) };
+        }
+        let at = Geodetic::new(Degrees { latitude: a, longitude: b }, 0.0, Datum::Gda2020)
+            .map_err(|e| anyhow!("the place {text}: {e}"))?;
+        let local = venue.document.plane.to_local(&at).ok_or_else(|| {
+            anyhow!("{} has no place on Earth: give metres, as 20,-35", venue.document.name)
+        })?;
+        return Ok(oval.plan().to_ground(local));
+    }
+    let range = venue.document.practice.goal_range_m.value;
+    let spot = oval
+        .spot(at_text(venue, text)?, range)
+        .map_err(|e| anyhow!("no such spot at {}: {e}", venue.document.name))?;
+    Ok(spot.point)
+}
+
+/// A second number from here on is a longitude, degrees.
+const LONGITUDES_FROM: f64 = 100.0;
+
+/// A side by its name.
+pub(crate) fn side(venue: &Venue, text: &str) -> Result<Side> {
+    venue.document.names.find_side(text).ok_or_else(|| {
+        let [l, r] = &venue.document.names.sides;
+        anyhow!("'{text}' is not a side of {}: {l} (left) or {r} (right)", venue.document.name)
+    })
+}
+
+/// An end by its name.
+pub(crate) fn end(venue: &Venue, text: &str) -> Result<End> {
+    venue.document.names.find_end(text).ok_or_else(|| no_end(venue, text))
+}
+
 /// The end to back toward where either will do: end A unless said.
 pub(crate) fn preferred(venue: &Venue, prefer: Option<&str>) -> Result<End> {
     match prefer {
         None => Ok(End::A),
-        Some(text) => venue.document.names.find_end(text).ok_or_else(|| no_end(venue, text)),
+        Some(text) => end(venue, text),
     }
 }
 

@@ -1,6 +1,7 @@
 //! A file per command.
 
 mod adjust;
+mod call;
 mod card;
 mod compare;
 mod fit;
@@ -34,6 +35,7 @@ pub(crate) fn run(cli: Cli) -> Result<Outcome> {
         Command::Card(a) => card::run(&a),
         Command::ThrowIn(a) => throw_in::run(&a),
         Command::Stations(a) => stations::run(&a),
+        Command::Call(a) => call::run(&a),
     }?;
     Ok(Outcome::Done)
 }

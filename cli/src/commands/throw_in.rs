@@ -14,8 +14,14 @@ pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
     let reference = args.spot.reference(&venue)?;
-    let row = spot_row(&venue, declination.as_ref(), reference, preferred(&venue, args.prefer.as_deref())?)
-        .with_context(|| format!("no such spot at {}", venue.document.name))?;
+    let row = spot_row(
+        &venue,
+        declination.as_ref(),
+        reference,
+        preferred(&venue, args.prefer.as_deref())?,
+        args.night,
+    )
+    .with_context(|| format!("no such spot at {}", venue.document.name))?;
     output::print(&if args.json {
         throw_in_json(&venue, day, &row, &cautions)
     } else {

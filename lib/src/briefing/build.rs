@@ -2,11 +2,11 @@
 
 use super::unusual::{Unusual, unusual};
 use super::watch::{Named, Watch, watches};
-use super::{CAUTIONS, Departed, SpotRow, spot_row};
+use super::{CAUTIONS, Departed, SpotRow, SunBriefing, spot_row};
 use crate::boundary::{End, Side};
 use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
-use crate::sky::declination;
+use crate::sky::{TimeOfDay, declination};
 use crate::units::print::fixed;
 use crate::units::{Day, Declination, Measured, TrueBearing};
 use crate::venue::Venue;
@@ -32,6 +32,24 @@ pub struct Sizes {
     pub axis_deg: Option<Measured>,
 }
 
+/// When a card is for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct When {
+    /// The day.
+    pub day: Day,
+    /// Under lights: only landmarks that show then are faced.
+    pub night: bool,
+    /// When the match starts; `None`: as the venue says.
+    pub start: Option<TimeOfDay>,
+}
+
+impl From<Day> for When {
+    /// By day, at the venue's usual time.
+    fn from(day: Day) -> Self {
+        Self { day, night: false, start: None }
+    }
+}
+
 /// Everything that a card says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Briefing {
@@ -45,6 +63,10 @@ pub struct Briefing {
     pub watch: Vec<Watch>,
     /// Start stations.
     pub start: Start,
+    /// The sun through the match, where the venue's zone and a start are known.
+    pub sun: Option<SunBriefing>,
+    /// Under lights?
+    pub night: bool,
     /// The named spots, quarter by quarter: A left, A right, B left, B right; the wing with end A.
     pub spots: Vec<(Side, End, NamedSpot, SpotRow)>,
     /// Sizes.
@@ -83,7 +105,8 @@ impl Sizes {
 /// # Examples
 /// See the crate's own example.
 #[must_use]
-pub fn briefing(venue: &Venue, day: Day) -> Briefing {
+pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
+    let When { day, night, start: match_start } = when.into();
     let d = &venue.document;
     let (declination, mut cautions) = bearings(venue, day);
     let mut spots = Vec::new();
@@ -94,7 +117,8 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
                 if name == NamedSpot::Wing && end == End::B {
                     continue;
                 }
-                match spot_row(venue, declination.as_ref(), SpotRef::Named { side, end, name }, End::A) {
+                match spot_row(venue, declination.as_ref(), SpotRef::Named { side, end, name }, End::A, night)
+                {
                     Ok(row) => spots.push((side, end, name, row)),
                     Err(_) => {
                         lost.push(format!("{}/{} {}", d.names.end(end), d.names.side(side), name.name()))
@@ -124,8 +148,11 @@ pub fn briefing(venue: &Venue, day: Day) -> Briefing {
     let departures = Departed::all(&venue.ground);
     let mut unusual = unusual(venue, &sizes, &start, &departures);
     unusual.extend(d.notes.iter().cloned().map(Unusual::from));
+    let sun = SunBriefing::of(venue, day, match_start, &spots, &start);
     Briefing {
         day,
+        sun,
+        night,
         declination,
         facing,
         watch,

@@ -4,16 +4,20 @@
 mod build;
 mod departs;
 mod doubts;
+mod moment;
 mod place;
 mod spot_row;
 mod summary;
+mod sun;
 mod unusual;
 mod watch;
 
-pub use build::{Briefing, Sizes, bearings, briefing};
+pub use build::{Briefing, Sizes, When, bearings, briefing};
 pub use departs::Departed;
+pub use moment::{MomentAnswer, MomentQuery, NoAnswer, Placed, answer, phase_sheet};
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use summary::Summary;
+pub use sun::{Look, SunAt, SunBriefing};
 pub use unusual::Unusual;
 pub use watch::Watch;
 

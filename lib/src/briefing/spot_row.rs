@@ -51,9 +51,15 @@ pub struct SpotRow {
     pub spare_run_off: Option<Measured>,
     /// The landmark to face.
     pub backsight: Option<Backsight>,
+    /// The landmark across the ground that the throw goes toward: to be picked up before turning.
+    pub pick_up: Option<Backsight>,
 }
 
-fn facing(oval: &Oval, direction: Vector<GroundFrame>, declination: Option<&Declination>) -> Option<Facing> {
+pub(super) fn facing(
+    oval: &Oval,
+    direction: Vector<GroundFrame>,
+    declination: Option<&Declination>,
+) -> Option<Facing> {
     let true_bearing = oval.plan().bearing(direction).ok()?;
     Some(Facing { true_bearing, magnetic: declination.map(|d| d.magnetic(true_bearing)) })
 }
@@ -64,7 +70,7 @@ fn widened(m: &Measured, sd: f64, ratio: f64) -> Option<Measured> {
 }
 
 /// Everything about one spot of a venue. `preferred` is the end to back toward
-/// where either will do.
+/// where either will do; at `night` only landmarks that show then are faced.
 ///
 /// # Errors
 /// [`NoSpot`] when the reference is no spot of this ground, or not one for sure
@@ -74,6 +80,7 @@ pub fn spot_row(
     declination: Option<&Declination>,
     reference: SpotRef,
     preferred: End,
+    night: bool,
 ) -> Result<SpotRow, NoSpot> {
     let (ground, practice) = (&venue.ground, &venue.document.practice);
     let around = &venue.document.surroundings;
@@ -122,7 +129,8 @@ pub fn spot_row(
         });
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
-        backsight: backsight(oval, around, practice, spot.point, throw.face),
+        backsight: backsight(oval, around, practice, spot.point, throw.face, night),
+        pick_up: backsight(oval, around, practice, spot.point, throw.aim, night),
         chord_angle: stood.chord_angle_deg.and(chord),
         spot,
         throw,

@@ -3,7 +3,7 @@
 use super::SpotRow;
 use super::place::nearest_place;
 use crate::boundary::{End, Side};
-use crate::ground::{NamedSpot, SpotRef};
+use crate::ground::{FencePart, NamedSpot, SpotRef};
 use crate::officiate::{Limit, StandKind, stand};
 use crate::units::Measured;
 use crate::units::print::{count, fixed, half_width};
@@ -59,7 +59,7 @@ fn run_off(venue: &Venue, cut: &[Limit], out: &mut Vec<Watch>) {
         let at = oval.boundary().nearest(oval.plan().to_ground(t.at));
         let place = nearest_spot(venue, at.chainage_m);
         // A corridor that it cuts says so itself, with what to do.
-        if !cut.iter().any(|l| matches!(l, Limit::Fence { stretch, .. } if *stretch == Some(i))) {
+        if !cut.iter().any(|l| matches!(l, Limit::Fence { part, .. } if *part == FencePart::Tight(i))) {
             out.push(Watch { what: format!("{place}: fence {} m", fixed(t.distance_m, 1)), action: None });
         }
     }
@@ -81,6 +81,20 @@ struct Stretch {
     off_tangent_deg: f64,
     /// Does it reach to the middle of the line?
     to_the_middle: bool,
+}
+
+/// Do two limits a way apart belong to one stretch? A surveyed fence is one where it goes on.
+fn same(a: Limit, b: Limit, apart_m: f64) -> bool {
+    let on_line = |l| matches!(l, Limit::Fence { part: FencePart::Line, .. });
+    a == b || on_line(a) && on_line(b) && apart_m <= 1.5 * PACE_M
+}
+
+/// The tighter of two limits of one stretch.
+fn nearer(a: Limit, b: Limit) -> Limit {
+    match (a, b) {
+        (Limit::Fence { distance_m: x, .. }, Limit::Fence { distance_m: y, .. }) if y < x => b,
+        _ => a,
+    }
 }
 
 /// Steps along the line, m: a stretch is found to a pace.
@@ -105,7 +119,9 @@ fn stretches(venue: &Venue) -> Vec<Stretch> {
                 let Ok(spot) = oval.spot(SpotRef::FromPost { side, end, metres }, range) else { continue };
                 let s = stand(oval, &d.surroundings, &d.practice, &spot, end);
                 let Some(limit) = s.limit else { continue };
-                let known = all.iter().position(|t| (t.side, t.end, t.limit) == (side, end, limit));
+                let known = all
+                    .iter()
+                    .position(|t| (t.side, t.end) == (side, end) && same(t.limit, limit, metres - t.to_m));
                 let at = known.unwrap_or_else(|| {
                     all.push(Stretch {
                         side,
@@ -122,6 +138,7 @@ fn stretches(venue: &Venue) -> Vec<Stretch> {
                 });
                 let t = &mut all[at];
                 t.to_m = metres;
+                t.limit = nearer(t.limit, limit);
                 t.to_the_middle |= metres + PACE_M > half;
                 match s.kind {
                     StandKind::Tangent { back_m } => {

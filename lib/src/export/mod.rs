@@ -2,6 +2,7 @@
 //! it lays out what a fit or a briefing says.
 
 mod ascii;
+mod call_text;
 mod card_long;
 mod card_text;
 mod compare_json;
@@ -10,6 +11,8 @@ mod fit_json;
 mod fit_text;
 mod json;
 mod lines;
+mod moment_json;
+mod moment_text;
 mod network_json;
 mod network_text;
 mod shape_words;
@@ -17,12 +20,15 @@ mod spot_text;
 mod venue_json;
 
 pub use ascii::to_ascii;
+pub use call_text::{call_json, call_text, calls_json, calls_text};
 pub use card_long::long_card;
 pub use card_text::card;
 pub use compare_json::compare_json;
 pub use compare_text::{CompareSide, CompareTold, compare_report};
 pub use fit_json::{curve_json, fit_json};
 pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
+pub use moment_json::{moment_json, phase_sheet_json};
+pub use moment_text::{moment_text, phase_sheet_text};
 pub use network_json::network_json;
 pub use network_text::network_report;
 pub use spot_text::{stations_text, throw_in_text};

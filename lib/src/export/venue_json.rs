@@ -8,19 +8,39 @@ use crate::briefing::{Briefing, Departed, Facing, SpotRow};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
-use crate::officiate::{Limit, ShortSide, StandKind, Start};
+use crate::officiate::{Backsight, Limit, ShortSide, StandKind, Start};
 use crate::rules::LastDisposal;
 use crate::venue::Venue;
 
-fn facing(f: &Facing) -> Value {
+pub(super) fn facing(f: &Facing) -> Value {
     json!({
         "true_deg": bearing(f.true_bearing.degrees()),
         "magnetic_deg": f.magnetic.map(|b| bearing(b.degrees())),
     })
 }
 
-fn placed(venue: &Venue, p: Point<GroundFrame>) -> Value {
+pub(super) fn placed(venue: &Venue, p: Point<GroundFrame>) -> Value {
     with_place(point(p), SpotRow::geodetic(venue, p))
+}
+
+/// What keeps an official from the full distance.
+pub(super) fn limit(venue: &Venue, l: Limit) -> Value {
+    match l {
+        Limit::Fence { distance_m, .. } => json!({ "what": "fence", "distance_m": m(distance_m) }),
+        Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
+    }
+}
+
+/// A landmark and how far off it the direction lies.
+pub(super) fn backsight(venue: &Venue, b: &Backsight) -> Value {
+    let landmark = &venue.document.surroundings.landmarks[b.landmark];
+    json!({
+        "landmark": landmark.name,
+        "at_night": landmark.at_night,
+        "height_m": landmark.height_m.map(m),
+        "off_deg": deg(b.off_deg),
+        "fists": f64::from(b.half_fists) / 2.0,
+    })
 }
 
 /// One spot's answer, the same wherever it is asked.
@@ -47,10 +67,7 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
             ("back along the line", Some(back_m), Some(off_tangent_deg))
         }
     };
-    let limit = r.stand.limit.map(|l| match l {
-        Limit::Fence { distance_m, .. } => json!({ "what": "fence", "distance_m": m(distance_m) }),
-        Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
-    });
+    let limit = r.stand.limit.map(|l| limit(venue, l));
     let mut stand = placed(venue, r.stand.point);
     if let Some(map) = stand.as_object_mut() {
         map.insert("outside_line_m".into(), m(r.stand.outside_line_m));
@@ -61,14 +78,6 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
         map.insert("off_tangent_deg".into(), json!(off.map(deg)));
         map.insert("limited_by".into(), json!(limit));
     }
-    let backsight = r.backsight.map(|b| {
-        json!({
-            "landmark": venue.document.surroundings.landmarks[b.landmark].name,
-            "at_night": venue.document.surroundings.landmarks[b.landmark].at_night,
-            "off_deg": deg(b.off_deg),
-            "fists": f64::from(b.half_fists) / 2.0,
-        })
-    });
     let mut out = Map::new();
     out.insert("spot".into(), with_place(spot, r.place));
     out.insert("aim".into(), facing(&r.aim));
@@ -90,7 +99,8 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     out.insert("sides_swap_m".into(), m(r.sides.swap_m));
     out.insert("kicks".into(), json!({ "a": round1(r.sides.kicks_a), "b": round1(r.sides.kicks_b) }));
     out.insert("stand".into(), stand);
-    out.insert("backsight".into(), json!(backsight));
+    out.insert("backsight".into(), json!(r.backsight.map(|b| backsight(venue, &b))));
+    out.insert("pick_up".into(), json!(r.pick_up.map(|b| backsight(venue, &b))));
     out.insert(
         "measured".into(),
         json!({

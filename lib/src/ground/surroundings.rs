@@ -15,6 +15,8 @@ pub struct Landmark {
     pub seen: WhereSeen,
     /// Across, m.
     pub width_m: f64,
+    /// Its top above the ground, m; `None`: not known.
+    pub height_m: Option<f64>,
     /// Does it show at night?
     pub at_night: bool,
 }
@@ -50,14 +52,30 @@ pub struct TightFence {
     pub along_m: f64,
 }
 
-/// The fence, as distances out from the line.
+/// The fence: distances out from the line, or itself surveyed.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Fence {
     /// All round, m; `None`: not surveyed.
     pub distance_m: Option<f64>,
     /// Where it is nearer.
     pub tight: Vec<TightFence>,
+    /// The fence's own line, corner by corner; a closed one ends where it starts. Fewer than two: none.
+    pub line: Vec<Point<Local>>,
 }
+
+/// What says how far the fence is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FencePart {
+    /// The distance all round.
+    AllRound,
+    /// A tight stretch, by its index.
+    Tight(usize),
+    /// The surveyed line.
+    Line,
+}
+
+/// A surveyed fence farther off than this is no matter of run-off, m.
+const FENCE_REACH_M: f64 = 100.0;
 
 /// Everything round a ground.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -89,16 +107,19 @@ impl Landmark {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FenceOn<'a> {
     fence: &'a Fence,
+    oval: &'a Oval,
     /// Chainage of each tight stretch's middle.
     middles: Vec<f64>,
     around: f64,
+    /// The surveyed line in the ground frame.
+    line: Vec<Point<GroundFrame>>,
 }
 
 impl FenceOn<'_> {
-    /// Distance from the line to the fence at a chainage, m, and which tight stretch
-    /// says so (`None`: the distance all round); `None` where it was not surveyed.
+    /// Distance from the line to the fence at a chainage, m, and what says so; `None` where
+    /// it was not surveyed.
     #[must_use]
-    pub fn nearest_at(&self, chainage_m: f64) -> Option<(f64, Option<usize>)> {
+    pub fn nearest_at(&self, chainage_m: f64) -> Option<(f64, FencePart)> {
         self.fence
             .tight
             .iter()
@@ -108,9 +129,34 @@ impl FenceOn<'_> {
                 let off = (chainage_m - *middle).rem_euclid(self.around);
                 off.min(self.around - off) <= 0.5 * t.along_m
             })
-            .map(|((i, t), _)| (t.distance_m, Some(i)))
-            .chain(self.fence.distance_m.map(|d| (d, None)))
+            .map(|((i, t), _)| (t.distance_m, FencePart::Tight(i)))
+            .chain(self.fence.distance_m.map(|d| (d, FencePart::AllRound)))
+            .chain(self.surveyed_at(chainage_m).map(|d| (d, FencePart::Line)))
             .min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// Straight out from the line to the surveyed fence, m; nought where the fence stands on the line or
+    /// inside it.
+    fn surveyed_at(&self, chainage_m: f64) -> Option<f64> {
+        if self.line.len() < 2 {
+            return None;
+        }
+        let at = self.oval.boundary().at(chainage_m);
+        // From as far inside, so that a fence inside the line is met too.
+        let from = at.point - at.normal * FENCE_REACH_M.min(0.25 * self.around / std::f64::consts::TAU);
+        let inside = (at.point - from).length();
+        self.line
+            .windows(2)
+            .filter_map(|w| {
+                let (d, away) = (w[1] - w[0], w[0] - from);
+                let across = at.normal.cross(d);
+                // from + t·n = w₀ + u·d
+                let (t, u) = (away.cross(d) / across, away.cross(at.normal) / across);
+                (t.is_finite() && t >= 0.0 && (0.0..=1.0).contains(&u)).then_some(t - inside)
+            })
+            .filter(|t| *t <= FENCE_REACH_M)
+            .map(|t| t.max(0.0))
+            .min_by(f64::total_cmp)
     }
 
     /// As [`FenceOn::nearest_at`], the distance alone.
@@ -123,10 +169,12 @@ impl FenceOn<'_> {
 impl Fence {
     /// The fence on an oval.
     #[must_use]
-    pub fn on(&self, oval: &Oval) -> FenceOn<'_> {
+    pub fn on<'a>(&'a self, oval: &'a Oval) -> FenceOn<'a> {
         let b = oval.boundary();
         FenceOn {
             fence: self,
+            oval,
+            line: self.line.iter().map(|p| oval.plan().to_ground(*p)).collect(),
             middles: self.tight.iter().map(|t| b.nearest(oval.plan().to_ground(t.at)).chainage_m).collect(),
             around: b.perimeter_m(),
         }
@@ -141,7 +189,7 @@ impl Fence {
     /// Was any distance surveyed?
     #[must_use]
     pub fn is_known(&self) -> bool {
-        self.distance_m.is_some() || !self.tight.is_empty()
+        self.distance_m.is_some() || !self.tight.is_empty() || self.line.len() > 1
     }
 }
 
@@ -156,10 +204,32 @@ mod tests {
         let o = oval(165.0, 135.0);
         let wing = o.boundary().wing_chainage_m(Side::Left).unwrap();
         let at = o.plan().to_local(o.boundary().at(wing).point);
-        let fence =
-            Fence { distance_m: Some(4.0), tight: vec![TightFence { at, distance_m: 2.0, along_m: 20.0 }] };
+        let fence = Fence {
+            distance_m: Some(4.0),
+            tight: vec![TightFence { at, distance_m: 2.0, along_m: 20.0 }],
+            ..Fence::default()
+        };
         assert_eq!(fence.distance_at(&o, wing + 9.9), Some(2.0));
         assert_eq!(fence.distance_at(&o, wing + 10.1), Some(4.0));
         assert_eq!(Fence::default().distance_at(&o, wing), None);
+    }
+
+    #[test]
+    fn a_surveyed_fence_is_as_far_as_straight_out_from_the_line() {
+        let o = oval(165.0, 135.0);
+        let to_local = |x, y| o.plan().to_local(Point::new(x, y));
+        // A square fence 2 m beyond the wings, 60 m along: nearest at x = 0, farther where the line turns away.
+        let y = o.boundary().half_width_m(Side::Left) + 2.0;
+        let line = vec![to_local(-30.0, y), to_local(30.0, y)];
+        let fence = Fence { line, ..Fence::default() };
+        let wing = o.boundary().wing_chainage_m(Side::Left).unwrap();
+        assert!((fence.distance_at(&o, wing).unwrap() - 2.0).abs() < 1e-9);
+        let at = o.boundary().at(wing + 20.0);
+        let want = (y - at.point.y) / at.normal.y;
+        assert!((fence.distance_at(&o, wing + 20.0).unwrap() - want).abs() < 1e-9 && want > 4.0);
+        // Past its ends nothing is known; a fence inside the line leaves nothing.
+        assert_eq!(fence.distance_at(&o, wing + 60.0), None);
+        let inside = Fence { line: vec![to_local(-30.0, y - 5.0), to_local(30.0, y - 5.0)], ..fence };
+        assert_eq!(inside.distance_at(&o, wing), Some(0.0));
     }
 }

@@ -19,7 +19,7 @@ pub struct Backsight {
 }
 
 /// The landmark nearest to `face` as seen from `p`; `None` when the nearest is
-/// farther off than is of use.
+/// farther off than is of use. At `night` only those that show then count.
 #[must_use]
 pub fn backsight(
     oval: &Oval,
@@ -27,11 +27,13 @@ pub fn backsight(
     practice: &Practice,
     p: Point<Ground>,
     face: Vector<Ground>,
+    night: bool,
 ) -> Option<Backsight> {
     surroundings
         .landmarks
         .iter()
         .enumerate()
+        .filter(|(_, l)| l.at_night || !night)
         .filter_map(|(landmark, l)| {
             let (sight, half_width_deg) = l.sight(oval, p)?;
             // Counter-clockwise from the sight to the face is to the left.
@@ -60,6 +62,7 @@ mod tests {
                     name: "silo".into(),
                     seen: WhereSeen::At(Point::new(-y, x)),
                     width_m: 4.0,
+                    height_m: None,
                     at_night: false,
                 })
                 .collect(),
@@ -73,12 +76,12 @@ mod tests {
         let p = Point::new(0.0, 67.5);
         let face = Vector::new(0.0, 1.0);
         // Facing +y, +x is to the right. A silo 100 m out and 17.6 m to the left: 10° off.
-        let b = backsight(&o, &with(&[(-17.633, 167.5)]), &Practice::default(), p, face).unwrap();
+        let b = backsight(&o, &with(&[(-17.633, 167.5)]), &Practice::default(), p, face, false).unwrap();
         assert!((b.off_deg - 10.0).abs() < 0.01, "face lies to the right of the silo");
         assert_eq!(b.half_fists, 2);
-        let on = backsight(&o, &with(&[(1.0, 167.5)]), &Practice::default(), p, face).unwrap();
+        let on = backsight(&o, &with(&[(1.0, 167.5)]), &Practice::default(), p, face, false).unwrap();
         assert_eq!(on.half_fists, 0);
-        assert!(backsight(&o, &with(&[(100.0, 100.0)]), &Practice::default(), p, face).is_none());
+        assert!(backsight(&o, &with(&[(100.0, 100.0)]), &Practice::default(), p, face, false).is_none());
     }
 
     #[test]
@@ -90,6 +93,7 @@ mod tests {
             &Practice::default(),
             Point::new(0.0, 67.5),
             Vector::new(0.0, 1.0),
+            false,
         );
         assert_eq!(b.unwrap().landmark, 1);
     }

@@ -5,6 +5,7 @@
 mod face;
 mod glare;
 mod kick_in;
+mod pairs;
 mod path;
 mod play;
 mod recover;
@@ -20,6 +21,7 @@ mod travel;
 pub use face::{Backsight, backsight};
 pub use glare::{Sun, in_glare};
 pub use kick_in::{KickIn, kick_in};
+pub use pairs::{Crew, crew_positions};
 pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
 pub use play::{Case, Moment, NoPositions, Positions, positions};
 pub use recover::{Recovery, recover};

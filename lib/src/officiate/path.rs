@@ -342,7 +342,7 @@ mod tests {
         // Overlapping discs are a wall: round its shorter side.
         let wall = [group(0.0, 3.9, 4.0), group(0.0, -3.9, 4.0), group(0.0, 11.5, 4.0)];
         let w = way_round(p(-20.0, 0.0), p(20.0, 0.0), &wall, NOBODY).unwrap();
-        assert!(w.length_m > 40.0 && w.points.iter().any(|q| q.y < -7.9));
+        assert!(w.length_m > 40.0 && w.points.iter().any(|q| q.y < -7.7));
     }
 
     #[test]

@@ -93,7 +93,7 @@ mod tests {
         let o = circle(75.0);
         let (p, me) = (spot(&o, 40.0), spot(&o, 70.0));
         let around = Surroundings {
-            fence: Fence { distance_m: Some(4.0), tight: Vec::new() },
+            fence: Fence { distance_m: Some(4.0), ..Fence::default() },
             ..Surroundings::default()
         };
         let got = recover(&o, &around, &Practice::default(), me.point, &p).unwrap();

@@ -4,7 +4,7 @@
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
-use crate::ground::{Oval, Spot, Surroundings};
+use crate::ground::{FencePart, Oval, Spot, Surroundings};
 use crate::rules::Practice;
 
 /// What kind of place it is.
@@ -33,8 +33,8 @@ pub enum Limit {
     Fence {
         /// How far it is from the line there, m.
         distance_m: f64,
-        /// Which of the fence's tight stretches, by its index; `None`: all round.
-        stretch: Option<usize>,
+        /// What says so.
+        part: FencePart,
     },
     /// A hazard, by its index.
     Hazard(usize),
@@ -132,7 +132,7 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, sid
         chord_angle_deg: None,
         limit: match fence {
             _ if out >= wanted => None,
-            Some((distance_m, stretch)) if distance_m < wanted => Some(Limit::Fence { distance_m, stretch }),
+            Some((distance_m, part)) if distance_m < wanted => Some(Limit::Fence { distance_m, part }),
             _ => nearest_hazard(oval, around, point).map(Limit::Hazard),
         },
     }
@@ -215,7 +215,7 @@ fn clear_reach(
             }
             return (
                 if room(0.0) < 0.0 { 0.0 } else { lo },
-                fence.map(|(distance_m, stretch)| Limit::Fence { distance_m, stretch }),
+                fence.map(|(distance_m, part)| Limit::Fence { distance_m, part }),
             );
         }
         d = next;
@@ -319,7 +319,7 @@ mod tests {
         let o = oval(165.0, 135.0);
         let p = Practice::default();
         let fenced = |d: f64| Surroundings {
-            fence: Fence { distance_m: Some(d), tight: Vec::new() },
+            fence: Fence { distance_m: Some(d), ..Fence::default() },
             ..Surroundings::default()
         };
         let at = spot(&o, 40.0);
@@ -330,7 +330,7 @@ mod tests {
         assert!((8.0..15.0).contains(&back_m));
         // The corridor's edge touches the fence: out + 1 = 2.4 m.
         assert!((tight.outside_line_m - 1.4).abs() < 1e-6);
-        assert_eq!(tight.limit, Some(Limit::Fence { distance_m: 2.4, stretch: None }));
+        assert_eq!(tight.limit, Some(Limit::Fence { distance_m: 2.4, part: FencePart::AllRound }));
         let hard = stand(&o, &fenced(1.2), &p, &at, End::A);
         let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
         assert!((back_m - 15.0).abs() < 1e-9 && off_tangent_deg > 1.0);

@@ -2,11 +2,13 @@
 //! and how sure it is. A number from a law or a practice lives here, named;
 //! none stands in code elsewhere.
 
+mod calls;
 mod laws;
 mod method;
 mod practice;
 mod tape;
 
+pub use calls::{CALLS, CallRow, Decision, Happened, Off, Sure, call};
 pub use laws::{LastDisposal, RuleSet};
 pub use method::{Edge, Method, line_width_m, line_width_sd_m, wgs84_as_gda2020_sd_m};
 pub use practice::Practice;

@@ -46,6 +46,12 @@ pub struct Practice {
     pub eye_m: Sourced,
     /// Height of a ball where it crosses, for what can be seen of it, m.
     pub ball_height_m: Sourced,
+    /// From the first to the last of a quarter, time on included, min.
+    pub quarter_min: Sourced,
+    /// After the first and third quarters, min.
+    pub short_break_min: Sourced,
+    /// At half time, min.
+    pub long_break_min: Sourced,
     /// Walking, m/s.
     pub walk_m_s: Sourced,
     /// Running, m/s.
@@ -83,6 +89,9 @@ impl Default for Practice {
             pair_m: Sourced::new(55.0, "AFL four-umpire positioning guidelines (50 to 60 m)", Standing::Sure),
             eye_m: Sourced::practice(1.7),
             ball_height_m: Sourced::practice(1.0),
+            quarter_min: Sourced::practice(30.0),
+            short_break_min: Sourced::practice(6.0),
+            long_break_min: Sourced::practice(20.0),
             walk_m_s: Sourced::practice(1.5),
             run_m_s: Sourced::practice(3.5),
             sprint_m_s: Sourced::practice(6.0),
@@ -145,6 +154,9 @@ impl Practice {
             "pair_m" => &mut self.pair_m,
             "eye_m" => &mut self.eye_m,
             "ball_height_m" => &mut self.ball_height_m,
+            "quarter_min" => &mut self.quarter_min,
+            "short_break_min" => &mut self.short_break_min,
+            "long_break_min" => &mut self.long_break_min,
             "walk_m_s" => &mut self.walk_m_s,
             "run_m_s" => &mut self.run_m_s,
             "sprint_m_s" => &mut self.sprint_m_s,

@@ -4,6 +4,7 @@ use toml::de::DeTable;
 
 use super::Names;
 use super::SCHEMA;
+use super::around::{MatchTimes, fence, hazard, landmark, match_times};
 use super::document_parts::{file, hash};
 use super::register::is_valid_id;
 use super::surveys::{self, SurveyFile};
@@ -11,9 +12,9 @@ use super::table::{Source, Table};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::{Model, Point};
-use crate::ground::{Fence, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+use crate::ground::{Fence, Surroundings};
 use crate::rules::{LastDisposal, Practice, RuleSet};
-use crate::units::{Bearing, Day, Problem};
+use crate::units::{Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +41,8 @@ pub struct Document {
     pub practice: Practice,
     /// Landmarks, hazards, fence.
     pub surroundings: Surroundings,
+    /// When matches are played.
+    pub match_times: MatchTimes,
     /// Side of the interchange area, if the file says.
     pub interchange: Option<Side>,
     /// Lines for the card's help row.
@@ -146,6 +149,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
         }
         side
     });
+    let match_times = match_times(&mut root, s);
     let help = root.texts(s, "help");
     let notes = root.texts(s, "notes");
     root.finish(s);
@@ -163,6 +167,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
         rules: rules?,
         practice,
         surroundings,
+        match_times,
         interchange,
         help,
         notes,
@@ -231,7 +236,7 @@ fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degree
 }
 
 /// A point given as latitude and longitude, or as `x_m` and `y_m` in the survey's plane.
-fn local_place(
+pub(super) fn local_place(
     t: &mut Table<'_, '_>,
     s: &mut Source<'_>,
     plane: &LocalPlane,
@@ -326,65 +331,6 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
         n.numbers(s, |key, value| value > 0.0 && set.set(key, value));
     }
     Some(set)
-}
-
-fn landmark(
-    mut t: Table<'_, '_>,
-    s: &mut Source<'_>,
-    plane: &LocalPlane,
-    practice: &Practice,
-) -> Option<Landmark> {
-    let name = t.must_text(s, "name", "\"silo\"");
-    let width = t.number(s, "width_m", 0.0..=1_000.0);
-    let night = t.boolean(s, "at_night");
-    let bearing = t.number(s, "bearing_true_deg", 0.0..=360.0);
-    let distance = t.number(s, "distance_m", 0.0..=1e6);
-    let seen = match bearing {
-        Some(b) => {
-            let far = practice.bearing_only_m.value;
-            if distance.is_none_or(|d| d < far) {
-                s.problem(
-                    t.offset,
-                    Problem::new("a landmark known by its bearing alone must be far off")
-                        .hint(format!("give distance_m of at least {far}, or its latitude and longitude")),
-                );
-            }
-            Bearing::from_degrees(b).ok().map(WhereSeen::Bearing)
-        }
-        None => local_place(&mut t, s, plane, "this landmark").map(WhereSeen::At),
-    };
-    t.finish(s);
-    Some(Landmark {
-        name: name?,
-        seen: seen?,
-        width_m: width.unwrap_or(0.0),
-        at_night: night.unwrap_or(false),
-    })
-}
-
-fn hazard(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Hazard> {
-    let name = t.must_text(s, "name", "\"pit cover\"");
-    let radius = t.must_number(s, "radius_m", 0.0..=50.0, "0.5");
-    let at = local_place(&mut t, s, plane, "this hazard");
-    t.finish(s);
-    Some(Hazard { name: name?, at: at?, radius_m: radius? })
-}
-
-fn fence(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Fence {
-    let distance_m = t.number(s, "distance_m", 0.0..=500.0);
-    let tight = t
-        .tables(s, "tight")
-        .into_iter()
-        .filter_map(|mut t| {
-            let distance = t.must_number(s, "distance_m", 0.0..=500.0, "2.4");
-            let along = t.number(s, "along_m", 0.0..=1_000.0);
-            let at = local_place(&mut t, s, plane, "this fence measure");
-            t.finish(s);
-            Some(TightFence { at: at?, distance_m: distance?, along_m: along.unwrap_or(20.0) })
-        })
-        .collect();
-    t.finish(s);
-    Fence { distance_m, tight }
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@
 //! Opening reports every problem at once, each with its line and a hint. The room
 //! reads no disk: it is given a function that hands it the bytes of the files named.
 
+mod around;
 mod document;
 mod document_parts;
 mod fit_file;
@@ -20,6 +21,7 @@ mod register;
 mod surveys;
 mod table;
 
+pub use around::MatchTimes;
 pub use document::Document;
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};

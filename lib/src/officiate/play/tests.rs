@@ -170,8 +170,10 @@ fn four_fold_symmetric_in_every_phase() {
 #[test]
 fn always_legal() {
     // Outside the line when watching a crossing, never over the square, never beyond the fence.
-    let around =
-        Surroundings { fence: Fence { distance_m: Some(3.0), tight: Vec::new() }, ..Surroundings::default() };
+    let around = Surroundings {
+        fence: Fence { distance_m: Some(3.0), ..Fence::default() },
+        ..Surroundings::default()
+    };
     for (l, w) in [(165.0, 135.0), (137.0, 112.0), (185.0, 110.0)] {
         let o = oval(l, w);
         for i in -20..=20 {
@@ -240,7 +242,7 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
     let tight =
         crate::ground::TightFence { at: o.plan().to_local(back.point), distance_m: 0.6, along_m: 24.0 };
     let around = Surroundings {
-        fence: Fence { distance_m: Some(5.0), tight: vec![tight] },
+        fence: Fence { distance_m: Some(5.0), tight: vec![tight], ..Fence::default() },
         ..Surroundings::default()
     };
     let mut m = Moment::new(Phase::Play, at.point - at.normal * 3.0);

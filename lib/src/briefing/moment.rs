@@ -1,0 +1,258 @@
+//! A moment of a match answered for a venue: stations with bearings, ± and runs.
+
+use super::spot_row::{Facing, facing};
+use crate::boundary::{End, Side};
+use crate::frame::{Geodetic, Ground as GroundFrame};
+use crate::geometry::Point;
+use crate::ground::{Oval, SpotRef, Zones};
+use crate::officiate::{
+    Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
+    Relay, Run, Sides, Station, Sun, Times, backsight, crew_positions, in_goal_range, kick_in, post_station,
+    recover, relay, run_to_post, sides, way,
+};
+use crate::sky::{Instant, sun};
+use crate::units::{Declination, Measured};
+use crate::venue::Venue;
+
+/// What is asked of a moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MomentQuery {
+    /// What is going on, and where the ball is.
+    pub moment: Moment,
+    /// How many officials.
+    pub crew: Crew,
+    /// Where officials come from, each on the side given.
+    pub from: Vec<(Side, Point<GroundFrame>)>,
+    /// Groups of players to keep clear of after a goal.
+    pub groups: Vec<Group>,
+    /// Who collects the ball after a goal.
+    pub collects: Side,
+    /// On which side of the circle the field umpire waits for it.
+    pub umpire: Side,
+    /// When, for the sun.
+    pub when: Option<Instant>,
+    /// Under lights: only landmarks that show then are faced.
+    pub night: bool,
+}
+
+impl MomentQuery {
+    /// Two officials, nothing known of where they were.
+    #[must_use]
+    pub fn new(moment: Moment) -> Self {
+        Self {
+            moment,
+            crew: Crew::Two,
+            from: Vec::new(),
+            groups: Vec::new(),
+            collects: Side::Left,
+            umpire: Side::Right,
+            when: None,
+            night: false,
+        }
+    }
+}
+
+/// A station with all that is known of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// The station.
+    pub station: Station,
+    /// Its place on Earth, where the venue has one.
+    pub place: Option<Geodetic>,
+    /// Toward end A from the centre, m.
+    pub x: Measured,
+    /// To the left of the goal axis, m.
+    pub y: Measured,
+    /// Outside the line, m; negative inside.
+    pub outside_line: Measured,
+    /// Along the line from end A's post to the place beside it, m.
+    pub from_a: Measured,
+    /// Which way to look.
+    pub facing: Facing,
+    /// Its bearing with its ±, degrees true.
+    pub facing_deg: Measured,
+    /// What to face, where one throws in.
+    pub backsight: Option<Backsight>,
+    /// The run from where the official was.
+    pub run: Option<(Run, Times)>,
+}
+
+/// A moment, answered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MomentAnswer {
+    /// What was asked.
+    pub query: MomentQuery,
+    /// The two officials' positions that the crew's are made from.
+    pub positions: Positions,
+    /// Zones that the ball is in.
+    pub zones: Zones,
+    /// Everybody's stations.
+    pub stations: Vec<Placed>,
+    /// The sides at the likely crossing.
+    pub sides: Option<Sides>,
+    /// What the near official can do who is caught behind.
+    pub recovery: Option<Recovery>,
+    /// After a throw-in: the thrower's run to the near post.
+    pub to_post: Option<(Run, Times)>,
+    /// The kick-in's mark and area.
+    pub kick_in: Option<KickIn>,
+    /// The ball's way back after a goal, and the times of both ways.
+    pub relay: Option<(Relay, [Times; 2])>,
+}
+
+/// Why a moment has no answer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum NoAnswer {
+    /// No positions.
+    Positions(NoPositions),
+    /// No way back for the ball.
+    Way(NoWay),
+    /// On an oval within the survey's uncertainty the question has no answer.
+    NotForSure,
+}
+
+impl std::fmt::Display for NoAnswer {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Positions(e) => e.fmt(f),
+            Self::Way(e) => e.fmt(f),
+            Self::NotForSure => f.write_str("the survey is too rough to answer for this moment"),
+        }
+    }
+}
+
+impl std::error::Error for NoAnswer {}
+
+/// An official who is farther from the station than this, and beside the line, may be caught behind, m.
+const CAUGHT_M: f64 = 10.0;
+
+/// Answers a moment.
+///
+/// # Errors
+/// [`NoAnswer`].
+pub fn answer(
+    venue: &Venue,
+    declination: Option<&Declination>,
+    query: &MomentQuery,
+) -> Result<MomentAnswer, NoAnswer> {
+    let (ground, d) = (&venue.ground, &venue.document);
+    let (oval, around, practice) = (ground.oval(), &d.surroundings, &d.practice);
+    let mut moment = query.moment;
+    let near = oval.plan().to_local(moment.ball);
+    let asks_sides = moment.phase.needs_ball() && moment.ball.is_finite();
+    let measured = if asks_sides { sides(ground, practice, SpotRef::NearLocal(near)) } else { None };
+    moment.short = moment.short.or(measured.as_ref().map(|s| s.short));
+    if let (Some(when), Some(at)) = (query.when, d.plane.datum_point()) {
+        moment.sun = sun(&at, when)
+            .ok()
+            .map(|s| Sun { toward: oval.plan().direction(s.bearing), high_deg: s.high_deg });
+    }
+    let (positions, list) =
+        crew_positions(oval, around, practice, query.crew, &moment).map_err(NoAnswer::Positions)?;
+    let mut stations = Vec::with_capacity(list.len());
+    for (i, station) in list.iter().enumerate() {
+        // The ball stays where it is on the plane; which side is short is settled.
+        let on = |o: &Oval| {
+            let ball = if moment.ball.is_finite() { o.plan().to_ground(near) } else { moment.ball };
+            let m = Moment { ball, ..moment };
+            let s = *crew_positions(o, around, practice, query.crew, &m).ok()?.1.get(i)?;
+            let beside = o.boundary().nearest(s.point);
+            let along = o.boundary().to_post_m(beside.chainage_m, End::A)?;
+            Some((s, beside.signed_distance_m, along))
+        };
+        let to = facing(oval, station.facing, declination).ok_or(NoAnswer::NotForSure)?;
+        let all = ground.measure_all(|o| {
+            let (s, out, along) = on(o)?;
+            let turned = to.true_bearing.turn_to(o.plan().bearing(s.facing).ok()?);
+            Some([s.point.x, s.point.y, out, along, turned])
+        });
+        let [x, y, outside_line, from_a, turned] = all.ok_or(NoAnswer::NotForSure)?;
+        let from = query.from.iter().find(|(side, _)| *side == station.side && query.crew == Crew::Two);
+        let run = from.map(|(_, p)| {
+            let run = match positions.case {
+                Case::SetShot(end) if station.reason == Reason::Post => {
+                    run_to_post(oval, *p, station.point, moment.ball, end.sign())
+                }
+                _ => Run::forward(way(oval, *p, station.point)),
+            };
+            let times = run.times(practice);
+            (run, times)
+        });
+        stations.push(Placed {
+            place: d.plane.to_geodetic(oval.plan().to_local(station.point)),
+            facing_deg: Measured::new(to.true_bearing.degrees(), turned.sd(), turned.half_width())
+                .map_err(|_| NoAnswer::NotForSure)?,
+            facing: to,
+            backsight: (station.reason == Reason::ThrowIn)
+                .then(|| backsight(oval, around, practice, station.point, station.facing, query.night))
+                .flatten(),
+            station: *station,
+            x,
+            y,
+            outside_line,
+            from_a,
+            run,
+        });
+    }
+    let recovery = positions.crossing.and_then(|c| {
+        let (_, from) = query.from.iter().find(|(side, _)| *side == c.side)?;
+        let caught = from.distance_to(positions.of(c.side).point) > CAUGHT_M;
+        if moment.phase == Phase::Play && caught { recover(oval, around, practice, *from, &c) } else { None }
+    });
+    let to_post = positions.crossing.filter(|_| moment.phase == Phase::ThrowIn).map(|c| {
+        let end = in_goal_range(oval, practice, c.point).unwrap_or(c.end);
+        let post = post_station(oval, around, practice, c.side, end);
+        let run = Run::forward(way(oval, c.point, post.point));
+        let times = run.times(practice);
+        (run, times)
+    });
+    let relay = match moment.phase {
+        Phase::AfterGoal(end) => {
+            let found = relay(oval, around, practice, end, query.collects, query.umpire, &query.groups)
+                .map_err(NoAnswer::Way)?;
+            let times =
+                [&found.first_way, &found.second_way].map(|w| Run::forward(w.clone()).times(practice));
+            Some((found, times))
+        }
+        _ => None,
+    };
+    Ok(MomentAnswer {
+        zones: if moment.ball.is_finite() { oval.zones(moment.ball) } else { Zones::default() },
+        sides: measured.filter(|_| positions.crossing.is_some()),
+        kick_in: match moment.phase {
+            Phase::KickIn(end) => Some(kick_in(oval, end)),
+            _ => None,
+        },
+        query: MomentQuery { moment, ..query.clone() },
+        positions,
+        stations,
+        recovery,
+        to_post,
+        relay,
+    })
+}
+
+/// Moments that show a ground's phases one by one, for training: what each shows, and the moment.
+#[must_use]
+pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
+    let oval = venue.ground.oval();
+    let (half, practice) = (oval.half_length_m(), &venue.document.practice);
+    let y = 0.5 * oval.rules().square_side_m.value;
+    let left = oval.boundary().half_width_m(Side::Left);
+    let at = Point::new;
+    let a = End::A;
+    vec![
+        ("bounce and restart", Moment::new(Phase::Bounce, Point::ORIGIN)),
+        ("play in the middle", Moment::new(Phase::Play, at(0.2 * half, 0.5 * y))),
+        ("ball near a line", Moment::new(Phase::Play, at(0.35 * half, 0.5 * (y + left)))),
+        ("ball near a line, at the wing", Moment::new(Phase::Play, at(0.0, 0.8 * left))),
+        ("ball near goal", Moment::new(Phase::Play, at(half - 0.8 * practice.goal_range_m.value, 0.0))),
+        ("set kick", Moment::new(Phase::SetKick(a), at(0.0, 0.0))),
+        ("set shot", Moment::new(Phase::SetKick(a), at(half - 0.8 * practice.set_shot_m.value, 0.0))),
+        ("throw-in at the wing", Moment::new(Phase::ThrowIn, at(0.0, left))),
+        ("throw-in in the pocket", Moment::new(Phase::ThrowIn, at(0.93 * half, 0.3 * left))),
+        ("kick-in after a behind", Moment::new(Phase::KickIn(a), oval.goal(a))),
+        ("after a goal", Moment::new(Phase::AfterGoal(a), oval.goal(a))),
+    ]
+}

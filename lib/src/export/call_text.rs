@@ -1,0 +1,83 @@
+//! A call, and the table of calls, as text and JSON.
+
+use serde_json::{Value, json};
+
+use super::CARD_COLUMNS;
+use super::json::pretty;
+use super::lines::{Sheet, left};
+use crate::rules::{CALLS, CallRow};
+
+fn row(out: &mut Sheet, label: &str, text: &str) {
+    out.wrap(text, &left(label, 8));
+}
+
+fn source(r: &CallRow) -> String {
+    if r.source == r.standing.text() {
+        r.source.to_owned()
+    } else {
+        format!("{} ({})", r.source, r.standing.text())
+    }
+}
+
+fn one(out: &mut Sheet, r: &CallRow) {
+    row(out, "WHEN", r.when);
+    row(out, "CALL", &r.decision.words().to_uppercase());
+    for (i, step) in r.signal.iter().enumerate() {
+        row(out, if i == 0 { "SIGNAL" } else { "" }, &format!("{}. {step}", i + 1));
+    }
+    row(out, "SOURCE", &source(r));
+}
+
+/// What is said below every call.
+const NOTE: &str =
+    "The Laws in force and the controlling body rule; rows marked from memory or common practice are no law.";
+
+/// One call.
+#[must_use]
+pub fn call_text(r: &CallRow, ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    one(&mut out, r);
+    row(&mut out, "NOTE", NOTE);
+    out.text()
+}
+
+/// The whole table: the first row that fits is the call.
+#[must_use]
+pub fn calls_text(ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    out.wrap("CALLS: read from the top; the first that fits", "");
+    for r in &CALLS {
+        out.rule('-');
+        one(&mut out, r);
+    }
+    out.rule('=');
+    row(&mut out, "NOTE", NOTE);
+    out.text()
+}
+
+fn value(r: &CallRow) -> Value {
+    json!({
+        "id": r.id,
+        "when": r.when,
+        "decision": r.decision.words(),
+        "signal": r.signal,
+        "source": r.source,
+        "standing": r.standing.text(),
+    })
+}
+
+/// One call as JSON.
+#[must_use]
+pub fn call_json(r: &CallRow) -> String {
+    pretty(&json!({ "schema": 1, "call": value(r), "cautions": [NOTE] }))
+}
+
+/// The table as JSON.
+#[must_use]
+pub fn calls_json() -> String {
+    pretty(&json!({
+        "schema": 1,
+        "calls": CALLS.iter().map(value).collect::<Vec<_>>(),
+        "cautions": [NOTE],
+    }))
+}

@@ -1,0 +1,332 @@
+//! A moment of a match as a few lines of text: who stands where, and why.
+
+use super::CARD_COLUMNS;
+use super::card_text::{half_fists, quarter};
+use super::lines::{Sheet, left};
+use crate::boundary::{End, Side};
+use crate::briefing::{MomentAnswer, Placed};
+use crate::geometry::Point;
+use crate::officiate::{Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
+use crate::units::print::{fixed, for_terminal, measured_roughly};
+use crate::venue::Venue;
+
+/// Columns before the text.
+const LABEL: usize = 8;
+/// A place so near the line is told along it, m.
+const BESIDE_M: f64 = 3.0;
+/// A place nearer to the line than this is on it, m.
+const ON_M: f64 = 0.25;
+
+fn row(out: &mut Sheet, label: &str, text: &str) {
+    out.wrap(text, &left(label, LABEL));
+}
+
+fn end_name(venue: &Venue, e: End) -> String {
+    for_terminal(venue.document.names.end(e)).to_uppercase()
+}
+
+fn side_name(venue: &Venue, s: Side) -> String {
+    for_terminal(venue.document.names.side(s)).to_uppercase()
+}
+
+/// `42 m from the centre toward SILO, 13 m off the goal axis on the ROAD side`.
+fn on_the_grass(venue: &Venue, p: Point<crate::frame::Ground>) -> String {
+    let (along, across) = (fixed(p.x.abs(), 0), fixed(p.y.abs(), 0));
+    let end = end_name(venue, if p.x >= 0.0 { End::A } else { End::B });
+    let side = side_name(venue, if p.y >= 0.0 { Side::Left } else { Side::Right });
+    match (along.as_str(), across.as_str()) {
+        ("0", "0") => "the centre".to_owned(),
+        ("0", _) => format!("level with the centre, {across} m off the goal axis on the {side} side"),
+        (_, "0") => format!("on the goal axis, {along} m from the centre toward {end}"),
+        _ => {
+            format!("{along} m from the centre toward {end}, {across} m off the goal axis on the {side} side")
+        }
+    }
+}
+
+/// Where a station is, in words that can be found on the grass.
+fn place(venue: &Venue, p: &Placed) -> String {
+    let s = &p.station;
+    match s.reason {
+        Reason::Post | Reason::Watch(StandKind::Post) => {
+            let end = end_name(venue, if s.point.x >= 0.0 { End::A } else { End::B });
+            format!("at the {end} behind post, {} m behind it", fixed(p.outside_line.value().max(0.0), 1))
+        }
+        Reason::Start => {
+            let end = if s.point.x >= 0.0 { End::A } else { End::B };
+            format!(
+                "{}: {} m from the centre along the goal axis, {} m off it",
+                quarter(venue, end, s.side),
+                fixed(s.point.x.abs(), 1),
+                fixed(s.point.y.abs(), 1)
+            )
+        }
+        _ if p.outside_line.value().abs() <= BESIDE_M => {
+            let length = venue.ground.oval().boundary().line_length_m(s.side);
+            let from_a = p.from_a.value();
+            let (end, metres) =
+                if from_a <= 0.5 * length { (End::A, from_a) } else { (End::B, length - from_a) };
+            let out = p.outside_line.value();
+            let out = if out.abs() < ON_M {
+                String::new()
+            } else {
+                format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))
+            };
+            format!(
+                "{} m along the line from the {} behind post{out}",
+                fixed(metres, 0),
+                end_name(venue, end)
+            )
+        }
+        _ => on_the_grass(venue, s.point),
+    }
+}
+
+fn times(t: &Times) -> String {
+    format!("{} s at a run, {} s at a sprint", fixed(t.run_s, 0), fixed(t.sprint_s, 0))
+}
+
+fn limit(venue: &Venue, l: &Limit) -> String {
+    match l {
+        Limit::Fence { distance_m, .. } => format!("the fence, {} m from the line", fixed(*distance_m, 1)),
+        Limit::Hazard(i) => for_terminal(&venue.document.surroundings.hazards[*i].name),
+    }
+}
+
+fn what(venue: &Venue, a: &MomentAnswer) -> String {
+    let m = &a.query.moment;
+    let phase = match m.phase {
+        Phase::Bounce => "bounce and restart".to_owned(),
+        Phase::Play => "play".to_owned(),
+        Phase::SetKick(e) => format!("set kick toward {}", end_name(venue, e)),
+        Phase::ThrowIn => "throw-in".to_owned(),
+        Phase::OnTheFull => "over on the full".to_owned(),
+        Phase::KickIn(e) => format!("kick-in at {}", end_name(venue, e)),
+        Phase::AfterGoal(e) => format!("after a goal at {}", end_name(venue, e)),
+    };
+    let case = match a.positions.case {
+        Case::ByPhase => String::new(),
+        Case::Corridor => ", in the middle".to_owned(),
+        Case::NearLine(side) => format!(", near the {} line", side_name(venue, side)),
+        Case::GoalRange(e) => format!(", near the {} goal", end_name(venue, e)),
+        Case::SetKick => ", out of range".to_owned(),
+        Case::SetShot(_) => ", a shot".to_owned(),
+    };
+    format!("{phase}{case}")
+}
+
+fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    let m = &a.query.moment;
+    if !m.phase.needs_ball() {
+        return;
+    }
+    row(out, "BALL", &on_the_grass(venue, m.ball));
+    if let Some(c) = a.positions.crossing {
+        let verb =
+            if matches!(m.phase, Phase::ThrowIn | Phase::OnTheFull) { "crossed" } else { "likely to cross" };
+        row(
+            out,
+            "",
+            &format!(
+                "{verb} {} m along the {} line from the {} behind post",
+                fixed(c.from_post_m, 0),
+                side_name(venue, c.side),
+                end_name(venue, c.end)
+            ),
+        );
+    }
+    if let Some(s) = &a.sides {
+        let short = match s.short {
+            ShortSide::Either => format!("either; {} is gone by", end_name(venue, m.prefer)),
+            ShortSide::Toward(e) => end_name(venue, e),
+        };
+        let one = |v: f64| fixed(v, 1);
+        row(
+            out,
+            "SHORT",
+            &format!(
+                "{short}. {} post {} ({} kicks), {} post {} ({} kicks); the sides swap over at {} m",
+                end_name(venue, End::A),
+                measured_roughly(&s.to_a, "m", 0),
+                one(s.kicks_a),
+                end_name(venue, End::B),
+                measured_roughly(&s.to_b, "m", 0),
+                one(s.kicks_b),
+                fixed(s.swap_m, 0)
+            ),
+        );
+    }
+}
+
+fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
+    let s = &p.station;
+    row(out, "", "");
+    row(out, &left(&side_name(venue, s.side), LABEL - 1), &format!("{}.", place(venue, p)));
+    let back = match s.reason {
+        Reason::Watch(StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. }) => {
+            format!("{} m ", fixed(back_m, 1).trim_end_matches(".0"))
+        }
+        _ => String::new(),
+    };
+    row(out, "", &format!("Why: {back}{}.", s.reason.words()));
+    if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
+        let told = match v.can_tell_m() {
+            None => "a ball as high as your eyes can't be judged from here".to_owned(),
+            Some(m) if m < 0.05 => "you see along the line: a ball is seen over as soon as it is".to_owned(),
+            Some(m) => {
+                format!("a ball at head-to-hip height must be {} m over before you can tell", fixed(m, 1))
+            }
+        };
+        row(out, "", &format!("View: {told}."));
+    }
+    if let Some(l) = &s.limit {
+        row(out, "", &format!("Kept short by {}.", limit(venue, l)));
+    }
+    if s.reason == Reason::ThrowIn {
+        let face = match p.backsight {
+            None => "no landmark to face: pick up the centre, then turn".to_owned(),
+            Some(b) => {
+                let name = for_terminal(&venue.document.surroundings.landmarks[b.landmark].name);
+                match b.half_fists {
+                    0 => format!("face the {name}"),
+                    n => format!(
+                        "face {} {} of the {name}",
+                        half_fists(n),
+                        if b.off_deg > 0.0 { "right" } else { "left" }
+                    ),
+                }
+            }
+        };
+        row(out, "", &format!("{face}.").replacen('f', "F", usize::from(face.starts_with("face"))));
+    } else {
+        let look = match p.facing.magnetic {
+            Some(m) => format!("{m}"),
+            None => p.facing.true_bearing.to_string(),
+        };
+        row(out, "", &format!("Looks {look}."));
+    }
+    if let Some((run, t)) = &p.run {
+        let backward = if run.backward_m > 0.5 {
+            format!(", the last {} m backwards", fixed(run.backward_m, 0))
+        } else {
+            String::new()
+        };
+        row(
+            out,
+            "",
+            &format!("From where you were: {} m{backward}; {}.", fixed(run.way.length_m, 0), times(t)),
+        );
+    }
+    if let (Some(r), Some(c)) = (&a.recovery, a.positions.crossing)
+        && c.side == s.side
+    {
+        let text = if r.restored {
+            let unknown = if r.run_off_known { "" } else { " (run-off not surveyed: look first)" };
+            format!(
+                "Caught behind: {} m out from where you are gives the view back{unknown}.",
+                fixed(r.out_m, 1)
+            )
+        } else {
+            format!(
+                "Caught behind: {} m out is all there is room for, and you would still be {}° off the line. Look to the goal umpire.",
+                fixed(r.out_m, 1),
+                fixed(r.view.off_tangent_deg, 0)
+            )
+        };
+        row(out, "", &text);
+    }
+}
+
+fn way_words(w: &Way, t: &Times) -> String {
+    format!("{} m, {}", fixed(w.length_m, 0), times(t))
+}
+
+fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    if let Some((run, t)) = &a.to_post {
+        row(
+            out,
+            "THEN",
+            &format!("the thrower to the near post: {} m, {}", fixed(run.way.length_m, 0), times(t)),
+        );
+    }
+    if let Some(k) = &a.kick_in {
+        let goal = venue.ground.oval().goal(if k.mark.x >= 0.0 { End::A } else { End::B });
+        row(
+            out,
+            "MARK",
+            &format!(
+                "{} m out from the goal line; keep clear of {} x {} m in front of it",
+                fixed(k.mark.distance_to(goal), 0),
+                fixed(k.protected[0].distance_to(k.protected[1]), 1),
+                fixed(k.mark.distance_to(goal), 0)
+            ),
+        );
+    }
+    if let Some((r, t)) = &a.relay {
+        let (first, second) = (side_name(venue, r.first), side_name(venue, r.first.other()));
+        row(
+            out,
+            "BALL",
+            &format!(
+                "{first} collects and carries {} m to the hand-over, {} m from the centre; {second} waits there, and takes it {} m to the field umpire on the {} side of the circle. Change 1-2 m apart, both running.",
+                fixed(r.first_carries_m, 0),
+                fixed(r.hand_over.x.abs(), 0),
+                fixed(r.second_carries_m, 0),
+                side_name(venue, if r.field_umpire.y >= 0.0 { Side::Left } else { Side::Right })
+            ),
+        );
+        row(out, "RUNS", &format!("{first}, by the short corner: {}.", way_words(&r.first_way, &t[0])));
+        row(out, "", &format!("{second}, by the long corner: {}.", way_words(&r.second_way, &t[1])));
+    }
+    if let Some(e) = a.positions.better {
+        row(
+            out,
+            "LONG",
+            &format!("the long side ({}) sees the line better here. Your choice.", end_name(venue, e)),
+        );
+    }
+}
+
+/// A moment's stations.
+#[must_use]
+pub fn moment_text(venue: &Venue, a: &MomentAnswer, cautions: &[String], ascii: bool) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    lay_out(&mut out, venue, a);
+    notes(&mut out, cautions);
+    out.text()
+}
+
+fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    row(out, "PHASE", &what(venue, a));
+    ball(out, venue, a);
+    for p in &a.stations {
+        station(out, venue, a, p);
+    }
+    after(out, venue, a);
+}
+
+fn notes(out: &mut Sheet, cautions: &[String]) {
+    out.rule('-');
+    for c in cautions {
+        row(out, "NOTE", &for_terminal(c));
+    }
+}
+
+/// Phase after phase, for training.
+#[must_use]
+pub fn phase_sheet_text(
+    venue: &Venue,
+    phases: &[(&'static str, MomentAnswer)],
+    cautions: &[String],
+    ascii: bool,
+) -> String {
+    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    out.wrap(&for_terminal(&venue.document.name).to_uppercase(), "");
+    for (title, a) in phases {
+        out.rule('=');
+        out.wrap(&title.to_uppercase(), "");
+        lay_out(&mut out, venue, a);
+    }
+    notes(&mut out, cautions);
+    out.text()
+}

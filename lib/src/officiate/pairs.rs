@@ -1,0 +1,232 @@
+//! Three and four officials: two on a line, 50 to 60 m apart along it, the ball between them.
+
+use super::Case;
+use super::kick_in::kick_in;
+use super::play::{Moment, NoPositions, Positions, positions};
+use super::stand::{in_goal_range, post_station};
+use super::start::start;
+use super::station::{Phase, Reason, Station};
+use crate::boundary::{End, Side};
+use crate::frame::Ground;
+use crate::geometry::{Point, Vector};
+use crate::ground::{Oval, SpotRef, Surroundings};
+use crate::rules::Practice;
+
+/// How many officials, and who is alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Crew {
+    /// One on each line.
+    Two,
+    /// Two on this line, one on the other.
+    Three(Side),
+    /// Two on each line.
+    Four,
+}
+
+impl Crew {
+    /// Are there two on this line?
+    #[must_use]
+    pub fn is_pair(self, side: Side) -> bool {
+        match self {
+            Self::Two => false,
+            Self::Three(with_two) => with_two == side,
+            Self::Four => true,
+        }
+    }
+}
+
+/// The positions of a crew: what two officials would do, and everybody's stations, the left line's
+/// first, of each line end A's first.
+///
+/// A pair keeps [`Practice::pair_m`] apart along its line with the ball between, the ends of the line
+/// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
+/// kicked in (at the arc's end then), and the partner so far along from there. At a throw-in and on the
+/// full the nearer one is at the spot and the partner toward the farther end's play.
+///
+/// # Errors
+/// [`NoPositions`].
+pub fn crew_positions(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    crew: Crew,
+    moment: &Moment,
+) -> Result<(Positions, Vec<Station>), NoPositions> {
+    let two = positions(oval, around, practice, moment)?;
+    let mut all = Vec::with_capacity(4);
+    for side in Side::BOTH {
+        if crew.is_pair(side) {
+            all.extend(pair(oval, around, practice, moment, &two, side)?);
+        } else {
+            all.push(*two.of(side));
+        }
+    }
+    Ok((two, all))
+}
+
+/// A line as metres from end A's post, whichever way its chainage runs.
+struct Along<'a> {
+    oval: &'a Oval,
+    side: Side,
+    length: f64,
+}
+
+impl Along<'_> {
+    fn at(&self, from_a_m: f64) -> Point<Ground> {
+        let b = self.oval.boundary();
+        b.at(b.chainage_from_post_m(self.side, End::A, from_a_m.clamp(0.0, self.length))).point
+    }
+
+    fn of(&self, chainage_m: f64) -> f64 {
+        self.oval.boundary().to_post_m(chainage_m, End::A).unwrap_or(0.0)
+    }
+}
+
+fn pair(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+    two: &Positions,
+    side: Side,
+) -> Result<[Station; 2], NoPositions> {
+    let along = Along { oval, side, length: oval.boundary().line_length_m(side) };
+    let (ball, apart) = (moment.ball, practice.pair_m.value.min(along.length));
+    let station = |from_a: f64, reason| Station::new(side, along.at(from_a), ball, reason);
+    // In order from end A: a lead one at this end's post or arc end, and the partner on from there.
+    let behind = |end: End, lead: Station, from_a: f64| {
+        let partner = station(from_a + end.sign() * apart, Reason::Partner);
+        if end == End::A { [lead, partner] } else { [partner, lead] }
+    };
+    let at_post = |end: End| {
+        let post = Station::at_post(side, &post_station(oval, around, practice, side, end), ball);
+        behind(end, post, if end == End::A { 0.0 } else { along.length })
+    };
+    match (moment.phase, two.case) {
+        (Phase::Bounce, _) => {
+            let s = start(oval, practice);
+            Ok(End::BOTH.map(|end| Station {
+                facing: Vector::new(-end.sign(), 0.0),
+                ..Station::new(side, s.station(side, end), Point::ORIGIN, Reason::Start)
+            }))
+        }
+        (Phase::KickIn(end), _) => {
+            let at = oval.arc_end_m(side, end).ok_or(NoPositions::NoArcEnd(side))?;
+            let lead =
+                Station::new(side, oval.boundary().at(at).point, kick_in(oval, end).from, Reason::ArcEnd);
+            Ok(behind(end, lead, along.of(at)))
+        }
+        (Phase::AfterGoal(end), _) | (_, Case::GoalRange(end) | Case::SetShot(end)) => Ok(at_post(end)),
+        (Phase::ThrowIn | Phase::OnTheFull, _) => {
+            let spot = oval
+                .spot_held(SpotRef::Near(ball), practice.goal_range_m.value)
+                .map_err(|_| NoPositions::NoSpot)?;
+            match in_goal_range(oval, practice, spot.point) {
+                Some(end) if spot.side != side => Ok(at_post(end)),
+                _ if spot.side == side => {
+                    let lead = *two.of(side);
+                    // The partner goal-side of the spot, where the next contest may run to.
+                    let toward = spot.end;
+                    let partner = station(spot.to_a_m - toward.sign() * apart, Reason::Partner);
+                    Ok(if toward == End::A { [partner, lead] } else { [lead, partner] })
+                }
+                _ => Ok(spread(oval, &along, spot.point.x, apart, station)),
+            }
+        }
+        (Phase::SetKick(end), _) => {
+            // The front one ahead of the kick, the partner so far behind: the ball is between them.
+            let x = ball.x + end.sign() * practice.set_kick_m.value;
+            let front = along.of(oval.boundary().level_with_m(side, x));
+            let line = along.at(front);
+            if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
+                return Ok(at_post(end));
+            }
+            Ok(behind(end, station(front, Reason::Ahead), front))
+        }
+        (Phase::Play, _) => Ok(spread(oval, &along, ball.x, apart, station)),
+    }
+}
+
+/// Two so far apart along the line with an x midway between them, moved along where the line ends.
+fn spread(
+    oval: &Oval,
+    along: &Along<'_>,
+    x_m: f64,
+    apart: f64,
+    station: impl Fn(f64, Reason) -> Station,
+) -> [Station; 2] {
+    let middle = along.of(oval.boundary().level_with_m(along.side, x_m));
+    let first = (middle - 0.5 * apart).clamp(0.0, along.length - apart);
+    [station(first, Reason::Partner), station(first + apart, Reason::Partner)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::oval_for_tests as oval;
+
+    fn ask(o: &Oval, crew: Crew, phase: Phase, x: f64, y: f64) -> Vec<Station> {
+        let m = Moment::new(phase, Point::new(x, y));
+        crew_positions(o, &Surroundings::default(), &Practice::default(), crew, &m).unwrap().1
+    }
+
+    fn from_a(o: &Oval, p: Point<Ground>) -> f64 {
+        o.boundary().to_post_m(o.boundary().nearest(p).chainage_m, End::A).unwrap()
+    }
+
+    #[test]
+    fn a_pair_keeps_its_distance_with_the_ball_between() {
+        let o = oval(165.0, 135.0);
+        for phase in [Phase::Play, Phase::SetKick(End::A), Phase::SetKick(End::B), Phase::KickIn(End::B)] {
+            for x in [-45.0, -10.0, 0.0, 20.0] {
+                let all = ask(&o, Crew::Four, phase, x, 5.0);
+                assert_eq!(all.len(), 4);
+                for pair in all.chunks(2) {
+                    assert_eq!(pair[0].side, pair[1].side);
+                    let (a, b) = (from_a(&o, pair[0].point), from_a(&o, pair[1].point));
+                    // AFL four-umpire positioning guidelines: 50 to 60 m apart on one side.
+                    assert!((b - a - 55.0).abs() < 1e-6, "{phase:?} {x} {a} {b}");
+                    // A set shot has one at the post, wherever the ball is.
+                    let shot = pair.iter().any(|s| s.reason == Reason::Post);
+                    let between = pair[1].point.x <= x && x <= pair[0].point.x;
+                    assert!(between || matches!(phase, Phase::KickIn(_)) || shot, "{phase:?} {x}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn one_is_at_the_post_when_play_is_near_goal() {
+        let o = oval(165.0, 135.0);
+        for (phase, x) in
+            [(Phase::Play, 70.0), (Phase::SetKick(End::A), 40.0), (Phase::AfterGoal(End::A), 0.0)]
+        {
+            for pair in ask(&o, Crew::Four, phase, x, 0.0).chunks(2) {
+                assert_eq!(pair[0].reason, Reason::Post, "{phase:?}");
+                assert!((from_a(&o, pair[1].point) - 55.0).abs() < 1e-6);
+            }
+        }
+        let all = ask(&o, Crew::Four, Phase::Play, -70.0, 0.0);
+        assert_eq!((all[1].reason, all[3].reason), (Reason::Post, Reason::Post));
+    }
+
+    #[test]
+    fn three_are_a_pair_and_one_alone_and_two_are_as_ever() {
+        let o = oval(165.0, 135.0);
+        let three = ask(&o, Crew::Three(Side::Right), Phase::Play, 0.0, 0.0);
+        assert_eq!(three.iter().filter(|s| s.side == Side::Right).count(), 2);
+        assert_eq!(three[0].reason, Reason::Level);
+        let two = ask(&o, Crew::Two, Phase::Play, 0.0, 0.0);
+        assert_eq!(two.len(), 2);
+    }
+
+    #[test]
+    fn the_thrower_is_at_the_spot_and_the_others_are_spread() {
+        let o = oval(165.0, 135.0);
+        let all = ask(&o, Crew::Four, Phase::ThrowIn, 30.0, 62.0);
+        let at = all.iter().position(|s| s.reason == Reason::ThrowIn).unwrap();
+        assert_eq!(all[at].side, Side::Left);
+        let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
+        assert!((b - a - 55.0).abs() < 1e-6 && b - a > 0.0);
+    }
+}

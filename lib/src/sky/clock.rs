@@ -1,0 +1,207 @@
+//! Civil time at a ground: time zones, daylight saving, and the instant that they mean.
+
+use jiff::civil::date;
+use jiff::tz::TimeZone;
+
+use crate::units::Day;
+
+/// A time zone by its name in the IANA database: `Australia/Melbourne`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Zone {
+    name: String,
+    zone: TimeZone,
+}
+
+/// A time of day, to the minute.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TimeOfDay {
+    minutes: u16,
+}
+
+/// A moment, seconds from 1970-01-01T00:00:00Z, leap seconds not counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Instant {
+    unix_s: i64,
+}
+
+/// Why there is no such time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum NoTime {
+    /// No time of day: wants hours and minutes, as 14:10.
+    NotATime(String),
+    /// No zone of this name.
+    NoZone(String),
+    /// The zone has no answer for that day.
+    OutOfRange,
+}
+
+impl std::fmt::Display for NoTime {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotATime(text) => write!(f, "'{text}' is no time of day: hours and minutes, as 14:10"),
+            Self::NoZone(name) => {
+                write!(f, "'{name}' is no time zone: a name of the IANA database, as Australia/Melbourne")
+            }
+            Self::OutOfRange => f.write_str("the time zone has no answer for that day"),
+        }
+    }
+}
+
+impl std::error::Error for NoTime {}
+
+/// Minutes of a day.
+const DAY_MIN: u16 = 24 * 60;
+
+impl TimeOfDay {
+    /// Hours and minutes.
+    ///
+    /// # Errors
+    /// [`NoTime::NotATime`] past 23:59.
+    pub fn new(hour: u16, minute: u16) -> Result<Self, NoTime> {
+        if hour > 23 || minute > 59 {
+            return Err(NoTime::NotATime(format!("{hour}:{minute:02}")));
+        }
+        Ok(Self { minutes: hour * 60 + minute })
+    }
+
+    /// So many minutes later; past midnight it starts anew.
+    #[must_use]
+    pub fn later(self, minutes: u16) -> Self {
+        Self { minutes: (self.minutes + minutes % DAY_MIN) % DAY_MIN }
+    }
+
+    /// Minutes from midnight.
+    #[must_use]
+    pub fn minutes(self) -> u16 {
+        self.minutes
+    }
+}
+
+impl std::str::FromStr for TimeOfDay {
+    type Err = NoTime;
+
+    /// `14:10`, `14.10`, `9:05`.
+    fn from_str(text: &str) -> Result<Self, NoTime> {
+        let not = || NoTime::NotATime(text.to_owned());
+        let (h, m) = text.trim().split_once([':', '.']).ok_or_else(not)?;
+        let number = |s: &str, longest| {
+            let fits = (1..=longest).contains(&s.len()) && s.bytes().all(|b| b.is_ascii_digit());
+            if fits { s.parse::<u16>().map_err(|_| not()) } else { Err(not()) }
+        };
+        if m.len() != 2 {
+            return Err(not());
+        }
+        Self::new(number(h, 2)?, number(m, 2)?).map_err(|_| not())
+    }
+}
+
+impl std::fmt::Display for TimeOfDay {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}:{:02}", self.minutes / 60, self.minutes % 60)
+    }
+}
+
+impl Zone {
+    /// The zone of this name.
+    ///
+    /// # Errors
+    /// [`NoTime::NoZone`].
+    pub fn find(name: &str) -> Result<Self, NoTime> {
+        let zone = TimeZone::get(name).map_err(|_| NoTime::NoZone(name.to_owned()))?;
+        Ok(Self { name: name.to_owned(), zone })
+    }
+
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The instant of a day and time there, so many minutes on. A time that daylight saving skips is an
+    /// hour later; of one that comes twice, the first is meant.
+    ///
+    /// # Errors
+    /// [`NoTime::OutOfRange`].
+    ///
+    /// # Examples
+    /// ```
+    /// use ovalpeg::{sky::{TimeOfDay, Zone}, units::Day};
+    /// let zone = Zone::find("Australia/Melbourne")?;
+    /// let at = zone.instant(Day::new(2026, 6, 20)?, TimeOfDay::new(14, 30)?, 0)?;
+    /// assert_eq!(at.to_string(), "2026-06-20T04:30:00Z");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn instant(&self, day: Day, time: TimeOfDay, minutes_on: u16) -> Result<Instant, NoTime> {
+        let narrow = |v: u16| i16::try_from(v).map_err(|_| NoTime::OutOfRange);
+        let small = |v: u16| i8::try_from(v).map_err(|_| NoTime::OutOfRange);
+        let (year, hour, minute) = (narrow(day.year())?, time.minutes / 60, time.minutes % 60);
+        let (month, of_month) = (small(u16::from(day.month()))?, small(u16::from(day.day()))?);
+        let civil = date(year, month, of_month).at(small(hour)?, small(minute)?, 0, 0);
+        let stamp = self.zone.to_timestamp(civil).map_err(|_| NoTime::OutOfRange)?;
+        Ok(Instant { unix_s: stamp.as_second() + 60 * i64::from(minutes_on) })
+    }
+}
+
+/// Julian date of 1970-01-01T00:00:00Z.
+const UNIX_EPOCH_JD: f64 = 2_440_587.5;
+
+impl Instant {
+    /// From seconds since 1970-01-01T00:00:00Z.
+    #[must_use]
+    pub fn from_unix_s(unix_s: i64) -> Self {
+        Self { unix_s }
+    }
+
+    /// Julian date, UT.
+    #[must_use]
+    pub fn julian_date(self) -> f64 {
+        UNIX_EPOCH_JD + self.unix_s as f64 / 86_400.0
+    }
+}
+
+impl std::fmt::Display for Instant {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match jiff::Timestamp::from_second(self.unix_s) {
+            Ok(t) => write!(f, "{t}"),
+            Err(_) => write!(f, "{} s from 1970", self.unix_s),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_as_people_type_them() {
+        let t: TimeOfDay = "14:10".parse().unwrap();
+        assert_eq!((t.minutes(), t.to_string()), (850, "14:10".to_owned()));
+        assert_eq!("2.05".parse::<TimeOfDay>().unwrap().to_string(), "2:05");
+        assert_eq!(t.later(11 * 60).to_string(), "1:10");
+        for bad in ["", "14", "24:00", "14:60", "14:5", "+1:20", "a:bc", "14:10:00"] {
+            assert!(bad.parse::<TimeOfDay>().is_err(), "{bad}");
+        }
+        assert!(Zone::find("Australia/Nowhere").unwrap_err().to_string().contains("Australia/Melbourne"));
+    }
+
+    #[test]
+    fn daylight_saving_as_the_database_has_it() {
+        // Melbourne: UTC+10, and +11 from the first Sunday of October (2026-10-04) at 2:00.
+        let zone = Zone::find("Australia/Melbourne").unwrap();
+        let at = |m, d, h, min| {
+            let day = Day::new(2026, m, d).unwrap();
+            zone.instant(day, TimeOfDay::new(h, min).unwrap(), 0).unwrap().to_string()
+        };
+        assert_eq!(at(10, 3, 14, 0), "2026-10-03T04:00:00Z");
+        assert_eq!(at(10, 4, 14, 0), "2026-10-04T03:00:00Z");
+        // 2:30 is skipped: an hour later by the clock.
+        assert_eq!(at(10, 4, 2, 30), at(10, 4, 3, 30));
+        // No daylight saving in Brisbane, half an hour in Darwin.
+        let brisbane = Zone::find("Australia/Brisbane").unwrap();
+        let noon = TimeOfDay::new(12, 0).unwrap();
+        let of = |z: &Zone| z.instant(Day::new(2026, 12, 1).unwrap(), noon, 30).unwrap().to_string();
+        assert_eq!(of(&brisbane), "2026-12-01T02:30:00Z");
+        assert_eq!(of(&Zone::find("Australia/Darwin").unwrap()), "2026-12-01T03:00:00Z");
+    }
+}
