@@ -372,7 +372,8 @@ Examples:
   ovalpeg call
   ovalpeg call --table
   ovalpeg call --over yes --off kick --bounced no --touched no
-  ovalpeg call --over yes --off hand --between-arcs --last-disposal")]
+  ovalpeg call --over yes --off hand --between-arcs --last-disposal
+  ovalpeg call --venue cockatoo-hollow --ball 0,67.7 --off kick")]
 pub(crate) struct CallArgs {
     /// Print the whole table.
     #[arg(long)]
@@ -389,6 +390,17 @@ pub(crate) struct CallArgs {
     /// Did it meet the ground first?
     #[arg(long, value_enum, value_name = "ANSWER", conflicts_with = "table")]
     pub(crate) bounced: Option<Answer>,
+    /// A venue, to judge by its line where --ball is: over or not, between the arcs or not, its law.
+    #[arg(long, value_name = "VENUE", requires = "ball", conflicts_with_all = ["over", "between_arcs", "table"])]
+    pub(crate) venue: Option<String>,
+    /// Middle of the ball: a place, as `stations` has them.
+    #[arg(long, value_name = "PLACE", requires = "venue", allow_hyphen_values = true)]
+    pub(crate) ball: Option<String>,
+    /// How far across the ball is, metres [default: as the venue's practice has it].
+    #[arg(long, value_name = "M", requires = "venue")]
+    pub(crate) across: Option<f64>,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
     /// It hit the behind post.
     #[arg(long, conflicts_with = "table")]
     pub(crate) behind_post: bool,

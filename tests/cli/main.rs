@@ -6,6 +6,7 @@
 
 mod compare;
 mod golden;
+mod moments;
 mod readme;
 mod refusals;
 mod register;

@@ -2,18 +2,25 @@
 
 use std::io::{BufRead as _, IsTerminal as _, stdin, stdout};
 
-use anyhow::{Result, bail};
+use anyhow::{Result, anyhow, bail};
 use ovalpeg::export::{call_json, call_text, calls_json, calls_text};
+use ovalpeg::ground::Arcs;
+use ovalpeg::officiate::ball_over;
 use ovalpeg::rules::{Happened, LastDisposal, Off, Sure, call};
+use ovalpeg::units::Call;
+use ovalpeg::units::print::measured_roughly;
 
 use crate::args::{Answer, CallArgs, OffName};
-use crate::output;
+use crate::spot_args::place;
+use crate::{output, store};
 
 pub(super) fn run(args: &CallArgs) -> Result<()> {
     if args.table {
         return output::print(&if args.json { calls_json() } else { calls_text(args.ascii) });
     }
-    let happened = if args.over.is_none() && args.off.is_none() {
+    let happened = if let (Some(venue), Some(ball)) = (&args.venue, &args.ball) {
+        judged(args, venue, ball)?
+    } else if args.over.is_none() && args.off.is_none() {
         if !stdin().is_terminal() || !stdout().is_terminal() {
             bail!("nobody to ask: say what happened, as in --over yes --off kick --bounced no, or --table");
         }
@@ -58,6 +65,33 @@ fn said(args: &CallArgs) -> Happened {
         between_arcs: args.between_arcs,
         law: if args.last_disposal { LastDisposal::BetweenArcs } else { LastDisposal::NotStated },
     }
+}
+
+/// By a venue's own line: is the ball over, and where?
+fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<Happened> {
+    let venue = store::load(&store::folder(&args.venues.venues, venue)?)?;
+    let oval = venue.ground.oval();
+    let at = place(&venue, ball)?;
+    let across = args.across.unwrap_or(venue.document.practice.ball_across_m.value);
+    if !(0.0..=1.0).contains(&across) {
+        bail!("--across {across}: a ball is 0 to 1 m across");
+    }
+    let found = ball_over(&venue.ground, oval.plan().to_local(at), 0.5 * across).ok_or_else(|| {
+        anyhow!("the ball at {ball} is behind a scoring end: that is the goal umpire's, not the line's")
+    })?;
+    let clear = measured_roughly(&found.clear_m, "m", 2);
+    output::note(&format!("the ball's nearest part is {clear} beyond the line's outer edge"));
+    let crossed = oval.boundary().nearest(at).point;
+    Ok(Happened {
+        wholly_over: match found.out {
+            Call::Yes => Sure::Yes,
+            Call::No => Sure::No,
+            Call::TooClose => Sure::Unsure,
+        },
+        between_arcs: oval.arcs(crossed) == Arcs::Between,
+        law: if args.last_disposal { LastDisposal::BetweenArcs } else { venue.document.rules.last_disposal },
+        ..said(args)
+    })
 }
 
 /// Tries at one question.

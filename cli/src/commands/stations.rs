@@ -2,7 +2,7 @@
 
 use anyhow::{Context as _, Result, anyhow, bail};
 use ovalpeg::boundary::{End, Side};
-use ovalpeg::briefing::{MomentQuery, answer, bearings, briefing, phase_sheet};
+use ovalpeg::briefing::{MomentQuery, ZoneSizes, answer, bearings, briefing, phase_sheet};
 use ovalpeg::export::{
     moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
 };
@@ -40,10 +40,11 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
     if name == PhaseName::Bounce && plain {
         unasked(args)?;
         let b = briefing(&venue, day);
+        let zones = ZoneSizes::of(&venue.ground);
         return output::print(&if args.json {
-            stations_json(&venue, &b)
+            stations_json(&venue, &b, zones.as_ref())
         } else {
-            stations_text(&venue, &b, args.ascii)
+            stations_text(&venue, &b, zones.as_ref(), args.ascii)
         });
     }
     let query = query_of(args, &venue, moment_of(args, &venue, name)?)?;

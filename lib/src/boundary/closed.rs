@@ -391,14 +391,17 @@ impl Boundary {
         self.first_crossing(side, End::A, |p| p.x)
     }
 
-    /// Where the line on `side`, from the post of the end that `x_m` lies toward, first is at this
-    /// x; that post itself for places as far as the post or beyond.
+    /// The point of the line on `side` at this x, the first from the post of the end that `x_m` lies
+    /// toward; that post itself for places as far as the post or beyond.
     #[must_use]
-    pub fn level_with_m(&self, side: Side, x_m: f64) -> f64 {
+    pub fn level_with(&self, side: Side, x_m: f64) -> Point<Ground> {
         let end = if x_m >= 0.0 { End::A } else { End::B };
-        self.first_crossing(side, end, |p| p.x - x_m)
-            .filter(|_| x_m.abs() < self.corner(side, end).x.abs())
-            .unwrap_or_else(|| self.chainage_from_post_m(side, end, 0.0))
+        let post = self.corner(side, end);
+        if x_m.abs() >= post.x.abs() {
+            return post;
+        }
+        let from_end = (side == Side::Left) != (end == End::A);
+        self.line(side).crossing_point(from_end, |p| p.x - x_m).unwrap_or(post)
     }
 
     /// Where the line on `side`, from its post at `end`, first is `radius_m`

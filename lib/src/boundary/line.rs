@@ -131,6 +131,22 @@ impl Line {
         None
     }
 
+    /// The point where the line first has `f` change sign, walked as in [`Line::first_crossing`]. On a
+    /// convex curve a straight line's `f` that differs in sign at the ends changes once.
+    pub(crate) fn crossing_point(
+        &self,
+        from_end: bool,
+        f: impl Fn(Point<Ground>) -> f64,
+    ) -> Option<Point<Ground>> {
+        let value = |t: f64| f(self.curve.at_parameter(t));
+        let accuracy = 1e-14 * (self.curve.period() / std::f64::consts::TAU);
+        if self.curve.is_convex() && (value(self.from) > 0.0) != (value(self.to) > 0.0) {
+            let t = find_root(value, self.from, self.to, accuracy).ok()?;
+            return Some(self.curve.at_parameter(t));
+        }
+        self.first_crossing(from_end, f).map(|s| self.at(s).point)
+    }
+
     /// ½∫(x dy − y dx) along the line: its share of the area.
     pub(crate) fn swept_area(&self) -> f64 {
         self.curve.swept_area(self.from, self.to)

@@ -11,6 +11,7 @@ mod summary;
 mod sun;
 mod unusual;
 mod watch;
+mod zone_sizes;
 
 pub use build::{Briefing, Sizes, When, bearings, briefing};
 pub use departs::Departed;
@@ -20,6 +21,7 @@ pub use summary::Summary;
 pub use sun::{Look, SunAt, SunBriefing};
 pub use unusual::Unusual;
 pub use watch::Watch;
+pub use zone_sizes::ZoneSizes;
 
 /// The short cautions that belong to a card.
 pub const CAUTIONS: [&str; 3] = [

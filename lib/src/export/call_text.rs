@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::CARD_COLUMNS;
 use super::json::pretty;
 use super::lines::{Sheet, left};
-use crate::rules::{CALLS, CallRow};
+use crate::rules::{CALLS, CallRow, LAST_DISPOSAL_IN};
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
     out.wrap(text, &left(label, 8));
@@ -51,6 +51,17 @@ pub fn calls_text(ascii: bool) -> String {
         one(&mut out, r);
     }
     out.rule('=');
+    for (i, l) in LAST_DISPOSAL_IN.iter().enumerate() {
+        let text = format!(
+            "{} since {}, {} ({}, {})",
+            l.competition,
+            l.since,
+            l.extent,
+            l.source,
+            l.standing.text()
+        );
+        row(&mut out, if i == 0 { "LAST D." } else { "" }, &text);
+    }
     row(&mut out, "NOTE", NOTE);
     out.text()
 }
@@ -78,6 +89,13 @@ pub fn calls_json() -> String {
     pretty(&json!({
         "schema": 1,
         "calls": CALLS.iter().map(value).collect::<Vec<_>>(),
+        "last_disposal_in": LAST_DISPOSAL_IN.iter().map(|l| json!({
+            "competition": l.competition,
+            "since": l.since,
+            "extent": l.extent,
+            "source": l.source,
+            "standing": l.standing.text(),
+        })).collect::<Vec<_>>(),
         "cautions": [NOTE],
     }))
 }

@@ -4,7 +4,7 @@
 use super::CARD_COLUMNS;
 use super::lines::{Sheet, left, right};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, SpotRow};
+use crate::briefing::{Briefing, Look, SpotRow};
 use crate::ground::{ArcAndSquare, NamedSpot};
 use crate::officiate::StandKind;
 use crate::rules::LastDisposal;
@@ -32,6 +32,7 @@ pub(super) fn lay_out(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     stand(out, venue, b);
     face(out, venue, b);
     also(out, venue);
+    sun(out, venue, b);
     check(out, venue, b);
     last(out, b);
 }
@@ -85,6 +86,77 @@ fn watch(out: &mut Sheet, b: &Briefing) {
     }
     if first == "WATCH ! " {
         out.line("WATCH   nothing was reported: look anyway");
+    }
+    out.rule('-');
+}
+
+/// Where the sun is low, and what it is in the way of.
+fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
+    let Some(s) = &b.sun else { return };
+    let (Some(first), Some(last)) = (s.times.first(), s.times.last()) else { return };
+    let glared: Vec<_> = s.times.iter().filter(|t| !t.glare.is_empty()).collect();
+    let (Some(from), Some(to)) = (glared.first(), glared.last()) else {
+        let text = if first.sun.high_deg < 0.0 { "down all match" } else { "in nobody's eyes" };
+        block(out, "SUN", &format!("{text} ({} to {})", first.time, last.time));
+        out.rule('-');
+        return;
+    };
+    let (low, end) = (compass_point(from.sun.bearing.degrees()), compass_point(to.sun.bearing.degrees()));
+    let way = if low == end { low.to_owned() } else { format!("{low} to {end}") };
+    block(out, "SUN", &format!("low in the {way}, {} to {}. In your eyes:", from.time, to.time));
+    let looks = s.looks();
+    let spots = |f: &dyn Fn(&Look) -> Option<(Side, End, NamedSpot)>| {
+        let mut text: Vec<String> = Vec::new();
+        for (end, side) in quarters() {
+            let names: Vec<&str> = looks
+                .iter()
+                .filter_map(f)
+                .filter(|(s, e, _)| (*s, *e) == (side, end))
+                .map(|t| t.2.name())
+                .collect();
+            if !names.is_empty() {
+                text.push(format!("{} {}", quarter(venue, end, side), names.join(", ")));
+            }
+        }
+        text.join("; ")
+    };
+    let watching = spots(&|l| match l {
+        Look::Watch(side, end, name) => Some((*side, *end, *name)),
+        _ => None,
+    });
+    let throwing = spots(&|l| match l {
+        Look::Face(side, end, name) => Some((*side, *end, *name)),
+        _ => None,
+    });
+    for (what, text) in [("watching", watching), ("throwing", throwing)] {
+        if !text.is_empty() {
+            block(out, "", &format!("{what} {text}"));
+        }
+    }
+    let mut ends: Vec<String> = Vec::new();
+    for end in End::BOTH {
+        if looks.iter().any(|l| matches!(l, Look::Post(_, e) if *e == end)) {
+            ends.push(for_terminal(venue.document.names.end(end)).to_uppercase());
+        }
+    }
+    if !ends.is_empty() {
+        block(out, "", &format!("downfield from the posts at {}", ends.join(" and ")));
+    }
+    let start: Vec<String> = quarters()
+        .into_iter()
+        .filter(|&(end, side)| {
+            looks.iter().any(
+                |l| matches!(l, Look::StartDown(s, e) | Look::StartAcross(s, e) if (*s, *e) == (side, end)),
+            )
+        })
+        .map(|(end, side)| quarter(venue, end, side))
+        .collect();
+    if !start.is_empty() {
+        block(out, "", &format!("start at {}", start.join(", ")));
+    }
+    if let Some(end) = s.times.iter().rev().find_map(|t| t.prefer) {
+        let name = for_terminal(venue.document.names.end(end)).to_uppercase();
+        block(out, "", &format!("Where either side will do, stand toward {name}."));
     }
     out.rule('-');
 }

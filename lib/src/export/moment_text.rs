@@ -69,8 +69,10 @@ fn place(venue: &Venue, p: &Placed) -> String {
             let out = p.outside_line.value();
             let out = if out.abs() < ON_M {
                 String::new()
-            } else {
+            } else if out > 0.0 {
                 format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))
+            } else {
+                format!(", {} m inside it", fixed(-out, 1))
             };
             format!(
                 "{} m along the line from the {} behind post{out}",
@@ -115,12 +117,34 @@ fn what(venue: &Venue, a: &MomentAnswer) -> String {
     format!("{phase}{case}")
 }
 
+fn zone_words(venue: &Venue, a: &MomentAnswer) -> String {
+    let z = &a.zones;
+    let mut list = Vec::new();
+    for (inside, end) in [(z.arc_a, End::A), (z.arc_b, End::B)] {
+        if inside {
+            list.push(format!("inside the {} arc", end_name(venue, end)));
+        }
+    }
+    if z.square {
+        list.push("in the square".to_owned());
+    }
+    if let Some(side) = z.wing {
+        list.push(format!("on the {} wing", side_name(venue, side)));
+    }
+    match (list.is_empty(), z.in_play) {
+        (false, _) => list.join(", "),
+        (true, true) => "outside arcs, square and wings".to_owned(),
+        (true, false) => "over the boundary".to_owned(),
+    }
+}
+
 fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     let m = &a.query.moment;
     if !m.phase.needs_ball() {
         return;
     }
     row(out, "BALL", &on_the_grass(venue, m.ball));
+    row(out, "", &zone_words(venue, a));
     if let Some(c) = a.positions.crossing {
         let verb =
             if matches!(m.phase, Phase::ThrowIn | Phase::OnTheFull) { "crossed" } else { "likely to cross" };
@@ -160,8 +184,8 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
 
 fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     let s = &p.station;
-    row(out, "", "");
-    row(out, &left(&side_name(venue, s.side), LABEL - 1), &format!("{}.", place(venue, p)));
+    out.line(&format!("{}:", side_name(venue, s.side)));
+    row(out, "", &format!("{}.", place(venue, p)));
     let back = match s.reason {
         Reason::Watch(StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. }) => {
             format!("{} m ", fixed(back_m, 1).trim_end_matches(".0"))
@@ -216,6 +240,11 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
             "",
             &format!("From where you were: {} m{backward}; {}.", fixed(run.way.length_m, 0), times(t)),
         );
+    }
+    let far = venue.document.practice.on_full_run_m.value;
+    if s.reason == Reason::PointOut && p.run.as_ref().is_some_and(|(run, _)| run.way.length_m > far) {
+        let text = format!("More than {} m away: signal at once from where you are, then go.", fixed(far, 0));
+        row(out, "", &text);
     }
     if let (Some(r), Some(c)) = (&a.recovery, a.positions.crossing)
         && c.side == s.side

@@ -3,8 +3,8 @@
 use super::CARD_COLUMNS;
 use super::card_text::{facing_words, quarter, start_words};
 use super::lines::{Sheet, left};
-use crate::boundary::End;
-use crate::briefing::{Briefing, Facing, SpotRow};
+use crate::boundary::{End, Side};
+use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
 use crate::ground::Arcs;
 use crate::officiate::{Limit, ShortSide, StandKind};
 use crate::units::Measured;
@@ -51,6 +51,10 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
         .as_str(),
     );
     row(&mut out, "FACE", &format!("{}, back to play: {}", bearing(&r.face), facing_words(venue, r)));
+    if let (None, Some(b)) = (&r.backsight, &r.pick_up) {
+        let across = &venue.document.surroundings.landmarks[b.landmark].name;
+        row(&mut out, "", &format!("pick up the {} across the ground, then turn", for_terminal(across)));
+    }
     row(
         &mut out,
         "AIM",
@@ -107,7 +111,7 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
 
 /// The start stations.
 #[must_use]
-pub fn stations_text(venue: &Venue, b: &Briefing, ascii: bool) -> String {
+pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, ascii: bool) -> String {
     let mut out = Sheet::new(CARD_COLUMNS, ascii);
     row(&mut out, "START", &start_words(venue, b));
     for (i, pair) in b.start.diagonals().iter().enumerate() {
@@ -123,6 +127,34 @@ pub fn stations_text(venue: &Venue, b: &Briefing, ascii: bool) -> String {
             fixed(b.start.y_m, 1)
         ),
     );
+    let c = b.start.counts(venue.ground.oval());
+    row(
+        &mut out,
+        "COUNT",
+        &format!(
+            "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing, and watches the square's side line",
+            c.in_arc, c.in_square, c.on_wing
+        ),
+    );
+    if let Some(z) = zones {
+        let names = &venue.document.names;
+        let name = |text: &str| for_terminal(text).to_uppercase();
+        row(
+            &mut out,
+            "ZONES",
+            &format!(
+                "inside the {} arc {}, the {} arc {}; {} wing {}, {} wing {}",
+                name(names.end(End::A)),
+                pm(&z.arc_a, "m²"),
+                name(names.end(End::B)),
+                pm(&z.arc_b, "m²"),
+                name(names.side(Side::Left)),
+                pm(&z.wing_left, "m²"),
+                name(names.side(Side::Right)),
+                pm(&z.wing_right, "m²")
+            ),
+        );
+    }
     finish(out, &b.cautions)
 }
 

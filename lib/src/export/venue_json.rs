@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, Departed, Facing, SpotRow};
+use crate::briefing::{Briefing, Departed, Facing, Look, SpotRow, SunBriefing, ZoneSizes};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
@@ -172,13 +172,67 @@ fn stations(venue: &Venue, start: &Start) -> Value {
     })
 }
 
+/// A look in words: `watch`, `face`, `post`, `start, down the square`, `start, along the arc`.
+fn look(l: &Look) -> Value {
+    let (what, side, end, spot) = match *l {
+        Look::Watch(s, e, n) => ("watch", s, e, Some(n)),
+        Look::Face(s, e, n) => ("face", s, e, Some(n)),
+        Look::Post(s, e) => ("post", s, e, None),
+        Look::StartDown(s, e) => ("start, down the square", s, e, None),
+        Look::StartAcross(s, e) => ("start, along the arc", s, e, None),
+    };
+    json!({
+        "look": what,
+        "side": side.to_string(),
+        "end": end.to_string(),
+        "spot": spot.map(NamedSpot::name),
+    })
+}
+
+fn sun(venue: &Venue, s: &SunBriefing) -> Value {
+    let times: Vec<Value> = s
+        .times
+        .iter()
+        .map(|t| {
+            json!({
+                "quarter": t.quarter,
+                "at": if t.at_start { "start" } else { "end" },
+                "time": t.time.to_string(),
+                "true_deg": bearing(t.sun.bearing.degrees()),
+                "high_deg": deg(t.sun.high_deg),
+                "glare": t.glare.iter().map(look).collect::<Vec<_>>(),
+                "stand_toward_end": t.prefer.map(|e| e.to_string()),
+            })
+        })
+        .collect();
+    json!({
+        "timezone": s.zone,
+        "quarter_min": venue.document.practice.quarter_min.value,
+        "times": times,
+    })
+}
+
 /// Start stations: `ovalpeg stations --json`.
 #[must_use]
-pub fn stations_json(venue: &Venue, b: &Briefing) -> String {
+pub fn stations_json(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) -> String {
+    let counts = b.start.counts(venue.ground.oval());
     let value = json!({
         "schema": 1,
         "venue": venue.document.id,
         "stations": stations(venue, &b.start),
+        "players": {
+            "inside_each_arc": counts.in_arc,
+            "in_the_square": counts.in_square,
+            "on_each_wing": counts.on_wing,
+            "source": venue.document.rules.start_in_arc.source,
+        },
+        "zones_m2": zones.map(|z| json!({
+            "arc_a": measured(Some(&z.arc_a)),
+            "arc_b": measured(Some(&z.arc_b)),
+            "square": measured(Some(&z.square)),
+            "wing_left": measured(Some(&z.wing_left)),
+            "wing_right": measured(Some(&z.wing_right)),
+        })),
         "cautions": b.cautions,
     });
     pretty(&value)
@@ -312,6 +366,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         "venue": { "id": d.id, "name": d.name, "ends": { "a": d.names.ends[0], "b": d.names.ends[1] },
                    "sides": { "left": d.names.sides[0], "right": d.names.sides[1] } },
         "day": b.day.to_string(),
+        "night": b.night,
         "surveyed": d.surveyed.to_string(),
         "method": d.surveys.first().and_then(|s| s.method).map(|k| k.id()),
         "surveys": d.surveys.iter().map(|s| json!({
@@ -326,6 +381,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         })),
         "bearings_true_deg": facing,
         "watch": watch,
+        "sun": b.sun.as_ref().map(|s| sun(venue, s)),
         "ground": {
             "length_m": measured(s.length.as_ref()),
             "width_m": measured(s.width.as_ref()),

@@ -5,6 +5,7 @@
 mod face;
 mod glare;
 mod kick_in;
+mod over;
 mod pairs;
 mod path;
 mod play;
@@ -21,6 +22,7 @@ mod travel;
 pub use face::{Backsight, backsight};
 pub use glare::{Sun, in_glare};
 pub use kick_in::{KickIn, kick_in};
+pub use over::{BallOver, ball_over};
 pub use pairs::{Crew, crew_positions};
 pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
 pub use play::{Case, Moment, NoPositions, Positions, positions};

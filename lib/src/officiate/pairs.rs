@@ -2,7 +2,7 @@
 
 use super::Case;
 use super::kick_in::kick_in;
-use super::play::{Moment, NoPositions, Positions, positions};
+use super::play::{Moment, NoPositions, Positions, level, positions};
 use super::stand::{in_goal_range, post_station};
 use super::start::start;
 use super::station::{Phase, Reason, Station};
@@ -77,6 +77,11 @@ impl Along<'_> {
         b.at(b.chainage_from_post_m(self.side, End::A, from_a_m.clamp(0.0, self.length))).point
     }
 
+    /// Of the place of this line nearest to a point.
+    fn beside(&self, p: Point<Ground>) -> f64 {
+        self.of(self.oval.boundary().nearest(p).chainage_m)
+    }
+
     fn of(&self, chainage_m: f64) -> f64 {
         self.oval.boundary().to_post_m(chainage_m, End::A).unwrap_or(0.0)
     }
@@ -136,7 +141,7 @@ fn pair(
         (Phase::SetKick(end), _) => {
             // The front one ahead of the kick, the partner so far behind: the ball is between them.
             let x = ball.x + end.sign() * practice.set_kick_m.value;
-            let front = along.of(oval.boundary().level_with_m(side, x));
+            let front = along.beside(level(oval, side, x));
             let line = along.at(front);
             if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
                 return Ok(at_post(end));
@@ -155,7 +160,7 @@ fn spread(
     apart: f64,
     station: impl Fn(f64, Reason) -> Station,
 ) -> [Station; 2] {
-    let middle = along.of(oval.boundary().level_with_m(along.side, x_m));
+    let middle = along.beside(level(oval, along.side, x_m));
     let first = (middle - 0.5 * apart).clamp(0.0, along.length - apart);
     [station(first, Reason::Partner), station(first + apart, Reason::Partner)]
 }

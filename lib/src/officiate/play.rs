@@ -117,7 +117,7 @@ const GATHERED_M: f64 = 40.0;
 
 /// The line's point level with an x, on one side.
 pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
-    oval.boundary().at(oval.boundary().level_with_m(side, x_m)).point
+    oval.boundary().level_with(side, x_m)
 }
 
 /// In from the line on `side`, level with an x, as far as the square's side line and never over it.
@@ -246,8 +246,10 @@ fn near_line(
     let other = spot.side.other();
     let far = Station::new(other, far_in(oval, practice, other, moment.ball.x), moment.ball, Reason::In);
     // Never swapped for the official: only said.
-    let long = stand(oval, around, practice, &spot, toward.other());
-    let better = sees_better(practice, moment, &spot, &long, &s).then_some(toward.other());
+    let spoilt = s.limit.is_some() || moment.sun.is_some();
+    let better = spoilt
+        .then(|| stand(oval, around, practice, &spot, toward.other()))
+        .and_then(|long| sees_better(practice, moment, &spot, &long, &s).then_some(toward.other()));
     Ok(Positions {
         case: Case::NearLine(spot.side),
         crossing: Some(spot),

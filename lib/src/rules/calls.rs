@@ -5,6 +5,46 @@
 
 use super::{LastDisposal, Standing};
 
+/// A competition that gives a free kick for the last disposal out of bounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LastDisposalIn {
+    /// The competition.
+    pub competition: &'static str,
+    /// From this season on.
+    pub since: u16,
+    /// Where: between the arcs, or not known.
+    pub extent: &'static str,
+    /// Where that was read.
+    pub source: &'static str,
+    /// How sure it is.
+    pub standing: Standing,
+}
+
+/// Competitions with a last-disposal law.
+pub const LAST_DISPOSAL_IN: [LastDisposalIn; 3] = [
+    LastDisposalIn {
+        competition: "SANFL",
+        since: 2016,
+        extent: "extent unclear: ask the league",
+        source: "league announcements",
+        standing: Standing::Sure,
+    },
+    LastDisposalIn {
+        competition: "AFLW",
+        since: 2018,
+        extent: "between the two 50 m arcs",
+        source: "league announcements",
+        standing: Standing::Sure,
+    },
+    LastDisposalIn {
+        competition: "AFL",
+        since: 2026,
+        extent: "between the two 50 m arcs",
+        source: "league announcements",
+        standing: Standing::Sure,
+    },
+];
+
 /// A question that may have no sure answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Sure {

@@ -8,7 +8,7 @@ mod method;
 mod practice;
 mod tape;
 
-pub use calls::{CALLS, CallRow, Decision, Happened, Off, Sure, call};
+pub use calls::{CALLS, CallRow, Decision, Happened, LAST_DISPOSAL_IN, LastDisposalIn, Off, Sure, call};
 pub use laws::{LastDisposal, RuleSet};
 pub use method::{Edge, Method, line_width_m, line_width_sd_m, wgs84_as_gda2020_sd_m};
 pub use practice::Practice;

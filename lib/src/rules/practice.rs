@@ -46,6 +46,8 @@ pub struct Practice {
     pub eye_m: Sourced,
     /// Height of a ball where it crosses, for what can be seen of it, m.
     pub ball_height_m: Sourced,
+    /// A ball across its waist, m.
+    pub ball_across_m: Sourced,
     /// From the first to the last of a quarter, time on included, min.
     pub quarter_min: Sourced,
     /// After the first and third quarters, min.
@@ -89,6 +91,7 @@ impl Default for Practice {
             pair_m: Sourced::new(55.0, "AFL four-umpire positioning guidelines (50 to 60 m)", Standing::Sure),
             eye_m: Sourced::practice(1.7),
             ball_height_m: Sourced::practice(1.0),
+            ball_across_m: Sourced::new(0.17, "from memory", Standing::FromMemory),
             quarter_min: Sourced::practice(30.0),
             short_break_min: Sourced::practice(6.0),
             long_break_min: Sourced::practice(20.0),
@@ -154,6 +157,7 @@ impl Practice {
             "pair_m" => &mut self.pair_m,
             "eye_m" => &mut self.eye_m,
             "ball_height_m" => &mut self.ball_height_m,
+            "ball_across_m" => &mut self.ball_across_m,
             "quarter_min" => &mut self.quarter_min,
             "short_break_min" => &mut self.short_break_min,
             "long_break_min" => &mut self.long_break_min,

@@ -1,0 +1,197 @@
+//! Where officials stand for any ball, and what they call.
+
+use snapbox::{Data, assert_data_eq};
+
+use crate::support::{demo, json, refused, root, run};
+
+const DAY: [&str; 2] = ["--date", "2026-08-01"];
+
+fn asked(venue: &str, more: &[&str]) -> Vec<String> {
+    let mut all = vec!["stations".to_owned(), demo(venue)];
+    all.extend(DAY.iter().chain(more).map(|s| (*s).to_owned()));
+    all
+}
+
+fn stations(venue: &str, more: &[&str]) -> serde_json::Value {
+    let mut all = asked(venue, more);
+    all.push("--json".into());
+    json(&all.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+fn text(venue: &str, more: &[&str]) -> String {
+    let all = asked(venue, more);
+    let r = run(&all.iter().map(String::as_str).collect::<Vec<_>>());
+    assert_eq!(r.code, 0, "{more:?}: {}", r.err);
+    r.out
+}
+
+fn number(v: &serde_json::Value) -> f64 {
+    v.as_f64().unwrap()
+}
+
+#[test]
+fn the_phase_sheet_and_the_table_of_calls_print_as_kept() {
+    for (name, out) in [
+        ("cockatoo-hollow.sheet.txt", text("cockatoo-hollow", &["--sheet"])),
+        ("calls.txt", run(&["call", "--table"]).out),
+        (
+            "cockatoo-hollow.play.txt",
+            text("cockatoo-hollow", &["--phase", "play", "--ball", "20,50", "--from", "Pavilion:-40,50"]),
+        ),
+    ] {
+        let golden = root().join("tests/cli/golden").join(name);
+        assert_data_eq!(out, Data::read_from(&golden, None).raw());
+    }
+}
+
+#[test]
+fn every_measured_number_carries_its_doubt() {
+    let v = stations("cockatoo-hollow", &["--phase", "play", "--ball", "20,50"]);
+    assert_eq!((v["phase"].as_str(), v["case"].as_str()), (Some("play"), Some("near a line")));
+    let all = v["stations"].as_array().unwrap();
+    assert_eq!(all.len(), 2);
+    for s in all {
+        for key in ["x_m", "y_m", "outside_line_m", "from_post_a_m", "facing_true_deg"] {
+            for part in ["value", "sd", "lo95", "hi95"] {
+                assert!(s["measured"][key][part].is_number(), "{key} {part}");
+            }
+        }
+        assert!(s["reason"].is_string() && s["lat_deg"].is_number());
+    }
+    // Common practice, no source: 15 m back on the tangent; the far one 25.5 m off the axis.
+    let (near, far) = (&all[0], &all[1]);
+    let crossing = &v["crossing"];
+    let apart = (number(&near["x_m"]) - number(&crossing["x_m"]))
+        .hypot(number(&near["y_m"]) - number(&crossing["y_m"]));
+    assert!((apart - 15.0).abs() < 1e-3, "{apart}");
+    assert!((number(&far["x_m"]) - 20.0).abs() < 1e-6 && (number(&far["y_m"]) + 25.5).abs() < 1e-6);
+    assert!(v["sides"]["to_post_a_m"]["sd"].is_number());
+}
+
+#[test]
+fn a_ball_by_its_place_on_earth_or_by_a_spot_is_the_same_ball() {
+    let a = stations("cockatoo-hollow", &["--phase", "throw-in", "--ball", "Road,Silo,pocket"]);
+    let place = format!("{},{}", a["crossing"]["lat_deg"], a["crossing"]["lon_deg"]);
+    let b = stations("cockatoo-hollow", &["--phase", "throw-in", "--ball", &place]);
+    let metres = format!("{},{}", a["crossing"]["x_m"], a["crossing"]["y_m"]);
+    let c = stations("cockatoo-hollow", &["--phase", "throw-in", "--ball", &metres]);
+    for other in [&b, &c] {
+        // Latitude and longitude are printed to a few millimetres.
+        let off = number(&a["crossing"]["chainage_m"]) - number(&other["crossing"]["chainage_m"]);
+        assert!(off.abs() < 0.02, "{off}");
+    }
+    // Near goal, the other official is at the far post.
+    let close = stations("cockatoo-hollow", &["--phase", "throw-in", "--ball", "Road,Silo,12"]);
+    assert!(close["stations"][0]["reason"].as_str().unwrap().contains("behind post"));
+    assert!(a["thrower_to_post"]["times"]["run_s"].is_number());
+}
+
+#[test]
+fn crews_kick_ins_and_relays() {
+    for (crew, n) in [("2", 2), ("3", 3), ("4", 4)] {
+        let v = stations("lantern-hill", &["--phase", "play", "--ball", "0,0", "--crew", crew]);
+        assert_eq!(v["stations"].as_array().unwrap().len(), n);
+    }
+    let k = stations("cockatoo-hollow", &["--phase", "kick-in", "--goal", "Silo"]);
+    // AFL kick-in sheet, 2019: 19 m from the goal line.
+    let half =
+        0.5 * number(&json(&["card", &demo("cockatoo-hollow"), "--json"])["ground"]["length_m"]["value"]);
+    assert!((half - number(&k["kick_in"]["mark"]["x_m"]) - 19.0).abs() < 1e-3);
+    let free = stations("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Creek"]);
+    let huddle =
+        stations("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Creek", "--group", "-30,-2,8"]);
+    let length = |v: &serde_json::Value| number(&v["relay"]["second_way"]["length_m"]);
+    assert!(length(&huddle) > length(&free));
+    let set = stations(
+        "cockatoo-hollow",
+        &["--phase", "set-kick", "--ball", "40,10", "--goal", "Silo", "--from", "Road:10,-60"],
+    );
+    assert_eq!(set["case"], "set shot");
+    assert!(number(&set["stations"][1]["run"]["backward_m"]) > 30.0);
+}
+
+#[test]
+fn the_sun_counts_where_a_time_is_given() {
+    let v = stations("cockatoo-hollow", &["--phase", "play", "--ball", "0,55", "--time", "16:30"]);
+    // Low in the north-west on a winter afternoon.
+    assert!((0.0..25.0).contains(&number(&v["sun"]["high_deg"])));
+    assert!((290.0..330.0).contains(&number(&v["sun"]["true_deg"])));
+    let card = json(&["card", &demo("cockatoo-hollow"), "--date", "2026-08-01", "--json"]);
+    let times = card["sun"]["times"].as_array().unwrap();
+    assert_eq!((times.len(), times[0]["time"].as_str()), (8, Some("14:10")));
+    let late = json(&[
+        "card",
+        &demo("cockatoo-hollow"),
+        "--date",
+        "2026-08-01",
+        "--start",
+        "19:30",
+        "--night",
+        "--json",
+    ]);
+    assert!(number(&late["sun"]["times"][0]["high_deg"]) < 0.0);
+    // At night only what shows at night is faced.
+    for spot in late["spots"].as_array().unwrap() {
+        assert!(spot["backsight"].is_null() || spot["backsight"]["at_night"] == true);
+    }
+}
+
+#[test]
+fn text_is_narrow_and_plain_where_asked() {
+    for more in [
+        &["--sheet"][..],
+        &["--sheet", "--ascii"],
+        &["--phase", "after-goal", "--goal", "B", "--ascii"],
+        &["--phase", "play", "--ball", "10,50", "--crew", "4", "--ascii"],
+    ] {
+        for venue in ["stringybark-gap", "quandong-crossing"] {
+            let out = text(venue, more);
+            for line in out.lines() {
+                assert!(line.chars().count() < 52 && line == line.trim_end(), "{more:?}: '{line}'");
+            }
+            assert!(!more.contains(&"--ascii") || out.is_ascii());
+            assert!(
+                out.contains("look\n        before you back away") || out.contains("before you back away")
+            );
+        }
+    }
+}
+
+#[test]
+fn refusals_say_what_to_do() {
+    let of = |more: &[&str]| {
+        let all = asked("cockatoo-hollow", more);
+        refused(&all.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    assert!(of(&["--phase", "play"]).contains("--ball 20,50"));
+    assert!(of(&["--phase", "kick-in"]).contains("Silo or Creek"));
+    assert!(of(&["--ball", "20,50"]).contains("--phase play"));
+    assert!(of(&["--phase", "play", "--ball", "0,90"]).contains("throw-in or on the full"));
+    assert!(of(&["--phase", "play", "--ball", "Road,Nowhere,pocket"]).contains("Nowhere"));
+    assert!(of(&["--phase", "play", "--ball", "0,0", "--from", "10,60"]).contains("Pavilion:10,60"));
+    assert!(of(&["--phase", "after-goal", "--goal", "Silo", "--group", "1,2"]).contains("0,0,8"));
+    assert!(of(&["--phase", "after-goal", "--goal", "Silo", "--group", "82,0,8"]).contains("group 1"));
+    assert!(refused(&["call"]).contains("--table"));
+}
+
+#[test]
+fn calls_by_what_happened_and_by_a_venues_line() {
+    let call = |more: &[&str]| {
+        let mut all = vec!["call", "--json"];
+        all.extend(more);
+        json(&all)["call"]["id"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(call(&["--over", "yes", "--off", "kick", "--bounced", "no"]), "on-the-full");
+    assert_eq!(call(&["--over", "no", "--off", "kick"]), "not-over");
+    assert_eq!(
+        call(&["--over", "yes", "--off", "hand", "--between-arcs", "--last-disposal"]),
+        "last-disposal"
+    );
+    let venue = demo("cockatoo-hollow");
+    let at = |ball: &str| call(&["--venue", &venue, "--ball", ball, "--bounced", "no"]);
+    // The half-width is 67.5 m ± 0.05.
+    assert_eq!(at("0,67.3"), "not-over");
+    assert_eq!(at("0,67.6"), "doubt");
+    assert_eq!(at("0,68.0"), "on-the-full");
+    assert!(refused(&["call", "--venue", &venue, "--ball", "83,2"]).contains("goal umpire"));
+}
