@@ -7,6 +7,7 @@
 
 pub mod comparing;
 pub mod coverage;
+pub mod derived;
 pub mod league;
 mod note;
 pub mod random;
