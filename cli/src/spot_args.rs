@@ -3,6 +3,7 @@
 use anyhow::{Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::boundary::{End, Side};
+use ovalpeg::briefing::BallAt;
 use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground};
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::{NamedSpot, SpotRef};
@@ -76,26 +77,35 @@ impl SpotArgs {
 
 /// A place on the ground: metres `20,-35`, `latitude,longitude`, or a spot of the line.
 pub(crate) fn place(venue: &Venue, text: &str) -> Result<Point<Ground>> {
+    Ok(placed(venue, text)?.0)
+}
+
+/// As [`place`], with how it was given.
+pub(crate) fn placed(venue: &Venue, text: &str) -> Result<(Point<Ground>, BallAt)> {
     let oval = venue.ground.oval();
     let numbers: Vec<Option<f64>> = text.split(',').map(|t| t.trim().parse().ok()).collect();
     if let [Some(a), Some(b)] = numbers[..] {
         // No ground is a hundred metres from its axis, and no longitude of Australia is below that.
         if f64::abs(b) < LONGITUDES_FROM {
             let p = Point::new(a, b);
-            return if p.is_finite() { Ok(p) } else { Err(anyhow!("the place {text} is not two numbers")) };
+            return if p.is_finite() {
+                Ok((p, BallAt::Ground))
+            } else {
+                Err(anyhow!("the place {text} is not two numbers"))
+            };
         }
         let at = Geodetic::new(Degrees { latitude: a, longitude: b }, 0.0, Datum::Gda2020)
             .map_err(|e| anyhow!("the place {text}: {e}"))?;
         let local = venue.document.plane.to_local(&at).ok_or_else(|| {
             anyhow!("{} has no place on Earth: give metres, as 20,-35", venue.document.name)
         })?;
-        return Ok(oval.plan().to_ground(local));
+        return Ok((oval.plan().to_ground(local), BallAt::Local(local)));
     }
     let range = venue.document.practice.goal_range_m.value;
-    let spot = oval
-        .spot(at_text(venue, text)?, range)
-        .map_err(|e| anyhow!("no such spot at {}: {e}", venue.document.name))?;
-    Ok(spot.point)
+    let reference = at_text(venue, text)?;
+    let spot =
+        oval.spot(reference, range).map_err(|e| anyhow!("no such spot at {}: {e}", venue.document.name))?;
+    Ok((spot.point, BallAt::Spot(reference)))
 }
 
 /// A second number from here on is a longitude, degrees.

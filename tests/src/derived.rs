@@ -51,7 +51,7 @@ pub fn cells() -> [Cell; 4] {
         post_sd_m,
     };
     [
-        cell("ellipse, RTK 0.02 m, posts", ellipse, Model::Ellipse, 90, 0.02, 0.02),
+        cell("ellipse, RTK 0.02 m, posts 0.05 m", ellipse, Model::Ellipse, 90, 0.02, 0.05),
         cell("ellipse, trace 0.6 m, no posts", ellipse, Model::Ellipse, 40, 0.6, f64::NAN),
         cell("four arcs, RTK 0.02 m, no posts", arcs, Model::FourArc, 90, 0.02, f64::NAN),
         cell("four arcs, trace 0.6 m, no posts", arcs, Model::FourArc, 60, 0.6, f64::NAN),
@@ -172,8 +172,8 @@ fn numbers(venue: &Venue) -> Result<BTreeMap<String, [f64; 4]>, Failure> {
     let mut out = BTreeMap::new();
     let card: Value = serde_json::from_str(&card_json(venue, &briefing(venue, day)))?;
     measured(&card, "card", &mut out);
-    // Declination has a ± of its own, which no survey moves.
-    out.retain(|path, _| !path.contains("declination"));
+    // Declination has a ± of its own, which no survey moves; of departures each run may find others.
+    out.retain(|path, _| !path.contains("declination") && !path.contains("departures"));
     let (declination, cautions) = bearings(venue, day);
     for (name, phase, x, y) in [
         ("middle", Phase::Play, 10.0, 5.0),

@@ -13,7 +13,7 @@ use ovalpeg::venue::Venue;
 use super::{day_of, venue_of};
 use crate::args::{PhaseName, StationsArgs};
 use crate::output;
-use crate::spot_args::{end, place, preferred, side};
+use crate::spot_args::{end, place, placed, preferred, side};
 
 pub(super) fn run(args: &StationsArgs) -> Result<()> {
     let venue = venue_of(&args.venue)?;
@@ -47,7 +47,10 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
             stations_text(&venue, &b, zones.as_ref(), args.ascii)
         });
     }
-    let query = query_of(args, &venue, moment_of(args, &venue, name)?)?;
+    let mut query = query_of(args, &venue, moment_of(args, &venue, name)?)?;
+    if let (true, Some(text)) = (query.moment.phase.needs_ball(), &args.ball) {
+        query.ball_at = placed(&venue, text)?.1;
+    }
     let found = answer(&venue, declination.as_ref(), &query)
         .with_context(|| format!("no stations for that at {}", venue.document.name))?;
     output::print(&if args.json {

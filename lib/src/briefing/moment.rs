@@ -2,7 +2,7 @@
 
 use super::spot_row::{Facing, facing};
 use crate::boundary::{End, Side};
-use crate::frame::{Geodetic, Ground as GroundFrame};
+use crate::frame::{Geodetic, Ground as GroundFrame, Local};
 use crate::geometry::Point;
 use crate::ground::{Oval, SpotRef, Zones};
 use crate::officiate::{
@@ -10,15 +10,48 @@ use crate::officiate::{
     Relay, Run, Sides, Station, Sun, Times, backsight, crew_positions, in_goal_range, kick_in, post_station,
     recover, relay, run_to_post, sides, way,
 };
+use crate::rules::Practice;
 use crate::sky::{Instant, sun};
 use crate::units::{Declination, Measured};
 use crate::venue::Venue;
+
+/// How the ball's place was given: that is what stays put where the ground is not known for sure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum BallAt {
+    /// In the ground frame, as the moment has it.
+    Ground,
+    /// On the local plane: a place on Earth.
+    Local(Point<Local>),
+    /// A spot of the line.
+    Spot(SpotRef),
+}
+
+impl BallAt {
+    /// The ball on an oval; `nominal` where it was given in the ground frame.
+    fn on(self, oval: &Oval, practice: &Practice, nominal: Point<GroundFrame>) -> Option<Point<GroundFrame>> {
+        match self {
+            Self::Ground => Some(nominal),
+            Self::Local(p) => Some(oval.plan().to_ground(p)),
+            Self::Spot(r) => Some(oval.spot_held(r, practice.goal_range_m.value).ok()?.point),
+        }
+    }
+
+    fn spot(self, nominal: Point<GroundFrame>) -> SpotRef {
+        match self {
+            Self::Ground => SpotRef::Near(nominal),
+            Self::Local(p) => SpotRef::NearLocal(p),
+            Self::Spot(r) => r,
+        }
+    }
+}
 
 /// What is asked of a moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MomentQuery {
     /// What is going on, and where the ball is.
     pub moment: Moment,
+    /// How the ball's place was given.
+    pub ball_at: BallAt,
     /// How many officials.
     pub crew: Crew,
     /// Where officials come from, each on the side given.
@@ -41,6 +74,7 @@ impl MomentQuery {
     pub fn new(moment: Moment) -> Self {
         Self {
             moment,
+            ball_at: BallAt::Ground,
             crew: Crew::Two,
             from: Vec::new(),
             groups: Vec::new(),
@@ -139,9 +173,11 @@ pub fn answer(
     let (ground, d) = (&venue.ground, &venue.document);
     let (oval, around, practice) = (ground.oval(), &d.surroundings, &d.practice);
     let mut moment = query.moment;
-    let near = oval.plan().to_local(moment.ball);
+    if let Some(ball) = query.ball_at.on(oval, practice, moment.ball) {
+        moment.ball = ball;
+    }
     let asks_sides = moment.phase.needs_ball() && moment.ball.is_finite();
-    let measured = if asks_sides { sides(ground, practice, SpotRef::NearLocal(near)) } else { None };
+    let measured = if asks_sides { sides(ground, practice, query.ball_at.spot(moment.ball)) } else { None };
     moment.short = moment.short.or(measured.as_ref().map(|s| s.short));
     if let (Some(when), Some(at)) = (query.when, d.plane.datum_point()) {
         moment.sun = sun(&at, when)
@@ -152,9 +188,9 @@ pub fn answer(
         crew_positions(oval, around, practice, query.crew, &moment).map_err(NoAnswer::Positions)?;
     let mut stations = Vec::with_capacity(list.len());
     for (i, station) in list.iter().enumerate() {
-        // The ball stays where it is on the plane; which side is short is settled.
+        // The ball stays where it was said to be; which side is short is settled.
         let on = |o: &Oval| {
-            let ball = if moment.ball.is_finite() { o.plan().to_ground(near) } else { moment.ball };
+            let ball = query.ball_at.on(o, practice, moment.ball)?;
             let m = Moment { ball, ..moment };
             let s = *crew_positions(o, around, practice, query.crew, &m).ok()?.1.get(i)?;
             let beside = o.boundary().nearest(s.point);
