@@ -75,7 +75,7 @@ pub(crate) struct SurveyOptions {
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
-    /// Rule set: laws, reduced-senior or juniors-u12 [default: laws].
+    /// Rule set: laws, reduced-senior, juniors-u12 or nine-a-side [default: laws].
     #[arg(long, value_name = "SET", value_parser = rules)]
     pub(crate) rules: Option<RuleSet>,
 }

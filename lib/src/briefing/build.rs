@@ -1,7 +1,7 @@
 //! Putting a briefing together.
 
 use super::unusual::{Unusual, unusual};
-use super::watch::{Named, Watch, watches};
+use super::watch::{Corridor, Named, Watch, tight_corridors, watches};
 use super::{CAUTIONS, Departed, SpotRow, SunBriefing, spot_row};
 use crate::boundary::{End, Side};
 use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
@@ -61,6 +61,8 @@ pub struct Briefing {
     pub facing: Option<[TrueBearing; 4]>,
     /// What to watch out for, first things first.
     pub watch: Vec<Watch>,
+    /// Every stretch of line where the way back is cut short.
+    pub corridors: Vec<Corridor>,
     /// Start stations.
     pub start: Start,
     /// The sun through the match, where the venue's zone and a start are known.
@@ -144,7 +146,8 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
         .iter()
         .map(|(side, end, name, row)| Named { side: *side, end: *end, name: *name, row })
         .collect();
-    let watch = watches(venue, &named);
+    let corridors = tight_corridors(venue);
+    let watch = watches(venue, &named, &corridors);
     let departures = Departed::all(&venue.ground);
     let mut unusual = unusual(venue, &sizes, &start, &departures);
     unusual.extend(d.notes.iter().cloned().map(Unusual::from));
@@ -156,6 +159,7 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
         declination,
         facing,
         watch,
+        corridors,
         start,
         sizes,
         departures: departures.unwrap_or_default(),

@@ -20,7 +20,7 @@ pub use spot_row::{Facing, SpotRow, spot_row};
 pub use summary::Summary;
 pub use sun::{Look, SunAt, SunBriefing};
 pub use unusual::Unusual;
-pub use watch::Watch;
+pub use watch::{Corridor, Watch};
 pub use zone_sizes::ZoneSizes;
 
 /// The short cautions that belong to a card.

@@ -29,9 +29,8 @@ pub(super) struct Named<'a> {
 /// A hazard this far from the line or nearer is named, m: twice the run-off that new grounds should have.
 const NEAR_LINE_M: f64 = 10.0;
 
-pub(super) fn watches(venue: &Venue, spots: &[Named<'_>]) -> Vec<Watch> {
+pub(super) fn watches(venue: &Venue, spots: &[Named<'_>], stretches: &[Corridor]) -> Vec<Watch> {
     let mut out = Vec::new();
-    let stretches = stretches(venue);
     run_off(venue, &stretches.iter().map(|t| t.limit).collect::<Vec<_>>(), &mut out);
     let said = corridors(venue, stretches, spots, &mut out);
     hazards(venue, &said, &mut out);
@@ -67,20 +66,26 @@ fn run_off(venue: &Venue, cut: &[Limit], out: &mut Vec<Watch>) {
 
 /// A stretch of one quarter's line along which the same thing keeps officials from
 /// backing away in full, by distance from that quarter's behind post.
-struct Stretch {
-    side: Side,
-    end: End,
-    limit: Limit,
-    from_m: f64,
-    to_m: f64,
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Corridor {
+    /// Which line.
+    pub side: Side,
+    /// From which end's post distances are.
+    pub end: End,
+    /// What keeps them, the tightest of it.
+    pub limit: Limit,
+    /// From so far along the line, m.
+    pub from_m: f64,
+    /// To so far, m.
+    pub to_m: f64,
     /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
-    least_back_m: Option<f64>,
+    pub least_back_m: Option<f64>,
     /// Is the way back along the tangent somewhere too short to be any use?
-    blocked: bool,
+    pub blocked: bool,
     /// There, the largest angle between the tangent and the line of sight, degrees.
-    off_tangent_deg: f64,
+    pub off_tangent_deg: f64,
     /// Does it reach to the middle of the line?
-    to_the_middle: bool,
+    pub to_the_middle: bool,
 }
 
 /// Do two limits a way apart belong to one stretch? A surveyed fence is one where it goes on.
@@ -103,10 +108,10 @@ const PACE_M: f64 = 1.0;
 /// Every stretch where something cuts the way back short. An official backs away
 /// from wherever the ball crosses, so the worst of a stretch is what counts and not
 /// what holds at a named spot in it.
-fn stretches(venue: &Venue) -> Vec<Stretch> {
+pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
     let (oval, d) = (venue.ground.oval(), &venue.document);
     let range = d.practice.goal_range_m.value;
-    let mut all: Vec<Stretch> = Vec::new();
+    let mut all: Vec<Corridor> = Vec::new();
     if d.surroundings.hazards.is_empty() && !d.surroundings.fence.is_known() {
         return all;
     }
@@ -123,7 +128,7 @@ fn stretches(venue: &Venue) -> Vec<Stretch> {
                     .iter()
                     .position(|t| (t.side, t.end) == (side, end) && same(t.limit, limit, metres - t.to_m));
                 let at = known.unwrap_or_else(|| {
-                    all.push(Stretch {
+                    all.push(Corridor {
                         side,
                         end,
                         limit,
@@ -157,12 +162,7 @@ fn stretches(venue: &Venue) -> Vec<Stretch> {
 }
 
 /// Backing-away corridors that are cut short, or may be. Says which hazards it named.
-fn corridors(
-    venue: &Venue,
-    stretches: Vec<Stretch>,
-    spots: &[Named<'_>],
-    out: &mut Vec<Watch>,
-) -> Vec<usize> {
+fn corridors(venue: &Venue, stretches: &[Corridor], spots: &[Named<'_>], out: &mut Vec<Watch>) -> Vec<usize> {
     let mut said = Vec::new();
     let names = &venue.document.names;
     let back = venue.document.practice.back_m.value;

@@ -45,10 +45,16 @@ pub fn call_text(r: &CallRow, ascii: bool) -> String {
 #[must_use]
 pub fn calls_text(ascii: bool) -> String {
     let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    calls_on(&mut out);
+    out.text()
+}
+
+/// The table on a sheet that has more on it.
+pub(super) fn calls_on(out: &mut Sheet) {
     out.wrap("CALLS: read from the top; the first that fits", "");
     for r in &CALLS {
         out.rule('-');
-        one(&mut out, r);
+        one(out, r);
     }
     out.rule('=');
     for (i, l) in LAST_DISPOSAL_IN.iter().enumerate() {
@@ -60,13 +66,12 @@ pub fn calls_text(ascii: bool) -> String {
             l.source,
             l.standing.text()
         );
-        row(&mut out, if i == 0 { "LAST D." } else { "" }, &text);
+        row(out, if i == 0 { "LAST D." } else { "" }, &text);
     }
-    row(&mut out, "NOTE", NOTE);
-    out.text()
+    row(out, "NOTE", NOTE);
 }
 
-fn value(r: &CallRow) -> Value {
+pub(super) fn value(r: &CallRow) -> Value {
     json!({
         "id": r.id,
         "when": r.when,

@@ -2,11 +2,13 @@
 
 use serde_json::{Map, Value, json};
 
+use super::call_text::value;
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use super::venue_json::{backsight, facing, limit, placed};
 use crate::boundary::Side;
 use crate::briefing::{MomentAnswer, Placed};
 use crate::officiate::{Case, Reason, ShortSide, StandKind, Times, Way};
+use crate::rules::CALLS;
 use crate::units::print::round_to;
 use crate::venue::Venue;
 
@@ -198,6 +200,7 @@ pub fn phase_sheet_json(
         "schema": 1,
         "venue": venue.document.id,
         "phases": list,
+        "calls": CALLS.iter().map(value).collect::<Vec<_>>(),
         "cautions": cautions,
     }))
 }

@@ -1,6 +1,7 @@
 //! A moment of a match as a few lines of text: who stands where, and why.
 
 use super::CARD_COLUMNS;
+use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
 use crate::boundary::{End, Side};
@@ -341,7 +342,7 @@ fn notes(out: &mut Sheet, cautions: &[String]) {
     }
 }
 
-/// Phase after phase, for training.
+/// Phase after phase, for training, and the table of calls.
 #[must_use]
 pub fn phase_sheet_text(
     venue: &Venue,
@@ -356,6 +357,8 @@ pub fn phase_sheet_text(
         out.wrap(&title.to_uppercase(), "");
         lay_out(&mut out, venue, a);
     }
+    out.rule('=');
+    calls_on(&mut out);
     notes(&mut out, cautions);
     out.text()
 }

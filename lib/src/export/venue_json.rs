@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, Departed, Facing, Look, SpotRow, SunBriefing, ZoneSizes};
+use crate::briefing::{Briefing, Corridor, Departed, Facing, Look, SpotRow, SunBriefing, ZoneSizes};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
@@ -169,6 +169,24 @@ fn stations(venue: &Venue, start: &Start) -> Value {
             "arc_to_square_gap_m": gap,
             "arc_top_angle_deg": start.arc_top_angle_deg.map(deg),
         },
+    })
+}
+
+/// A stretch of line where the way back is cut short, and by how much at its worst.
+fn corridor(venue: &Venue, c: &Corridor) -> Value {
+    let back = venue.document.practice.back_m.value;
+    json!({
+        "side": c.side.to_string(),
+        "side_name": venue.document.names.side(c.side),
+        "end": c.end.to_string(),
+        "end_name": venue.document.names.end(c.end),
+        "from_post_m": m(c.from_m),
+        "to_from_post_m": m(c.to_m),
+        "limited_by": limit(venue, c.limit),
+        "least_back_m": c.least_back_m.map(m),
+        "missing_m": m(back - c.least_back_m.filter(|_| !c.blocked).unwrap_or(0.0)),
+        "blocked": c.blocked,
+        "off_tangent_deg": deg(c.off_tangent_deg),
     })
 }
 
@@ -381,6 +399,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         })),
         "bearings_true_deg": facing,
         "watch": watch,
+        "tight_corridors": b.corridors.iter().map(|c| corridor(venue, c)).collect::<Vec<_>>(),
         "sun": b.sun.as_ref().map(|s| sun(venue, s)),
         "ground": {
             "length_m": measured(s.length.as_ref()),

@@ -91,6 +91,8 @@ pub enum NoPositions {
     NoSpot,
     /// The arc does not meet this line.
     NoArcEnd(Side),
+    /// The rule set has no throw-ins.
+    NoThrowIns,
 }
 
 impl std::fmt::Display for NoPositions {
@@ -103,6 +105,9 @@ impl std::fmt::Display for NoPositions {
                 crate::units::print::fixed(*by_m, 1)
             ),
             Self::NoSpot => f.write_str("there is no spot of the boundary line for that ball"),
+            Self::NoThrowIns => {
+                f.write_str("these rules have no throw-ins: ask the league what follows a ball over the line")
+            }
             Self::NoArcEnd(_) => f.write_str("the arc does not meet the boundary line on this ground"),
         }
     }
@@ -153,6 +158,9 @@ pub fn positions(
     moment: &Moment,
 ) -> Result<Positions, NoPositions> {
     let ball = moment.ball;
+    if moment.phase == Phase::ThrowIn && !oval.rules().throw_ins {
+        return Err(NoPositions::NoThrowIns);
+    }
     if moment.phase.needs_ball() {
         if !ball.is_finite() {
             return Err(NoPositions::NotFinite);

@@ -54,6 +54,8 @@ pub struct RuleSet {
     pub start_in_square: Sourced,
     /// Players of a side on each wing when play starts.
     pub start_on_wing: Sourced,
+    /// Is a ball over the line thrown in? Nine-a-side has no throw-ins.
+    pub throw_ins: bool,
     /// Last disposal out of bounds.
     pub last_disposal: LastDisposal,
 }
@@ -95,6 +97,7 @@ impl RuleSet {
             start_in_arc: Sourced::new(6.0, STARTS, Standing::Sure),
             start_in_square: Sourced::new(4.0, STARTS, Standing::Sure),
             start_on_wing: Sourced::new(1.0, STARTS, Standing::Sure),
+            throw_ins: true,
             last_disposal: LastDisposal::NotStated,
         }
     }
@@ -123,10 +126,24 @@ impl RuleSet {
         set
     }
 
+    /// Nine a side on a rectangle of 100 × 50 m, with no throw-ins.
+    #[must_use]
+    pub const fn nine_a_side() -> Self {
+        const NINE: &str = "nine-a-side rules of the Australian Capital Territory";
+        let mut set = Self::laws();
+        set.id = "nine-a-side";
+        set.name = "nine a side";
+        set.length_min_m = Sourced::new(100.0, NINE, Standing::Sure);
+        set.width_min_m = Sourced::new(50.0, NINE, Standing::Sure);
+        // That nobody throws in there is from memory.
+        set.throw_ins = false;
+        set
+    }
+
     /// Every built-in rule set.
     #[must_use]
-    pub fn all() -> [Self; 3] {
-        [Self::laws(), Self::reduced_senior(), Self::juniors_u12()]
+    pub fn all() -> [Self; 4] {
+        [Self::laws(), Self::reduced_senior(), Self::juniors_u12(), Self::nine_a_side()]
     }
 
     /// The rule set of this short name.

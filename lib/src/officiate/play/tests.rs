@@ -271,4 +271,10 @@ fn refusals_say_why() {
     assert_eq!(ask(Phase::Play, f64::NAN, 0.0).unwrap_err(), NoPositions::NotFinite);
     assert!(matches!(ask(Phase::Play, 0.0, 75.0), Err(NoPositions::BallOut { .. })));
     assert!(ask(Phase::Play, 0.0, 68.0).is_ok() && ask(Phase::ThrowIn, 0.0, 75.0).is_ok());
+    // Nine a side has no throw-ins.
+    let outline = crate::ground::outline_for_tests(165.0, 135.0);
+    let nine = Oval::new(&outline, RuleSet::nine_a_side()).unwrap();
+    let m = Moment::new(Phase::ThrowIn, Point::new(0.0, 67.0));
+    let none = positions(&nine, &Surroundings::default(), &Practice::default(), &m);
+    assert_eq!(none.unwrap_err(), NoPositions::NoThrowIns);
 }
