@@ -1,5 +1,4 @@
-//! Floor 8: everything that a card says of a venue, as data, before any page is
-//! drawn. It never fails: what can't be known becomes a caution.
+#![doc = include_str!("README.md")]
 
 mod build;
 mod departs;
