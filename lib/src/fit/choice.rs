@@ -292,11 +292,13 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
             }
         }
     };
-    lack(4, steps.outward(), taken);
+    // What the widths lack beyond their sum lies in where the axis is between them: a taped width
+    // stays what it is.
     lack(0, steps.length(), taken);
-    lack(1, steps.side(1.0), taken);
-    lack(2, steps.side(-1.0), taken);
     lack(3, steps.width(), taken);
+    lack(1, steps.sideways(), taken);
+    lack(2, steps.sideways(), taken);
+    lack(4, steps.outward(), taken);
 }
 
 /// Widens the half-widths by what a gap in the survey hides of them, variances left and right.
@@ -382,7 +384,30 @@ impl Steps {
         self.pushed(self.axis.to_left() * left, false)
     }
 
+    /// The curve moved to the left of the axis.
+    fn sideways(&self) -> Vec<f64> {
+        let left = self.axis.to_left();
+        let mut step = self.none();
+        match &self.form {
+            Form::Freeform(f) => {
+                for (i, to) in step[..self.count].iter_mut().enumerate() {
+                    let t = std::f64::consts::TAU * i as f64 / self.count as f64;
+                    *to = f.base.normal(t).dot(left);
+                }
+            }
+            _ => (step[0], step[1]) = (left.x, left.y),
+        }
+        step
+    }
+
     fn width(&self) -> Vec<f64> {
+        if let Some(share) = self.cut.map(|c| c.dot(self.axis.to_left()).abs()).filter(|s| *s > 0.5f64.sqrt())
+        {
+            // The chord alone: the rest of the line stays, and the perimeter with it.
+            let mut step = self.none();
+            step[6] = share;
+            return step;
+        }
         self.pushed(self.axis.to_left(), true).iter().map(|s| 0.5 * s).collect()
     }
 
