@@ -282,13 +282,20 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     let mut lack = |i: usize, step: Vec<f64>, once: &mut Once| {
         let lacks = wanted[i] - has[i];
         if lacks > 0.0 {
-            let by = lacks.sqrt();
-            once.fit.spread.add_axis(step.iter().map(|s| s * by).collect::<Vec<f64>>());
-            let spread = &once.fit.spread;
-            let now =
-                spread.sds_of(&once.fit.outline, |o| sizes(o, end_width_m).unwrap_or([f64::NAN; SIZES]));
-            if let Ok(now) = now {
-                has = now.map(|s| s * s);
+            let before = once.fit.spread.clone();
+            // Where so large a step leads to no ground, a smaller one is what there is.
+            for halved in 0..4 {
+                let by = lacks.sqrt() * 0.5f64.powi(halved);
+                once.fit.spread.add_axis(step.iter().map(|s| s * by).collect::<Vec<f64>>());
+                let now = once
+                    .fit
+                    .spread
+                    .sds_of(&once.fit.outline, |o| sizes(o, end_width_m).unwrap_or([f64::NAN; SIZES]));
+                if let Ok(now) = now {
+                    has = now.map(|s| s * s);
+                    return;
+                }
+                once.fit.spread = before.clone();
             }
         }
     };
