@@ -1,7 +1,9 @@
 //! The fit of a survey: which shape its line has, and what in it contradicts the rest.
 //! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
 
-use super::choice::{Choice, Tried, candidates, likeliest, simplest, weigh, widen, widen_half_widths};
+use super::choice::{
+    Choice, Tried, candidates, likeliest, simplest, weigh, weigh_anew, widen, widen_half_widths,
+};
 use super::conflict::Doubts;
 use super::curve_fit::{Screened, screen};
 use super::gaps::{of_half_widths, stretches, unsurveyed};
@@ -60,7 +62,7 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
     let mut why = None;
     for of in Try::all().filter(|t| options.shape.is_none_or(|m| m == t.model)) {
         let once = match once(&bare, &screened, options, &none, of, crossing.as_deref()) {
-            Ok(found) if is_new(&found, &tried) => Some(found),
+            Ok(found) if is_new(&found, of, &tried) => Some(found),
             Ok(_) => None,
             Err(e) => {
                 why.get_or_insert(e);
@@ -74,6 +76,7 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
         tried.push(Tried { of, once, weight: 0.0 });
     }
     weigh(&mut tried);
+    let by_line: Vec<Option<f64>> = tried.iter().map(|t| Some(t.once.as_ref()?.log_evidence)).collect();
     let mut list = candidates(&tried);
     let model = options.shape.unwrap_or_else(|| simplest(&list));
     let mut of = likeliest(&tried, model).map_or(Try { model, start: 0 }, |t| t.of);
@@ -96,8 +99,18 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
         for t in tried.iter_mut().filter(|t| t.of != of && t.weight > 0.0) {
             t.once = once(survey, &screened, options, &doubts, t.of, crossing.as_deref()).ok();
         }
-        for c in list.iter_mut().filter(|c| c.model == of.model) {
-            c.rms_m = Some(taken.fit.curve.rms_m);
+        // How likely what is measured besides is under each, by what it adds to the line's evidence.
+        let now = |t: &Tried| {
+            if t.of == of { Some(taken.log_evidence) } else { t.once.as_ref().map(|o| o.log_evidence) }
+        };
+        let adds: Vec<Option<f64>> =
+            tried.iter().zip(&by_line).map(|(t, line)| Some(now(t)? - (*line)?)).collect();
+        weigh_anew(&mut tried, &adds);
+        for c in &mut list {
+            c.weight = tried.iter().filter(|t| t.of.model == c.model).map(|t| t.weight).sum();
+            if c.model == of.model {
+                c.rms_m = Some(taken.fit.curve.rms_m);
+            }
         }
     }
     let others: Vec<(f64, &Once)> =
@@ -109,11 +122,11 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
 }
 
 /// Is this another cut than those that were found before it?
-fn is_new(found: &Once, tried: &[Tried]) -> bool {
+fn is_new(found: &Once, of: Try, tried: &[Tried]) -> bool {
     found.fit.choice.model != Model::CutEllipse
         || !tried
             .iter()
-            .filter(|t| t.of.model == Model::CutEllipse)
+            .filter(|t| t.of.model == Model::CutEllipse && t.of.cut() == of.cut())
             .filter_map(|t| t.once.as_ref())
             .any(|o| same_cut(&found.parameters, &o.parameters))
 }

@@ -158,7 +158,7 @@ fn goal_line(
 
 #[cfg(test)]
 mod tests {
-    use super::super::form::Freeform;
+    use super::super::form::{Cut, Freeform};
     use super::*;
     use crate::geometry::Ellipse;
 
@@ -168,7 +168,7 @@ mod tests {
         vec![
             (Form::Ellipse, vec![3.0, 4.0, 65.0, 80.0, 0.4]),
             (Form::FourArc, vec![3.0, 4.0, 80.0, 65.0, 0.4, 50.0]),
-            (Form::CutEllipse, vec![3.0, 4.0, 80.0, 65.0, 0.4, 1.8, 60.0]),
+            (Form::CutEllipse(Cut::Anywhere), vec![3.0, 4.0, 80.0, 65.0, 0.4, 1.8, 60.0]),
             (Form::Freeform(Freeform::off(base).unwrap()), offsets),
         ]
     }

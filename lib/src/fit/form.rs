@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use nalgebra::{Cholesky, DMatrix};
 
+use super::system::Observation;
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline, Vector};
 
@@ -18,8 +19,17 @@ pub(super) enum Form {
     #[default]
     Ellipse,
     FourArc,
-    CutEllipse,
+    CutEllipse(Cut),
     Freeform(Freeform),
+}
+
+/// Where an ellipse is cut, as it is known beforehand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Cut {
+    /// In any direction.
+    Anywhere,
+    /// Along the long axis, to its left (1) or its right (−1).
+    Along(i8),
 }
 
 /// The base of a freeform line, and how smooth its offsets are taken to be.
@@ -37,6 +47,10 @@ pub(super) struct Freeform {
 /// How deep a road cuts into an oval at most, m (common practice, no source): what is
 /// deeper is found all the same.
 const DEEPEST_M: f64 = 8.0;
+/// A straight side is a fence's or a road's, and goals are laid out along it: so much of all cuts
+/// lie along the axis, but for this standard deviation, degrees (common practice, no source). The rest
+/// lie in any direction.
+const ALONG: (f64, f64) = (0.5, 1.5);
 /// The end arcs' radius over the shorter semi-axis, and one standard deviation of it
 /// (common practice, no source): two thirds of painted ovals within 0.55 and 0.95.
 const END_RADIUS: (f64, f64) = (0.75, 0.2);
@@ -139,7 +153,7 @@ impl Form {
         match self {
             Self::Ellipse => Model::Ellipse,
             Self::FourArc => Model::FourArc,
-            Self::CutEllipse => Model::CutEllipse,
+            Self::CutEllipse(_) => Model::CutEllipse,
             Self::Freeform(_) => Model::Freeform,
         }
     }
@@ -149,7 +163,7 @@ impl Form {
         match self {
             Self::Ellipse => 5,
             Self::FourArc => 6,
-            Self::CutEllipse => 7,
+            Self::CutEllipse(_) => 7,
             Self::Freeform(_) => Spline::<Local>::OFFSETS,
         }
     }
@@ -179,17 +193,34 @@ impl Form {
     }
 
     /// Logarithm of how likely the numbers beyond an ellipse's are beforehand, but for what
-    /// [`Form::known`] says: the cut may lie in any direction and up to [`DEEPEST_M`] deep.
+    /// [`Form::known`] says: the cut is up to [`DEEPEST_M`] deep, along either side or in any direction.
     pub(super) fn log_prior(&self, p: &[f64]) -> f64 {
-        let known = self.known(p).map_or(0.0, |(_, _, sd)| -(sd * std::f64::consts::TAU.sqrt()).ln());
-        known - if let Self::CutEllipse = self { (std::f64::consts::TAU * DEEPEST_M).ln() } else { 0.0 }
+        let known = self.known(p).map_or(0.0, |(_, sd)| -(sd * std::f64::consts::TAU.sqrt()).ln());
+        known
+            + match self {
+                Self::CutEllipse(Cut::Along(_)) => (0.5 * ALONG.0 / DEEPEST_M).ln(),
+                Self::CutEllipse(Cut::Anywhere) => {
+                    ((1.0 - ALONG.0) / (std::f64::consts::TAU * DEEPEST_M)).ln()
+                }
+                _ => 0.0,
+            }
     }
 
-    /// A number that something is known of beforehand, its value and standard deviation: a
-    /// nearly round line tells nothing of its end radius.
-    pub(super) fn known(&self, p: &[f64]) -> Option<(usize, f64, f64)> {
-        let (middle, sd) = END_RADIUS;
-        matches!(self, Self::FourArc).then(|| (5, middle * p[3], sd * p[3]))
+    /// What is known beforehand, and its standard deviation: a nearly round line tells nothing
+    /// of its end radius.
+    pub(super) fn known(&self, p: &[f64]) -> Option<(Observation, f64)> {
+        match self {
+            Self::FourArc => {
+                let (middle, sd) = (END_RADIUS.0 * p[3], END_RADIUS.1 * p[3]);
+                Some((Observation::Prior { parameter: 5, value: middle, sd }, sd))
+            }
+            Self::CutEllipse(Cut::Along(side)) => {
+                let sd = ALONG.1.to_radians();
+                let value = f64::from(*side) * std::f64::consts::FRAC_PI_2;
+                Some((Observation::Turn { from: 4, to: 5, value, sd }, sd))
+            }
+            _ => None,
+        }
     }
 
     /// The same form and numbers seen from another origin.
@@ -214,7 +245,7 @@ impl Form {
     pub(super) fn directions(&self) -> &'static [usize] {
         match self {
             Self::Ellipse | Self::FourArc => &[4],
-            Self::CutEllipse => &[4, 5],
+            Self::CutEllipse(_) => &[4, 5],
             Self::Freeform(_) => &[],
         }
     }
@@ -233,7 +264,7 @@ impl Form {
         match self {
             Self::Ellipse => &[2, 3],
             Self::FourArc => &[2, 3, 5],
-            Self::CutEllipse => &[2, 3, 6],
+            Self::CutEllipse(_) => &[2, 3, 6],
             Self::Freeform(_) => &OFFSETS,
         }
     }
@@ -273,7 +304,7 @@ mod tests {
         assert!(matches!(Form::FourArc.curve(&p), Some(Shape::FourArc(_))));
         assert!(Form::FourArc.curve(&[1.0, 2.0, 60.0, 65.0, 0.3, 50.0]).is_none());
         let cut = [1.0, 2.0, 80.0, 65.0, 0.3, 1.9, 60.0];
-        assert!(matches!(Form::CutEllipse.curve(&cut), Some(Shape::CutEllipse(_))));
+        assert!(matches!(Form::CutEllipse(Cut::Anywhere).curve(&cut), Some(Shape::CutEllipse(_))));
         let base = Ellipse::new(Point::new(3.0, 4.0), [80.0, 65.0], 20.0).unwrap();
         let form = Form::Freeform(Freeform::off(base).unwrap());
         assert_eq!(form.curve(&[0.0; 64]).unwrap().kind(), form.model());

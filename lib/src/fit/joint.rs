@@ -4,7 +4,7 @@
 use nalgebra::DMatrix;
 
 use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
-use super::form::{Form, ellipse_of};
+use super::form::{Cut, Form, ellipse_of};
 use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
@@ -167,7 +167,7 @@ impl Setting<'_> {
         match self.tried.model {
             Model::Ellipse => Form::Ellipse.count(),
             Model::FourArc => Form::FourArc.count(),
-            Model::CutEllipse => Form::CutEllipse.count(),
+            Model::CutEllipse => Form::CutEllipse(Cut::Anywhere).count(),
             Model::Freeform => crate::geometry::Spline::<Local>::OFFSETS,
         }
     }

@@ -1,6 +1,8 @@
 //! Where the search for an optimum of each form starts, from the ellipse nearest to the line.
 
-use super::form::{Form, Freeform};
+use std::f64::consts::FRAC_PI_2;
+
+use super::form::{Cut, Form, Freeform};
 use super::geometric::adjust;
 use super::system::{Observation, System};
 use crate::frame::Local;
@@ -14,9 +16,13 @@ const DIRECTIONS: usize = 24;
 const DEPTH_M: f64 = 3.0;
 /// Cosine of the angle below which two cuts are one: 10°.
 const SAME_CUT: f64 = 0.985;
+/// Sides of the long axis that a cut may lie along.
+const SIDES: [i8; 2] = [1, -1];
 /// Points that the directions are compared on.
 const POINTS: usize = 96;
-/// Of the places of a cut, those that are tried on all points: a noisy line may look cut in several.
+/// Depths that a cut along a side is started from, m.
+const DEPTHS_M: [f64; 2] = [2.0, 5.0];
+/// Of the places of a cut in any direction, those that are tried on all points: a noisy line may look cut in several.
 pub(super) const CUTS: usize = 3;
 
 /// A shape to try, and from which of its starts.
@@ -32,9 +38,14 @@ impl Try {
         Model::ALL.into_iter().flat_map(Self::of)
     }
 
+    /// How a cut that is tried lies, as far as it is known beforehand.
+    pub(super) fn cut(self) -> Cut {
+        SIDES.get(self.start).map_or(Cut::Anywhere, |side| Cut::Along(*side))
+    }
+
     /// Everything that is tried of one shape.
     pub(super) fn of(model: Model) -> impl Iterator<Item = Self> {
-        let starts = if model == Model::CutEllipse { CUTS } else { 1 };
+        let starts = if model == Model::CutEllipse { SIDES.len() + CUTS } else { 1 };
         (0..starts).map(move |start| Self { model, start })
     }
 }
@@ -54,12 +65,22 @@ pub(super) fn starts(tried: Try, ellipse: &Ellipse<Local>, line: &[Observation])
                 (Form::FourArc, p)
             })
             .collect(),
-        Model::CutEllipse => cuts(ellipse, &five, line)
-            .into_iter()
-            .skip(tried.start)
-            .take(1)
-            .map(|p| (Form::CutEllipse, p))
-            .collect(),
+        Model::CutEllipse => match tried.cut() {
+            Cut::Along(side) => DEPTHS_M
+                .iter()
+                .map(|depth| {
+                    let mut p = five.clone();
+                    p.extend([five[4] + f64::from(side) * FRAC_PI_2, b - depth.min(0.2 * b)]);
+                    (Form::CutEllipse(tried.cut()), p)
+                })
+                .collect(),
+            Cut::Anywhere => cuts(ellipse, &five, line)
+                .into_iter()
+                .skip(tried.start - SIDES.len())
+                .take(1)
+                .map(|p| (Form::CutEllipse(Cut::Anywhere), p))
+                .collect(),
+        },
         Model::Freeform => Freeform::off(*ellipse)
             .map(|f| {
                 let form = Form::Freeform(f);
@@ -80,8 +101,10 @@ pub(super) fn same_cut(p: &[f64], q: &[f64]) -> bool {
 /// The likeliest cuts by a few of the points.
 fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec<f64>> {
     let step = line.len().div_ceil(POINTS).max(1);
-    let some =
-        System { form: Form::CutEllipse, ..System::of(line.iter().copied().step_by(step).collect(), 0.0) };
+    let some = System {
+        form: Form::CutEllipse(Cut::Anywhere),
+        ..System::of(line.iter().copied().step_by(step).collect(), 0.0)
+    };
     let reach = 4.0 * ellipse.semi_major_m();
     let mut found: Vec<(f64, Vec<f64>)> = (0..DIRECTIONS)
         .filter_map(|i| {

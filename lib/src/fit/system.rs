@@ -34,6 +34,8 @@ pub(super) enum Observation {
     Span { kind: Span, value: f64, sd: f64, tape: Option<usize> },
     /// A parameter of a source has this value but for its standard deviation.
     Prior { parameter: usize, value: f64, sd: f64 },
+    /// The turn between two directions among the parameters has this value but for its standard deviation.
+    Turn { from: usize, to: usize, value: f64, sd: f64 },
 }
 
 /// Whose scale and offset a point has, and whose place on the Earth.
@@ -61,7 +63,7 @@ impl Observation {
         match self {
             Self::OnLine { at, sd, inside, of } => Self::OnLine { at: at + by, sd, inside, of },
             Self::Post { at, end, offset, sd, of } => Self::Post { at: at + by, end, offset, sd, of },
-            Self::LineAtPost { .. } | Self::Span { .. } | Self::Prior { .. } => self,
+            Self::LineAtPost { .. } | Self::Span { .. } | Self::Prior { .. } | Self::Turn { .. } => self,
         }
     }
 }
@@ -165,15 +167,18 @@ impl System {
         Self { observations, end_width_m, ..Self::default() }
     }
 
-    /// Takes in what is known beforehand of a number of the curve, in place of what was.
-    pub(super) fn known(&mut self, known: Option<(usize, f64, f64)>) {
+    /// Takes in what is known beforehand of the curve's numbers, in place of what was.
+    pub(super) fn known(&mut self, known: Option<(Observation, f64)>) {
         let count = self.form.count();
-        let last = |o: &Observation| matches!(o, Observation::Prior { parameter, .. } if *parameter < count);
+        let last = |o: &Observation| match o {
+            Observation::Prior { parameter, .. } => *parameter < count,
+            Observation::Turn { .. } => true,
+            _ => false,
+        };
         if self.observations.last().is_some_and(last) {
             self.observations.pop();
         }
-        let prior = known.map(|(parameter, value, sd)| Observation::Prior { parameter, value, sd });
-        self.observations.extend(prior);
+        self.observations.extend(known.map(|k| k.0));
     }
 
     /// Parameters of the curve, and of the goals where posts were surveyed.
@@ -294,6 +299,13 @@ impl System {
                     row.fill(0.0);
                     row[parameter] = 1.0 / sd;
                     emit(Seen::Other(i), (p[parameter] - value) / sd, &row);
+                }
+                Observation::Turn { from, to, value, sd } => {
+                    row.fill(0.0);
+                    (row[from], row[to]) = (-1.0 / sd, 1.0 / sd);
+                    let off = p[to] - p[from] - value;
+                    let turns = (off / std::f64::consts::TAU).round();
+                    emit(Seen::Other(i), (off - turns * std::f64::consts::TAU) / sd, &row);
                 }
             }
         }

@@ -1,14 +1,14 @@
 //! Prints how often the 95 % interval of a fit holds the planted length, width and perimeter,
 //! as a Markdown table.
 //!
-//! `coverage [--runs 400]`; the seed is fixed, so a table can be made again.
+//! `coverage [--runs 400] [--ground 'straight side'] [--survey a]`: every ground and survey, or those
+//! of one name and letter; the seed is fixed, so a table can be made again.
 
 use std::io::Write as _;
 
 use ovalpeg::units::print::fixed;
 use ovalpeg_tests::Failure;
 use ovalpeg_tests::coverage::{SHAPES, Tally, at_best, count, ways};
-use ovalpeg_tests::runs_asked;
 
 const SEED: u64 = 160_130;
 /// A cell that holds the truth less often, %, is marked.
@@ -21,7 +21,7 @@ fn triple(v: [f64; 3], decimals: usize) -> String {
 }
 
 fn main() -> Result<(), Failure> {
-    let runs = runs_asked("coverage", 400)?;
+    let Asked { runs, ground, survey } = asked()?;
     let mut out = std::io::stdout().lock();
     writeln!(
         out,
@@ -29,6 +29,9 @@ fn main() -> Result<(), Failure> {
     )?;
     for (shape, (name, ..)) in SHAPES.iter().enumerate() {
         for way in ways() {
+            if !(name.contains(&ground) && way.name.contains(&survey)) {
+                continue;
+            }
             let best = at_best(shape, &way)?;
             let tallies = count(shape, &way, runs, SEED)?;
             for (by, t) in ["forced", "chosen", "textbook"].iter().zip(&tallies) {
@@ -38,6 +41,28 @@ fn main() -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+/// What the command line asks for.
+struct Asked {
+    runs: usize,
+    /// Parts of names.
+    ground: String,
+    survey: String,
+}
+
+fn asked() -> Result<Asked, Failure> {
+    let mut asked = Asked { runs: 400, ground: String::new(), survey: String::new() };
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    for pair in arguments.chunks(2) {
+        match pair.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+            ["--runs", n] => asked.runs = n.parse().map_err(|_| format!("--runs {n} is no number"))?,
+            ["--ground", name] => asked.ground = name.into(),
+            ["--survey", letter] => asked.survey = format!("({letter})"),
+            _ => return Err("usage: coverage [--runs 400] [--ground NAME] [--survey LETTER]".into()),
+        }
+    }
+    Ok(asked)
 }
 
 fn row(out: &mut impl std::io::Write, names: &[&str; 3], t: &Tally, best: [f64; 3]) -> Result<(), Failure> {
