@@ -325,7 +325,9 @@ impl Boundary {
         })
     }
 
-    fn is_convex(&self) -> bool {
+    /// Do both lines bend inward all along?
+    #[must_use]
+    pub fn is_convex(&self) -> bool {
         self.left.curve().is_convex() && self.right.curve().is_convex()
     }
 

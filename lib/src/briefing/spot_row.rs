@@ -3,10 +3,12 @@
 use crate::boundary::End;
 use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
-use crate::ground::{Arcs, NoSpot, Oval, Spot, SpotRef};
+use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef, Surroundings};
 use crate::officiate::{
-    Backsight, ShortSide, Sides, Stand, ThrowIn, backsight, chord_angle_deg, sides, stand, throw_in,
+    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, lengths, short_of, sides_of, stand,
+    throw_in,
 };
+use crate::rules::Practice;
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
 use crate::venue::Venue;
 
@@ -87,46 +89,69 @@ pub fn spot_row(
     let oval = ground.oval();
     let range = practice.goal_range_m.value;
     let spot = oval.spot(reference, range)?;
-    let sides = sides(ground, practice, reference).ok_or(NoSpot::NotForSure)?;
-    let toward = sides.short.or(preferred);
     let throw = throw_in(practice, &spot);
-    let stood = stand(oval, around, practice, &spot, toward);
     let (aim, face) = (facing(oval, throw.aim, declination), facing(oval, throw.face, declination));
     let (aim, face) = (aim.ok_or(NoSpot::NotFinite)?, face.ok_or(NoSpot::NotFinite)?);
 
     let back = practice.back_m.value;
-    let all = ground.measure_all(|o| {
+    // The stand's side needs the sides first; a spot costs more than what is asked of it, so it is
+    // found once on each oval, and both ways along the line are asked.
+    let ways = ground.measure_each(|o| {
         let s = o.spot_held(reference, range).ok()?;
         let aimed = o.plan().bearing(throw_in(practice, &s).aim).ok()?;
-        let w = stand(o, around, practice, &s, toward);
-        let full = o.boundary().nearest(s.point + s.tangent_to(toward) * back);
+        let [to_a, to_b, difference] = lengths(&s);
+        let seen = |toward: End| {
+            let w = stand(o, around, practice, &s, toward);
+            // Nobody backs away from the post.
+            let full = (w.kind != StandKind::Post)
+                .then(|| o.boundary().nearest(s.point + s.tangent_to(toward) * back).signed_distance_m);
+            [Some(w.outside_line_m), full, w.chord_angle_deg]
+        };
+        let likely = short_of(practice, &spot);
+        let [a, b] = End::BOTH.map(|e| {
+            if likely == ShortSide::Either || likely == ShortSide::Toward(e) { seen(e) } else { [None; 3] }
+        });
         Some([
-            s.chainage_m,
-            s.to_post_m(spot.end),
+            Some(s.chainage_m),
+            Some(s.to_post_m(spot.end)),
             // About the nominal bearing, so that north is no seam.
-            aim.true_bearing.turn_to(aimed),
-            w.outside_line_m,
-            full.signed_distance_m,
+            Some(aim.true_bearing.turn_to(aimed)),
+            Some(to_a),
+            Some(to_b),
+            Some(difference),
+            a[0],
+            a[1],
+            a[2],
+            b[0],
+            b[1],
+            b[2],
         ])
     });
-    let [chainage, from_post, turn, outside_line, full] = all.ok_or(NoSpot::NotForSure)?;
-    // On its own, since it may be there on one oval of a pair and not on the other.
-    let chord = ground.measure(|o| {
-        let s = o.spot_held(reference, range).ok()?;
-        chord_angle_deg(o, practice, &s, toward)
-    });
+    let [chainage, from_post, turn, to_a, to_b, difference, a0, a1, a2, b0, b1, b2] =
+        ways.ok_or(NoSpot::NotForSure)?;
+    let sure = |m: Option<Measured>| m.ok_or(NoSpot::NotForSure);
+    let (chainage, from_post, turn) = (sure(chainage)?, sure(from_post)?, sure(turn)?);
+    let sides = sides_of(practice, sure(to_a)?, sure(to_b)?, sure(difference)?);
+    let toward = sides.short.or(preferred);
+    let stood = stand(oval, around, practice, &spot, toward);
+    let [outside_line, full, chord] = if toward == End::A { [a0, a1, a2] } else { [b0, b1, b2] };
+    let (outside_line, full, chord) = match outside_line {
+        Some(_) => (outside_line, full, chord),
+        // The survey can't tell which side is short, and the other one is preferred.
+        None => one_way(ground, around, practice, reference, toward)?,
+    };
+    let outside_line = sure(outside_line)?;
     // Where the line departs from the model, so does how far outside it one stands.
     let doubt = 0.5 * venue.departure_toward(spot.point).abs();
     let outside_line = widened(&outside_line, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
-    let full = widened(&full, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
+    let full = full.and_then(|f| widened(&f, doubt, ground.ratio()));
     let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width())
         .map_err(|_| NoSpot::NotFinite)?;
-    let backs_away = !matches!(stood.kind, crate::officiate::StandKind::Post);
-    let end_of_walk = oval.boundary().nearest(spot.point + spot.tangent_to(toward) * back).chainage_m;
-    let spare_run_off =
-        around.fence.distance_at(oval, end_of_walk).filter(|_| backs_away).and_then(|fence| {
-            Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
-        });
+    let spare_run_off = full.filter(|_| !matches!(stood.kind, StandKind::Post)).and_then(|full| {
+        let end_of_walk = oval.boundary().nearest(spot.point + spot.tangent_to(toward) * back).chainage_m;
+        let fence = around.fence.distance_at(oval, end_of_walk)?;
+        Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
+    });
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
         backsight: backsight(oval, around, practice, spot.point, throw.face, night),
@@ -144,6 +169,26 @@ pub fn spot_row(
         outside_line,
         spare_run_off,
     })
+}
+
+/// Outside the line, that of the full distance back, and the chord's angle.
+type Seen = (Option<Measured>, Option<Measured>, Option<Measured>);
+
+fn one_way(
+    ground: &Ground,
+    around: &Surroundings,
+    practice: &Practice,
+    reference: SpotRef,
+    toward: End,
+) -> Result<Seen, NoSpot> {
+    let found = ground.measure_each(|o| {
+        let s = o.spot_held(reference, practice.goal_range_m.value).ok()?;
+        let w = stand(o, around, practice, &s, toward);
+        let full = o.boundary().nearest(s.point + s.tangent_to(toward) * practice.back_m.value);
+        Some([Some(w.outside_line_m), Some(full.signed_distance_m), w.chord_angle_deg])
+    });
+    let [outside, full, chord] = found.ok_or(NoSpot::NotForSure)?;
+    Ok((outside, full, chord))
 }
 
 impl SpotRow {

@@ -50,7 +50,7 @@ const DEEPEST_M: f64 = 8.0;
 /// A straight side is a fence's or a road's, and goals are laid out along it: so much of all cuts
 /// lie along the axis, but for this standard deviation, degrees (common practice, no source). The rest
 /// lie in any direction.
-const ALONG: (f64, f64) = (0.5, 1.5);
+const ALONG: (f64, f64) = (0.5, 3.0);
 /// The end arcs' radius over the shorter semi-axis, and one standard deviation of it
 /// (common practice, no source): two thirds of painted ovals within 0.55 and 0.95.
 const END_RADIUS: (f64, f64) = (0.75, 0.2);

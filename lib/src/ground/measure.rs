@@ -118,6 +118,34 @@ impl Ground {
         Some(out)
     }
 
+    /// As [`Ground::measure_all`] for numbers that may each have no answer, on the nominal oval or on
+    /// one of a pair: those are `None`.
+    #[must_use]
+    pub fn measure_each<const N: usize>(
+        &self,
+        f: impl Fn(&Oval) -> Option<[Option<f64>; N]>,
+    ) -> Option<[Option<Measured>; N]> {
+        let values = f(&self.oval)?;
+        let mut sums = values.map(|v| v.map(|_| 0.0));
+        for (plus, minus) in &self.pairs {
+            let (plus, minus) = (f(plus)?, f(minus)?);
+            for i in 0..N {
+                sums[i] = match (sums[i], values[i], plus[i], minus[i]) {
+                    (Some(sum), Some(v), Some(p), Some(m)) => Some(sum + mean_square(p - v, m - v)),
+                    _ => None,
+                };
+            }
+        }
+        let mut out = [None; N];
+        for i in 0..N {
+            out[i] = values[i].zip(sums[i]).and_then(|(v, sum): (f64, f64)| {
+                let sd = sum.sqrt();
+                Measured::new(v, sd, self.ratio * sd).ok()
+            });
+        }
+        Some(out)
+    }
+
     /// Many numbers at once with what each independent source of error does to them, for
     /// answers whose errors belong together: their covariance is Σ step·stepᵀ.
     ///
@@ -172,6 +200,19 @@ mod tests {
         assert_eq!([e.values[0], e.values[1]], [l.value(), w.value()]);
         assert!((sd(0) - l.sd()).abs() < 1e-12 && (sd(1) - w.sd()).abs() < 1e-12);
         assert!(g.effects(|o| (o.length_m() < 165.1).then(Vec::new)).is_none());
+    }
+
+    #[test]
+    fn each_number_stands_by_itself() {
+        let mut spread = Spread::none();
+        spread.add_axis([0.0, 0.0, 0.3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.2]);
+        let g = Ground::new(&outline(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
+        let width = |o: &Oval| o.boundary().width_m();
+        // The second has no answer on one oval of the pair, the third on none.
+        let [w, half, none] =
+            g.measure_each(|o| Some([Some(width(o)), (o.length_m() < 165.1).then_some(1.0), None])).unwrap();
+        assert_eq!(w, g.measure(|o| Some(width(o))));
+        assert!(half.is_none() && none.is_none());
     }
 
     #[test]

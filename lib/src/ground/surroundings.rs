@@ -135,6 +135,21 @@ impl FenceOn<'_> {
             .min_by(|a, b| a.0.total_cmp(&b.0))
     }
 
+    /// No part of the fence is nearer than this over a stretch of so many metres either way of a
+    /// chainage; `None` where a surveyed line leaves that open.
+    #[must_use]
+    pub fn least_about(&self, chainage_m: f64, reach_m: f64) -> Option<f64> {
+        if self.line.len() > 1 {
+            return None;
+        }
+        let near = self.fence.tight.iter().zip(&self.middles).filter(|(t, middle)| {
+            let off = (chainage_m - *middle).rem_euclid(self.around);
+            off.min(self.around - off) <= 0.5 * t.along_m + reach_m
+        });
+        let all = self.fence.distance_m.unwrap_or(f64::INFINITY);
+        Some(near.map(|(t, _)| t.distance_m).fold(all, f64::min))
+    }
+
     /// Straight out from the line to the surveyed fence, m; nought where the fence stands on the line or
     /// inside it.
     fn surveyed_at(&self, chainage_m: f64) -> Option<f64> {

@@ -134,8 +134,9 @@ pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> 
     Point::new(x, side.sign() * square.min((side.sign() * line.y).max(0.0)))
 }
 
-/// The short side of a spot by an oval's own lengths.
-pub(super) fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
+/// The short side of a spot by an oval's own lengths, whatever is known of them.
+#[must_use]
+pub fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
     if (spot.to_a_m - spot.to_b_m).abs() < practice.either_m.value {
         ShortSide::Either
     } else {

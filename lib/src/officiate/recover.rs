@@ -48,7 +48,7 @@ pub fn recover(
     let wanted_m = (rate > 1e-6).then(|| (inside / rate).max(0.0));
     let wide = practice.corridor_m.value;
     let reach = wanted_m.unwrap_or(0.0);
-    let out_m = clear_out(oval, around, on.point, on.normal, reach, wide);
+    let out_m = clear_out(oval, around, &on, reach, wide);
     let point = on.point + on.normal * out_m;
     Some(Recovery {
         point,

@@ -49,11 +49,23 @@ pub fn sides(ground: &Ground, practice: &Practice, reference: SpotRef) -> Option
     let range = practice.goal_range_m.value;
     let [to_a, to_b, difference] = ground.measure_all(|o: &Oval| {
         let s: Spot = o.spot_held(reference, range).ok()?;
-        Some([s.to_a_m, s.to_b_m, s.to_a_m - s.to_b_m])
+        Some(lengths(&s))
     })?;
+    Some(sides_of(practice, to_a, to_b, difference))
+}
+
+/// What [`sides`] measures of a spot: to end A's post, to end B's, and their difference, m.
+#[must_use]
+pub fn lengths(s: &Spot) -> [f64; 3] {
+    [s.to_a_m, s.to_b_m, s.to_a_m - s.to_b_m]
+}
+
+/// The sides where their [`lengths`] were measured with more.
+#[must_use]
+pub fn sides_of(practice: &Practice, to_a: Measured, to_b: Measured, difference: Measured) -> Sides {
     let close = difference.value().abs() < practice.either_m.value.max(2.0 * difference.sd());
     let kick = practice.kick_m.value;
-    Some(Sides {
+    Sides {
         short: if close {
             ShortSide::Either
         } else if difference.value() < 0.0 {
@@ -66,7 +78,7 @@ pub fn sides(ground: &Ground, practice: &Practice, reference: SpotRef) -> Option
         swap_m: 0.5 * (to_a.value() + to_b.value()),
         to_a,
         to_b,
-    })
+    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Where to stand to watch a ball cross: back along the tangent, so outside the
 //! line, on the short side; near goal, the post station.
 
-use crate::boundary::{End, Side};
+use crate::boundary::{BoundaryPoint, End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{FencePart, Oval, Spot, Surroundings};
@@ -103,7 +103,7 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
     let at = oval.boundary().chainage_from_post_m(spot.side, toward, spot.to_post_m(toward) - left);
     let foot = oval.boundary().at(at);
     let wanted = oval.boundary().nearest(spot.point + u * back).signed_distance_m;
-    let out = clear_out(oval, around, foot.point, foot.normal, wanted, practice.corridor_m.value);
+    let out = clear_out(oval, around, &foot, wanted, practice.corridor_m.value);
     let point = foot.point + foot.normal * out;
     Stand {
         point,
@@ -121,9 +121,9 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, sid
     let chainage = oval.boundary().chainage_from_post_m(side, end, 0.0);
     let post = oval.boundary().at(chainage);
     let wanted = practice.at_post_m.value;
-    let out = clear_out(oval, around, post.point, post.normal, wanted, 0.0);
+    let out = clear_out(oval, around, &post, wanted, 0.0);
     let point = post.point + post.normal * out;
-    let fence = around.fence.on(oval).nearest_at(chainage);
+    let fence = if out >= wanted { None } else { around.fence.on(oval).nearest_at(chainage) };
     Stand {
         point,
         kind: StandKind::Post,
@@ -197,6 +197,14 @@ fn clear_reach(
         return (reach, limit);
     }
     let fence_on = around.fence.on(oval);
+    // Mostly there is room to spare: no place of the corridor is farther outside the line than its
+    // length, nor, on a line that bends inward all along, than its end; and none is beside a part of
+    // the line farther along than twice its length.
+    let end = oval.boundary().nearest(from + u * reach);
+    let farthest = if oval.boundary().is_convex() { end.signed_distance_m.max(0.0) } else { reach };
+    if fence_on.least_about(end.chainage_m, 2.0 * reach).is_some_and(|f| f - wide >= farthest) {
+        return (reach, limit);
+    }
     // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
     let room = |d: f64| {
         let n = oval.boundary().nearest(from + u * d);
@@ -227,12 +235,11 @@ fn clear_reach(
 pub(super) fn clear_out(
     oval: &Oval,
     around: &Surroundings,
-    from: Point<Ground>,
-    normal: Vector<Ground>,
+    from: &BoundaryPoint,
     wanted: f64,
     wide: f64,
 ) -> f64 {
-    let chainage = oval.boundary().nearest(from).chainage_m;
+    let (chainage, from, normal) = (from.chainage_m, from.point, from.normal);
     let mut out = around.fence.distance_at(oval, chainage).map_or(wanted, |f| (f - wide).clamp(0.0, wanted));
     for (i, h) in around.hazards.iter().enumerate() {
         let at = hazard_at(oval, around, i);
