@@ -63,8 +63,8 @@ pub struct Briefing {
     pub watch: Vec<Watch>,
     /// Every stretch of line where the way back is cut short.
     pub corridors: Vec<Corridor>,
-    /// Start stations.
-    pub start: Start,
+    /// Start stations; `None` where neither square nor arcs are painted.
+    pub start: Option<Start>,
     /// The sun through the match, where the venue's zone and a start are known.
     pub sun: Option<SunBriefing>,
     /// Under lights?
@@ -133,7 +133,10 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
         cautions.push(format!("Not on this ground, or not for sure: {}.", lost.join(", ")));
     }
     let oval = venue.ground.oval();
-    let start = start(oval, &d.practice);
+    let start = start(oval, &d.surroundings, &d.practice);
+    if start.is_none() {
+        cautions.push("Neither the square nor the arcs are painted: no start stations.".to_owned());
+    }
     let sizes = Sizes::of(&venue.ground);
     let axis = oval.plan().axis();
     let facing = [0.0, 180.0, -90.0, 90.0].map(|turn| axis.turned(turn));
@@ -149,9 +152,9 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     let corridors = tight_corridors(venue);
     let watch = watches(venue, &named, &corridors);
     let departures = Departed::all(&venue.ground);
-    let mut unusual = unusual(venue, &sizes, &start, &departures);
+    let mut unusual = unusual(venue, &sizes, start.as_ref(), &departures);
     unusual.extend(d.notes.iter().cloned().map(Unusual::from));
-    let sun = SunBriefing::of(venue, day, match_start, &spots, &start);
+    let sun = SunBriefing::of(venue, day, match_start, &spots, start.as_ref());
     Briefing {
         day,
         sun,

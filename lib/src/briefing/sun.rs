@@ -65,7 +65,7 @@ impl SunBriefing {
         day: Day,
         start_at: Option<TimeOfDay>,
         spots: &[(Side, End, NamedSpot, SpotRow)],
-        start: &Start,
+        start: Option<&Start>,
     ) -> Option<Self> {
         let d = &venue.document;
         let (zone, place) = (d.match_times.zone.as_ref()?, d.plane.datum_point()?);
@@ -127,7 +127,7 @@ impl SunBriefing {
     }
 }
 
-fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: &Start) -> Looks {
+fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option<&Start>) -> Looks {
     let oval = venue.ground.oval();
     let mut all: Looks = Vec::new();
     for (side, end, name, row) in spots {
@@ -139,9 +139,10 @@ fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: &Start
     for side in Side::BOTH {
         for end in End::BOTH {
             all.push((Look::Post(side, end), Vector::new(-end.sign(), 0.0)));
-            let [down, across] = start.sights(oval, side, end);
-            all.push((Look::StartDown(side, end), down.look));
-            all.push((Look::StartAcross(side, end), across.look));
+            if let Some([down, across]) = start.map(|s| s.sights(oval, side, end)) {
+                all.push((Look::StartDown(side, end), down.look));
+                all.push((Look::StartAcross(side, end), across.look));
+            }
         }
     }
     all

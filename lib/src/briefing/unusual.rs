@@ -37,11 +37,13 @@ impl From<String> for Unusual {
 pub(super) fn unusual(
     venue: &Venue,
     sizes: &Sizes,
-    start: &Start,
+    start: Option<&Start>,
     departed: &Result<Vec<Departed>, NoEllipse>,
 ) -> Vec<Unusual> {
     let mut all = Vec::new();
-    short_ground(start, &mut all);
+    if let Some(start) = start {
+        short_ground(start, &mut all);
+    }
     let mut out = Vec::new();
     let names = &venue.document.names;
     match venue.fit.axis_from {

@@ -164,7 +164,18 @@ fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 /// Start stations in words.
 pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
     let outside = fixed(venue.document.practice.square_clear_m.value, 1);
-    let s = &b.start;
+    let Some(s) = &b.start else {
+        return "Neither the square nor the arcs are painted: ask where to start.".to_owned();
+    };
+    if !s.painted.arcs {
+        return format!("No arcs are painted. At the square's corner, {outside} m outside its side line.");
+    }
+    if !s.painted.square {
+        return format!(
+            "No square is painted. Level with the arc's top, {} m off the goal axis.",
+            fixed(s.y_m, 1)
+        );
+    }
     match (s.arc_and_square, s.arc_top_angle_deg) {
         (ArcAndSquare::Apart(gap), _) if gap >= 0.5 => format!(
             "{} m goal-side of the square's corner, on its side line carried on ({outside} m outside it), level with the arc's top.",
@@ -187,9 +198,11 @@ pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
 
 fn start(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     block(out, "START", &start_words(venue, b));
-    let [first, _] = b.start.diagonals();
-    let at = |(side, end): (Side, End)| quarter(venue, end, side);
-    block(out, "", &format!("{} + {} (or the other two)", at(first[0]), at(first[1])));
+    if let Some(s) = &b.start {
+        let [first, _] = s.diagonals();
+        let at = |(side, end): (Side, End)| quarter(venue, end, side);
+        block(out, "", &format!("{} + {} (or the other two)", at(first[0]), at(first[1])));
+    }
     out.rule('-');
 }
 

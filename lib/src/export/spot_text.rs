@@ -114,28 +114,30 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
 pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, ascii: bool) -> String {
     let mut out = Sheet::new(CARD_COLUMNS, ascii);
     row(&mut out, "START", &start_words(venue, b));
-    for (i, pair) in b.start.diagonals().iter().enumerate() {
-        let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();
-        row(&mut out, if i == 0 { "PAIRS" } else { "or" }, &at.join(" + "));
+    if let Some(start) = &b.start {
+        for (i, pair) in start.diagonals().iter().enumerate() {
+            let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();
+            row(&mut out, if i == 0 { "PAIRS" } else { "or" }, &at.join(" + "));
+        }
+        row(
+            &mut out,
+            "PACES",
+            &format!(
+                "{} m from the centre along the goal axis, {} m off it",
+                fixed(start.x_m, 1),
+                fixed(start.y_m, 1)
+            ),
+        );
+        let c = start.counts(venue.ground.oval());
+        row(
+            &mut out,
+            "COUNT",
+            &format!(
+                "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing, and watches the square's side line",
+                c.in_arc, c.in_square, c.on_wing
+            ),
+        );
     }
-    row(
-        &mut out,
-        "PACES",
-        &format!(
-            "{} m from the centre along the goal axis, {} m off it",
-            fixed(b.start.x_m, 1),
-            fixed(b.start.y_m, 1)
-        ),
-    );
-    let c = b.start.counts(venue.ground.oval());
-    row(
-        &mut out,
-        "COUNT",
-        &format!(
-            "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing, and watches the square's side line",
-            c.in_arc, c.in_square, c.on_wing
-        ),
-    );
     if let Some(z) = zones {
         let names = &venue.document.names;
         let name = |text: &str| for_terminal(text).to_uppercase();

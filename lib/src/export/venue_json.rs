@@ -137,7 +137,8 @@ pub fn throw_in_json(
     pretty(&Value::Object(out))
 }
 
-fn stations(venue: &Venue, start: &Start) -> Value {
+fn stations(venue: &Venue, start: Option<&Start>) -> Value {
+    let Some(start) = start else { return json!({ "start": null }) };
     let (what, gap) = match start.arc_and_square {
         ArcAndSquare::Apart(gap) => ("apart", Some(m(gap))),
         ArcAndSquare::Cuts => ("the arc cuts the square's end edge", None),
@@ -168,6 +169,7 @@ fn stations(venue: &Venue, start: &Start) -> Value {
             "arc_and_square": what,
             "arc_to_square_gap_m": gap,
             "arc_top_angle_deg": start.arc_top_angle_deg.map(deg),
+            "painted": { "square": start.painted.square, "arcs": start.painted.arcs },
         },
     })
 }
@@ -233,15 +235,15 @@ fn sun(venue: &Venue, s: &SunBriefing) -> Value {
 /// Start stations: `ovalpeg stations --json`.
 #[must_use]
 pub fn stations_json(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) -> String {
-    let counts = b.start.counts(venue.ground.oval());
+    let counts = b.start.as_ref().map(|s| s.counts(venue.ground.oval()));
     let value = json!({
         "schema": 1,
         "venue": venue.document.id,
-        "stations": stations(venue, &b.start),
+        "stations": stations(venue, b.start.as_ref()),
         "players": {
-            "inside_each_arc": counts.in_arc,
-            "in_the_square": counts.in_square,
-            "on_each_wing": counts.on_wing,
+            "inside_each_arc": counts.map(|c| c.in_arc),
+            "in_the_square": counts.map(|c| c.in_square),
+            "on_each_wing": counts.map(|c| c.on_wing),
             "source": venue.document.rules.start_in_arc.source,
         },
         "zones_m2": zones.map(|z| json!({
@@ -417,7 +419,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         },
         "markings": markings,
         "spots": spots,
-        "stations": stations(venue, &b.start),
+        "stations": stations(venue, b.start.as_ref()),
         "last_disposal_between_arcs": match d.rules.last_disposal {
             LastDisposal::BetweenArcs => json!(true),
             LastDisposal::No => json!(false),

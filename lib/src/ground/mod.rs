@@ -17,7 +17,9 @@ pub use markings::{Mark, Marking};
 pub use measure::{Effects, Ground};
 pub use oval::{ArcAndSquare, Oval};
 pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
-pub use surroundings::{Fence, FenceOn, FencePart, Hazard, Landmark, Surroundings, TightFence, WhereSeen};
+pub use surroundings::{
+    Fence, FenceOn, FencePart, Hazard, Landmark, Painted, Surroundings, TightFence, WhereSeen,
+};
 pub use zones::{ZoneAreas, Zones};
 
 #[cfg(test)]

@@ -77,9 +77,27 @@ pub enum FencePart {
 /// A surveyed fence farther off than this is no matter of run-off, m.
 const FENCE_REACH_M: f64 = 100.0;
 
-/// Everything round a ground.
+/// What is painted on a ground that officials line up on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Painted {
+    /// The centre square.
+    pub square: bool,
+    /// The arcs.
+    pub arcs: bool,
+}
+
+impl Default for Painted {
+    /// Both.
+    fn default() -> Self {
+        Self { square: true, arcs: true }
+    }
+}
+
+/// Everything round a ground, and what is painted on it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Surroundings {
+    /// Square and arcs.
+    pub painted: Painted,
     /// Landmarks, in the venue file's order.
     pub landmarks: Vec<Landmark>,
     /// Hazards, in the venue file's order.

@@ -109,7 +109,7 @@ fn pair(
     };
     match (moment.phase, two.case) {
         (Phase::Bounce, _) => {
-            let s = start(oval, practice);
+            let s = start(oval, around, practice).ok_or(NoPositions::NothingPainted)?;
             Ok(End::BOTH.map(|end| Station {
                 facing: Vector::new(-end.sign(), 0.0),
                 ..Station::new(side, s.station(side, end), Point::ORIGIN, Reason::Start)

@@ -93,6 +93,8 @@ pub enum NoPositions {
     NoArcEnd(Side),
     /// The rule set has no throw-ins.
     NoThrowIns,
+    /// Neither square nor arcs are painted.
+    NothingPainted,
 }
 
 impl std::fmt::Display for NoPositions {
@@ -105,6 +107,9 @@ impl std::fmt::Display for NoPositions {
                 crate::units::print::fixed(*by_m, 1)
             ),
             Self::NoSpot => f.write_str("there is no spot of the boundary line for that ball"),
+            Self::NothingPainted => f.write_str(
+                "neither the square nor the arcs are painted: there is nothing to find a start station by",
+            ),
             Self::NoThrowIns => {
                 f.write_str("these rules have no throw-ins: ask the league what follows a ball over the line")
             }
@@ -188,7 +193,7 @@ pub fn positions(
     };
     match moment.phase {
         Phase::Bounce => {
-            let s = start(oval, practice);
+            let s = start(oval, around, practice).ok_or(NoPositions::NothingPainted)?;
             Ok(by_phase(both(|side| {
                 let end = moment.diagonal.end_of(side);
                 let point = s.station(side, end);

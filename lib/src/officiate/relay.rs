@@ -47,7 +47,7 @@ pub fn relay(
     groups: &[Group],
 ) -> Result<Relay, NoWay> {
     let r = oval.rules();
-    let s = start(oval, practice);
+    let s = start(oval, around, practice);
     let half = 0.5 * r.square_side_m.value;
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
     let hand_over = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
@@ -55,6 +55,8 @@ pub fn relay(
     let posts = positions_at_posts(oval, around, practice, end);
     let from = |side: Side| posts[usize::from(side == Side::Right)];
     let corner = |side: Side, end: End| Point::new(end.sign() * half, side.sign() * half);
+    // Where nothing is painted the square's corner, paced, is the way's end.
+    let station = |side: Side, end: End| s.map_or_else(|| corner(side, end), |s| s.station(side, end));
     let through = |points: &[Point<Ground>]| -> Result<Vec<Way>, NoWay> {
         points.windows(2).map(|w| way_round(w[0], w[1], groups, field_umpire)).collect()
     };
@@ -64,13 +66,13 @@ pub fn relay(
         legs.fold(first, Way::then)
     };
     let second = first.other();
-    let one = through(&[from(first), oval.goal(end), hand_over, corner(first, end), s.station(first, end)])?;
+    let one = through(&[from(first), oval.goal(end), hand_over, corner(first, end), station(first, end)])?;
     let two = through(&[
         from(second),
         hand_over,
         field_umpire,
         corner(second, end.other()),
-        s.station(second, end.other()),
+        station(second, end.other()),
     ])?;
     Ok(Relay {
         first,

@@ -4,7 +4,7 @@ use super::sight::look;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};
-use crate::ground::{ArcAndSquare, Oval};
+use crate::ground::{ArcAndSquare, Oval, Painted, Surroundings};
 use crate::rules::Practice;
 
 /// Which two of the four start stations the officials take, diagonally opposite.
@@ -49,6 +49,8 @@ pub struct Start {
     pub arc_top_angle_deg: Option<f64>,
     /// How arc and square lie.
     pub arc_and_square: ArcAndSquare,
+    /// What is painted to line up on.
+    pub painted: Painted,
 }
 
 /// Players that must be there when play starts, both sides together.
@@ -108,18 +110,29 @@ impl Start {
 }
 
 /// |x| = max(L/2 − R, S/2), |y| = S/2 + 0.5, diagonally opposite.
+///
+/// Where no arcs are painted the square's corner is what one can find; where no square is, the arc's top, the
+/// side line paced from the goal axis. `None` where neither is painted: nothing to find a station by.
 #[must_use]
-pub fn start(oval: &Oval, practice: &Practice) -> Start {
+pub fn start(oval: &Oval, around: &Surroundings, practice: &Practice) -> Option<Start> {
     let r = oval.rules();
     let s = 0.5 * r.square_side_m.value;
     let top = oval.half_length_m() - r.arc_radius_m.value;
-    Start {
-        x_m: top.max(s),
+    let painted = around.painted;
+    let x_m = match (painted.square, painted.arcs) {
+        (true, true) => top.max(s),
+        (true, false) => s,
+        (false, true) => top,
+        (false, false) => return None,
+    };
+    Some(Start {
+        x_m,
         y_m: s + practice.square_clear_m.value,
-        beyond_corner_m: (top - s).max(0.0),
-        arc_top_angle_deg: (top < s).then(|| ((s - top) / s).atan().to_degrees()),
+        beyond_corner_m: (x_m - s).max(0.0),
+        arc_top_angle_deg: (painted.arcs && x_m > top).then(|| ((s - top) / s).atan().to_degrees()),
         arc_and_square: oval.arc_and_square(),
-    }
+        painted,
+    })
 }
 
 #[cfg(test)]
@@ -129,7 +142,7 @@ mod tests {
 
     #[test]
     fn level_with_the_arc_top_outside_the_square() {
-        let s = start(&oval(158.0, 128.0), &Practice::default());
+        let s = start(&oval(158.0, 128.0), &Surroundings::default(), &Practice::default()).unwrap();
         assert!((s.x_m - 29.0).abs() < 1e-9 && (s.beyond_corner_m - 4.0).abs() < 1e-9);
         assert!((s.y_m - 25.5).abs() < 1e-12);
         assert!(s.arc_top_angle_deg.is_none());
@@ -142,7 +155,7 @@ mod tests {
     #[test]
     fn a_short_ground_gives_the_angle_to_the_arc_top() {
         // From the definitions: 14.6° at L = 137 m.
-        let s = start(&oval(137.0, 112.0), &Practice::default());
+        let s = start(&oval(137.0, 112.0), &Surroundings::default(), &Practice::default()).unwrap();
         assert!((s.x_m - 25.0).abs() < 1e-12);
         assert!((s.arc_top_angle_deg.unwrap() - 14.6).abs() < 0.05);
     }
@@ -150,7 +163,7 @@ mod tests {
     #[test]
     fn both_looks_run_along_the_paint_on_a_long_ground() {
         let o = oval(158.0, 128.0);
-        let s = start(&o, &Practice::default());
+        let s = start(&o, &Surroundings::default(), &Practice::default()).unwrap();
         for side in Side::BOTH {
             for end in End::BOTH {
                 let [down, across] = s.sights(&o, side, end);
@@ -161,7 +174,11 @@ mod tests {
             }
         }
         let short = oval(137.0, 112.0);
-        let [_, askew] = start(&short, &Practice::default()).sights(&short, Side::Left, End::A);
+        let [_, askew] = start(&short, &Surroundings::default(), &Practice::default()).unwrap().sights(
+            &short,
+            Side::Left,
+            End::A,
+        );
         // atan(6.5 / 25.5): from half a metre outside the square's side.
         assert!((askew.off_deg - (6.5f64 / 25.5).atan().to_degrees()).abs() < 1e-9);
     }
@@ -170,8 +187,20 @@ mod tests {
     fn thirty_six_players_make_the_count() {
         // AFL rule changes, 2019: six a side inside each arc, four in the square, the wings.
         let o = oval(158.0, 128.0);
-        let c = start(&o, &Practice::default()).counts(&o);
+        let c = start(&o, &Surroundings::default(), &Practice::default()).unwrap().counts(&o);
         assert_eq!((c.in_arc, c.in_square, c.on_wing), (12, 8, 2));
         assert_eq!(2 * c.in_arc + c.in_square + 2 * c.on_wing, 36);
+    }
+
+    #[test]
+    fn what_is_not_painted_is_not_lined_up_on() {
+        let o = oval(158.0, 128.0);
+        let on = |square, arcs| {
+            let around = Surroundings { painted: Painted { square, arcs }, ..Surroundings::default() };
+            start(&o, &around, &Practice::default())
+        };
+        assert!((on(true, false).unwrap().x_m - 25.0).abs() < 1e-12);
+        assert!((on(false, true).unwrap().x_m - 29.0).abs() < 1e-9);
+        assert!(on(false, false).is_none());
     }
 }

@@ -4,7 +4,7 @@
 use super::document::local_place;
 use super::table::{Source, Table};
 use crate::frame::LocalPlane;
-use crate::ground::{Fence, Hazard, Landmark, TightFence, WhereSeen};
+use crate::ground::{Fence, Hazard, Landmark, Painted, TightFence, WhereSeen};
 use crate::rules::Practice;
 use crate::sky::{TimeOfDay, Zone};
 use crate::units::{Bearing, Problem};
@@ -34,6 +34,15 @@ pub(super) fn match_times(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Match
         }
     });
     MatchTimes { zone, start }
+}
+
+pub(super) fn painted(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Painted {
+    let found = Painted {
+        square: t.boolean(s, "square").unwrap_or(true),
+        arcs: t.boolean(s, "arcs").unwrap_or(true),
+    };
+    t.finish(s);
+    found
 }
 
 pub(super) fn landmark(
@@ -130,6 +139,12 @@ mod tests {
         assert_eq!(d.match_times.start.unwrap().to_string(), "14:10");
         assert_eq!(d.match_times.zone.unwrap().name(), "Australia/Melbourne");
         assert_eq!(d.surroundings.fence.line.len(), 2);
+    }
+
+    #[test]
+    fn what_is_not_painted() {
+        let d = Document::parse(&format!("{GOOD}\n[painted]\narcs = false\n")).unwrap();
+        assert!(d.surroundings.painted.square && !d.surroundings.painted.arcs);
     }
 
     #[test]

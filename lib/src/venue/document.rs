@@ -4,7 +4,7 @@ use toml::de::DeTable;
 
 use super::Names;
 use super::SCHEMA;
-use super::around::{MatchTimes, fence, hazard, landmark, match_times};
+use super::around::{MatchTimes, fence, hazard, landmark, match_times, painted};
 use super::document_parts::{file, hash};
 use super::register::is_valid_id;
 use super::surveys::{self, SurveyFile};
@@ -12,7 +12,7 @@ use super::table::{Source, Table};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::{Model, Point};
-use crate::ground::{Fence, Surroundings};
+use crate::ground::{Fence, Painted, Surroundings};
 use crate::rules::{LastDisposal, Practice, RuleSet};
 use crate::units::{Day, Problem};
 
@@ -118,6 +118,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     }
     let local = plane.unwrap_or(LocalPlane::own());
     let surroundings = Surroundings {
+        painted: root.table(s, "painted").map_or_else(Painted::default, |t| painted(t, s)),
         landmarks: root
             .tables(s, "landmark")
             .into_iter()
