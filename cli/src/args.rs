@@ -437,7 +437,7 @@ pub(crate) enum Answer {
 pub(crate) enum OffName {
     /// Kicked.
     Kick,
-    /// Hit with the hand.
+    /// Handballed.
     Hand,
     /// Off the leg below the knee.
     BelowKnee,
@@ -447,7 +447,7 @@ pub(crate) enum OffName {
     Ruck,
     /// Kicked in after a behind.
     KickIn,
-    /// Off the body, or carried.
+    /// Off the body, a fist or a palm, or carried.
     Body,
 }
 

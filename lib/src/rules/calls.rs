@@ -62,7 +62,7 @@ pub enum Sure {
 pub enum Off {
     /// Kicked.
     Kick,
-    /// Hit with the hand: a handball, a punch, a tap.
+    /// Handballed. A spoil with the fist or a palm is no disposal: see [`Off::Body`].
     Hand,
     /// Off the leg below the knee, which is a kick.
     BelowKnee,
@@ -72,7 +72,7 @@ pub enum Off {
     Ruck,
     /// Kicked in after a behind.
     KickIn,
-    /// Off the body, or carried over.
+    /// Off the body, a fist or a palm, or carried over.
     Body,
 }
 
@@ -100,12 +100,12 @@ impl Off {
     pub fn words(self) -> &'static str {
         match self {
             Self::Kick => "kicked",
-            Self::Hand => "hit with the hand",
+            Self::Hand => "handballed",
             Self::BelowKnee => "off the leg below the knee",
             Self::AboveKnee => "off the leg above the knee",
             Self::Ruck => "straight from a ruck contest",
             Self::KickIn => "kicked in after a behind",
-            Self::Body => "off the body, or carried",
+            Self::Body => "off the body, a fist or a palm, or carried",
         }
     }
 
@@ -319,7 +319,7 @@ pub const CALLS: [CallRow; 14] = [
     },
     CallRow {
         id: "last-disposal",
-        when: "last disposal by kick or hand, untouched, between the arcs, where the competition has it",
+        when: "last disposal, kicked or handballed, untouched, between the arcs, where the competition has it",
         decision: Decision::FreeKick,
         signal: &[ARM_UP, POINT],
         source: LAST,
