@@ -90,6 +90,9 @@ fn watch(out: &mut Sheet, b: &Briefing) {
     out.rule('-');
 }
 
+/// A named spot of one quarter.
+type NamedPlace = (Side, End, NamedSpot);
+
 /// Where the sun is low, and what it is in the way of.
 fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let Some(s) = &b.sun else { return };
@@ -105,7 +108,7 @@ fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let way = if low == end { low.to_owned() } else { format!("{low} to {end}") };
     block(out, "SUN", &format!("low in the {way}, {} to {}. In your eyes:", from.time, to.time));
     let looks = s.looks();
-    let spots = |f: &dyn Fn(&Look) -> Option<(Side, End, NamedSpot)>| {
+    let spots = |f: &dyn Fn(&Look) -> Option<NamedPlace>| {
         let mut text: Vec<String> = Vec::new();
         for (end, side) in quarters() {
             let names: Vec<&str> = looks

@@ -99,10 +99,10 @@ impl Setting<'_> {
         }
         // The posts bring metres, so the line must too: without sds of its own, its
         // scatter; with them, no less than its scatter, since a line that is no ellipse
-        // makes the posts no rougher.
+        // makes the posts no rougher (of another shape that is seen once it is fitted, below).
         if !known {
             line_sds = vec![s0.max(1e-4); line_sds.len()];
-        } else if single && s0 > LINE_MISFIT {
+        } else if whole && single && s0 > LINE_MISFIT {
             line_sds.iter_mut().for_each(|sd| *sd *= s0);
         }
         let mut tried = match near {

@@ -1,18 +1,19 @@
 //! Prints how often comparisons of two simulated surveys claim a change.
 //!
-//! `comparing [--runs 400]`; the seed is fixed, so a table can be made again.
+//! `comparing [--runs 400] [--row 'four arcs']`: every row, or those whose names end so; the seed is
+//! fixed, so a table can be made again.
 
 use std::io::Write as _;
 
 use ovalpeg::units::print::fixed;
-use ovalpeg_tests::Failure;
 use ovalpeg_tests::comparing::{count, pairs};
-use ovalpeg_tests::runs_asked;
+use ovalpeg_tests::{Failure, asked};
 
 const SEED: u64 = 160_130;
 
 fn main() -> Result<(), Failure> {
-    let runs = runs_asked("comparing", 400)?;
+    let asked = asked("comparing", 400)?;
+    let runs = asked.runs;
     let mut out = std::io::stdout().lock();
     writeln!(out, "ellipse 160 x 130 m, {runs} pairs a row; % of pairs in which a change was claimed")?;
     writeln!(
@@ -20,7 +21,7 @@ fn main() -> Result<(), Failure> {
         "{:<31} {:>12} {:>6} {:>6} {:>6} {:>6} {:>6} {:>6} {:>8}",
         "surveys", "any", "moved", "turned", "length", "width", "goals", "line", "refused"
     )?;
-    for row in pairs() {
+    for row in pairs().into_iter().filter(|row| asked.wants(row.name)) {
         let n = count(&row, runs, SEED)?;
         let all = n.compared.max(1) as f64;
         let share = |k: usize| fixed(100.0 * k as f64 / all, 1);

@@ -1,15 +1,15 @@
 //! Prints, as Markdown tables, what every derived number of a card claims as its standard deviation
 //! over how it scatters, and how often its 95 % interval holds.
 //!
-//! `derived [--runs 400]`; the seed is fixed, so a table can be made again.
+//! `derived [--runs 400] [--row 'posts 0.05 m']`: every survey, or those whose names end so; the seed is
+//! fixed, so a table can be made again.
 
 use std::collections::BTreeMap;
 use std::io::Write as _;
 
 use ovalpeg::units::print::fixed;
-use ovalpeg_tests::Failure;
 use ovalpeg_tests::derived::{Tally, cells, count};
-use ovalpeg_tests::runs_asked;
+use ovalpeg_tests::{Failure, asked};
 
 const SEED: u64 = 190_115;
 
@@ -21,13 +21,14 @@ fn kind(path: &str) -> String {
 }
 
 fn main() -> Result<(), Failure> {
-    let runs = runs_asked("derived", 400)?;
+    let asked = asked("derived", 400)?;
+    let runs = asked.runs;
     let mut out = std::io::stdout().lock();
     writeln!(
         out,
         "| survey | number | how many | claimed over scatter: least, mean, most | 95 % holds: least, mean |\n| --- | --- | --- | --- | --- |"
     )?;
-    for cell in cells() {
+    for cell in cells().into_iter().filter(|cell| asked.wants(cell.name)) {
         let tallies = count(&cell, runs, SEED)?;
         let mut kinds: BTreeMap<String, Vec<&Tally>> = BTreeMap::new();
         for (path, t) in tallies.iter().filter(|(_, t)| !t.is_fixed() && t.runs * 2 > runs) {
