@@ -296,8 +296,9 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     let wanted: Vec<f64> = (0..SIZES).map(wanted).collect();
     let steps = Steps::of(taken);
     let mut has = parts[parts.len() - 1].1.sds.map(|s| s * s);
-    let mut lack = |i: usize, step: Vec<f64>, once: &mut Once| {
-        let lacks = wanted[i] - has[i];
+    let width_known_to = wanted[3].max(has[3]).sqrt();
+    let mut lack = |i: usize, step: Vec<f64>, most: f64, once: &mut Once| {
+        let lacks = (wanted[i] - has[i]).min(most * most);
         if lacks > 0.0 {
             let before = once.fit.spread.clone();
             // Where so large a step leads to no ground, a smaller one is what there is.
@@ -318,11 +319,14 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     };
     // What the widths lack beyond their sum lies in where the axis is between them: a taped width
     // stays what it is.
-    lack(0, steps.length(), taken);
-    lack(3, steps.width(), taken);
-    lack(1, steps.sideways(), taken);
-    lack(2, steps.sideways(), taken);
-    lack(4, steps.outward(), taken);
+    let any = f64::INFINITY;
+    lack(0, steps.length(), any, taken);
+    lack(3, steps.width(), any, taken);
+    lack(1, steps.sideways(), any, taken);
+    lack(2, steps.sideways(), any, taken);
+    // A line moved outward so that the perimeter grows by 2π is wider by 2: no farther than the width is
+    // known itself, so that a taped one stays known. The perimeter beside it then lacks the rest.
+    lack(4, steps.outward(), std::f64::consts::PI * width_known_to, taken);
 }
 
 /// Weights in which every shape that is not out has its least.
