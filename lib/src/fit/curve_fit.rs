@@ -7,6 +7,7 @@ use super::form::ellipse_of;
 use super::geometric::{Adjusted, NoOptimum, adjust};
 use super::outliers::isolated;
 use super::screening::{GAP_LIMIT_DEG, largest_gap, on_a_line, refuse_strays, set_repeats_aside};
+use super::starts::CutSearch;
 use super::system::{Observation, Of, System};
 use super::to_spread::{in_degrees, long_axis_first};
 use super::{Curve, FitError, FitOptions, FoundRun, Residual, SetAside, Why, direct};
@@ -32,6 +33,8 @@ pub(super) struct Screened<'a> {
     pub(super) set_aside: Vec<SetAside>,
     /// Stretches that run on off the rest; they are still in the line.
     pub(super) runs: Vec<FoundRun>,
+    /// What a search for cuts found round them.
+    pub(super) search: CutSearch,
 }
 
 pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
@@ -56,7 +59,7 @@ pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
     if on_a_line(&all) {
         return Err(FitError::OnALine);
     }
-    Ok(Screened { line, posts, set_aside, runs })
+    Ok(Screened { line, posts, set_aside, runs, search: CutSearch::default() })
 }
 
 /// Takes out what stands off its neighbours, and tells what runs on.

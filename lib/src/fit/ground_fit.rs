@@ -203,6 +203,7 @@ pub(super) fn once(
         spans: doubts.spans(survey),
         post_sds: &doubts.posts_wider,
         tried,
+        search: &screened.search,
     };
     let w = work(&s, &setting, crossing, &mut set_aside, &mut warnings).map_err(|e| or_a_gap(e, &s))?;
     let system = &w.attempt.system;

@@ -9,7 +9,7 @@ use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
 use super::posts::{Assigned, assign};
 use super::sources::Commons;
-use super::starts::{Try, starts};
+use super::starts::{CutSearch, Try, starts};
 use super::system::{Block, Observation, Of, Span, System};
 use super::{FitError, FitOptions, SetAside};
 use crate::frame::Local;
@@ -36,6 +36,7 @@ pub(super) struct Setting<'a> {
     pub(super) post_sds: &'a [(usize, f64)],
     /// The form of the curve, and where it is looked for.
     pub(super) tried: Try,
+    pub(super) search: &'a CutSearch,
 }
 
 /// A form and numbers to start from.
@@ -108,7 +109,7 @@ impl Setting<'_> {
         let mut tried = match near {
             _ if whole => vec![(Form::Ellipse, start.parameters.clone())],
             Some(near) => vec![near.clone()],
-            None => starts(self.tried, &ellipse, &on_line(line, &line_sds, options)),
+            None => starts(self.tried, &ellipse, &on_line(line, &line_sds, options), self.search),
         };
         for round in 0..WEIGHING_ROUNDS {
             let Built { mut system, span_places, post_places } =

@@ -134,12 +134,15 @@ impl Linear {
             let (normal, right) = (DMatrix::zeros(k, k), DVector::zeros(k));
             return Some(Sums { normal, right, square: 0.0, log_det: 0.0 });
         }
-        let kept: Vec<f64>;
-        let rows = if all {
+        let mut kept = Vec::new();
+        let rows = if k == self.columns {
             &self.rows
         } else {
-            let row = |r: &[f64]| r[..k].iter().chain(r.last()).copied().collect::<Vec<f64>>();
-            kept = self.rows.chunks_exact(self.columns + 1).flat_map(row).collect();
+            kept.reserve_exact((k + 1) * self.sights.len());
+            for row in self.rows.chunks_exact(self.columns + 1) {
+                kept.extend_from_slice(&row[..k]);
+                kept.extend(row.last());
+            }
             &kept
         };
         let Whitened { products, log_det } = whiten(&self.sights, rows, k + 1, memory, tau_s, white)?;

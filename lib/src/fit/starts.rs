@@ -1,5 +1,6 @@
 //! Where the search for an optimum of each form starts, from the ellipse nearest to the line.
 
+use std::cell::RefCell;
 use std::f64::consts::FRAC_PI_2;
 
 use super::form::{Cut, Form, Freeform};
@@ -50,9 +51,40 @@ impl Try {
     }
 }
 
+/// Cuts in any direction that were found round a line: every try of one asks for the same, and the
+/// search takes longer than a fit.
+#[derive(Debug, Clone, Default)]
+pub(super) struct CutSearch(RefCell<Option<Found>>);
+
+#[derive(Debug, Clone)]
+struct Found {
+    ellipse: Ellipse<Local>,
+    line: Vec<Observation>,
+    cuts: Vec<Vec<f64>>,
+}
+
+impl CutSearch {
+    fn of(&self, ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec<f64>> {
+        let mut last = self.0.borrow_mut();
+        match &*last {
+            Some(f) if f.ellipse == *ellipse && f.line == line => f.cuts.clone(),
+            _ => {
+                let cuts = cuts(ellipse, five, line);
+                *last = Some(Found { ellipse: *ellipse, line: line.to_vec(), cuts: cuts.clone() });
+                cuts
+            }
+        }
+    }
+}
+
 /// Forms with starts, of which the best optimum is taken. `ellipse` fits the line, `line`
 /// holds its points. None where there is no such start.
-pub(super) fn starts(tried: Try, ellipse: &Ellipse<Local>, line: &[Observation]) -> Vec<(Form, Vec<f64>)> {
+pub(super) fn starts(
+    tried: Try,
+    ellipse: &Ellipse<Local>,
+    line: &[Observation],
+    search: &CutSearch,
+) -> Vec<(Form, Vec<f64>)> {
     let c = ellipse.centre();
     let (a, b) = (ellipse.semi_major_m(), ellipse.semi_minor_m());
     let five = vec![c.x, c.y, a, b, ellipse.turn_rad()];
@@ -74,7 +106,8 @@ pub(super) fn starts(tried: Try, ellipse: &Ellipse<Local>, line: &[Observation])
                     (Form::CutEllipse(tried.cut()), p)
                 })
                 .collect(),
-            Cut::Anywhere => cuts(ellipse, &five, line)
+            Cut::Anywhere => search
+                .of(ellipse, &five, line)
                 .into_iter()
                 .skip(tried.start - SIDES.len())
                 .take(1)
