@@ -83,6 +83,7 @@ Examples:
   ovalpeg fit walk.gpx --method phone
   ovalpeg fit mga.csv --zone 55 --datum gda2020 --method rtk --json
   ovalpeg fit image.kml --method trace --boundary \"inner edge\"
+  ovalpeg fit walk.gpx --method phone --shape cut-ellipse
   ovalpeg fit ring.csv --curve-only")]
 pub(crate) struct FitArgs {
     #[command(flatten)]
