@@ -367,14 +367,15 @@ pub(crate) enum PhaseName {
 
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Without options, on a terminal, it asks. --table prints every row with its source.
+On a terminal it asks what the call hangs on and was not said; elsewhere it says what
+is missing. --table prints every row with its source.
 
 Examples:
   ovalpeg call
   ovalpeg call --table
   ovalpeg call --over yes --off kick --bounced no --touched no
-  ovalpeg call --over yes --off hand --between-arcs --last-disposal
-  ovalpeg call --venue cockatoo-hollow --ball 0,67.7 --off kick")]
+  ovalpeg call --over yes --off hand --touched no --between-arcs --last-disposal
+  ovalpeg call --venue cockatoo-hollow --ball 0,67.7 --off kick --touched no --bounced yes")]
 pub(crate) struct CallArgs {
     /// Print the whole table.
     #[arg(long)]

@@ -4,7 +4,7 @@ use anyhow::{Result, anyhow, bail};
 use clap::Args;
 use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::BallAt;
-use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground};
+use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local};
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::{NamedSpot, SpotRef};
 use ovalpeg::units::print::fixed;
@@ -31,80 +31,121 @@ pub(crate) struct SpotArgs {
     y: Option<f64>,
 }
 
-/// A place farther than this from the line is no spot on it, m.
+/// A place farther than this from the line is on no ground, m: officials run in from a rooms' door at the most.
 const FAR_M: f64 = 100.0;
+/// And a place inside it by more is no spot on the line, m.
+const INSIDE_M: f64 = 40.0;
+/// A place on Earth farther than this is another town's, m: a slip in a number or in their order.
+const ELSEWHERE_M: f64 = 1000.0;
 
 impl SpotArgs {
     pub(crate) fn reference(&self, venue: &Venue) -> Result<SpotRef> {
         if let Some(at) = &self.at {
-            return at_text(venue, at);
+            return at_text(venue, "--at", at);
         }
         let oval = venue.ground.oval();
-        let near = |p| {
-            let d = oval.boundary().nearest(p).signed_distance_m.abs();
-            if d.is_finite() && d <= FAR_M {
-                Ok(())
-            } else {
-                Err(anyhow!(
-                    "that place is {} m from the boundary line of {}",
-                    fixed(d, 0),
-                    venue.document.name
-                ))
-            }
-        };
         if let (Some(latitude), Some(longitude)) = (self.lat, self.lon) {
-            let place = Geodetic::new(Degrees { latitude, longitude }, 0.0, Datum::Gda2020).map_err(|e| {
-                anyhow!(if (96.0..=169.0).contains(&latitude.abs()) {
-                    format!("{e}; are --lat and --lon swapped?")
-                } else {
-                    e.to_string()
-                })
-            })?;
-            let local = venue.document.plane.to_local(&place).ok_or_else(|| {
-                anyhow!("{} has no place on Earth: use --at, or --x and --y", venue.document.name)
-            })?;
-            near(oval.plan().to_ground(local))?;
+            let local = on_earth(venue, "--lat and --lon", latitude, longitude)?;
+            near_the_line(venue, oval.plan().to_ground(local))?;
             return Ok(SpotRef::NearLocal(local));
         }
         if let (Some(x), Some(y)) = (self.x, self.y) {
-            let p = Point::new(x, y);
-            near(p)?;
+            let p = metres(venue, "--x and --y", x, y)?;
+            near_the_line(venue, p)?;
             return Ok(SpotRef::Near(p));
         }
         bail!("no spot: give --at, or --lat and --lon, or --x and --y")
     }
 }
 
-/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a spot of the line.
-pub(crate) fn place(venue: &Venue, text: &str) -> Result<Point<Ground>> {
-    Ok(placed(venue, text)?.0)
+/// Is a place so near a boundary line that it names a spot of it?
+fn near_the_line(venue: &Venue, p: Point<Ground>) -> Result<()> {
+    let oval = venue.ground.oval();
+    let name = &venue.document.name;
+    if oval.is_behind_goal(p) {
+        bail!(
+            "that place is behind a scoring end of {name}, where no boundary line is: nothing is thrown in there"
+        );
+    }
+    let d = oval.boundary().nearest(p).signed_distance_m.abs();
+    if d > if oval.boundary().contains(p) { INSIDE_M } else { FAR_M } {
+        bail!("that place is {} m from the boundary line of {name}: give one near it", fixed(d, 0));
+    }
+    Ok(())
+}
+
+/// Metres in the ground frame; `option`: where they were given.
+fn metres(venue: &Venue, option: &str, x: f64, y: f64) -> Result<Point<Ground>> {
+    let p = Point::new(x, y);
+    if !p.is_finite() {
+        bail!("{option}: {x},{y} are not two numbers of metres");
+    }
+    let oval = venue.ground.oval();
+    let d = oval.boundary().nearest(p).signed_distance_m.abs();
+    // A longitude and a latitude of Australia make metres that are not even far off.
+    let swapped = d > 20.0 && (110.0..155.0).contains(&x) && (-45.0..-9.0).contains(&y);
+    if !oval.boundary().contains(p) && (d > FAR_M || d.is_nan() || swapped) {
+        let away = if d < 1e6 { format!("{} m", fixed(d, 0)) } else { "more than 1000 km".to_owned() };
+        let hint = if swapped { SWAPPED } else { "" };
+        bail!("{option}: that place is {away} outside the boundary of {}{hint}", venue.document.name);
+    }
+    Ok(p)
+}
+
+/// What is asked where they would be right the other way round.
+const SWAPPED: &str = "; are latitude and longitude swapped? Latitude comes first";
+
+/// A place on Earth, which must be at the venue.
+fn on_earth(venue: &Venue, option: &str, latitude: f64, longitude: f64) -> Result<Point<Local>> {
+    let d = &venue.document;
+    let local = |latitude, longitude| -> Result<Point<Local>> {
+        let place = Geodetic::new(Degrees { latitude, longitude }, 0.0, Datum::Gda2020)
+            .map_err(|e| anyhow!("{option}: {e}"))?;
+        d.plane
+            .to_local(&place)
+            .ok_or_else(|| anyhow!("{} has no place on Earth: give metres from its centre", d.name))
+    };
+    let here = venue.ground.oval().plan().centre();
+    let found = local(latitude, longitude).map(|p| (p, p.distance_to(here)));
+    if let Ok((p, away)) = found
+        && away <= ELSEWHERE_M
+    {
+        return Ok(p);
+    }
+    let swapped = local(longitude, latitude).is_ok_and(|p| p.distance_to(here) <= ELSEWHERE_M);
+    let hint = if swapped { SWAPPED } else { "" };
+    match found {
+        Ok((_, away)) => {
+            let hint = if hint.is_empty() { "; metres are less than 100 to a side" } else { hint };
+            bail!("{option}: that place is {} km from {}{hint}", fixed(away / 1000.0, 0), d.name)
+        }
+        Err(e) => bail!("{e}{hint}"),
+    }
+}
+
+/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a spot of the line; `option`: where
+/// it was given.
+pub(crate) fn place(venue: &Venue, option: &str, text: &str) -> Result<Point<Ground>> {
+    Ok(placed(venue, option, text)?.0)
 }
 
 /// As [`place`], with how it was given.
-pub(crate) fn placed(venue: &Venue, text: &str) -> Result<(Point<Ground>, BallAt)> {
+pub(crate) fn placed(venue: &Venue, option: &str, text: &str) -> Result<(Point<Ground>, BallAt)> {
     let oval = venue.ground.oval();
     let numbers: Vec<Option<f64>> = text.split(',').map(|t| t.trim().parse().ok()).collect();
     if let [Some(a), Some(b)] = numbers[..] {
         // No ground is a hundred metres from its axis, and no longitude of Australia is below that.
-        if f64::abs(b) < LONGITUDES_FROM {
-            let p = Point::new(a, b);
-            return if p.is_finite() {
-                Ok((p, BallAt::Ground))
-            } else {
-                Err(anyhow!("the place {text} is not two numbers"))
-            };
+        if (LONGITUDES_FROM..=180.0).contains(&f64::abs(b)) {
+            let local = on_earth(venue, option, a, b)?;
+            return Ok((oval.plan().to_ground(local), BallAt::Local(local)));
         }
-        let at = Geodetic::new(Degrees { latitude: a, longitude: b }, 0.0, Datum::Gda2020)
-            .map_err(|e| anyhow!("the place {text}: {e}"))?;
-        let local = venue.document.plane.to_local(&at).ok_or_else(|| {
-            anyhow!("{} has no place on Earth: give metres, as 20,-35", venue.document.name)
-        })?;
-        return Ok((oval.plan().to_ground(local), BallAt::Local(local)));
+        return Ok((metres(venue, option, a, b)?, BallAt::Ground));
     }
     let range = venue.document.practice.goal_range_m.value;
-    let reference = at_text(venue, text)?;
-    let spot =
-        oval.spot(reference, range).map_err(|e| anyhow!("no such spot at {}: {e}", venue.document.name))?;
+    let reference = at_text(venue, option, text)?;
+    let spot = oval
+        .spot(reference, range)
+        .map_err(|e| anyhow!("{option}: no such spot at {}: {e}", venue.document.name))?;
     Ok((spot.point, BallAt::Spot(reference)))
 }
 
@@ -138,10 +179,10 @@ fn no_end(venue: &Venue, text: &str) -> anyhow::Error {
 }
 
 /// `123.4`, `left,A,35`, `Road,Silo,pocket`, `left,wing`; side and end in either order.
-fn at_text(venue: &Venue, text: &str) -> Result<SpotRef> {
+fn at_text(venue: &Venue, option: &str, text: &str) -> Result<SpotRef> {
     if let Ok(chainage) = text.trim().parse::<f64>() {
         if !chainage.is_finite() {
-            bail!("the chainage {text} is not a number");
+            bail!("{option}: the chainage {text} is not a number");
         }
         return Ok(SpotRef::Chainage(chainage));
     }
@@ -161,7 +202,7 @@ fn at_text(venue: &Venue, text: &str) -> Result<SpotRef> {
             let [a, b] = &names.ends;
             let [l, r] = &names.sides;
             bail!(
-                "'{part}' in --at {text} is not a side ({l}, {r}, left, right), an end ({a}, {b}, A, B), a named spot or a number of metres"
+                "'{part}' in {option} {text} is not a side ({l}, {r}, left, right), an end ({a}, {b}, A, B), a named spot or a number of metres"
             );
         }
     }
@@ -172,7 +213,7 @@ fn at_text(venue: &Venue, text: &str) -> Result<SpotRef> {
         (Some(side), Some(end), Some(name), None) => Ok(SpotRef::Named { side, end, name }),
         (Some(side), Some(end), None, Some(metres)) => Ok(SpotRef::FromPost { side, end, metres }),
         _ => bail!(
-            "--at {text} needs a side, an end, and metres from the behind post or a named spot, as in left,A,35"
+            "{option} {text} needs a side, an end, and metres from the behind post or a named spot, as in left,A,35"
         ),
     }
 }

@@ -116,6 +116,19 @@ fn the_sun_counts_where_a_time_is_given() {
     // Low in the north-west on a winter afternoon.
     assert!((0.0..25.0).contains(&number(&v["sun"]["high_deg"])));
     assert!((290.0..330.0).contains(&number(&v["sun"]["true_deg"])));
+    // The ground runs north and south: whoever looks west from the far side has it in the eyes, whoever
+    // looks along the line from the north has not.
+    assert_eq!(v["stations"][1]["glare"], true);
+    assert_eq!(v["stations"][0]["glare"], false);
+    let bounce = stations("cockatoo-hollow", &["--time", "16:30"]);
+    assert_eq!(bounce["stations"].as_array().unwrap().len(), 2);
+    assert_eq!(bounce["start"]["diagonals"].as_array().unwrap().len(), 2);
+    for s in bounce["stations"].as_array().unwrap() {
+        assert_eq!(s["looks"].as_array().unwrap().len(), 2);
+        assert!(s["glare"].is_boolean());
+    }
+    assert!(stations("cockatoo-hollow", &[])["stations"][0]["glare"].is_null());
+    assert!(text("cockatoo-hollow", &["--time", "16:30"]).contains("the other two"));
     let card = json(&["card", &demo("cockatoo-hollow"), "--date", "2026-08-01", "--json"]);
     let times = card["sun"]["times"].as_array().unwrap();
     assert_eq!((times.len(), times[0]["time"].as_str()), (8, Some("14:10")));
@@ -166,6 +179,24 @@ fn refusals_say_what_to_do() {
     assert!(of(&["--phase", "play"]).contains("--ball 20,50"));
     assert!(of(&["--phase", "kick-in"]).contains("Silo or Creek"));
     assert!(of(&["--ball", "20,50"]).contains("--phase play"));
+    assert!(of(&["--phase", "kick-in", "--goal", "Silo", "--ball", "0,0"]).contains("no use for it"));
+    assert!(of(&["--phase", "play", "--ball", "0,0", "--collects", "Road"]).contains("after-goal"));
+    assert!(of(&["--phase", "play", "--ball", "0,0", "--pair-side", "Road"]).contains("--crew 3"));
+    let twice = ["--phase", "play", "--ball", "0,0", "--from", "Road:0,60", "--from", "Road:1,60"];
+    assert!(of(&twice).contains("twice"));
+    assert!(of(&["--phase", "play", "--ball", "144.9,-36.7"]).contains("swapped"));
+    assert!(of(&["--phase", "play", "--ball", "1e300,0"]).contains("more than 1000 km"));
+    assert!(of(&["--phase", "throw-in", "--ball", "85,0"]).contains("goal umpire"));
+    assert!(of(&["--phase", "throw-in", "--ball", "0,0"]).contains("where it crossed"));
+    assert!(of(&["--phase", "after-goal", "--goal", "Silo", "--group", "0,0,-3"]).contains("radius"));
+    let throw = |more: &[&str]| {
+        let mut all = vec!["throw-in".to_owned(), demo("cockatoo-hollow")];
+        all.extend(more.iter().map(|s| (*s).to_owned()));
+        refused(&all.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    assert!(throw(&["--x", "90", "--y", "0"]).contains("behind a scoring end"));
+    assert!(throw(&["--x", "0", "--y", "0"]).contains("from the boundary line"));
+    assert!(throw(&["--x", "nan", "--y", "0"]).contains("two numbers"));
     assert!(of(&["--phase", "play", "--ball", "0,90"]).contains("throw-in or on the full"));
     assert!(of(&["--phase", "play", "--ball", "Road,Nowhere,pocket"]).contains("Nowhere"));
     assert!(of(&["--phase", "play", "--ball", "0,0", "--from", "10,60"]).contains("Pavilion:10,60"));
@@ -181,17 +212,32 @@ fn calls_by_what_happened_and_by_a_venues_line() {
         all.extend(more);
         json(&all)["call"]["id"].as_str().unwrap().to_owned()
     };
-    assert_eq!(call(&["--over", "yes", "--off", "kick", "--bounced", "no"]), "on-the-full");
-    assert_eq!(call(&["--over", "no", "--off", "kick"]), "not-over");
     assert_eq!(
-        call(&["--over", "yes", "--off", "hand", "--between-arcs", "--last-disposal"]),
+        call(&["--over", "yes", "--off", "kick", "--bounced", "no", "--touched", "no"]),
+        "on-the-full"
+    );
+    assert_eq!(call(&["--over", "no"]), "not-over");
+    assert_eq!(
+        call(&["--over", "yes", "--off", "hand", "--touched", "no", "--between-arcs", "--last-disposal"]),
         "last-disposal"
     );
     let venue = demo("cockatoo-hollow");
-    let at = |ball: &str| call(&["--venue", &venue, "--ball", ball, "--bounced", "no"]);
+    let kicked = ["--off", "kick", "--touched", "no", "--bounced", "no"];
+    let at = |ball: &str| {
+        let mut all = vec!["--venue", &venue, "--ball", ball];
+        all.extend(kicked);
+        call(&all)
+    };
     // The half-width is 67.5 m ± 0.05.
     assert_eq!(at("0,67.3"), "not-over");
     assert_eq!(at("0,67.6"), "doubt");
     assert_eq!(at("0,68.0"), "on-the-full");
     assert!(refused(&["call", "--venue", &venue, "--ball", "83,2"]).contains("goal umpire"));
+    // Nothing that the call hangs on is taken for granted.
+    assert_eq!(call(&["--venue", &venue, "--ball", "0,60"]), "not-over");
+    assert!(refused(&["call", "--venue", &venue, "--ball", "0,69"]).contains("--off kick, hand"));
+    assert!(refused(&["call", "--over", "yes", "--off", "kick"]).contains("--touched"));
+    assert!(refused(&["call", "--over", "yes", "--off", "kick", "--touched", "no"]).contains("--bounced"));
+    assert_eq!(call(&["--over", "yes", "--off", "body", "--touched", "no"]), "out");
+    assert!(refused(&["call", "--venue", &venue, "--ball", "0,100"]).contains("km from Cockatoo Hollow"));
 }

@@ -94,7 +94,7 @@ fn what_is_no_spot_is_said() {
     assert!(refused(&["throw-in", &v, "--at", "left,Tower,9"]).contains("'Tower'"));
     assert!(refused(&["throw-in", &v, "--at", "left"]).contains("left,A,35"));
     assert!(refused(&["throw-in", &v, "--at", "nan"]).contains("not a number"));
-    assert!(refused(&["throw-in", &v, "--x", "900", "--y", "0"]).contains("from the boundary line"));
+    assert!(refused(&["throw-in", &v, "--x", "900", "--y", "0"]).contains("outside the boundary"));
     assert!(refused(&["throw-in", &v, "--lat", "-36.5", "--lon", "145"]).contains("no place on Earth"));
     assert!(refused(&["throw-in", &v, "--at", "1e9"]).contains("off the boundary"));
     // A chainage between end B's posts.

@@ -6,9 +6,9 @@ use anyhow::{Result, anyhow, bail};
 use ovalpeg::export::{call_json, call_text, calls_json, calls_text};
 use ovalpeg::ground::Arcs;
 use ovalpeg::officiate::ball_over;
-use ovalpeg::rules::{Happened, LastDisposal, Off, Sure, call};
-use ovalpeg::units::Call;
+use ovalpeg::rules::{CallRow, LastDisposal, Off, Question, Sure, Told};
 use ovalpeg::units::print::measured_roughly;
+use ovalpeg::units::{Call, Measured};
 
 use crate::args::{Answer, CallArgs, OffName};
 use crate::spot_args::place;
@@ -18,18 +18,64 @@ pub(super) fn run(args: &CallArgs) -> Result<()> {
     if args.table {
         return output::print(&if args.json { calls_json() } else { calls_text(args.ascii) });
     }
-    let happened = if let (Some(venue), Some(ball)) = (&args.venue, &args.ball) {
-        judged(args, venue, ball)?
-    } else if args.over.is_none() && args.off.is_none() {
-        if !stdin().is_terminal() || !stdout().is_terminal() {
-            bail!("nobody to ask: say what happened, as in --over yes --off kick --bounced no, or --table");
-        }
-        asked(args)?
-    } else {
-        said(args)
+    let (mut told, seen) = match (&args.venue, &args.ball) {
+        (Some(venue), Some(ball)) => judged(args, venue, ball)?,
+        _ => (said(args), None),
     };
-    let row = call(&happened);
+    let terminal = stdin().is_terminal() && stdout().is_terminal();
+    // Whoever types options leaves out a flag for what did not happen; whoever types none is asked.
+    if !terminal || told != Told::default() {
+        told.behind_post.get_or_insert(false);
+        told.between_arcs.get_or_insert(false);
+        told.law.get_or_insert(LastDisposal::NotStated);
+        told.shepherded.get_or_insert(false);
+        told.insufficient_intent.get_or_insert(false);
+    }
+    let row = if terminal {
+        asked(&mut told)?
+    } else {
+        told.call().map_err(|q| {
+            anyhow!(
+                "nobody to ask, and the call hangs on it: {} Say it with {}; --table prints the whole table",
+                words(q),
+                option(q)
+            )
+        })?
+    };
+    if let Some(seen) = seen {
+        output::note(&seen);
+    }
     output::print(&if args.json { call_json(row) } else { call_text(row, args.ascii) })
+}
+
+/// A question as it is put to an official.
+fn words(q: Question) -> &'static str {
+    match q {
+        Question::Over => "all of the ball beyond the line's outer edge?",
+        Question::Off => "how did it leave the last player?",
+        Question::Touched => "touched or smothered by another player on the way?",
+        Question::Bounced => "did it meet the ground first?",
+        Question::BehindPost => "did it hit the behind post?",
+        Question::BetweenArcs => "did it cross between the arcs?",
+        Question::LastDisposal => "does the competition have last disposal there?",
+        Question::Shepherded => "did an opponent shepherd it over?",
+        Question::Intent => "not enough done to keep it in (the field umpire's call)?",
+    }
+}
+
+/// How the answer is given beforehand.
+fn option(q: Question) -> String {
+    match q {
+        Question::Over => "--over yes, no or unsure".to_owned(),
+        Question::Off => format!("--off {}", Off::ALL.map(Off::id).join(", ")),
+        Question::Touched => "--touched yes, no or unsure".to_owned(),
+        Question::Bounced => "--bounced yes, no or unsure".to_owned(),
+        Question::BehindPost => "--behind-post".to_owned(),
+        Question::BetweenArcs => "--between-arcs".to_owned(),
+        Question::LastDisposal => "--last-disposal".to_owned(),
+        Question::Shepherded => "--shepherded".to_owned(),
+        Question::Intent => "--insufficient-intent".to_owned(),
+    }
 }
 
 fn sure(a: Answer) -> Sure {
@@ -52,26 +98,27 @@ fn off(name: OffName) -> Off {
     }
 }
 
-/// What was not said: a ball over, kicked, that nobody touched and that bounced.
-fn said(args: &CallArgs) -> Happened {
-    Happened {
-        wholly_over: args.over.map_or(Sure::Yes, sure),
-        off: args.off.map_or(Off::Kick, off),
-        touched: args.touched.map_or(Sure::No, sure),
-        bounced: args.bounced.map_or(Sure::Yes, sure),
-        behind_post: args.behind_post,
-        shepherded: args.shepherded,
-        insufficient_intent: args.insufficient_intent,
-        between_arcs: args.between_arcs,
-        law: if args.last_disposal { LastDisposal::BetweenArcs } else { LastDisposal::NotStated },
+/// What the options say; a flag that is not there says nothing.
+fn said(args: &CallArgs) -> Told {
+    let flag = |given: bool| given.then_some(true);
+    Told {
+        wholly_over: args.over.map(sure),
+        off: args.off.map(off),
+        touched: args.touched.map(sure),
+        bounced: args.bounced.map(sure),
+        behind_post: flag(args.behind_post),
+        between_arcs: flag(args.between_arcs),
+        law: args.last_disposal.then_some(LastDisposal::BetweenArcs),
+        shepherded: flag(args.shepherded),
+        insufficient_intent: flag(args.insufficient_intent),
     }
 }
 
 /// By a venue's own line: is the ball over, and where?
-fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<Happened> {
+fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<(Told, Option<String>)> {
     let venue = store::load(&store::folder(&args.venues.venues, venue)?)?;
     let oval = venue.ground.oval();
-    let at = place(&venue, ball)?;
+    let at = place(&venue, "--ball", ball)?;
     let across = args.across.unwrap_or(venue.document.practice.ball_across_m.value);
     if !(0.0..=1.0).contains(&across) {
         bail!("--across {across}: a ball is 0 to 1 m across");
@@ -79,19 +126,27 @@ fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<Happened> {
     let found = ball_over(&venue.ground, oval.plan().to_local(at), 0.5 * across).ok_or_else(|| {
         anyhow!("the ball at {ball} is behind a scoring end: that is the goal umpire's, not the line's")
     })?;
-    let clear = measured_roughly(&found.clear_m, "m", 2);
-    output::note(&format!("the ball's nearest part is {clear} beyond the line's outer edge"));
+    // Which way in words, and no sign to misread.
+    let c = &found.clear_m;
+    let near = measured_roughly(&Measured::new(c.value().abs(), c.sd(), c.half_width())?, "m", 2);
+    let way = if c.value() < 0.0 { "short of" } else { "beyond" };
+    let seen = format!("the ball's farthest-in part is {near}\n{way} the line's outer edge");
     let crossed = oval.boundary().nearest(at).point;
-    Ok(Happened {
-        wholly_over: match found.out {
+    let told = Told {
+        wholly_over: Some(match found.out {
             Call::Yes => Sure::Yes,
             Call::No => Sure::No,
             Call::TooClose => Sure::Unsure,
-        },
-        between_arcs: oval.arcs(crossed) == Arcs::Between,
-        law: if args.last_disposal { LastDisposal::BetweenArcs } else { venue.document.rules.last_disposal },
+        }),
+        between_arcs: Some(oval.arcs(crossed) == Arcs::Between),
+        law: Some(if args.last_disposal {
+            LastDisposal::BetweenArcs
+        } else {
+            venue.document.rules.last_disposal
+        }),
         ..said(args)
-    })
+    };
+    Ok((told, Some(seen)))
 }
 
 /// Tries at one question.
@@ -120,29 +175,41 @@ fn yes_no_unsure(text: &str) -> Option<Sure> {
     }
 }
 
-fn asked(args: &CallArgs) -> Result<Happened> {
-    let mut h = said(args);
-    let tell = |question: &str| ask(&format!("{question} [y, n, unsure]"), yes_no_unsure);
-    h.wholly_over = tell("All of the ball beyond the line's outer edge?")?;
-    if h.wholly_over != Sure::Yes {
-        return Ok(h);
+/// Asks what the call hangs on, and no more.
+fn asked(told: &mut Told) -> Result<&'static CallRow> {
+    for _ in 0..=Question::ALL.len() {
+        let q = match told.call() {
+            Ok(row) => return Ok(row),
+            Err(q) => q,
+        };
+        let mut text = words(q).to_owned();
+        text.get_mut(..1).map(str::make_ascii_uppercase).unwrap_or_default();
+        if q == Question::Off {
+            let list: Vec<String> =
+                Off::ALL.iter().enumerate().map(|(i, o)| format!("  {} {}", i + 1, o.words())).collect();
+            let n = Off::ALL.len();
+            told.off = Some(ask(&format!("{text}\n{}\n[1-{n}]", list.join("\n")), |t| {
+                t.parse::<usize>().ok().and_then(|n| Off::ALL.get(n.checked_sub(1)?).copied())
+            })?);
+            continue;
+        }
+        let answer = ask(&format!("{text} [y, n, unsure]"), yes_no_unsure)?;
+        // Where the table knows no doubt, doubt is a no.
+        let yes = Some(answer == Sure::Yes);
+        match q {
+            Question::Over => told.wholly_over = Some(answer),
+            Question::Touched => told.touched = Some(answer),
+            Question::Bounced => told.bounced = Some(answer),
+            Question::BehindPost => told.behind_post = yes,
+            Question::BetweenArcs => told.between_arcs = yes,
+            Question::LastDisposal => {
+                told.law =
+                    Some(if answer == Sure::Yes { LastDisposal::BetweenArcs } else { LastDisposal::No });
+            }
+            Question::Shepherded => told.shepherded = yes,
+            Question::Intent => told.insufficient_intent = yes,
+            Question::Off => {}
+        }
     }
-    let list: Vec<String> =
-        Off::ALL.iter().enumerate().map(|(i, o)| format!("  {} {}", i + 1, o.words())).collect();
-    h.off = ask(
-        &format!("How did it leave the last player?\n{}\n[1-{}]", list.join("\n"), Off::ALL.len()),
-        |t| t.parse::<usize>().ok().and_then(|n| Off::ALL.get(n.checked_sub(1)?).copied()),
-    )?;
-    h.touched = tell("Touched or smothered by another player on the way?")?;
-    h.bounced = tell("Did it meet the ground first?")?;
-    h.behind_post = tell("Did it hit the behind post?")? == Sure::Yes;
-    h.between_arcs = tell("Did it cross between the arcs?")? == Sure::Yes;
-    if h.between_arcs && tell("Does the competition have last disposal there?")? == Sure::Yes {
-        h.law = LastDisposal::BetweenArcs;
-        h.shepherded = tell("Did an opponent shepherd it over?")? == Sure::Yes;
-    }
-    if tell("Not enough done to keep it in (the field umpire's call)?")? == Sure::Yes {
-        h.insufficient_intent = true;
-    }
-    Ok(h)
+    bail!("the table of calls asks without end: please report it")
 }

@@ -36,34 +36,51 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
         });
     }
     let name = args.phase.unwrap_or(PhaseName::Bounce);
-    let plain = args.crew == 2 && args.from.is_empty();
-    if name == PhaseName::Bounce && plain {
-        unasked(args)?;
-        let b = briefing(&venue, day);
-        let zones = ZoneSizes::of(&venue.ground);
-        return output::print(&if args.json {
-            stations_json(&venue, &b, zones.as_ref())
-        } else {
-            stations_text(&venue, &b, zones.as_ref(), args.ascii)
-        });
-    }
+    refuse_unasked(args, name)?;
     let mut query = query_of(args, &venue, moment_of(args, &venue, name)?)?;
     if let (true, Some(text)) = (query.moment.phase.needs_ball(), &args.ball) {
-        query.ball_at = placed(&venue, text)?.1;
+        query.ball_at = placed(&venue, "--ball", text)?.1;
+    }
+    let plain = name == PhaseName::Bounce && args.crew == 2 && args.from.is_empty();
+    if plain && args.time.is_none() && !args.json {
+        let zones = ZoneSizes::of(&venue.ground);
+        return output::print(&stations_text(&venue, &briefing(&venue, day), zones.as_ref(), args.ascii));
     }
     let found = answer(&venue, declination.as_ref(), &query)
         .with_context(|| format!("no stations for that at {}", venue.document.name))?;
-    output::print(&if args.json {
-        moment_json(&venue, &found, &cautions)
-    } else {
-        moment_text(&venue, &found, &cautions, args.ascii)
+    output::print(&match (args.json, plain) {
+        (true, true) => {
+            let zones = ZoneSizes::of(&venue.ground);
+            stations_json(&venue, &found, &briefing(&venue, day), zones.as_ref())
+        }
+        (true, false) => moment_json(&venue, &found, &cautions),
+        (false, _) => moment_text(&venue, &found, &cautions, args.ascii),
     })
 }
 
-/// Options that mean nothing at a bounce.
-fn unasked(args: &StationsArgs) -> Result<()> {
-    if args.ball.is_some() || args.goal.is_some() {
-        bail!("--ball and --goal belong to a phase: say which with --phase, as in --phase play --ball 20,50");
+/// An option that a phase has no use for was meant for another: nothing is left out in silence.
+fn refuse_unasked(args: &StationsArgs, name: PhaseName) -> Result<()> {
+    use PhaseName::{AfterGoal, Bounce, KickIn, OnTheFull, Play, SetKick, ThrowIn};
+    let with_ball: &[PhaseName] = &[Play, SetKick, ThrowIn, OnTheFull];
+    let after: &[PhaseName] = &[AfterGoal];
+    let checks: [(&str, bool, &[PhaseName]); 6] = [
+        ("--ball", args.ball.is_some(), with_ball),
+        ("--goal", args.goal.is_some(), &[SetKick, KickIn, AfterGoal]),
+        ("--prefer", args.prefer.is_some(), with_ball),
+        ("--group", !args.group.is_empty(), after),
+        ("--collects", args.collects.is_some(), after),
+        ("--umpire", args.umpire.is_some(), after),
+    ];
+    for (option, given, phases) in checks {
+        if given && !phases.contains(&name) {
+            let list: Vec<String> = phases.iter().map(|p| id(*p)).collect();
+            let here = if args.phase.is_none() && name == Bounce {
+                "without --phase it is the bounce".to_owned()
+            } else {
+                format!("--phase {} has no use for it", id(name))
+            };
+            bail!("{option} goes with --phase {}: {here}", list.join(", "));
+        }
     }
     Ok(())
 }
@@ -74,7 +91,7 @@ fn moment_of(args: &StationsArgs, venue: &Venue, name: PhaseName) -> Result<Mome
             .ball
             .as_deref()
             .ok_or_else(|| anyhow!("--phase {} needs --ball, as in --ball 20,50", id(name)))?;
-        place(venue, text)
+        place(venue, "--ball", text)
     };
     let goal = || -> Result<End> {
         let [a, b] = &venue.document.names.ends;
@@ -115,6 +132,9 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
         3 => Crew::Three(side_or(&args.pair_side, Side::Left)?),
         _ => Crew::Four,
     };
+    if args.crew != 3 && args.pair_side.is_some() {
+        bail!("--pair-side says where two of three are: it goes with --crew 3");
+    }
     if args.crew != 2 && !args.from.is_empty() {
         bail!("--from goes with two officials: leave out --crew {}", args.crew);
     }
@@ -122,11 +142,21 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
         let (of, at) = text.split_once(':').ok_or_else(|| {
             anyhow!("--from {text}: side and place, as in --from {}:10,60", venue.document.names.sides[0])
         })?;
-        query.from.push((side(venue, of.trim())?, place(venue, at)?));
+        let of = side(venue, of.trim())?;
+        if query.from.iter().any(|f| f.0 == of) {
+            bail!(
+                "--from {text}: the {} side's official is given a place twice",
+                venue.document.names.side(of)
+            );
+        }
+        query.from.push((of, place(venue, "--from", at)?));
     }
     for text in &args.group {
         let numbers: Vec<f64> = text.split(',').filter_map(|t| t.trim().parse().ok()).collect();
         match (&numbers[..], text.split(',').count()) {
+            (&[_, _, r], 3) if !(r > 0.0 && r < 100.0) => {
+                bail!("--group {text}: a group's radius is more than 0 and less than 100 m")
+            }
             (&[x, y, radius_m], 3) => query.groups.push(Group { at: Point::new(x, y), radius_m }),
             _ => bail!("--group {text}: middle and radius in metres, as in --group 0,0,8"),
         }

@@ -3,12 +3,12 @@
 use super::spot_row::{Facing, facing};
 use crate::boundary::{End, Side};
 use crate::frame::{Geodetic, Ground as GroundFrame, Local};
-use crate::geometry::Point;
-use crate::ground::{Oval, SpotRef, Zones};
+use crate::geometry::{Point, Vector};
+use crate::ground::{Oval, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, Station, Sun, Times, backsight, crew_positions, in_goal_range, kick_in, post_station,
-    recover, relay, run_to_post, sides, way,
+    Relay, Run, Sides, Station, Sun, Times, backsight, crew_positions, in_glare, in_goal_range, kick_in,
+    post_station, recover, relay, run_to_post, sides, start, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -86,6 +86,17 @@ impl MomentQuery {
     }
 }
 
+/// A look from a station.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seen {
+    /// At what, in a few words.
+    pub at: &'static str,
+    /// Which way.
+    pub toward: Facing,
+    /// Is the sun in it? `None` where no time was given.
+    pub glare: Option<bool>,
+}
+
 /// A station with all that is known of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {
@@ -105,6 +116,8 @@ pub struct Placed {
     pub facing: Facing,
     /// Its bearing with its ±, degrees true.
     pub facing_deg: Measured,
+    /// The looks that the official has to have from there.
+    pub looks: Vec<Seen>,
     /// What to face, where one throws in.
     pub backsight: Option<Backsight>,
     /// The run from where the official was.
@@ -204,6 +217,13 @@ pub fn answer(
             Some([s.point.x, s.point.y, out, along, turned])
         });
         let [x, y, outside_line, from_a, turned] = all.ok_or(NoAnswer::NotForSure)?;
+        let looks = looks(oval, around, practice, station)
+            .into_iter()
+            .map(|(at, way)| {
+                let toward = facing(oval, way, declination).ok_or(NoAnswer::NotForSure)?;
+                Ok(Seen { at, toward, glare: moment.sun.map(|sun| in_glare(practice, way, &sun)) })
+            })
+            .collect::<Result<Vec<Seen>, NoAnswer>>()?;
         let from = query.from.iter().find(|(side, _)| *side == station.side && query.crew == Crew::Two);
         let run = from.map(|(_, p)| {
             let run = match positions.case {
@@ -220,6 +240,7 @@ pub fn answer(
             facing_deg: Measured::new(to.true_bearing.degrees(), turned.sd(), turned.half_width())
                 .map_err(|_| NoAnswer::NotForSure)?,
             facing: to,
+            looks,
             backsight: (station.reason == Reason::ThrowIn)
                 .then(|| backsight(oval, around, practice, station.point, station.facing, query.night))
                 .flatten(),
@@ -269,6 +290,30 @@ pub fn answer(
     })
 }
 
+/// What an official at a station looks at: at a start station two things, else one.
+fn looks(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    s: &Station,
+) -> Vec<(&'static str, Vector<GroundFrame>)> {
+    let at = match s.reason {
+        Reason::Start => {
+            let end = if s.point.x >= 0.0 { End::A } else { End::B };
+            return start(oval, around, practice).map_or_else(Vec::new, |all| {
+                let [down, across] = all.sights(oval, s.side, end);
+                vec![("the square's side line", down.look), ("the arc's top", across.look)]
+            });
+        }
+        Reason::Watch(_) => "the crossing",
+        Reason::ThrowIn => "what to face",
+        Reason::PointOut => "the field",
+        Reason::ArcEnd => "the kick-in",
+        Reason::Level | Reason::In | Reason::Ahead | Reason::Post | Reason::Partner => "the ball",
+    };
+    vec![(at, s.facing)]
+}
+
 /// Moments that show a ground's phases one by one, for training: what each shows, and the moment.
 #[must_use]
 pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
@@ -278,6 +323,11 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let left = oval.boundary().half_width_m(Side::Left);
     let at = Point::new;
     let a = End::A;
+    // So near the post that it is in goal range.
+    let near = SpotRef::FromPost { side: Side::Left, end: a, metres: 0.5 * practice.goal_range_m.value };
+    let near_goal = oval
+        .spot(near, practice.goal_range_m.value)
+        .map_or_else(|_| at(half, oval.rules().end_width_m()), |spot| spot.point);
     vec![
         ("bounce and restart", Moment::new(Phase::Bounce, Point::ORIGIN)),
         ("play in the middle", Moment::new(Phase::Play, at(0.2 * half, 0.5 * y))),
@@ -287,7 +337,7 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
         ("set kick", Moment::new(Phase::SetKick(a), at(0.0, 0.0))),
         ("set shot", Moment::new(Phase::SetKick(a), at(half - 0.8 * practice.set_shot_m.value, 0.0))),
         ("throw-in at the wing", Moment::new(Phase::ThrowIn, at(0.0, left))),
-        ("throw-in in the pocket", Moment::new(Phase::ThrowIn, at(0.93 * half, 0.3 * left))),
+        ("throw-in near goal", Moment::new(Phase::ThrowIn, near_goal)),
         ("kick-in after a behind", Moment::new(Phase::KickIn(a), oval.goal(a))),
         ("after a goal", Moment::new(Phase::AfterGoal(a), oval.goal(a))),
     ]

@@ -6,7 +6,7 @@ use super::lines::{Sheet, left, right};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Look, SpotRow};
 use crate::ground::{ArcAndSquare, NamedSpot};
-use crate::officiate::StandKind;
+use crate::officiate::{StandKind, Start};
 use crate::rules::LastDisposal;
 use crate::units::print::{PlusMinus, compass_point, fixed, for_terminal, measured};
 use crate::venue::Venue;
@@ -99,7 +99,14 @@ fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let (Some(first), Some(last)) = (s.times.first(), s.times.last()) else { return };
     let glared: Vec<_> = s.times.iter().filter(|t| !t.glare.is_empty()).collect();
     let (Some(from), Some(to)) = (glared.first(), glared.last()) else {
-        let text = if first.sun.high_deg < 0.0 { "down all match" } else { "in nobody's eyes" };
+        let high = venue.document.practice.glare_high_deg.value;
+        let text = if s.times.iter().all(|t| t.sun.high_deg < 0.0) {
+            "down all match".to_owned()
+        } else if s.times.iter().all(|t| t.sun.high_deg > high) {
+            format!("over {}° high all match, in nobody's eyes", fixed(high, 0))
+        } else {
+            "low for a while, in nobody's eyes".to_owned()
+        };
         block(out, "SUN", &format!("{text} ({} to {})", first.time, last.time));
         out.rule('-');
         return;
@@ -165,9 +172,9 @@ fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 }
 
 /// Start stations in words.
-pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
+pub(super) fn start_words(venue: &Venue, start: Option<&Start>) -> String {
     let outside = fixed(venue.document.practice.square_clear_m.value, 1);
-    let Some(s) = &b.start else {
+    let Some(s) = start else {
         return "Neither the square nor the arcs are painted: ask where to start.".to_owned();
     };
     if !s.painted.arcs {
@@ -200,7 +207,7 @@ pub(super) fn start_words(venue: &Venue, b: &Briefing) -> String {
 }
 
 fn start(out: &mut Sheet, venue: &Venue, b: &Briefing) {
-    block(out, "START", &start_words(venue, b));
+    block(out, "START", &start_words(venue, b.start.as_ref()));
     if let Some(s) = &b.start {
         let [first, _] = s.diagonals();
         let at = |(side, end): (Side, End)| quarter(venue, end, side);

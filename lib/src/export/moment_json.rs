@@ -6,8 +6,8 @@ use super::call_text::value;
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use super::venue_json::{backsight, facing, limit, placed};
 use crate::boundary::Side;
-use crate::briefing::{MomentAnswer, Placed};
-use crate::officiate::{Case, Reason, ShortSide, StandKind, Times, Way};
+use crate::briefing::{MomentAnswer, Placed, Seen};
+use crate::officiate::{BetterBy, Case, Reason, ShortSide, StandKind, Times, Way};
 use crate::rules::CALLS;
 use crate::units::print::round_to;
 use crate::venue::Venue;
@@ -32,6 +32,10 @@ fn side(venue: &Venue, s: Side) -> Value {
     json!({ "side": s.to_string(), "side_name": venue.document.names.side(s) })
 }
 
+fn look(s: &Seen) -> Value {
+    json!({ "at": s.at, "toward": facing(&s.toward), "glare": s.glare })
+}
+
 fn station(venue: &Venue, p: &Placed) -> Value {
     let s = &p.station;
     let mut out = Map::new();
@@ -43,6 +47,9 @@ fn station(venue: &Venue, p: &Placed) -> Value {
     }
     out.insert("facing".into(), facing(&p.facing));
     out.insert("reason".into(), json!(s.reason.words()));
+    out.insert("looks".into(), json!(p.looks.iter().map(look).collect::<Vec<_>>()));
+    let glare: Option<Vec<bool>> = p.looks.iter().map(|l| l.glare).collect();
+    out.insert("glare".into(), json!(glare.map(|g| g.contains(&true))));
     if let Reason::Watch(kind) = s.reason {
         let back = match kind {
             StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some(m(back_m)),
@@ -129,7 +136,12 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             "kicks": json!({ "a": round_to(s.kicks_a, 1), "b": round_to(s.kicks_b, 1) }),
             "sides_swap_m": m(s.swap_m),
         })),
-        "better_from_end": a.positions.better.map(end),
+        "better_from_end": a.positions.better.map(|b| end(b.end)),
+        "better_by": a.positions.better.map(|b| match b.why {
+            BetterBy::Sun => "sun",
+            BetterBy::View => "view",
+            BetterBy::Room => "room",
+        }),
         "stations": a.stations.iter().map(|p| station(venue, p)).collect::<Vec<_>>(),
         "caught_behind": a.recovery.map(|r| json!({
             "at": placed(venue, r.point),

@@ -2,13 +2,15 @@
 
 use super::CARD_COLUMNS;
 use super::call_text::calls_on;
-use super::card_text::{half_fists, quarter};
+use super::card_text::{half_fists, quarter, start_words};
 use super::lines::{Sheet, left};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, Placed};
 use crate::geometry::Point;
-use crate::officiate::{Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
-use crate::units::print::{fixed, for_terminal, measured_roughly};
+use crate::officiate::{
+    BetterBy, Case, Crew, Limit, Phase, Reason, ShortSide, StandKind, Station, Times, Way, in_glare, start,
+};
+use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
 
 /// Columns before the text.
@@ -30,38 +32,71 @@ fn side_name(venue: &Venue, s: Side) -> String {
     for_terminal(venue.document.names.side(s)).to_uppercase()
 }
 
-/// `42 m from the centre toward SILO, 13 m off the goal axis on the ROAD side`.
+/// `42 m from the centre toward SILO, then 13 m to the ROAD side`.
 fn on_the_grass(venue: &Venue, p: Point<crate::frame::Ground>) -> String {
     let (along, across) = (fixed(p.x.abs(), 0), fixed(p.y.abs(), 0));
     let end = end_name(venue, if p.x >= 0.0 { End::A } else { End::B });
     let side = side_name(venue, if p.y >= 0.0 { Side::Left } else { Side::Right });
     match (along.as_str(), across.as_str()) {
         ("0", "0") => "the centre".to_owned(),
-        ("0", _) => format!("level with the centre, {across} m off the goal axis on the {side} side"),
-        (_, "0") => format!("on the goal axis, {along} m from the centre toward {end}"),
-        _ => {
-            format!("{along} m from the centre toward {end}, {across} m off the goal axis on the {side} side")
-        }
+        ("0", _) => format!("{across} m from the centre straight to the {side} side"),
+        (_, "0") => format!("{along} m from the centre straight toward {end}"),
+        _ => format!("{along} m from the centre toward {end}, then {across} m to the {side} side"),
     }
+}
+
+/// Just outside the square's side line, or where it is carried on: that can be found on the grass.
+fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
+    let clear = venue.document.practice.square_clear_m.value;
+    let half = 0.5 * venue.ground.oval().rules().square_side_m.value;
+    if !venue.document.surroundings.painted.square || (s.point.y.abs() - half - clear).abs() > 0.01 {
+        return None;
+    }
+    let side = side_name(venue, s.side);
+    let end = end_name(venue, if s.point.x >= 0.0 { End::A } else { End::B });
+    let outside = match fixed(clear, 1).as_str() {
+        "0.5" => "½ m".to_owned(),
+        other => format!("{other} m"),
+    };
+    let (from_middle, past) = (fixed(s.point.x.abs(), 0), fixed(s.point.x.abs() - half, 0));
+    Some(if s.point.x.abs() > half {
+        format!(
+            "{outside} outside the square's {side} side line carried on toward {end}, {past} m past the corner"
+        )
+    } else if from_middle == "0" {
+        format!("{outside} outside the middle of the square's {side} side line")
+    } else {
+        format!(
+            "{outside} outside the square's {side} side line, {from_middle} m from its middle toward {end}"
+        )
+    })
 }
 
 /// Where a station is, in words that can be found on the grass.
 fn place(venue: &Venue, p: &Placed) -> String {
     let s = &p.station;
+    let beside = beside_the_square(venue, s);
     match s.reason {
         Reason::Post | Reason::Watch(StandKind::Post) => {
-            let end = end_name(venue, if s.point.x >= 0.0 { End::A } else { End::B });
-            format!("at the {end} behind post, {} m behind it", fixed(p.outside_line.value().max(0.0), 1))
+            let end = if s.point.x >= 0.0 { End::A } else { End::B };
+            let post = venue.ground.oval().behind_post(s.side, end);
+            format!(
+                "at the {} behind post, {} m behind it",
+                end_name(venue, end),
+                fixed(s.point.distance_to(post), 1)
+            )
         }
         Reason::Start => {
             let end = if s.point.x >= 0.0 { End::A } else { End::B };
-            format!(
-                "{}: {} m from the centre along the goal axis, {} m off it",
-                quarter(venue, end, s.side),
-                fixed(s.point.x.abs(), 1),
-                fixed(s.point.y.abs(), 1)
-            )
+            let d = &venue.document;
+            let words = start_words(venue, start(venue.ground.oval(), &d.surroundings, &d.practice).as_ref());
+            let mut words = words.trim_end_matches('.').to_owned();
+            if let Some(first) = words.get_mut(..1) {
+                first.make_ascii_lowercase();
+            }
+            format!("{}: {words}", quarter(venue, end, s.side))
         }
+        _ if s.reason == Reason::In && beside.is_some() => beside.unwrap_or_default(),
         _ if p.outside_line.value().abs() <= BESIDE_M => {
             let length = venue.ground.oval().boundary().line_length_m(s.side);
             let from_a = p.from_a.value();
@@ -162,7 +197,7 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     }
     if let Some(s) = &a.sides {
         let short = match s.short {
-            ShortSide::Either => format!("either; {} is gone by", end_name(venue, m.prefer)),
+            ShortSide::Either => format!("either: take {}", end_name(venue, m.prefer)),
             ShortSide::Toward(e) => end_name(venue, e),
         };
         let one = |v: f64| fixed(v, 1);
@@ -185,7 +220,14 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
 
 fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     let s = &p.station;
-    out.line(&format!("{}:", side_name(venue, s.side)));
+    // Of two on a side, whose end.
+    let end = if a.stations.iter().filter(|o| o.station.side == s.side).count() > 1 {
+        let first = a.stations.iter().find(|o| o.station.side == s.side).is_some_and(|o| std::ptr::eq(o, p));
+        format!(", {} end", end_name(venue, if first { End::A } else { End::B }))
+    } else {
+        String::new()
+    };
+    out.line(&format!("{}{end}:", side_name(venue, s.side)));
     row(out, "", &format!("{}.", place(venue, p)));
     let back = match s.reason {
         Reason::Watch(StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. }) => {
@@ -193,43 +235,39 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         }
         _ => String::new(),
     };
-    row(out, "", &format!("Why: {back}{}.", s.reason.words()));
+    let why = match s.reason {
+        Reason::Partner => {
+            let apart = fixed(venue.document.practice.pair_m.value, 0);
+            let near = apart_of_pair(a, s.side);
+            match near {
+                Some(m) if fixed(m, 0) != apart => {
+                    format!("{} m along the line from your partner", fixed(m, 0))
+                }
+                _ => format!("{apart} m along the line from your partner"),
+            }
+        }
+        _ => format!("{back}{}", s.reason.words()),
+    };
+    // A start station's reason is what is looked at from it.
+    if s.reason != Reason::Start {
+        row(out, "", &format!("Why: {why}."));
+    }
     if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
         let told = match v.can_tell_m() {
             None => "a ball as high as your eyes can't be judged from here".to_owned(),
             Some(m) if m < 0.05 => "you see along the line: a ball is seen over as soon as it is".to_owned(),
-            Some(m) => {
-                format!("a ball at head-to-hip height must be {} m over before you can tell", fixed(m, 1))
-            }
+            Some(m) => format!(
+                "a ball {} m up must be {} m over before you can tell",
+                fixed(venue.document.practice.ball_height_m.value, 1),
+                fixed(m, 1)
+            ),
         };
         row(out, "", &format!("View: {told}."));
     }
     if let Some(l) = &s.limit {
         row(out, "", &format!("Kept short by {}.", limit(venue, l)));
     }
-    if s.reason == Reason::ThrowIn {
-        let face = match p.backsight {
-            None => "no landmark to face: pick up the centre, then turn".to_owned(),
-            Some(b) => {
-                let name = for_terminal(&venue.document.surroundings.landmarks[b.landmark].name);
-                match b.half_fists {
-                    0 => format!("face the {name}"),
-                    n => format!(
-                        "face {} {} of the {name}",
-                        half_fists(n),
-                        if b.off_deg > 0.0 { "right" } else { "left" }
-                    ),
-                }
-            }
-        };
-        row(out, "", &format!("{face}.").replacen('f', "F", usize::from(face.starts_with("face"))));
-    } else {
-        let look = match p.facing.magnetic {
-            Some(m) => format!("{m}"),
-            None => p.facing.true_bearing.to_string(),
-        };
-        row(out, "", &format!("Looks {look}."));
-    }
+    look(out, venue, a, p);
     if let Some((run, t)) = &p.run {
         let backward = if run.backward_m > 0.5 {
             format!(", the last {} m backwards", fixed(run.backward_m, 0))
@@ -265,6 +303,49 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         };
         row(out, "", &text);
     }
+}
+
+/// Along the line between the two of a side, m.
+fn apart_of_pair(a: &MomentAnswer, side: Side) -> Option<f64> {
+    let mut both = a.stations.iter().filter(|p| p.station.side == side);
+    let (first, second) = (both.next()?, both.next()?);
+    Some((first.from_a.value() - second.from_a.value()).abs())
+}
+
+/// What to look at, in words: bearings are for the long table and for JSON.
+fn look(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
+    let text = match p.station.reason {
+        Reason::ThrowIn => face(venue, p),
+        Reason::Start => "Look down the square's side line, and along the arc's top".to_owned(),
+        Reason::Watch(_) => "Eyes on the crossing".to_owned(),
+        Reason::PointOut => "Face the field".to_owned(),
+        Reason::ArcEnd => "Face the kick-in".to_owned(),
+        _ if a.query.moment.phase.needs_ball() => "Face the ball".to_owned(),
+        _ => "Face the goal".to_owned(),
+    };
+    row(out, "", &format!("{text}."));
+    let glared: Vec<&str> = p.looks.iter().filter(|l| l.glare == Some(true)).map(|l| l.at).collect();
+    if !glared.is_empty() {
+        row(out, "", &format!("The sun is in your eyes, looking at {}.", glared.join(" and ")));
+    }
+}
+
+/// What to face when throwing in.
+fn face(venue: &Venue, p: &Placed) -> String {
+    let Some(b) = p.backsight else {
+        return "No landmark to face: pick up the centre, then turn".to_owned();
+    };
+    let name = the(&for_terminal(&venue.document.surroundings.landmarks[b.landmark].name));
+    match b.half_fists {
+        0 => format!("Face {name}"),
+        n => format!("Face {} {} of {name}", half_fists(n), if b.off_deg > 0.0 { "right" } else { "left" }),
+    }
+}
+
+/// With an article, where a name is not one of a row: `the scoreboard`, `gate 3`.
+fn the(name: &str) -> String {
+    let numbered = name.rsplit(' ').next().is_some_and(|last| last.starts_with(|c: char| c.is_ascii_digit()));
+    if numbered { name.to_owned() } else { format!("the {name}") }
 }
 
 fn way_words(w: &Way, t: &Times) -> String {
@@ -308,13 +389,28 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         row(out, "RUNS", &format!("{first}, by the short corner: {}.", way_words(&r.first_way, &t[0])));
         row(out, "", &format!("{second}, by the long corner: {}.", way_words(&r.second_way, &t[1])));
     }
-    if let Some(e) = a.positions.better {
-        row(
-            out,
-            "LONG",
-            &format!("the long side ({}) sees the line better here. Your choice.", end_name(venue, e)),
-        );
+    if let Some(b) = a.positions.better {
+        let why = match b.why {
+            BetterBy::Sun => "keeps the sun out of your eyes",
+            BetterBy::View => "sees the line better here: the short side is cut short",
+            BetterBy::Room => "has more room to back: the short side is cut short",
+        };
+        row(out, "LONG", &format!("the long side ({}) {why}. Your choice.", end_name(venue, b.end)));
     }
+}
+
+/// Where the sun is, where a time was given.
+fn sun(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    let Some(sun) = a.query.moment.sun else { return };
+    let high = venue.document.practice.glare_high_deg.value;
+    let way = venue.ground.oval().plan().bearing(sun.toward).map_or("", |b| compass_point(b.degrees()));
+    let text = if sun.high_deg < 0.0 {
+        "down".to_owned()
+    } else {
+        let glare = if sun.high_deg > high { "too high to dazzle" } else { "low" };
+        format!("{glare}: {}° high in the {way}", fixed(sun.high_deg, 0))
+    };
+    row(out, "SUN", &text);
 }
 
 /// A moment's stations.
@@ -326,12 +422,39 @@ pub fn moment_text(venue: &Venue, a: &MomentAnswer, cautions: &[String], ascii: 
     out.text()
 }
 
+/// The other diagonal of a bounce, and whose eyes the sun is in there.
+fn other_two(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    let (d, oval) = (&venue.document, venue.ground.oval());
+    let m = &a.query.moment;
+    let Some(s) = start(oval, &d.surroundings, &d.practice) else { return };
+    if m.phase != Phase::Bounce || a.query.crew != Crew::Two {
+        return;
+    }
+    let [mut at, mut glared] = [Vec::new(), Vec::new()];
+    for side in Side::BOTH {
+        let end = m.diagonal.end_of(side).other();
+        at.push(quarter(venue, end, side));
+        let seen = s.sights(oval, side, end);
+        if m.sun.is_some_and(|sun| seen.iter().any(|l| in_glare(&d.practice, l.look, &sun))) {
+            glared.push(quarter(venue, end, side));
+        }
+    }
+    let glare = match (m.sun, glared.is_empty()) {
+        (None, _) => String::new(),
+        (Some(_), true) => ". The sun is in nobody's eyes there".to_owned(),
+        (Some(_), false) => format!(". The sun is in the eyes at {}", glared.join(" and ")),
+    };
+    row(out, "OR", &format!("the other two: {}{glare}.", at.join(" + ")));
+}
+
 fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     row(out, "PHASE", &what(venue, a));
     ball(out, venue, a);
+    sun(out, venue, a);
     for p in &a.stations {
         station(out, venue, a, p);
     }
+    other_two(out, venue, a);
     after(out, venue, a);
 }
 

@@ -113,7 +113,7 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
 #[must_use]
 pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, ascii: bool) -> String {
     let mut out = Sheet::new(CARD_COLUMNS, ascii);
-    row(&mut out, "START", &start_words(venue, b));
+    row(&mut out, "START", &start_words(venue, b.start.as_ref()));
     if let Some(start) = &b.start {
         for (i, pair) in start.diagonals().iter().enumerate() {
             let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();

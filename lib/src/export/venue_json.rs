@@ -3,8 +3,11 @@
 use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
+use super::moment_json::moment;
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, Corridor, Departed, Facing, Look, SpotRow, SunBriefing, ZoneSizes};
+use crate::briefing::{
+    Briefing, Corridor, Departed, Facing, Look, MomentAnswer, SpotRow, SunBriefing, ZoneSizes,
+};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
@@ -232,14 +235,20 @@ fn sun(venue: &Venue, s: &SunBriefing) -> Value {
     })
 }
 
-/// Start stations: `ovalpeg stations --json`.
+/// The bounce, as any other phase, with both diagonals, the players' count and the zones:
+/// `ovalpeg stations --json`.
 #[must_use]
-pub fn stations_json(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) -> String {
+pub fn stations_json(venue: &Venue, a: &MomentAnswer, b: &Briefing, zones: Option<&ZoneSizes>) -> String {
     let counts = b.start.as_ref().map(|s| s.counts(venue.ground.oval()));
-    let value = json!({
-        "schema": 1,
-        "venue": venue.document.id,
-        "stations": stations(venue, b.start.as_ref()),
+    let mut out = Map::new();
+    out.insert("schema".into(), json!(1));
+    out.insert("venue".into(), json!(venue.document.id));
+    for more in [moment(venue, a), stations(venue, b.start.as_ref())] {
+        if let Value::Object(map) = more {
+            out.extend(map);
+        }
+    }
+    let more = json!({
         "players": {
             "inside_each_arc": counts.map(|c| c.in_arc),
             "in_the_square": counts.map(|c| c.in_square),
@@ -255,7 +264,10 @@ pub fn stations_json(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) -> 
         })),
         "cautions": b.cautions,
     });
-    pretty(&value)
+    if let Value::Object(map) = more {
+        out.extend(map);
+    }
+    pretty(&Value::Object(out))
 }
 
 fn mark(mark: &Mark) -> (&'static str, Map<String, Value>) {

@@ -103,6 +103,12 @@ impl Oval {
         Point::new(end.sign() * self.half_length, 0.0)
     }
 
+    /// Is a place behind a goal line, between the behind posts? No boundary line is there.
+    #[must_use]
+    pub fn is_behind_goal(&self, p: Point<GroundFrame>) -> bool {
+        p.x.abs() > self.half_length && p.y.abs() < 0.5 * self.rules.end_width_m()
+    }
+
     /// A goal post.
     #[must_use]
     pub fn goal_post(&self, side: Side, end: End) -> Point<GroundFrame> {

@@ -25,7 +25,7 @@ pub use kick_in::{KickIn, kick_in};
 pub use over::{BallOver, ball_over};
 pub use pairs::{Crew, crew_positions};
 pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
-pub use play::{Case, Moment, NoPositions, Positions, positions, short_of};
+pub use play::{Better, BetterBy, Case, Moment, NoPositions, Positions, positions, short_of};
 pub use recover::{Recovery, recover};
 pub use relay::{Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};

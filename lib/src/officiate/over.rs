@@ -30,8 +30,7 @@ pub fn ball_over(ground: &Ground, at: Point<Local>, radius_m: f64) -> Option<Bal
     };
     let oval = ground.oval();
     let p = oval.plan().to_ground(at);
-    let beside_an_end = p.x.abs() > oval.half_length_m() && p.y.abs() < 0.5 * oval.rules().end_width_m();
-    if beside_an_end {
+    if oval.is_behind_goal(p) {
         return None;
     }
     let clear_m = ground.measure(|o| Some(clear(o)))?;

@@ -41,7 +41,8 @@ impl Crew {
 /// A pair keeps [`Practice::pair_m`] apart along its line with the ball between, the ends of the line
 /// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
 /// kicked in (at the arc's end then), and the partner so far along from there. At a throw-in and on the
-/// full the nearer one is at the spot and the partner toward the farther end's play.
+/// full the nearer one is at the spot and the partner toward the farther end's play; where the spot is in
+/// goal range the partner is at the post there.
 ///
 /// # Errors
 /// [`NoPositions`].
@@ -128,14 +129,21 @@ fn pair(
                 .map_err(|_| NoPositions::NoSpot)?;
             match in_goal_range(oval, practice, spot.point) {
                 Some(end) if spot.side != side => Ok(at_post(end)),
-                _ if spot.side == side => {
+                // One at the spot and one at the post, a few steps from it: nobody is so far along.
+                Some(end) => {
+                    let post =
+                        Station::at_post(side, &post_station(oval, around, practice, side, end), spot.point);
+                    let lead = *two.of(side);
+                    Ok(if end == End::A { [post, lead] } else { [lead, post] })
+                }
+                None if spot.side == side => {
                     let lead = *two.of(side);
                     // The partner goal-side of the spot, where the next contest may run to.
                     let toward = spot.end;
                     let partner = station(spot.to_a_m - toward.sign() * apart, Reason::Partner);
                     Ok(if toward == End::A { [partner, lead] } else { [lead, partner] })
                 }
-                _ => Ok(spread(oval, &along, spot.point.x, apart, station)),
+                None => Ok(spread(oval, &along, spot.point.x, apart, station)),
             }
         }
         (Phase::SetKick(end), _) => {
@@ -233,5 +241,19 @@ mod tests {
         assert_eq!(all[at].side, Side::Left);
         let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
         assert!((b - a - 55.0).abs() < 1e-6 && b - a > 0.0);
+    }
+
+    #[test]
+    fn near_goal_the_throwers_partner_is_at_the_post() {
+        let o = oval(165.0, 135.0);
+        for end in End::BOTH {
+            let all = ask(&o, Crew::Four, Phase::ThrowIn, end.sign() * 78.0, 18.0);
+            for side in Side::BOTH {
+                let post = post_station(&o, &Surroundings::default(), &Practice::default(), side, end);
+                let here = all.iter().filter(|s| s.side == side);
+                assert_eq!(here.filter(|s| s.point == post.point).count(), 1, "{side:?} {end:?}");
+            }
+            assert_eq!(all.iter().filter(|s| s.reason == Reason::ThrowIn).count(), 1);
+        }
     }
 }

@@ -64,8 +64,28 @@ pub struct Positions {
     pub crossing: Option<Spot>,
     /// Whose line is the left one, and whose the right.
     pub stations: [Station; 2],
-    /// Where the short side's stand is spoilt and the long side's sees the line better: that side's end.
-    pub better: Option<End>,
+    /// Where the short side's stand is spoilt and the long side's sees the line better.
+    pub better: Option<Better>,
+}
+
+/// The long side sees better.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Better {
+    /// The long side's end.
+    pub end: End,
+    /// By what.
+    pub why: BetterBy,
+}
+
+/// By what one side sees better than the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BetterBy {
+    /// The sun is not in the eyes.
+    Sun,
+    /// A ball need be less far over before one can tell.
+    View,
+    /// There is more room to back away.
+    Room,
 }
 
 impl Positions {
@@ -87,6 +107,13 @@ pub enum NoPositions {
         /// By so much, m.
         by_m: f64,
     },
+    /// The ball is said to have crossed, and is inside the boundary by more than a step or two.
+    BallIn {
+        /// By so much, m.
+        by_m: f64,
+    },
+    /// The ball is behind this goal or beside it, where no boundary line is.
+    BehindGoal(End),
     /// No spot of the line answers to it.
     NoSpot,
     /// The arc does not meet this line.
@@ -106,6 +133,14 @@ impl std::fmt::Display for NoPositions {
                 "the ball is {} m outside the boundary: out of play it is a throw-in or on the full",
                 crate::units::print::fixed(*by_m, 1)
             ),
+            Self::BallIn { by_m } => write!(
+                f,
+                "the ball is {} m inside the boundary: give the place where it crossed the line",
+                crate::units::print::fixed(*by_m, 1)
+            ),
+            Self::BehindGoal(_) => f.write_str(
+                "the ball is behind a scoring end: that is a score or a kick-in, the goal umpire's, and no line is crossed there",
+            ),
             Self::NoSpot => f.write_str("there is no spot of the boundary line for that ball"),
             Self::NothingPainted => f.write_str(
                 "neither the square nor the arcs are painted: there is nothing to find a start station by",
@@ -124,6 +159,8 @@ impl std::error::Error for NoPositions {}
 const AT_THE_LINE_M: f64 = 1.0;
 /// And one out of play may have been picked up so far off, m.
 const GATHERED_M: f64 = 40.0;
+/// A place where a ball crossed may be said to be inside by so much, m: people point at the line from afar.
+const CROSSED_M: f64 = 20.0;
 
 /// The line's point level with an x, on one side.
 pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
@@ -153,6 +190,34 @@ fn both(f: impl Fn(Side) -> Station) -> [Station; 2] {
     Side::BOTH.map(f)
 }
 
+/// Is the ball where a phase can't have it?
+fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoPositions> {
+    if !ball.is_finite() {
+        return Err(NoPositions::NotFinite);
+    }
+    let crossed = matches!(phase, Phase::ThrowIn | Phase::OnTheFull);
+    if crossed && oval.is_behind_goal(ball) {
+        return Err(NoPositions::BehindGoal(if ball.x >= 0.0 { End::A } else { End::B }));
+    }
+    let inside = oval.boundary().contains(ball);
+    if inside && !crossed {
+        return Ok(());
+    }
+    // Between the posts the goal line is the boundary.
+    let by_m = if oval.is_behind_goal(ball) {
+        ball.x.abs() - oval.half_length_m()
+    } else {
+        oval.boundary().nearest(ball).signed_distance_m.abs()
+    };
+    if inside && by_m > CROSSED_M {
+        return Err(NoPositions::BallIn { by_m });
+    }
+    if !inside && by_m > if crossed { GATHERED_M } else { AT_THE_LINE_M } {
+        return Err(NoPositions::BallOut { by_m });
+    }
+    Ok(())
+}
+
 /// Where both officials stand.
 ///
 /// # Errors
@@ -168,21 +233,7 @@ pub fn positions(
         return Err(NoPositions::NoThrowIns);
     }
     if moment.phase.needs_ball() {
-        if !ball.is_finite() {
-            return Err(NoPositions::NotFinite);
-        }
-        let far = if matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull) {
-            GATHERED_M
-        } else {
-            AT_THE_LINE_M
-        };
-        if !oval.boundary().contains(ball) {
-            let by_m = oval.boundary().nearest(ball).signed_distance_m.abs();
-            // Behind a goal the lines are farther off than the ends.
-            if by_m > far {
-                return Err(NoPositions::BallOut { by_m });
-            }
-        }
+        refuse_ball(oval, moment.phase, ball)?;
     }
     let by_phase = |stations| Positions { case: Case::ByPhase, crossing: None, stations, better: None };
     let at_posts = |end: End, case| Positions {
@@ -220,9 +271,6 @@ pub fn positions(
         Phase::SetKick(end) => {
             if ball.distance_to(oval.goal(end)) <= practice.set_shot_m.value {
                 return Ok(at_posts(end, Case::SetShot(end)));
-            }
-            if let Some(near) = in_goal_range(oval, practice, ball) {
-                return Ok(at_posts(near, Case::GoalRange(near)));
             }
             set_kick(oval, around, practice, moment, end)
         }
@@ -263,7 +311,8 @@ fn near_line(
     let spoilt = s.limit.is_some() || moment.sun.is_some();
     let better = spoilt
         .then(|| stand(oval, around, practice, &spot, toward.other()))
-        .and_then(|long| sees_better(practice, moment, &spot, &long, &s).then_some(toward.other()));
+        .and_then(|long| sees_better(practice, moment, &spot, &long, &s))
+        .map(|why| Better { end: toward.other(), why });
     Ok(Positions {
         case: Case::NearLine(spot.side),
         crossing: Some(spot),
@@ -278,24 +327,30 @@ const BACKINGS_ALIKE_M: f64 = 1.0;
 
 /// Does one stand see a crossing better than another: out of the sun, or with less to be over
 /// before one can tell, or with more room to back?
-fn sees_better(practice: &Practice, moment: &Moment, spot: &Spot, this: &Stand, that: &Stand) -> bool {
+fn sees_better(
+    practice: &Practice,
+    moment: &Moment,
+    spot: &Spot,
+    this: &Stand,
+    that: &Stand,
+) -> Option<BetterBy> {
     if this.kind == StandKind::Post || that.kind == StandKind::Post {
-        return false;
+        return None;
     }
     let glare = |s: &Stand| {
         let at = look(s.point, spot.point, spot.normal);
         moment.sun.as_ref().is_some_and(|sun| in_glare(practice, at, sun))
     };
     if glare(this) != glare(that) {
-        return glare(that);
+        return glare(that).then_some(BetterBy::Sun);
     }
     let tells = |s: &Stand| view(practice, spot, s.point).can_tell_m().unwrap_or(f64::INFINITY);
     let (mine, other) = (tells(this), tells(that));
     if (mine - other).abs() > VIEWS_ALIKE_M {
-        return mine < other;
+        return (mine < other).then_some(BetterBy::View);
     }
     let back = |s: &Stand| s.point.distance_to(spot.point);
-    that.limit.is_some() && back(this) > back(that) + BACKINGS_ALIKE_M
+    (that.limit.is_some() && back(this) > back(that) + BACKINGS_ALIKE_M).then_some(BetterBy::Room)
 }
 
 fn set_kick(

@@ -116,10 +116,13 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
 }
 
 /// The behind post plus 1 m along the line's outward normal there, less where that is blocked.
+///
+/// The post itself, which a painted line may miss by a little: that is what an official stands at.
 #[must_use]
 pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, side: Side, end: End) -> Stand {
     let chainage = oval.boundary().chainage_from_post_m(side, end, 0.0);
-    let post = oval.boundary().at(chainage);
+    let mut post = oval.boundary().at(chainage);
+    post.point = oval.behind_post(side, end);
     let wanted = practice.at_post_m.value;
     let out = clear_out(oval, around, &post, wanted, 0.0);
     let point = post.point + post.normal * out;

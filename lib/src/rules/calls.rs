@@ -265,12 +265,12 @@ pub const CALLS: [CallRow; 14] = [
     },
     CallRow {
         id: "doubt-touched",
-        when: "doubt whether it was touched, or met the ground first",
+        when: "doubt whether it was touched, or met the ground first, where the decision hangs on it",
         decision: Decision::ThrowIn,
         signal: &[ARM_UP, THROW],
         source: PRACTICE,
         standing: Standing::CommonPractice,
-        fits: |h| h.touched == Sure::Unsure || h.bounced == Sure::Unsure,
+        fits: hangs_on_a_doubt,
     },
     CallRow {
         id: "kick-in",
@@ -350,6 +350,21 @@ fn last_disposal(h: &Happened) -> bool {
     h.law == LastDisposal::BetweenArcs && h.between_arcs && h.off.is_disposal()
 }
 
+/// Would the decision be another if what is unsure were known?
+fn hangs_on_a_doubt(h: &Happened) -> bool {
+    if h.touched != Sure::Unsure && h.bounced != Sure::Unsure {
+        return false;
+    }
+    let known = |s: Sure| if s == Sure::Unsure { vec![Sure::Yes, Sure::No] } else { vec![s] };
+    let mut decisions = Vec::new();
+    for touched in known(h.touched) {
+        for &bounced in &known(h.bounced) {
+            decisions.push(call(&Happened { touched, bounced, ..*h }).decision);
+        }
+    }
+    decisions.windows(2).any(|w| w[0] != w[1])
+}
+
 /// The call: the first row of [`CALLS`] that fits.
 ///
 /// # Examples
@@ -417,6 +432,22 @@ mod tests {
         assert_eq!(touched(Sure::Yes), ("touched", Decision::ThrowIn));
         assert_eq!(touched(Sure::Unsure), ("doubt-touched", Decision::ThrowIn));
         assert_eq!(of(|h| h.off = Off::KickIn), ("kick-in", Decision::FreeKick));
+        // Doubt counts only where the decision hangs on it.
+        let unsure = |off| {
+            of(move |h| {
+                h.off = off;
+                h.bounced = Sure::Unsure;
+            })
+        };
+        assert_eq!(unsure(Off::Kick), ("doubt-touched", Decision::ThrowIn));
+        assert_eq!(unsure(Off::KickIn), ("kick-in", Decision::FreeKick));
+        assert_eq!(unsure(Off::AboveKnee), ("above-knee", Decision::ThrowIn));
+        assert_eq!(unsure(Off::Body), ("out", Decision::ThrowIn));
+        let hand = of(|h| {
+            h.off = Off::Hand;
+            h.touched = Sure::Unsure;
+        });
+        assert_eq!(hand, ("out", Decision::ThrowIn));
     }
 
     #[test]

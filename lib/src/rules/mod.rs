@@ -7,6 +7,7 @@ mod laws;
 mod method;
 mod practice;
 mod tape;
+mod told;
 
 pub use calls::{CALLS, CallRow, Decision, Happened, LAST_DISPOSAL_IN, LastDisposalIn, Off, Sure, call};
 pub use laws::{LastDisposal, RuleSet};
@@ -16,6 +17,7 @@ pub use tape::{
     TapeClass, laser_reading_sd_m, mark_on_line_sd_m, square_by_eye_sd_deg, standard_temperature_c,
     steel_expansion, tape_reading_sd_m,
 };
+pub use told::{Question, Told};
 
 /// How well a number's source is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -110,8 +110,10 @@ fn a_set_kick_and_a_set_shot() {
             assert_eq!(p.of(Side::Left).point, post_of(&o, Side::Left, End::A));
         }
     }
-    // A defender's kick out of the goal that the other side attacks: near its own goal, the posts there.
-    assert_eq!(asked(&o, Phase::SetKick(End::A), -70.0, 0.0).case, Case::GoalRange(End::B));
+    // A defender's kick out of the goal that the other side attacks: goal range is for general play.
+    let p = asked(&o, Phase::SetKick(End::A), -70.0, 0.0);
+    assert_eq!(p.case, Case::SetKick);
+    assert!(p.stations.iter().all(|s| s.reason == Reason::Ahead && (s.point.x + 35.0).abs() < 1e-9));
 }
 
 #[test]
@@ -145,9 +147,19 @@ fn a_kick_in_by_the_arcs_ends() {
 #[test]
 fn four_fold_symmetric_in_every_phase() {
     let o = oval(160.0, 130.0);
+    let mut answered = 0;
     for phase in [Phase::Play, Phase::ThrowIn, Phase::SetKick(End::A), Phase::OnTheFull] {
         for (x, y) in [(10.0, 40.0), (50.0, 3.0), (3.0, 60.0), (62.0, 30.0), (75.0, 8.0), (-31.0, 45.0)] {
-            let here = asked(&o, phase, x, y);
+            let from = |phase, x, y| {
+                let m = Moment::new(phase, Point::new(x, y));
+                positions(&o, &Surroundings::default(), &Practice::default(), &m)
+            };
+            let Ok(here) = from(phase, x, y) else {
+                // A ball that crossed is near the line: else refused, on every quarter.
+                assert!(from(phase, -x, -y).is_err());
+                continue;
+            };
+            answered += 1;
             for (sx, sy) in [(-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)] {
                 let turned = match phase {
                     Phase::SetKick(end) if sx < 0.0 => Phase::SetKick(end.other()),
@@ -165,6 +177,7 @@ fn four_fold_symmetric_in_every_phase() {
             }
         }
     }
+    assert!(answered >= 18, "{answered}");
 }
 
 #[test]
@@ -184,7 +197,12 @@ fn always_legal() {
                 }
                 for phase in [Phase::Play, Phase::SetKick(End::A), Phase::SetKick(End::B), Phase::ThrowIn] {
                     let m = Moment::new(phase, ball);
-                    let p = positions(&o, &around, &Practice::default(), &m).unwrap();
+                    let p = match positions(&o, &around, &Practice::default(), &m) {
+                        Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 20.0 => {
+                            continue;
+                        }
+                        p => p.unwrap(),
+                    };
                     for s in p.stations {
                         let d = o.boundary().nearest(s.point).signed_distance_m;
                         assert!(d <= 3.0 + 1e-9, "{ball:?} {s:?}");
@@ -248,16 +266,16 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
     let mut m = Moment::new(Phase::Play, at.point - at.normal * 3.0);
     let told = |around: &Surroundings, m: &Moment| {
         let p = positions(&o, around, &Practice::default(), m).unwrap();
-        (p.better, p.of(Side::Left).point)
+        (p.better.map(|b| (b.end, b.why)), p.of(Side::Left).point)
     };
     let (better, place) = told(&around, &m);
-    assert_eq!(better, Some(End::B));
+    assert!(matches!(better, Some((End::B, BetterBy::View | BetterBy::Room))));
     // Only said: the stand itself is still on the short side.
     assert!(place.x > at.point.x);
     assert_eq!(told(&Surroundings::default(), &m).0, None);
     // Eyes on the crossing from the short side look toward end B: the sun there is in them.
     m.sun = Some(Sun { toward: at.tangent_to(End::B), high_deg: 12.0 });
-    assert_eq!(told(&Surroundings::default(), &m).0, Some(End::B));
+    assert_eq!(told(&Surroundings::default(), &m).0, Some((End::B, BetterBy::Sun)));
     m.sun = Some(Sun { toward: at.tangent_to(End::A), high_deg: 12.0 });
     assert_eq!(told(&Surroundings::default(), &m).0, None);
 }
@@ -270,7 +288,14 @@ fn refusals_say_why() {
     };
     assert_eq!(ask(Phase::Play, f64::NAN, 0.0).unwrap_err(), NoPositions::NotFinite);
     assert!(matches!(ask(Phase::Play, 0.0, 75.0), Err(NoPositions::BallOut { .. })));
+    // On the goal line, and a step behind it, people point at the line.
+    assert!(ask(Phase::Play, 82.5, 0.0).is_ok() && ask(Phase::Play, 83.4, 2.0).is_ok());
+    assert!(matches!(ask(Phase::Play, 85.0, 2.0), Err(NoPositions::BallOut { .. })));
     assert!(ask(Phase::Play, 0.0, 68.0).is_ok() && ask(Phase::ThrowIn, 0.0, 75.0).is_ok());
+    // A ball that crossed is near a line, and not behind a goal.
+    assert_eq!(ask(Phase::ThrowIn, 85.0, 2.0).unwrap_err(), NoPositions::BehindGoal(End::A));
+    assert_eq!(ask(Phase::OnTheFull, -83.0, 0.0).unwrap_err(), NoPositions::BehindGoal(End::B));
+    assert!(matches!(ask(Phase::ThrowIn, 0.0, 0.0), Err(NoPositions::BallIn { .. })));
     // Nine a side has no throw-ins.
     let outline = crate::ground::outline_for_tests(165.0, 135.0);
     let nine = Oval::new(&outline, RuleSet::nine_a_side()).unwrap();

@@ -1,0 +1,223 @@
+//! A call from part of the facts: what is still to be asked.
+
+use super::LastDisposal;
+use super::calls::{CallRow, Happened, Off, Sure, call};
+
+/// A question about a ball over the line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Question {
+    /// Is all of it over?
+    Over,
+    /// How did it leave the last player?
+    Off,
+    /// Did another player touch it?
+    Touched,
+    /// Did it meet the ground first?
+    Bounced,
+    /// Did it hit the behind post?
+    BehindPost,
+    /// Did it cross between the arcs?
+    BetweenArcs,
+    /// Does the competition have last disposal?
+    LastDisposal,
+    /// Was it shepherded over?
+    Shepherded,
+    /// Was too little done to keep it in?
+    Intent,
+}
+
+impl Question {
+    /// In the order in which an official can answer them.
+    pub const ALL: [Self; 9] = [
+        Self::Over,
+        Self::Off,
+        Self::Touched,
+        Self::Bounced,
+        Self::BehindPost,
+        Self::BetweenArcs,
+        Self::LastDisposal,
+        Self::Shepherded,
+        Self::Intent,
+    ];
+}
+
+/// What is known of a ball over the line; `None`: nobody has said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Told {
+    /// Is all of the ball beyond the line's outer edge?
+    pub wholly_over: Option<Sure>,
+    /// How it left the last player.
+    pub off: Option<Off>,
+    /// Did another player touch it on the way, or smother it?
+    pub touched: Option<Sure>,
+    /// Did it meet the ground first?
+    pub bounced: Option<Sure>,
+    /// Did it hit the behind post?
+    pub behind_post: Option<bool>,
+    /// Did it cross between the arcs?
+    pub between_arcs: Option<bool>,
+    /// What the competition has for the last disposal.
+    pub law: Option<LastDisposal>,
+    /// Did an opponent shepherd it over the line?
+    pub shepherded: Option<bool>,
+    /// Did the player not try enough to keep it in?
+    pub insufficient_intent: Option<bool>,
+}
+
+/// What the last disposal may be in a competition, as far as a call goes.
+const LAWS: [LastDisposal; 2] = [LastDisposal::No, LastDisposal::BetweenArcs];
+
+/// Each of `all` once for everything that one fact may be.
+fn vary<T: Copy>(all: &mut Vec<Happened>, known: Option<T>, open: &[T], set: impl Fn(&mut Happened, T)) {
+    let known = known.map(|k| [k]);
+    let values = known.as_ref().map_or(open, |k| k.as_slice());
+    *all = all
+        .iter()
+        .flat_map(|h| {
+            values.iter().map(|v| {
+                let mut h = *h;
+                set(&mut h, *v);
+                h
+            })
+        })
+        .collect();
+}
+
+impl Told {
+    /// The call, where what is not known can't change it; else the first question that can.
+    ///
+    /// # Errors
+    /// The question to ask next.
+    ///
+    /// # Examples
+    /// ```
+    /// use ovalpeg::rules::{Off, Question, Sure, Told};
+    /// let none = Told { wholly_over: Some(Sure::No), ..Told::default() };
+    /// assert_eq!(none.call().map(|row| row.id), Ok("not-over"));
+    /// let kick = Told { wholly_over: Some(Sure::Yes), off: Some(Off::Kick), ..Told::default() };
+    /// assert_eq!(kick.call().map(|row| row.id), Err(Question::Touched));
+    /// ```
+    pub fn call(&self) -> Result<&'static CallRow, Question> {
+        let rows = self.rows();
+        if rows.windows(2).all(|w| w[0].id == w[1].id)
+            && let Some(row) = rows.first()
+        {
+            return Ok(row);
+        }
+        Err(Question::ALL.into_iter().find(|q| self.matters(*q)).unwrap_or(Question::Over))
+    }
+
+    /// Calls that are still possible, in an order that hangs on what is open alone.
+    fn rows(&self) -> Vec<&'static CallRow> {
+        let (sure, flag) = ([Sure::Yes, Sure::No, Sure::Unsure], [false, true]);
+        let mut all = vec![Happened::default()];
+        vary(&mut all, self.wholly_over, &sure, |h, v| h.wholly_over = v);
+        vary(&mut all, self.off, &Off::ALL, |h, v| h.off = v);
+        vary(&mut all, self.touched, &sure, |h, v| h.touched = v);
+        vary(&mut all, self.bounced, &sure, |h, v| h.bounced = v);
+        vary(&mut all, self.behind_post, &flag, |h, v| h.behind_post = v);
+        vary(&mut all, self.between_arcs, &flag, |h, v| h.between_arcs = v);
+        vary(&mut all, self.law, &LAWS, |h, v| h.law = v);
+        vary(&mut all, self.shepherded, &flag, |h, v| h.shepherded = v);
+        vary(&mut all, self.insufficient_intent, &flag, |h, v| h.insufficient_intent = v);
+        all.iter().map(call).collect()
+    }
+
+    /// Is a question open, and can its answer change the call, whatever the other answers are?
+    fn matters(&self, question: Question) -> bool {
+        let sure = [Sure::Yes, Sure::No, Sure::Unsure].map(Some);
+        let flag = [Some(false), Some(true)];
+        let answered: Vec<Self> = match question {
+            Question::Over if self.wholly_over.is_none() => {
+                sure.map(|wholly_over| Self { wholly_over, ..*self }).to_vec()
+            }
+            Question::Off if self.off.is_none() => {
+                Off::ALL.map(|off| Self { off: Some(off), ..*self }).to_vec()
+            }
+            Question::Touched if self.touched.is_none() => {
+                sure.map(|touched| Self { touched, ..*self }).to_vec()
+            }
+            Question::Bounced if self.bounced.is_none() => {
+                sure.map(|bounced| Self { bounced, ..*self }).to_vec()
+            }
+            Question::BehindPost if self.behind_post.is_none() => {
+                flag.map(|behind_post| Self { behind_post, ..*self }).to_vec()
+            }
+            Question::BetweenArcs if self.between_arcs.is_none() => {
+                flag.map(|between_arcs| Self { between_arcs, ..*self }).to_vec()
+            }
+            Question::LastDisposal if self.law.is_none() => {
+                LAWS.map(|law| Self { law: Some(law), ..*self }).to_vec()
+            }
+            Question::Shepherded if self.shepherded.is_none() => {
+                flag.map(|shepherded| Self { shepherded, ..*self }).to_vec()
+            }
+            Question::Intent if self.insufficient_intent.is_none() => {
+                flag.map(|insufficient_intent| Self { insufficient_intent, ..*self }).to_vec()
+            }
+            _ => return false,
+        };
+        // Everything else in the same order: row by row the same calls, or not.
+        let ids = |t: &Self| t.rows().iter().map(|r| r.id).collect::<Vec<_>>();
+        answered.windows(2).any(|w| ids(&w[0]) != ids(&w[1]))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_is_asked_that_can_not_change_the_call() {
+        let none = Told::default();
+        assert_eq!(none.call().map(|r| r.id), Err(Question::Over));
+        for in_play in [Sure::No, Sure::Unsure] {
+            assert!(Told { wholly_over: Some(in_play), ..none }.call().is_ok());
+        }
+        let over = Told { wholly_over: Some(Sure::Yes), ..none };
+        assert_eq!(over.call().map(|r| r.id), Err(Question::Off));
+        // A ball off the body is a throw-in whether it bounced or not: that is not asked.
+        let body = Told { off: Some(Off::Body), touched: Some(Sure::No), ..over };
+        assert_eq!(body.call().map(|r| r.id), Err(Question::BehindPost));
+        // And whether a kick-in bounced.
+        let kick_in =
+            Told { off: Some(Off::KickIn), touched: Some(Sure::No), behind_post: Some(false), ..over };
+        assert_eq!(kick_in.call().map(|r| r.id), Ok("kick-in"));
+    }
+
+    #[test]
+    fn answers_one_after_the_other_end_at_the_call_of_all_of_them() {
+        // Second method: the call with every fact known from the start.
+        let h = Happened {
+            off: Off::Hand,
+            between_arcs: true,
+            law: LastDisposal::BetweenArcs,
+            ..Happened::default()
+        };
+        let mut t = Told::default();
+        let mut asked = Vec::new();
+        let row = loop {
+            assert!(asked.len() < Question::ALL.len());
+            match t.call() {
+                Ok(row) => break row,
+                Err(q) => {
+                    asked.push(q);
+                    match q {
+                        Question::Over => t.wholly_over = Some(h.wholly_over),
+                        Question::Off => t.off = Some(h.off),
+                        Question::Touched => t.touched = Some(h.touched),
+                        Question::Bounced => t.bounced = Some(h.bounced),
+                        Question::BehindPost => t.behind_post = Some(h.behind_post),
+                        Question::BetweenArcs => t.between_arcs = Some(h.between_arcs),
+                        Question::LastDisposal => t.law = Some(h.law),
+                        Question::Shepherded => t.shepherded = Some(h.shepherded),
+                        Question::Intent => t.insufficient_intent = Some(h.insufficient_intent),
+                    }
+                }
+            }
+        };
+        assert_eq!(row.id, call(&h).id);
+        assert_eq!(row.id, "last-disposal");
+        assert!(!asked.contains(&Question::Bounced), "a handball is never on the full");
+    }
+}
