@@ -87,11 +87,16 @@ impl Boundary {
     /// ```
     pub fn best_ellipse(&self, step_m: f64) -> Result<Ellipse<Ground>, NoEllipse> {
         let shape = self.curve(Side::Left);
-        self.best_ellipse_near(&Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?, step_m)
+        self.best_ellipse_near(
+            &Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?,
+            step_m,
+            SMALL_M,
+        )
     }
 
     /// As [`Boundary::best_ellipse`], looked for from an ellipse that is near it: that of a
-    /// boundary a little different halves the steps.
+    /// boundary a little different halves the steps. A step shorter than `small_m` is the last: what it
+    /// leaves is a tenth of it.
     ///
     /// # Errors
     /// As [`Boundary::best_ellipse`].
@@ -99,6 +104,7 @@ impl Boundary {
         &self,
         near: &Ellipse<Ground>,
         step_m: f64,
+        small_m: f64,
     ) -> Result<Ellipse<Ground>, NoEllipse> {
         if let Some(e) = self.ellipse() {
             return Ok(*e);
@@ -109,13 +115,13 @@ impl Boundary {
             let s = line.stations(step_m);
             points.extend(weighed(&s, s.iter().map(|&s| line.at(s).point)));
         }
-        fitted(&points, *near)
+        fitted(&points, *near, small_m)
     }
 
     /// As [`Boundary::best_ellipse`], of points that are there already.
     pub(super) fn nearest_ellipse(&self, points: &[Weighed]) -> Result<Ellipse<Ground>, NoEllipse> {
         let shape = self.curve(Side::Left);
-        fitted(points, Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?)
+        fitted(points, Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?, SMALL_M)
     }
 }
 
@@ -123,7 +129,7 @@ impl Boundary {
 /// the unit vector n, M symmetric with the squared semi-axes as its eigenvalues, and for
 /// a step dM its point with the normal n moves outward by nᵀ dM n / 2h. In M nothing
 /// becomes singular where the two axes are alike, as their direction would.
-fn fitted(points: &[Weighed], start: Ellipse<Ground>) -> Result<Ellipse<Ground>, NoEllipse> {
+fn fitted(points: &[Weighed], start: Ellipse<Ground>, small_m: f64) -> Result<Ellipse<Ground>, NoEllipse> {
     let mut e = start;
     // In units of M over this, all five steps are metres of line.
     let size = start.perimeter_m() / std::f64::consts::TAU;
@@ -148,7 +154,7 @@ fn fitted(points: &[Weighed], start: Ellipse<Ground>) -> Result<Ellipse<Ground>,
         }
         e = moved(&e, size, &step)?;
         last_step_m = longest;
-        if longest < SMALL_M {
+        if longest < small_m {
             return Ok(e);
         }
     }
@@ -186,7 +192,7 @@ mod tests {
         for (axes, turn) in [([83.0, 67.0], 12.0), ([92.0, 55.0], 100.0), ([70.0, 70.0], 0.0)] {
             let e = Ellipse::new(Point::new(1.0, -2.0), axes, turn).unwrap();
             let start = Ellipse::new(Point::new(4.0, 1.0), [80.0, 64.0], turn + 9.0).unwrap();
-            let found = fitted(&on(&e, 90), start).unwrap();
+            let found = fitted(&on(&e, 90), start, SMALL_M).unwrap();
             // To what the last step leaves.
             assert!(found.centre().distance_to(e.centre()) < 1e-8);
             assert!((found.semi_major_m() - e.semi_major_m()).abs() < 1e-8, "{turn}");
@@ -218,7 +224,7 @@ mod tests {
             let least = cost(&best);
             // Wherever it is looked for from, to what the last step leaves.
             let from = Ellipse::new(Point::new(2.0, 1.0), [86.0, 63.0], 5.0).unwrap();
-            let again = b.best_ellipse_near(&from, 1.0).unwrap();
+            let again = b.best_ellipse_near(&from, 1.0, SMALL_M).unwrap();
             assert!(again.centre().distance_to(best.centre()) < 1e-7, "{name}");
             assert!((again.semi_minor_m() - best.semi_minor_m()).abs() < 1e-7, "{name}");
             let p = best.parameters();
@@ -238,6 +244,6 @@ mod tests {
     fn points_of_one_direction_fix_none() {
         let e = Ellipse::new(Point::ORIGIN, [80.0, 60.0], 0.0).unwrap();
         let few = vec![(Point::new(80.0, 0.0), 1.0); 9];
-        assert!(fitted(&few, e).is_err());
+        assert!(fitted(&few, e, SMALL_M).is_err());
     }
 }

@@ -15,6 +15,8 @@ use crate::venue::Names;
 /// 1 m the ± changes by less than a hundredth of itself (8 m: up to a fiftieth), and it
 /// takes a quarter of the time.
 const PAIR_STEP_M: f64 = 4.0;
+/// And the last step that finds it is shorter than this, m: a hundredth of a millimetre is left.
+const PAIR_SMALL_M: f64 = 1e-4;
 /// A departure of less than so many standard deviations may be the survey's own error.
 const SURE_SD: f64 = 2.0;
 /// A card says so many stretches off the ellipse; straights it says all.
@@ -74,7 +76,7 @@ impl Departed {
         let places = places.ok_or(NoEllipse::NotFixed)?;
         let effects = ground.effects(|o| {
             let b = o.boundary();
-            let ellipse = b.best_ellipse_near(&near, PAIR_STEP_M).ok()?;
+            let ellipse = b.best_ellipse_near(&near, PAIR_STEP_M, PAIR_SMALL_M).ok()?;
             let mut all: Vec<f64> = places
                 .iter()
                 .map(|p| {
