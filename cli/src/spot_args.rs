@@ -67,7 +67,7 @@ fn near_the_line(venue: &Venue, p: Point<Ground>) -> Result<()> {
             "that place is behind a scoring end of {name}, where no boundary line is: nothing is thrown in there"
         );
     }
-    let d = oval.boundary().nearest(p).signed_distance_m.abs();
+    let d = oval.boundary().outside_m(p).abs();
     if d > if oval.boundary().contains(p) { INSIDE_M } else { FAR_M } {
         bail!("that place is {} m from the boundary line of {name}: give one near it", fixed(d, 0));
     }
@@ -81,7 +81,7 @@ fn metres(venue: &Venue, option: &str, x: f64, y: f64) -> Result<Point<Ground>> 
         bail!("{option}: {x},{y} are not two numbers of metres");
     }
     let oval = venue.ground.oval();
-    let d = oval.boundary().nearest(p).signed_distance_m.abs();
+    let d = oval.boundary().outside_m(p).abs();
     // A longitude and a latitude of Australia make metres that are not even far off.
     let swapped = d > 20.0 && (110.0..155.0).contains(&x) && (-45.0..-9.0).contains(&y);
     if !oval.boundary().contains(p) && (d > FAR_M || d.is_nan() || swapped) {

@@ -300,6 +300,21 @@ impl Boundary {
         }
     }
 
+    /// The signed distance of [`Boundary::nearest`] alone, m, positive outside: its chainage is most of
+    /// the work.
+    #[must_use]
+    pub fn outside_m(&self, p: Point<Ground>) -> f64 {
+        if self.one_curve {
+            let foot = self.left.curve().foot(p);
+            if Side::BOTH.iter().any(|&side| self.line(side).has(&foot)) {
+                let inside = foot.signed_distance_m <= 0.0 && self.inside_ends(p);
+                let distance = foot.signed_distance_m.abs();
+                return if inside { -distance } else { distance };
+            }
+        }
+        self.nearest(p).signed_distance_m
+    }
+
     /// The chainage `s` metres along the line on `side`, anticlockwise.
     pub(super) fn chainage_of(&self, side: Side, s: f64) -> f64 {
         if side == Side::Left { s } else { self.right_start() + s }

@@ -239,6 +239,7 @@ fn inside_agrees_with_the_polygon_and_with_the_sign() {
                 both[usize::from(inside)] += 1;
                 assert_eq!(inside, crosses(p), "{name} {p:?}");
                 assert_eq!(inside, b.nearest(p).signed_distance_m < 0.0, "{name} {p:?}");
+                assert_eq!(b.outside_m(p), b.nearest(p).signed_distance_m, "{name} {p:?}");
             }
         }
         assert!(both[0] > 300 && both[1] > 300, "{name}");

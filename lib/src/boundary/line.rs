@@ -87,10 +87,19 @@ impl Line {
         (self.curve.arc(t) - self.arc_from).clamp(0.0, self.length)
     }
 
+    /// A foot's parameter from the line's start on.
+    fn parameter_on(&self, foot: &Foot<Ground>) -> f64 {
+        self.from + (foot.parameter() - self.from).rem_euclid(self.curve.period())
+    }
+
+    /// Is a foot of the whole curve on the line?
+    pub(crate) fn has(&self, foot: &Foot<Ground>) -> bool {
+        self.parameter_on(foot) <= self.to
+    }
+
     /// Arc length of a foot of the whole curve where it is on the line.
     pub(crate) fn on_line(&self, foot: &Foot<Ground>) -> Option<f64> {
-        let t = self.from + (foot.parameter() - self.from).rem_euclid(self.curve.period());
-        (t <= self.to).then(|| self.arc_to(t))
+        self.has(foot).then(|| self.arc_to(self.parameter_on(foot)))
     }
 
     /// The arc length of the nearest point, ends included.

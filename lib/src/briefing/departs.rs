@@ -12,9 +12,9 @@ use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Names;
 
 /// Points of a line this far apart give the best ellipse of an oval of a pair, m: against
-/// 1 m the ± changes by less than a hundredth of itself (8 m: up to a fiftieth), and it
-/// takes a quarter of the time.
-const PAIR_STEP_M: f64 = 4.0;
+/// 1 m the ± changes by up to a fiftieth of itself (4 m: a hundredth), and it
+/// takes an eighth of the time.
+const PAIR_STEP_M: f64 = 8.0;
 /// And the last step that finds it is shorter than this, m: a hundredth of a millimetre is left.
 const PAIR_SMALL_M: f64 = 1e-4;
 /// A departure of less than so many standard deviations may be the survey's own error.

@@ -104,7 +104,7 @@ pub fn spot_row(
             let w = stand(o, around, practice, &s, toward);
             // Nobody backs away from the post.
             let full = (w.kind != StandKind::Post)
-                .then(|| o.boundary().nearest(s.point + s.tangent_to(toward) * back).signed_distance_m);
+                .then(|| o.boundary().outside_m(s.point + s.tangent_to(toward) * back));
             [Some(w.outside_line_m), full, w.chord_angle_deg]
         };
         let likely = short_of(practice, &spot);

@@ -244,9 +244,7 @@ fn off_the_line(venue: &Venue, hazard: usize) -> String {
     let h = &venue.document.surroundings.hazards[hazard];
     let oval = venue.ground.oval();
     let departure = venue.departure_toward(oval.plan().to_ground(h.at));
-    let edge = venue
-        .ground
-        .measure(|o| Some(o.boundary().nearest(o.plan().to_ground(h.at)).signed_distance_m - departure));
+    let edge = venue.ground.measure(|o| Some(o.boundary().outside_m(o.plan().to_ground(h.at)) - departure));
     let Some(edge) = edge else { return format!("{} near the line", h.name) };
     let half = edge.half_width().hypot(departure.abs());
     let Ok(edge) = Measured::new(edge.value(), 0.5 * half, half) else {

@@ -26,7 +26,7 @@ pub fn ball_over(ground: &Ground, at: Point<Local>, radius_m: f64) -> Option<Bal
     }
     let clear = |o: &Oval| {
         let p = o.plan().to_ground(at);
-        o.boundary().nearest(p).signed_distance_m - radius_m
+        o.boundary().outside_m(p) - radius_m
     };
     let oval = ground.oval();
     let p = oval.plan().to_ground(at);

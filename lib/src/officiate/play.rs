@@ -207,7 +207,7 @@ fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoP
     let by_m = if oval.is_behind_goal(ball) {
         ball.x.abs() - oval.half_length_m()
     } else {
-        oval.boundary().nearest(ball).signed_distance_m.abs()
+        oval.boundary().outside_m(ball).abs()
     };
     if inside && by_m > CROSSED_M {
         return Err(NoPositions::BallIn { by_m });

@@ -93,7 +93,7 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
             point,
             kind: StandKind::Tangent { back_m: reach },
             toward,
-            outside_line_m: oval.boundary().nearest(point).signed_distance_m,
+            outside_line_m: oval.boundary().outside_m(point),
             chord_angle_deg: chord,
             limit,
         };
@@ -102,14 +102,14 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
     let left = spot.to_post_m(toward).min(back);
     let at = oval.boundary().chainage_from_post_m(spot.side, toward, spot.to_post_m(toward) - left);
     let foot = oval.boundary().at(at);
-    let wanted = oval.boundary().nearest(spot.point + u * back).signed_distance_m;
+    let wanted = oval.boundary().outside_m(spot.point + u * back);
     let out = clear_out(oval, around, &foot, wanted, practice.corridor_m.value);
     let point = foot.point + foot.normal * out;
     Stand {
         point,
         kind: StandKind::AlongLine { back_m: left, off_tangent_deg: (point - spot.point).angle_to_deg(u) },
         toward,
-        outside_line_m: oval.boundary().nearest(point).signed_distance_m.max(0.0),
+        outside_line_m: oval.boundary().outside_m(point).max(0.0),
         chord_angle_deg: chord,
         limit,
     }
@@ -185,7 +185,7 @@ fn clear_reach(
         let keep = h.radius_m + wide;
         // The cheap question first: most hazards are nowhere near.
         if distance_to_segment(at, from, from + u * reach) >= keep
-            || oval.boundary().nearest(at).signed_distance_m < -h.radius_m
+            || oval.boundary().outside_m(at) < -h.radius_m
         {
             continue;
         }
@@ -248,7 +248,7 @@ pub(super) fn clear_out(
         let at = hazard_at(oval, around, i);
         let keep = h.radius_m + wide;
         if distance_to_segment(at, from, from + normal * out) < keep
-            && oval.boundary().nearest(at).signed_distance_m >= -h.radius_m
+            && oval.boundary().outside_m(at) >= -h.radius_m
         {
             let v = at - from;
             let (along, across) = (v.dot(normal), v.cross(normal).abs());

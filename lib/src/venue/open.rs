@@ -102,7 +102,7 @@ const LANDMARK_M: f64 = 100_000.0;
 /// silence would be the worst thing a card could do.
 fn too_far(document: &Document, ground: &Ground) -> Vec<Problem> {
     let oval = ground.oval();
-    let off = |at| oval.boundary().nearest(oval.plan().to_ground(at)).signed_distance_m.abs();
+    let off = |at| oval.boundary().outside_m(oval.plan().to_ground(at)).abs();
     let around = &document.surroundings;
     let things = around
         .hazards
