@@ -67,7 +67,7 @@ fn every_card_is_narrow_and_carries_its_cautions() {
 fn card_json_has_what_it_promises() {
     for name in venues() {
         let v = json(&["card", &demo(&name), "--date", "2026-08-01", "--json"]);
-        for key in ["ground", "markings", "spots", "stations", "unusual", "cautions"] {
+        for key in ["ground", "markings", "spots", "stations", "phases", "unusual", "cautions"] {
             assert!(!v[key].is_null(), "{name} {key}");
         }
         let b = &v["ground"]["boundary"];

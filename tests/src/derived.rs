@@ -173,7 +173,7 @@ fn measured(value: &Value, path: &str, out: &mut BTreeMap<String, [f64; 4]>) {
 fn numbers(venue: &Venue) -> Result<BTreeMap<String, [f64; 4]>, Failure> {
     let day = Day::new(2026, 8, 1)?;
     let mut out = BTreeMap::new();
-    let card: Value = serde_json::from_str(&card_json(venue, &briefing(venue, day)))?;
+    let card: Value = serde_json::from_str(&card_json(venue, &briefing(venue, day), &[]))?;
     measured(&card, "card", &mut out);
     // Declination has a ± of its own, which no survey moves; of departures each run may find others.
     out.retain(|path, _| !path.contains("declination") && !path.contains("departures"));

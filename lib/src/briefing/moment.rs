@@ -93,6 +93,8 @@ pub struct Seen {
     pub at: &'static str,
     /// Which way.
     pub toward: Facing,
+    /// The hazard that lies in it, by its number; asked at start stations.
+    pub crosses: Option<usize>,
     /// Is the sun in it? `None` where no time was given.
     pub glare: Option<bool>,
 }
@@ -219,9 +221,9 @@ pub fn answer(
         let [x, y, outside_line, from_a, turned] = all.ok_or(NoAnswer::NotForSure)?;
         let looks = looks(oval, around, practice, station)
             .into_iter()
-            .map(|(at, way)| {
+            .map(|(at, way, crosses)| {
                 let toward = facing(oval, way, declination).ok_or(NoAnswer::NotForSure)?;
-                Ok(Seen { at, toward, glare: moment.sun.map(|sun| in_glare(practice, way, &sun)) })
+                Ok(Seen { at, toward, crosses, glare: moment.sun.map(|sun| in_glare(practice, way, &sun)) })
             })
             .collect::<Result<Vec<Seen>, NoAnswer>>()?;
         let from = query.from.iter().find(|(side, _)| *side == station.side && query.crew == Crew::Two);
@@ -296,13 +298,16 @@ fn looks(
     around: &Surroundings,
     practice: &Practice,
     s: &Station,
-) -> Vec<(&'static str, Vector<GroundFrame>)> {
+) -> Vec<(&'static str, Vector<GroundFrame>, Option<usize>)> {
     let at = match s.reason {
         Reason::Start => {
             let end = if s.point.x >= 0.0 { End::A } else { End::B };
             return start(oval, around, practice).map_or_else(Vec::new, |all| {
-                let [down, across] = all.sights(oval, s.side, end);
-                vec![("the square's side line", down.look), ("the arc's top", across.look)]
+                let [down, across] = all.sights(oval, around, s.side, end);
+                vec![
+                    ("the square's side line", down.look, down.crosses),
+                    ("the arc's top", across.look, across.crosses),
+                ]
             });
         }
         Reason::Watch(_) => "the crossing",
@@ -311,7 +316,7 @@ fn looks(
         Reason::ArcEnd => "the kick-in",
         Reason::Level | Reason::In | Reason::Ahead | Reason::Post | Reason::Partner => "the ball",
     };
-    vec![(at, s.facing)]
+    vec![(at, s.facing, None)]
 }
 
 /// Moments that show a ground's phases one by one, for training: what each shows, and the moment.

@@ -128,7 +128,7 @@ impl SunBriefing {
 }
 
 fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option<&Start>) -> Looks {
-    let oval = venue.ground.oval();
+    let (oval, around) = (venue.ground.oval(), &venue.document.surroundings);
     let mut all: Looks = Vec::new();
     for (side, end, name, row) in spots {
         if let Some(watch) = (row.spot.point - row.stand.point).unit() {
@@ -139,7 +139,7 @@ fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option
     for side in Side::BOTH {
         for end in End::BOTH {
             all.push((Look::Post(side, end), Vector::new(-end.sign(), 0.0)));
-            if let Some([down, across]) = start.map(|s| s.sights(oval, side, end)) {
+            if let Some([down, across]) = start.map(|s| s.sights(oval, around, side, end)) {
                 all.push((Look::StartDown(side, end), down.look));
                 all.push((Look::StartAcross(side, end), across.look));
             }

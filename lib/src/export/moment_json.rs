@@ -32,8 +32,9 @@ fn side(venue: &Venue, s: Side) -> Value {
     json!({ "side": s.to_string(), "side_name": venue.document.names.side(s) })
 }
 
-fn look(s: &Seen) -> Value {
-    json!({ "at": s.at, "toward": facing(&s.toward), "glare": s.glare })
+fn look(venue: &Venue, s: &Seen) -> Value {
+    let crosses = s.crosses.map(|i| venue.document.surroundings.hazards[i].name.as_str());
+    json!({ "at": s.at, "toward": facing(&s.toward), "crosses": crosses, "glare": s.glare })
 }
 
 fn station(venue: &Venue, p: &Placed) -> Value {
@@ -47,7 +48,7 @@ fn station(venue: &Venue, p: &Placed) -> Value {
     }
     out.insert("facing".into(), facing(&p.facing));
     out.insert("reason".into(), json!(s.reason.words()));
-    out.insert("looks".into(), json!(p.looks.iter().map(look).collect::<Vec<_>>()));
+    out.insert("looks".into(), json!(p.looks.iter().map(|l| look(venue, l)).collect::<Vec<_>>()));
     let glare: Option<Vec<bool>> = p.looks.iter().map(|l| l.glare).collect();
     out.insert("glare".into(), json!(glare.map(|g| g.contains(&true))));
     if let Reason::Watch(kind) = s.reason {
@@ -178,6 +179,15 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
     })
 }
 
+/// A moment with its title.
+pub(super) fn phase(venue: &Venue, title: &str, a: &MomentAnswer) -> Value {
+    let mut value = moment(venue, a);
+    if let Some(map) = value.as_object_mut() {
+        map.insert("title".into(), json!(title));
+    }
+    value
+}
+
 /// A moment's stations: `ovalpeg stations --phase … --json`.
 #[must_use]
 pub fn moment_json(venue: &Venue, a: &MomentAnswer, cautions: &[String]) -> String {
@@ -198,16 +208,7 @@ pub fn phase_sheet_json(
     phases: &[(&'static str, MomentAnswer)],
     cautions: &[String],
 ) -> String {
-    let list: Vec<Value> = phases
-        .iter()
-        .map(|(title, a)| {
-            let mut value = moment(venue, a);
-            if let Some(map) = value.as_object_mut() {
-                map.insert("title".into(), json!(title));
-            }
-            value
-        })
-        .collect();
+    let list: Vec<Value> = phases.iter().map(|(title, a)| phase(venue, title, a)).collect();
     pretty(&json!({
         "schema": 1,
         "venue": venue.document.id,

@@ -324,6 +324,12 @@ fn look(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         _ => "Face the goal".to_owned(),
     };
     row(out, "", &format!("{text}."));
+    for l in &p.looks {
+        if let Some(hazard) = l.crosses {
+            let name = the(&for_terminal(&venue.document.surroundings.hazards[hazard].name));
+            row(out, "", &format!("In the look at {}: {name}.", l.at));
+        }
+    }
     let glared: Vec<&str> = p.looks.iter().filter(|l| l.glare == Some(true)).map(|l| l.at).collect();
     if !glared.is_empty() {
         row(out, "", &format!("The sun is in your eyes, looking at {}.", glared.join(" and ")));
@@ -434,7 +440,7 @@ fn other_two(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     for side in Side::BOTH {
         let end = m.diagonal.end_of(side).other();
         at.push(quarter(venue, end, side));
-        let seen = s.sights(oval, side, end);
+        let seen = s.sights(oval, &d.surroundings, side, end);
         if m.sun.is_some_and(|sun| seen.iter().any(|l| in_glare(&d.practice, l.look, &sun))) {
             glared.push(quarter(venue, end, side));
         }

@@ -128,6 +128,19 @@ pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, asc
                 fixed(start.y_m, 1)
             ),
         );
+        let d = &venue.document;
+        for side in Side::BOTH {
+            for end in End::BOTH {
+                let [down, across] = start.sights(venue.ground.oval(), &d.surroundings, side, end);
+                for (what, sight) in [("the side line", down), ("the arc's top", across)] {
+                    if let Some(i) = sight.crosses {
+                        let name = for_terminal(&d.surroundings.hazards[i].name);
+                        let at = quarter(venue, end, side);
+                        row(&mut out, "SIGHT", &format!("at {at}, in the look along {what}: {name}"));
+                    }
+                }
+            }
+        }
         let c = start.counts(venue.ground.oval());
         row(
             &mut out,

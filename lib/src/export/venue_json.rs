@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
-use super::moment_json::moment;
+use super::moment_json::{moment, phase};
 use crate::boundary::{End, Side};
 use crate::briefing::{
     Briefing, Corridor, Departed, Facing, Look, MomentAnswer, SpotRow, SunBriefing, ZoneSizes,
@@ -353,9 +353,9 @@ pub(super) fn departure(d: &Departed) -> Value {
     })
 }
 
-/// The whole briefing: `ovalpeg card --json`.
+/// The whole briefing and the phases of a match: `ovalpeg card --json`.
 #[must_use]
-pub fn card_json(venue: &Venue, b: &Briefing) -> String {
+pub fn card_json(venue: &Venue, b: &Briefing, phases: &[(&'static str, MomentAnswer)]) -> String {
     let d = &venue.document;
     let oval = venue.ground.oval();
     let boundary = oval.boundary();
@@ -432,6 +432,7 @@ pub fn card_json(venue: &Venue, b: &Briefing) -> String {
         "markings": markings,
         "spots": spots,
         "stations": stations(venue, b.start.as_ref()),
+        "phases": phases.iter().map(|(title, a)| phase(venue, title, a)).collect::<Vec<_>>(),
         "last_disposal_between_arcs": match d.rules.last_disposal {
             LastDisposal::BetweenArcs => json!(true),
             LastDisposal::No => json!(false),
@@ -520,7 +521,7 @@ mod tests {
             let model = outline.model();
             assert!(toml.contains(&format!("model = \"{model}\"")), "{name} {toml}");
             let b = crate::briefing::briefing(&v, Day::new(2026, 8, 1).unwrap());
-            let json: Value = serde_json::from_str(&card_json(&v, &b)).unwrap();
+            let json: Value = serde_json::from_str(&card_json(&v, &b, &[])).unwrap();
             let shape = &json["ground"]["boundary"];
             assert_eq!(shape["model"], model, "{name}");
             assert!(shape["semi_axes_m"][0].as_f64().unwrap() > 80.0, "{name}");

@@ -177,6 +177,9 @@ impl std::fmt::Display for NoSpot {
 
 impl std::error::Error for NoSpot {}
 
+/// A place nearer to an arc than this is on it, m.
+const ON_ARC_M: f64 = 1e-9;
+
 impl Oval {
     /// Resolves a reference on this oval. `goal_range_m` is the practice that the
     /// named spot "25 m" goes by.
@@ -284,8 +287,14 @@ impl Oval {
     pub fn arcs(&self, p: Point<GroundFrame>) -> Arcs {
         let (a, b) = (p.distance_to(self.goal(End::A)), p.distance_to(self.goal(End::B)));
         let nearer = if a <= b { End::A } else { End::B };
-        // On the arc counts as inside; arc ends are found to 1e-10 m along the line.
-        if a.min(b) <= self.rules().arc_radius_m.value + 1e-9 { Arcs::Inside(nearer) } else { Arcs::Between }
+        if a.min(b) <= self.arc_reach_m() { Arcs::Inside(nearer) } else { Arcs::Between }
+    }
+
+    /// From the goal line's middle to the last place that counts as inside the arc, m. Arc ends are
+    /// found to 1e-10 m along the line.
+    pub(super) fn arc_reach_m(&self) -> f64 {
+        let r = self.rules();
+        r.arc_radius_m.value + if r.on_arc_is_inside { ON_ARC_M } else { -ON_ARC_M }
     }
 }
 

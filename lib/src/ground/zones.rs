@@ -36,8 +36,6 @@ pub struct ZoneAreas {
     pub wing_right: f64,
 }
 
-/// Places on an arc are found to this, m.
-const ON_ARC_M: f64 = 1e-9;
 /// Steps of the line that areas are reckoned by, m: chords of 0.25 m leave
 /// h³/12R each, 0.03 m² in all.
 const STEP_M: f64 = 0.25;
@@ -51,7 +49,7 @@ impl Zones {
 }
 
 impl Oval {
-    /// The zones that a place is in. A place on an arc is inside it.
+    /// The zones that a place is in. A place on an arc is inside it, unless the rule set says otherwise.
     ///
     /// # Examples
     /// ```
@@ -67,7 +65,7 @@ impl Oval {
         if !self.boundary().contains(p) {
             return Zones::default();
         }
-        let r = self.rules().arc_radius_m.value + ON_ARC_M;
+        let r = self.arc_reach_m();
         let [arc_a, arc_b] = End::BOTH.map(|e| p.distance_to(self.goal(e)) <= r);
         let half = 0.5 * self.rules().square_side_m.value;
         let side = if p.y >= 0.0 { Side::Left } else { Side::Right };
@@ -173,7 +171,8 @@ fn area_in_circle(ring: &[Point<GroundFrame>], centre: Point<GroundFrame>, r: f6
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::oval_for_tests as oval;
+    use crate::ground::{Arcs, outline_for_tests, oval_for_tests as oval};
+    use crate::rules::RuleSet;
 
     #[test]
     fn zones_by_their_definitions() {
@@ -188,6 +187,12 @@ mod tests {
         // Between square and arc, near the axis: none.
         assert!(z(29.0, 0.0).is_none() && z(29.0, 0.0).in_play);
         assert!(!z(0.0, 90.0).in_play && z(0.0, 90.0).is_none());
+        // Where the league says so, a place on the arc is outside it.
+        let rules = RuleSet { on_arc_is_inside: false, ..RuleSet::laws() };
+        let other = Oval::new(&outline_for_tests(165.0, 135.0), rules).unwrap();
+        assert!(!other.zones(Point::new(32.5, 0.0)).arc_a && other.zones(Point::new(32.6, 0.0)).arc_a);
+        assert_eq!(o.arcs(Point::new(32.5, 0.0)), Arcs::Inside(End::A));
+        assert_eq!(other.arcs(Point::new(32.5, 0.0)), Arcs::Between);
         // On a short ground arc and square overlap.
         let short = oval(137.0, 112.0);
         let both = short.zones(Point::new(20.0, 0.0));

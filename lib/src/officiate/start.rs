@@ -3,8 +3,8 @@
 use super::sight::look;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
-use crate::geometry::{Point, Vector};
-use crate::ground::{ArcAndSquare, Oval, Painted, Surroundings};
+use crate::geometry::{Point, Vector, distance_to_segment};
+use crate::ground::{ArcAndSquare, Hazard, Oval, Painted, Surroundings};
 use crate::rules::Practice;
 
 /// Which two of the four start stations the officials take, diagonally opposite.
@@ -33,6 +33,8 @@ pub struct Sight {
     pub beside_m: f64,
     /// And the look is so far off its direction, degrees.
     pub off_deg: f64,
+    /// The hazard, by its number, that lies in the look, the nearest of them.
+    pub crosses: Option<usize>,
 }
 
 /// The start stations.
@@ -75,16 +77,30 @@ impl Start {
     /// arc's top. On a short ground, where the station is level with the square's corner and the top
     /// lies inside, the look at the top is off the top's own direction: an arc seen askew.
     #[must_use]
-    pub fn sights(&self, oval: &Oval, side: Side, end: End) -> [Sight; 2] {
+    pub fn sights(&self, oval: &Oval, around: &Surroundings, side: Side, end: End) -> [Sight; 2] {
         let at = self.station(side, end);
         let half = 0.5 * oval.rules().square_side_m.value;
         let top = Point::new(end.sign() * (oval.half_length_m() - oval.rules().arc_radius_m.value), 0.0);
         let across = Vector::new(0.0, -side.sign());
         let down = Vector::new(-end.sign(), 0.0);
         let to_top = look(at, top, across);
+        // As far as what is looked at: the far end of the side line, and the arc's top.
+        let crosses = |to: Point<Ground>| {
+            let hits = |h: &Hazard| distance_to_segment(oval.plan().to_ground(h.at), at, to) <= h.radius_m;
+            let away = |i: usize| oval.plan().to_ground(around.hazards[i].at).distance_to(at);
+            (0..around.hazards.len())
+                .filter(|&i| hits(&around.hazards[i]))
+                .min_by(|&i, &j| away(i).total_cmp(&away(j)))
+        };
+        let far_corner = Point::new(-end.sign() * half, at.y);
         [
-            Sight { look: down, beside_m: at.y.abs() - half, off_deg: 0.0 },
-            Sight { look: to_top, beside_m: (at.x - top.x).abs(), off_deg: to_top.angle_to_deg(across) },
+            Sight { look: down, beside_m: at.y.abs() - half, off_deg: 0.0, crosses: crosses(far_corner) },
+            Sight {
+                look: to_top,
+                beside_m: (at.x - top.x).abs(),
+                off_deg: to_top.angle_to_deg(across),
+                crosses: crosses(top),
+            },
         ]
     }
 
@@ -166,7 +182,8 @@ mod tests {
         let s = start(&o, &Surroundings::default(), &Practice::default()).unwrap();
         for side in Side::BOTH {
             for end in End::BOTH {
-                let [down, across] = s.sights(&o, side, end);
+                let [down, across] = s.sights(&o, &Surroundings::default(), side, end);
+                assert_eq!((down.crosses, across.crosses), (None, None));
                 assert!((down.beside_m - 0.5).abs() < 1e-12 && down.look.x * end.sign() < 0.0);
                 // Level with the top: along the arc's own direction there.
                 assert!(across.off_deg < 1e-9 && across.beside_m < 1e-9);
@@ -174,13 +191,28 @@ mod tests {
             }
         }
         let short = oval(137.0, 112.0);
-        let [_, askew] = start(&short, &Surroundings::default(), &Practice::default()).unwrap().sights(
-            &short,
-            Side::Left,
-            End::A,
-        );
+        let bare = Surroundings::default();
+        let [_, askew] =
+            start(&short, &bare, &Practice::default()).unwrap().sights(&short, &bare, Side::Left, End::A);
         // atan(6.5 / 25.5): from half a metre outside the square's side.
         assert!((askew.off_deg - (6.5f64 / 25.5).atan().to_degrees()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_hazard_in_a_look_is_told() {
+        let o = oval(158.0, 128.0);
+        let hazard =
+            |x, y| Hazard { name: "cover".into(), at: o.plan().to_local(Point::new(x, y)), radius_m: 1.0 };
+        // In the look down the left side line, in that along the arc's top of end A, and beyond both.
+        let around = Surroundings {
+            hazards: vec![hazard(-10.0, 26.0), hazard(29.3, 12.0), hazard(40.0, 26.0)],
+            ..Surroundings::default()
+        };
+        let s = start(&o, &around, &Practice::default()).unwrap();
+        let crosses = |side, end| s.sights(&o, &around, side, end).map(|l| l.crosses);
+        assert_eq!(crosses(Side::Left, End::A), [Some(0), Some(1)]);
+        assert_eq!(crosses(Side::Left, End::B), [Some(0), None]);
+        assert_eq!(crosses(Side::Right, End::A), [None, None]);
     }
 
     #[test]

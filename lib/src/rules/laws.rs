@@ -54,6 +54,8 @@ pub struct RuleSet {
     pub start_in_square: Sourced,
     /// Players of a side on each wing when play starts.
     pub start_on_wing: Sourced,
+    /// Does a place on the arc count as inside it? (Common practice, no source.)
+    pub on_arc_is_inside: bool,
     /// Is a ball over the line thrown in? Nine-a-side has no throw-ins.
     pub throw_ins: bool,
     /// Last disposal out of bounds.
@@ -97,6 +99,7 @@ impl RuleSet {
             start_in_arc: Sourced::new(6.0, STARTS, Standing::Sure),
             start_in_square: Sourced::new(4.0, STARTS, Standing::Sure),
             start_on_wing: Sourced::new(1.0, STARTS, Standing::Sure),
+            on_arc_is_inside: true,
             throw_ins: true,
             last_disposal: LastDisposal::NotStated,
         }

@@ -322,9 +322,11 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
         found
     });
     let last = t.boolean(s, "last_disposal_between_arcs");
+    let on_arc = t.boolean(s, "on_the_arc_is_inside");
     let numbers = t.table(s, "numbers");
     t.finish(s);
     let mut set = set?;
+    set.on_arc_is_inside = on_arc.unwrap_or(set.on_arc_is_inside);
     if let Some(last) = last {
         set.last_disposal = if last { LastDisposal::BetweenArcs } else { LastDisposal::No };
     }
@@ -371,6 +373,7 @@ sha256 = "bbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbb"
 [rules]
 set = "laws"
 last_disposal_between_arcs = true
+on_the_arc_is_inside = false
 
 [rules.numbers]
 square_side_m = 45
@@ -410,6 +413,7 @@ radius_m = 0.5
         assert_eq!(d.names.find_end("b"), Some(End::B));
         assert_eq!(d.rules.square_side_m.value, 45.0);
         assert_eq!(d.rules.last_disposal, LastDisposal::BetweenArcs);
+        assert!(!d.rules.on_arc_is_inside);
         assert_eq!(d.practice.back_m.value, 12.0);
         assert_eq!(d.surroundings.landmarks.len(), 1);
         assert_eq!(d.surroundings.fence.tight.len(), 1);
