@@ -14,7 +14,9 @@ mod zone_sizes;
 
 pub use build::{Briefing, Sizes, When, bearings, briefing};
 pub use departs::Departed;
-pub use moment::{BallAt, MomentAnswer, MomentQuery, NoAnswer, Placed, Seen, answer, phase_sheet};
+pub use moment::{
+    BallAt, MomentAnswer, MomentQuery, NoAnswer, OtherStart, Placed, Seen, answer, phase_sheet,
+};
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use summary::Summary;
 pub use sun::{Look, SunAt, SunBriefing};

@@ -7,8 +7,8 @@ use crate::geometry::{Point, Vector};
 use crate::ground::{Oval, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, Station, Sun, Times, backsight, crew_positions, in_glare, in_goal_range, kick_in,
-    post_station, recover, relay, run_to_post, sides, start, way,
+    Relay, Run, Sides, Start, Station, Sun, Times, backsight, crew_positions, in_glare, in_goal_range,
+    kick_in, post_station, recover, relay, run_to_post, sides, start, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -126,6 +126,17 @@ pub struct Placed {
     pub run: Option<(Run, Times)>,
 }
 
+/// A start station of the diagonal that was not taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OtherStart {
+    /// Whose line it is.
+    pub side: Side,
+    /// Toward which end.
+    pub end: End,
+    /// Is the sun in one of its looks? `None` where no time was given.
+    pub glare: Option<bool>,
+}
+
 /// A moment, answered.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MomentAnswer {
@@ -141,6 +152,10 @@ pub struct MomentAnswer {
     pub sides: Option<Sides>,
     /// What the near official can do who is caught behind.
     pub recovery: Option<Recovery>,
+    /// At a bounce, how the start stations lie.
+    pub start: Option<Start>,
+    /// And the other diagonal's.
+    pub other_two: Vec<OtherStart>,
     /// After a throw-in: the thrower's run to the near post.
     pub to_post: Option<(Run, Times)>,
     /// The kick-in's mark and area.
@@ -254,6 +269,8 @@ pub fn answer(
             run,
         });
     }
+    let two_at_a_bounce = moment.phase == Phase::Bounce && query.crew == Crew::Two;
+    let begin = if moment.phase == Phase::Bounce { start(oval, around, practice) } else { None };
     let recovery = positions.crossing.and_then(|c| {
         let (_, from) = query.from.iter().find(|(side, _)| *side == c.side)?;
         let caught = from.distance_to(positions.of(c.side).point) > CAUGHT_M;
@@ -287,9 +304,30 @@ pub fn answer(
         positions,
         stations,
         recovery,
+        other_two: other_two(oval, around, practice, begin.as_ref().filter(|_| two_at_a_bounce), &moment),
+        start: begin,
         to_post,
         relay,
     })
+}
+
+/// The diagonal that two officials at a bounce have not taken.
+fn other_two(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    start: Option<&Start>,
+    moment: &Moment,
+) -> Vec<OtherStart> {
+    let Some(start) = start else { return Vec::new() };
+    Side::BOTH
+        .map(|side| {
+            let end = moment.diagonal.end_of(side).other();
+            let looks = start.sights(oval, around, side, end).map(|l| l.look);
+            let glare = moment.sun.map(|sun| looks.iter().any(|l| in_glare(practice, *l, &sun)));
+            OtherStart { side, end, glare }
+        })
+        .to_vec()
 }
 
 /// What an official at a station looks at: at a start station two things, else one.

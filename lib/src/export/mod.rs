@@ -15,6 +15,7 @@ mod moment_json;
 mod moment_text;
 mod network_json;
 mod network_text;
+mod place_words;
 mod shape_words;
 mod spot_text;
 mod venue_json;

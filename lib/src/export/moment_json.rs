@@ -144,6 +144,9 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             BetterBy::Room => "room",
         }),
         "stations": a.stations.iter().map(|p| station(venue, p)).collect::<Vec<_>>(),
+        "other_diagonal": a.other_two.iter().map(|o| json!({
+            "side": o.side.to_string(), "end": o.end.to_string(), "glare": o.glare,
+        })).collect::<Vec<_>>(),
         "caught_behind": a.recovery.map(|r| json!({
             "at": placed(venue, r.point),
             "out_m": m(r.out_m),

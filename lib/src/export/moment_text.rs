@@ -2,122 +2,19 @@
 
 use super::CARD_COLUMNS;
 use super::call_text::calls_on;
-use super::card_text::{half_fists, quarter, start_words};
+use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
+use super::place_words::{end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
-use crate::briefing::{MomentAnswer, Placed};
-use crate::geometry::Point;
-use crate::officiate::{
-    BetterBy, Case, Crew, Limit, Phase, Reason, ShortSide, StandKind, Station, Times, Way, in_glare, start,
-};
+use crate::briefing::{MomentAnswer, OtherStart, Placed};
+use crate::officiate::{BetterBy, Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
 
 /// Columns before the text.
 const LABEL: usize = 8;
-/// A place so near the line is told along it, m.
-const BESIDE_M: f64 = 3.0;
-/// A place nearer to the line than this is on it, m.
-const ON_M: f64 = 0.25;
-
 fn row(out: &mut Sheet, label: &str, text: &str) {
     out.wrap(text, &left(label, LABEL));
-}
-
-fn end_name(venue: &Venue, e: End) -> String {
-    for_terminal(venue.document.names.end(e)).to_uppercase()
-}
-
-fn side_name(venue: &Venue, s: Side) -> String {
-    for_terminal(venue.document.names.side(s)).to_uppercase()
-}
-
-/// `42 m from the centre toward SILO, then 13 m to the ROAD side`.
-fn on_the_grass(venue: &Venue, p: Point<crate::frame::Ground>) -> String {
-    let (along, across) = (fixed(p.x.abs(), 0), fixed(p.y.abs(), 0));
-    let end = end_name(venue, if p.x >= 0.0 { End::A } else { End::B });
-    let side = side_name(venue, if p.y >= 0.0 { Side::Left } else { Side::Right });
-    match (along.as_str(), across.as_str()) {
-        ("0", "0") => "the centre".to_owned(),
-        ("0", _) => format!("{across} m from the centre straight to the {side} side"),
-        (_, "0") => format!("{along} m from the centre straight toward {end}"),
-        _ => format!("{along} m from the centre toward {end}, then {across} m to the {side} side"),
-    }
-}
-
-/// Just outside the square's side line, or where it is carried on: that can be found on the grass.
-fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
-    let clear = venue.document.practice.square_clear_m.value;
-    let half = 0.5 * venue.ground.oval().rules().square_side_m.value;
-    if !venue.document.surroundings.painted.square || (s.point.y.abs() - half - clear).abs() > 0.01 {
-        return None;
-    }
-    let side = side_name(venue, s.side);
-    let end = end_name(venue, if s.point.x >= 0.0 { End::A } else { End::B });
-    let outside = match fixed(clear, 1).as_str() {
-        "0.5" => "½ m".to_owned(),
-        other => format!("{other} m"),
-    };
-    let (from_middle, past) = (fixed(s.point.x.abs(), 0), fixed(s.point.x.abs() - half, 0));
-    Some(if s.point.x.abs() > half {
-        format!(
-            "{outside} outside the square's {side} side line carried on toward {end}, {past} m past the corner"
-        )
-    } else if from_middle == "0" {
-        format!("{outside} outside the middle of the square's {side} side line")
-    } else {
-        format!(
-            "{outside} outside the square's {side} side line, {from_middle} m from its middle toward {end}"
-        )
-    })
-}
-
-/// Where a station is, in words that can be found on the grass.
-fn place(venue: &Venue, p: &Placed) -> String {
-    let s = &p.station;
-    let beside = beside_the_square(venue, s);
-    match s.reason {
-        Reason::Post | Reason::Watch(StandKind::Post) => {
-            let end = if s.point.x >= 0.0 { End::A } else { End::B };
-            let post = venue.ground.oval().behind_post(s.side, end);
-            format!(
-                "at the {} behind post, {} m behind it",
-                end_name(venue, end),
-                fixed(s.point.distance_to(post), 1)
-            )
-        }
-        Reason::Start => {
-            let end = if s.point.x >= 0.0 { End::A } else { End::B };
-            let d = &venue.document;
-            let words = start_words(venue, start(venue.ground.oval(), &d.surroundings, &d.practice).as_ref());
-            let mut words = words.trim_end_matches('.').to_owned();
-            if let Some(first) = words.get_mut(..1) {
-                first.make_ascii_lowercase();
-            }
-            format!("{}: {words}", quarter(venue, end, s.side))
-        }
-        _ if s.reason == Reason::In && beside.is_some() => beside.unwrap_or_default(),
-        _ if p.outside_line.value().abs() <= BESIDE_M => {
-            let length = venue.ground.oval().boundary().line_length_m(s.side);
-            let from_a = p.from_a.value();
-            let (end, metres) =
-                if from_a <= 0.5 * length { (End::A, from_a) } else { (End::B, length - from_a) };
-            let out = p.outside_line.value();
-            let out = if out.abs() < ON_M {
-                String::new()
-            } else if out > 0.0 {
-                format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))
-            } else {
-                format!(", {} m inside it", fixed(-out, 1))
-            };
-            format!(
-                "{} m along the line from the {} behind post{out}",
-                fixed(metres, 0),
-                end_name(venue, end)
-            )
-        }
-        _ => on_the_grass(venue, s.point),
-    }
 }
 
 fn times(t: &Times) -> String {
@@ -228,7 +125,7 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         String::new()
     };
     out.line(&format!("{}{end}:", side_name(venue, s.side)));
-    row(out, "", &format!("{}.", place(venue, p)));
+    row(out, "", &format!("{}.", place(venue, a.start.as_ref(), p)));
     let back = match s.reason {
         Reason::Watch(StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. }) => {
             format!("{} m ", fixed(back_m, 1).trim_end_matches(".0"))
@@ -348,12 +245,6 @@ fn face(venue: &Venue, p: &Placed) -> String {
     }
 }
 
-/// With an article, where a name is not one of a row: `the scoreboard`, `gate 3`.
-fn the(name: &str) -> String {
-    let numbered = name.rsplit(' ').next().is_some_and(|last| last.starts_with(|c: char| c.is_ascii_digit()));
-    if numbered { name.to_owned() } else { format!("the {name}") }
-}
-
 fn way_words(w: &Way, t: &Times) -> String {
     format!("{} m, {}", fixed(w.length_m, 0), times(t))
 }
@@ -430,27 +321,22 @@ pub fn moment_text(venue: &Venue, a: &MomentAnswer, cautions: &[String], ascii: 
 
 /// The other diagonal of a bounce, and whose eyes the sun is in there.
 fn other_two(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
-    let (d, oval) = (&venue.document, venue.ground.oval());
-    let m = &a.query.moment;
-    let Some(s) = start(oval, &d.surroundings, &d.practice) else { return };
-    if m.phase != Phase::Bounce || a.query.crew != Crew::Two {
+    if a.other_two.is_empty() {
         return;
     }
-    let [mut at, mut glared] = [Vec::new(), Vec::new()];
-    for side in Side::BOTH {
-        let end = m.diagonal.end_of(side).other();
-        at.push(quarter(venue, end, side));
-        let seen = s.sights(oval, &d.surroundings, side, end);
-        if m.sun.is_some_and(|sun| seen.iter().any(|l| in_glare(&d.practice, l.look, &sun))) {
-            glared.push(quarter(venue, end, side));
-        }
-    }
-    let glare = match (m.sun, glared.is_empty()) {
-        (None, _) => String::new(),
-        (Some(_), true) => ". The sun is in nobody's eyes there".to_owned(),
-        (Some(_), false) => format!(". The sun is in the eyes at {}", glared.join(" and ")),
+    let names = |those: &mut dyn Iterator<Item = &OtherStart>, with: &str| {
+        those.map(|o| quarter(venue, o.end, o.side)).collect::<Vec<_>>().join(with)
     };
-    row(out, "OR", &format!("the other two: {}{glare}.", at.join(" + ")));
+    let at = names(&mut a.other_two.iter(), " + ");
+    let glared = names(&mut a.other_two.iter().filter(|o| o.glare == Some(true)), " and ");
+    let glare = if !glared.is_empty() {
+        format!(". The sun is in the eyes at {glared}")
+    } else if a.other_two.iter().all(|o| o.glare == Some(false)) {
+        ". The sun is in nobody's eyes there".to_owned()
+    } else {
+        String::new()
+    };
+    row(out, "OR", &format!("the other two: {at}{glare}."));
 }
 
 fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {

@@ -3,13 +3,15 @@
 //! none stands in code elsewhere.
 
 mod calls;
+mod happened;
 mod laws;
 mod method;
 mod practice;
 mod tape;
 mod told;
 
-pub use calls::{CALLS, CallRow, Decision, Happened, LAST_DISPOSAL_IN, LastDisposalIn, Off, Sure, call};
+pub use calls::{CALLS, CallRow, LAST_DISPOSAL_IN, LastDisposalIn, call};
+pub use happened::{Decision, Happened, Off, Sure};
 pub use laws::{LastDisposal, RuleSet};
 pub use method::{Edge, Method, line_width_m, line_width_sd_m, wgs84_as_gda2020_sd_m};
 pub use practice::Practice;

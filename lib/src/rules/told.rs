@@ -1,7 +1,6 @@
 //! A call from part of the facts: what is still to be asked.
 
-use super::LastDisposal;
-use super::calls::{CallRow, Happened, Off, Sure, call};
+use super::{CallRow, Happened, LastDisposal, Off, Sure, call};
 
 /// A question about a ball over the line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

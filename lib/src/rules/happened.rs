@@ -1,0 +1,139 @@
+//! What happened to a ball at the line, and what may be decided.
+
+use super::LastDisposal;
+
+/// A question that may have no sure answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Sure {
+    /// No.
+    #[default]
+    No,
+    /// Yes.
+    Yes,
+    /// Nobody can tell.
+    Unsure,
+}
+
+/// How the ball left the last player who played it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Off {
+    /// Kicked.
+    Kick,
+    /// Handballed. A spoil with the fist or a palm is no disposal: see [`Off::Body`].
+    Hand,
+    /// Off the leg below the knee, which is a kick.
+    BelowKnee,
+    /// Off the leg above the knee, which is no kick.
+    AboveKnee,
+    /// Straight from a ruck contest.
+    Ruck,
+    /// Kicked in after a behind.
+    KickIn,
+    /// Off the body, a fist or a palm, or carried over.
+    Body,
+}
+
+impl Off {
+    /// All of them.
+    pub const ALL: [Self; 7] =
+        [Self::Kick, Self::Hand, Self::BelowKnee, Self::AboveKnee, Self::Ruck, Self::KickIn, Self::Body];
+
+    /// Short name.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Kick => "kick",
+            Self::Hand => "hand",
+            Self::BelowKnee => "below-knee",
+            Self::AboveKnee => "above-knee",
+            Self::Ruck => "ruck",
+            Self::KickIn => "kick-in",
+            Self::Body => "body",
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Kick => "kicked",
+            Self::Hand => "handballed",
+            Self::BelowKnee => "off the leg below the knee",
+            Self::AboveKnee => "off the leg above the knee",
+            Self::Ruck => "straight from a ruck contest",
+            Self::KickIn => "kicked in after a behind",
+            Self::Body => "off the body, a fist or a palm, or carried",
+        }
+    }
+
+    pub(super) fn is_kick(self) -> bool {
+        matches!(self, Self::Kick | Self::BelowKnee | Self::KickIn)
+    }
+
+    pub(super) fn is_disposal(self) -> bool {
+        matches!(self, Self::Kick | Self::Hand | Self::KickIn)
+    }
+}
+
+/// What happened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Happened {
+    /// Is all of the ball beyond the line's outer edge?
+    pub wholly_over: Sure,
+    /// How it left the last player.
+    pub off: Off,
+    /// Did another player touch it on the way, or smother it?
+    pub touched: Sure,
+    /// Did it meet the ground first?
+    pub bounced: Sure,
+    /// Did it hit the behind post?
+    pub behind_post: bool,
+    /// Did an opponent shepherd it over the line?
+    pub shepherded: bool,
+    /// Did the player not try enough to keep it in?
+    pub insufficient_intent: bool,
+    /// Did it cross between the arcs?
+    pub between_arcs: bool,
+    /// What the competition has for the last disposal.
+    pub law: LastDisposal,
+}
+
+impl Default for Happened {
+    /// A kick over after a bounce, with nothing else about it.
+    fn default() -> Self {
+        Self {
+            wholly_over: Sure::Yes,
+            off: Off::Kick,
+            touched: Sure::No,
+            bounced: Sure::Yes,
+            behind_post: false,
+            shepherded: false,
+            insufficient_intent: false,
+            between_arcs: false,
+            law: LastDisposal::NotStated,
+        }
+    }
+}
+
+/// What is decided.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decision {
+    /// Play on.
+    PlayOn,
+    /// A throw-in where it crossed.
+    ThrowIn,
+    /// A free kick to the other side where it crossed.
+    FreeKick,
+}
+
+impl Decision {
+    /// As printed.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::PlayOn => "play on",
+            Self::ThrowIn => "throw-in where it crossed",
+            Self::FreeKick => "free kick to the other side where it crossed",
+        }
+    }
+}
