@@ -1,4 +1,12 @@
 //! Where two officials stand, phase by phase: each has one line.
+//!
+//! Answers move no faster than the ball does, but where a rule switches:
+//! - where the ball enters a goal's range, and where a set kick's becomes a shot's;
+//! - where the crossing comes so near a post that the post station is taken;
+//! - where the corridor ends, and where the other line becomes the nearer one;
+//! - where the sides swap over, and where they become either and the preference counts;
+//! - where the line ahead of a set kick enters goal range, or runs past the posts;
+//! - where a corridor becomes so tight that it is left for the line.
 
 use super::glare::{Sun, in_glare};
 use super::kick_in::kick_in;
