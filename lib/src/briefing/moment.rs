@@ -7,8 +7,8 @@ use crate::geometry::{Point, Vector};
 use crate::ground::{Oval, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, Start, Station, Sun, Times, backsight, crew_positions, in_glare, in_goal_range,
-    kick_in, post_station, recover, relay, run_to_post, sides, start, way,
+    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, backsight, crew_positions, in_glare,
+    in_goal_range, kick_in, post_station, recover, relay, run_to_post, sides, start, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -120,6 +120,8 @@ pub struct Placed {
     pub facing_deg: Measured,
     /// The looks that the official has to have from there.
     pub looks: Vec<Seen>,
+    /// Where one backs away: is the fence known there?
+    pub run_off_known: Option<bool>,
     /// What to face, where one throws in.
     pub backsight: Option<Backsight>,
     /// The run from where the official was.
@@ -258,6 +260,12 @@ pub fn answer(
                 .map_err(|_| NoAnswer::NotForSure)?,
             facing: to,
             looks,
+            run_off_known: matches!(station.reason, Reason::Watch(kind) if kind != StandKind::Post).then(
+                || {
+                    let beside = oval.boundary().nearest(station.point).chainage_m;
+                    around.fence.distance_at(oval, beside).is_some()
+                },
+            ),
             backsight: (station.reason == Reason::ThrowIn)
                 .then(|| backsight(oval, around, practice, station.point, station.facing, query.night))
                 .flatten(),

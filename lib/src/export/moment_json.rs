@@ -58,6 +58,7 @@ fn station(venue: &Venue, p: &Placed) -> Value {
         };
         out.insert("back_m".into(), json!(back));
     }
+    out.insert("run_off_known".into(), json!(p.run_off_known));
     out.insert("limited_by".into(), json!(s.limit.map(|l| limit(venue, l))));
     out.insert(
         "view".into(),

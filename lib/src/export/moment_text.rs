@@ -161,6 +161,9 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         };
         row(out, "", &format!("View: {told}."));
     }
+    if p.run_off_known == Some(false) {
+        row(out, "", "The run-off here is not surveyed: look behind you first.");
+    }
     if let Some(l) = &s.limit {
         row(out, "", &format!("Kept short by {}.", limit(venue, l)));
     }
