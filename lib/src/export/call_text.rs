@@ -23,7 +23,8 @@ fn one(out: &mut Sheet, r: &CallRow) {
     row(out, "WHEN", r.when);
     row(out, "CALL", &r.decision.words().to_uppercase());
     for (i, step) in r.signal.iter().enumerate() {
-        row(out, if i == 0 { "SIGNAL" } else { "" }, &format!("{}. {step}", i + 1));
+        let label = left(if i == 0 { "SIGNAL" } else { "" }, 8);
+        out.wrap(step, &format!("{label}{}. ", i + 1));
     }
     row(out, "SOURCE", &source(r));
 }

@@ -145,9 +145,11 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         }
         _ => format!("{back}{}", s.reason.words()),
     };
-    // A start station's reason is what is looked at from it.
-    if s.reason != Reason::Start {
-        row(out, "", &format!("Why: {why}."));
+    match s.reason {
+        // A start station's reason is what is looked at from it, and a post's is the place itself.
+        Reason::Start => {}
+        Reason::Post | Reason::Watch(StandKind::Post) => row(out, "", "Keep downfield in view."),
+        _ => row(out, "", &format!("Why: {why}.")),
     }
     if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
         let told = match v.can_tell_m() {
