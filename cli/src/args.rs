@@ -300,7 +300,7 @@ Examples:
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50
   ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Pavilion:10,60
   ovalpeg stations cockatoo-hollow --phase set-kick --ball 40,10 --goal Silo
-  ovalpeg stations cockatoo-hollow --phase after-goal --goal Creek --group 0,0,8
+  ovalpeg stations cockatoo-hollow --phase after-goal --goal Creek --group -40,0,8
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50 --crew 4 --json
   ovalpeg stations cockatoo-hollow --sheet                 every phase, for training")]
 pub(crate) struct StationsArgs {
@@ -368,14 +368,16 @@ pub(crate) enum PhaseName {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 On a terminal it asks what the call hangs on and was not said; elsewhere it says what
-is missing. --table prints every row with its source.
+is missing. Once anything is said, --behind-post and --insufficient-intent are taken
+as no unless they are there. --table prints every row with its source.
 
 Examples:
   ovalpeg call
   ovalpeg call --table
   ovalpeg call --over yes --off kick --bounced no --touched no
-  ovalpeg call --over yes --off hand --touched no --between-arcs --last-disposal
-  ovalpeg call --venue cockatoo-hollow --ball 0,67.7 --off kick --touched no --bounced yes")]
+  ovalpeg call --over yes --off hand --touched no --between-arcs --last-disposal --shepherded no
+  ovalpeg call --over yes --off body --touched no
+  ovalpeg call --venue cockatoo-hollow --ball 0,68 --off kick --touched no --bounced no")]
 pub(crate) struct CallArgs {
     /// Print the whole table.
     #[arg(long)]
@@ -407,17 +409,17 @@ pub(crate) struct CallArgs {
     #[arg(long, conflicts_with = "table")]
     pub(crate) behind_post: bool,
     /// An opponent shepherded it over.
-    #[arg(long, conflicts_with = "table")]
-    pub(crate) shepherded: bool,
+    #[arg(long, value_enum, value_name = "ANSWER", num_args = 0..=1, default_missing_value = "yes", conflicts_with = "table")]
+    pub(crate) shepherded: Option<Answer>,
     /// Not enough was done to keep it in.
     #[arg(long, conflicts_with = "table")]
     pub(crate) insufficient_intent: bool,
     /// It crossed between the arcs.
-    #[arg(long, conflicts_with = "table")]
-    pub(crate) between_arcs: bool,
+    #[arg(long, value_enum, value_name = "ANSWER", num_args = 0..=1, default_missing_value = "yes", conflicts_with = "table")]
+    pub(crate) between_arcs: Option<Answer>,
     /// The competition has a free kick for the last disposal between the arcs.
-    #[arg(long, conflicts_with = "table")]
-    pub(crate) last_disposal: bool,
+    #[arg(long, value_enum, value_name = "ANSWER", num_args = 0..=1, default_missing_value = "yes", conflicts_with = "table")]
+    pub(crate) last_disposal: Option<Answer>,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,

@@ -141,6 +141,12 @@ pub(crate) fn placed(venue: &Venue, option: &str, text: &str) -> Result<(Point<G
         }
         return Ok((metres(venue, option, a, b)?, BallAt::Ground));
     }
+    if let [Some(_)] = numbers[..] {
+        bail!(
+            "{option} {text} is one number: give metres toward {} and to its left, as 20,-35",
+            venue.document.names.ends[0]
+        );
+    }
     let range = venue.document.practice.goal_range_m.value;
     let reference = at_text(venue, option, text)?;
     let spot = oval

@@ -150,6 +150,37 @@ fn the_sun_counts_where_a_time_is_given() {
 }
 
 #[test]
+fn caught_behind_is_told_from_the_line_and_not_from_the_official() {
+    let v = |y: &str| {
+        let from = format!("Pavilion:-40,{y}");
+        stations("cockatoo-hollow", &["--phase", "play", "--ball", "20,50", "--from", &from])["caught_behind"]
+            .clone()
+    };
+    // Whether inside the line or outside it, level with the same place: the same stand.
+    let (inside, outside) = (v("50"), v("64"));
+    assert!(number(&inside["now_outside_line_m"]) < -5.0 && number(&outside["now_outside_line_m"]) > 1.0);
+    let apart = number(&inside["outside_line_m"]) - number(&outside["outside_line_m"]);
+    assert!(apart.abs() < 1.0, "{apart}");
+    let out = text("cockatoo-hollow", &["--phase", "play", "--ball", "20,50", "--from", "Pavilion:-40,70"]);
+    assert!(out.replace("\n        ", " ").contains("outside: come in."), "{out}");
+}
+
+#[test]
+fn a_rough_survey_answers_on_the_line_and_says_what_it_can_not_tell() {
+    // Sizes to 3 m: a ball just inside may be out, and goal range may end on either side of this one.
+    let edge = stations("saltbush-siding", &["--phase", "play", "--ball=-51.2,-46.8"]);
+    assert_eq!(edge["stations"].as_array().unwrap().len(), 2);
+    let close = stations("saltbush-siding", &["--phase", "play", "--ball", "57.5,0"]);
+    assert_eq!(close["too_close_to_call"], true);
+    let out = text("saltbush-siding", &["--phase", "play", "--ball", "57.5,0"]);
+    assert!(out.contains("too close to call"), "{out}");
+    assert_eq!(
+        stations("cockatoo-hollow", &["--phase", "play", "--ball", "0,0"])["too_close_to_call"],
+        false
+    );
+}
+
+#[test]
 fn text_is_narrow_and_plain_where_asked() {
     for more in [
         &["--sheet"][..],
@@ -188,6 +219,8 @@ fn refusals_say_what_to_do() {
     assert!(of(&["--phase", "play", "--ball", "1e300,0"]).contains("more than 1000 km"));
     assert!(of(&["--phase", "throw-in", "--ball", "85,0"]).contains("goal umpire"));
     assert!(of(&["--phase", "throw-in", "--ball", "0,0"]).contains("where it crossed"));
+    assert!(of(&["--phase", "play", "--ball", "90,0"]).contains("goal umpire"));
+    assert!(of(&["--phase", "play", "--ball", "20"]).contains("as 20,-35"));
     assert!(of(&["--phase", "after-goal", "--goal", "Silo", "--group", "0,0,-3"]).contains("radius"));
     let throw = |more: &[&str]| {
         let mut all = vec!["throw-in".to_owned(), demo("cockatoo-hollow")];
@@ -218,7 +251,18 @@ fn calls_by_what_happened_and_by_a_venues_line() {
     );
     assert_eq!(call(&["--over", "no"]), "not-over");
     assert_eq!(
-        call(&["--over", "yes", "--off", "hand", "--touched", "no", "--between-arcs", "--last-disposal"]),
+        call(&[
+            "--over",
+            "yes",
+            "--off",
+            "hand",
+            "--touched",
+            "no",
+            "--between-arcs",
+            "--last-disposal",
+            "--shepherded",
+            "no"
+        ]),
         "last-disposal"
     );
     let venue = demo("cockatoo-hollow");
@@ -239,5 +283,11 @@ fn calls_by_what_happened_and_by_a_venues_line() {
     assert!(refused(&["call", "--over", "yes", "--off", "kick"]).contains("--touched"));
     assert!(refused(&["call", "--over", "yes", "--off", "kick", "--touched", "no"]).contains("--bounced"));
     assert_eq!(call(&["--over", "yes", "--off", "body", "--touched", "no"]), "out");
+    let hand = ["call", "--over", "yes", "--off", "hand", "--touched", "no"];
+    let said = |more: &[&str]| refused(&[&hand[..], more].concat());
+    assert!(said(&[]).contains("--between-arcs yes or no"));
+    assert!(said(&["--between-arcs"]).contains("--last-disposal yes or no"));
+    assert!(said(&["--between-arcs", "--last-disposal"]).contains("--shepherded yes or no"));
+    assert_eq!(call(&["--over", "yes", "--off", "hand", "--touched", "no", "--last-disposal", "no"]), "out");
     assert!(refused(&["call", "--venue", &venue, "--ball", "0,100"]).contains("km from Cockatoo Hollow"));
 }

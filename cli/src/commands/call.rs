@@ -23,12 +23,9 @@ pub(super) fn run(args: &CallArgs) -> Result<()> {
         _ => (said(args), None),
     };
     let terminal = stdin().is_terminal() && stdout().is_terminal();
-    // Whoever types options leaves out a flag for what did not happen; whoever types none is asked.
+    // Nobody leaves out a post that was hit, nor a field umpire's call, once they say anything.
     if !terminal || told != Told::default() {
         told.behind_post.get_or_insert(false);
-        told.between_arcs.get_or_insert(false);
-        told.law.get_or_insert(LastDisposal::NotStated);
-        told.shepherded.get_or_insert(false);
         told.insufficient_intent.get_or_insert(false);
     }
     let row = if terminal {
@@ -71,9 +68,9 @@ fn option(q: Question) -> String {
         Question::Touched => "--touched yes, no or unsure".to_owned(),
         Question::Bounced => "--bounced yes, no or unsure".to_owned(),
         Question::BehindPost => "--behind-post".to_owned(),
-        Question::BetweenArcs => "--between-arcs".to_owned(),
-        Question::LastDisposal => "--last-disposal".to_owned(),
-        Question::Shepherded => "--shepherded".to_owned(),
+        Question::BetweenArcs => "--between-arcs yes or no".to_owned(),
+        Question::LastDisposal => "--last-disposal yes or no".to_owned(),
+        Question::Shepherded => "--shepherded yes or no".to_owned(),
         Question::Intent => "--insufficient-intent".to_owned(),
     }
 }
@@ -101,15 +98,18 @@ fn off(name: OffName) -> Off {
 /// What the options say; a flag that is not there says nothing.
 fn said(args: &CallArgs) -> Told {
     let flag = |given: bool| given.then_some(true);
+    // Where the table knows no doubt, doubt is a no.
+    let yes = |answer: Option<Answer>| answer.map(|a| matches!(a, Answer::Yes));
     Told {
         wholly_over: args.over.map(sure),
         off: args.off.map(off),
         touched: args.touched.map(sure),
         bounced: args.bounced.map(sure),
         behind_post: flag(args.behind_post),
-        between_arcs: flag(args.between_arcs),
-        law: args.last_disposal.then_some(LastDisposal::BetweenArcs),
-        shepherded: flag(args.shepherded),
+        between_arcs: yes(args.between_arcs),
+        law: yes(args.last_disposal)
+            .map(|law| if law { LastDisposal::BetweenArcs } else { LastDisposal::No }),
+        shepherded: yes(args.shepherded),
         insufficient_intent: flag(args.insufficient_intent),
     }
 }
@@ -130,8 +130,9 @@ fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<(Told, Option<Stri
     let c = &found.clear_m;
     let near = measured_roughly(&Measured::new(c.value().abs(), c.sd(), c.half_width())?, "m", 2);
     let way = if c.value() < 0.0 { "short of" } else { "beyond" };
-    let seen = format!("the ball's farthest-in part is {near}\n{way} the line's outer edge");
+    let seen = format!("the ball's near edge is {near}\n{way} the line's outer edge");
     let crossed = oval.boundary().nearest(at).point;
+    let said = said(args);
     let told = Told {
         wholly_over: Some(match found.out {
             Call::Yes => Sure::Yes,
@@ -139,12 +140,11 @@ fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<(Told, Option<Stri
             Call::TooClose => Sure::Unsure,
         }),
         between_arcs: Some(oval.arcs(crossed) == Arcs::Between),
-        law: Some(if args.last_disposal {
-            LastDisposal::BetweenArcs
-        } else {
-            venue.document.rules.last_disposal
+        law: said.law.or(match venue.document.rules.last_disposal {
+            LastDisposal::NotStated => None,
+            stated => Some(stated),
         }),
-        ..said(args)
+        ..said
     };
     Ok((told, Some(seen)))
 }
@@ -162,6 +162,7 @@ fn ask<T>(question: &str, parse: impl Fn(&str) -> Option<T>) -> Result<T> {
         if let Some(found) = parse(line.trim()) {
             return Ok(found);
         }
+        output::print("One of the answers in brackets, please.\n")?;
     }
     bail!("no answer that is known: {question}")
 }
@@ -170,7 +171,7 @@ fn yes_no_unsure(text: &str) -> Option<Sure> {
     match text.to_lowercase().chars().next()? {
         'y' => Some(Sure::Yes),
         'n' => Some(Sure::No),
-        'u' | '?' => Some(Sure::Unsure),
+        'u' => Some(Sure::Unsure),
         _ => None,
     }
 }
@@ -189,7 +190,8 @@ fn asked(told: &mut Told) -> Result<&'static CallRow> {
                 Off::ALL.iter().enumerate().map(|(i, o)| format!("  {} {}", i + 1, o.words())).collect();
             let n = Off::ALL.len();
             told.off = Some(ask(&format!("{text}\n{}\n[1-{n}]", list.join("\n")), |t| {
-                t.parse::<usize>().ok().and_then(|n| Off::ALL.get(n.checked_sub(1)?).copied())
+                let by_number = t.parse::<usize>().ok().and_then(|n| Off::ALL.get(n.checked_sub(1)?));
+                by_number.or_else(|| Off::ALL.iter().find(|o| t == o.id() || t == o.words())).copied()
             })?);
             continue;
         }

@@ -2,12 +2,12 @@
 
 use anyhow::{Context as _, Result, anyhow, bail};
 use ovalpeg::boundary::{End, Side};
-use ovalpeg::briefing::{MomentQuery, ZoneSizes, answer, bearings, briefing, phase_sheet};
+use ovalpeg::briefing::{MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet};
 use ovalpeg::export::{
     moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
 };
 use ovalpeg::geometry::Point;
-use ovalpeg::officiate::{Crew, Group, Moment, Phase};
+use ovalpeg::officiate::{Crew, Group, Moment, NoPositions, Phase};
 use ovalpeg::venue::Venue;
 
 use super::{day_of, venue_of};
@@ -19,6 +19,7 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
+    let cautions = cautions_beside(&venue, cautions);
     if args.sheet {
         let mut all = Vec::new();
         for (title, moment) in phase_sheet(&venue) {
@@ -43,8 +44,12 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
     }
     let plain = name == PhaseName::Bounce && args.crew == 2 && args.from.is_empty();
     if plain && args.time.is_none() && !args.json {
-        let zones = ZoneSizes::of(&venue.ground);
-        return output::print(&stations_text(&venue, &briefing(&venue, day), zones.as_ref(), args.ascii));
+        let (b, zones) = (briefing(&venue, day), ZoneSizes::of(&venue.ground));
+        if b.start.is_none() {
+            return Err(NoPositions::NothingPainted)
+                .with_context(|| format!("no stations for that at {}", venue.document.name));
+        }
+        return output::print(&stations_text(&venue, &b, zones.as_ref(), args.ascii));
     }
     let found = answer(&venue, declination.as_ref(), &query)
         .with_context(|| format!("no stations for that at {}", venue.document.name))?;

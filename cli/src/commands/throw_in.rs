@@ -1,7 +1,7 @@
 //! `ovalpeg throw-in`.
 
 use anyhow::{Context, Result};
-use ovalpeg::briefing::{bearings, spot_row};
+use ovalpeg::briefing::{bearings, cautions_beside, spot_row};
 use ovalpeg::export::{throw_in_json, throw_in_text};
 
 use super::{day_of, venue_of};
@@ -13,6 +13,7 @@ pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
+    let cautions = cautions_beside(&venue, cautions);
     let reference = args.spot.reference(&venue)?;
     let row = spot_row(
         &venue,

@@ -4,6 +4,7 @@ use super::unusual::{Unusual, unusual};
 use super::watch::{Corridor, Named, Watch, tight_corridors, watches};
 use super::{CAUTIONS, Departed, SpotRow, SunBriefing, spot_row};
 use crate::boundary::{End, Side};
+use crate::fit::AxisFrom;
 use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
 use crate::sky::{TimeOfDay, declination};
@@ -201,6 +202,22 @@ pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
         },
     };
     (found, cautions)
+}
+
+/// Cautions beside an answer for one spot or moment: those of [`bearings`], and what a card says in its own
+/// rows of goals that were assumed and a run-off that nobody surveyed.
+#[must_use]
+pub fn cautions_beside(venue: &Venue, bearings: Vec<String>) -> Vec<String> {
+    let mut all = bearings;
+    match venue.fit.axis_from {
+        AxisFrom::LongAxis => all.insert(0, "Goals are assumed: no posts were surveyed.".into()),
+        AxisFrom::PostsAtOneEnd => all.insert(0, "The goal line at one end is assumed.".into()),
+        AxisFrom::Posts => {}
+    }
+    if !venue.document.surroundings.fence.is_known() {
+        all.insert(0, "Run-off not surveyed: look behind before you back away.".into());
+    }
+    all
 }
 
 /// The side nearer west: benches there look away from the afternoon sun (Western

@@ -12,7 +12,7 @@ mod unusual;
 mod watch;
 mod zone_sizes;
 
-pub use build::{Briefing, Sizes, When, bearings, briefing};
+pub use build::{Briefing, Sizes, When, bearings, briefing, cautions_beside};
 pub use departs::Departed;
 pub use moment::{
     BallAt, MomentAnswer, MomentQuery, NoAnswer, OtherStart, Placed, Seen, answer, phase_sheet,

@@ -1,5 +1,7 @@
 //! A moment of a match answered for a venue: stations with bearings, ± and runs.
 
+use std::cell::Cell;
+
 use super::spot_row::{Facing, facing};
 use crate::boundary::{End, Side};
 use crate::frame::{Geodetic, Ground as GroundFrame, Local};
@@ -7,8 +9,9 @@ use crate::geometry::{Point, Vector};
 use crate::ground::{Oval, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, backsight, crew_positions, in_glare,
-    in_goal_range, kick_in, post_station, recover, relay, run_to_post, sides, start, way,
+    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, backsight, crew_positions,
+    crew_positions_anyway, hazards_beside, in_glare, in_goal_range, kick_in, post_station, recover, relay,
+    run_to_post, sides, start, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -120,6 +123,8 @@ pub struct Placed {
     pub facing_deg: Measured,
     /// The looks that the official has to have from there.
     pub looks: Vec<Seen>,
+    /// Hazards that reach within a corridor's half-width of it, by their numbers.
+    pub beside: Vec<usize>,
     /// Where one backs away: is the fence known there?
     pub run_off_known: Option<bool>,
     /// What to face, where one throws in.
@@ -146,6 +151,8 @@ pub struct MomentAnswer {
     pub query: MomentQuery,
     /// The two officials' positions that the crew's are made from.
     pub positions: Positions,
+    /// A case that the survey can't tell from that: on an oval a standard deviation off it holds.
+    pub or_else: Option<Case>,
     /// Zones that the ball is in.
     pub zones: Zones,
     /// Everybody's stations.
@@ -219,12 +226,17 @@ pub fn answer(
     let (positions, list) =
         crew_positions(oval, around, practice, query.crew, &moment).map_err(NoAnswer::Positions)?;
     let mut stations = Vec::with_capacity(list.len());
+    let or_else = Cell::new(None);
     for (i, station) in list.iter().enumerate() {
         // The ball stays where it was said to be; which side is short is settled.
         let on = |o: &Oval| {
             let ball = query.ball_at.on(o, practice, moment.ball)?;
             let m = Moment { ball, ..moment };
-            let s = *crew_positions(o, around, practice, query.crew, &m).ok()?.1.get(i)?;
+            let (two, list) = crew_positions_anyway(o, around, practice, query.crew, &m).ok()?;
+            if std::mem::discriminant(&two.case) != std::mem::discriminant(&positions.case) {
+                or_else.set(Some(two.case));
+            }
+            let s = *list.get(i)?;
             let beside = o.boundary().nearest(s.point);
             let along = o.boundary().to_post_m(beside.chainage_m, End::A)?;
             Some((s, beside.signed_distance_m, along))
@@ -255,6 +267,7 @@ pub fn answer(
             (run, times)
         });
         stations.push(Placed {
+            beside: hazards_beside(oval, around, practice, station.point),
             place: d.plane.to_geodetic(oval.plan().to_local(station.point)),
             facing_deg: Measured::new(to.true_bearing.degrees(), turned.sd(), turned.half_width())
                 .map_err(|_| NoAnswer::NotForSure)?,
@@ -310,6 +323,7 @@ pub fn answer(
         },
         query: MomentQuery { moment, ..query.clone() },
         positions,
+        or_else: or_else.get(),
         stations,
         recovery,
         other_two: other_two(oval, around, practice, begin.as_ref().filter(|_| two_at_a_bounce), &moment),
@@ -350,10 +364,14 @@ fn looks(
             let end = if s.point.x >= 0.0 { End::A } else { End::B };
             return start(oval, around, practice).map_or_else(Vec::new, |all| {
                 let [down, across] = all.sights(oval, around, s.side, end);
-                vec![
-                    ("the square's side line", down.look, down.crosses),
-                    ("the arc's top", across.look, across.crosses),
-                ]
+                let mut both = Vec::new();
+                if around.painted.square {
+                    both.push(("the square's side line", down.look, down.crosses));
+                }
+                if around.painted.arcs {
+                    both.push(("the arc's top", across.look, across.crosses));
+                }
+                both
             });
         }
         Reason::Watch(_) => "the crossing",

@@ -5,8 +5,8 @@ use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef, Surroundings};
 use crate::officiate::{
-    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, lengths, short_of, sides_of, stand,
-    throw_in,
+    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths, short_of,
+    sides_of, stand, throw_in,
 };
 use crate::rules::Practice;
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
@@ -55,6 +55,8 @@ pub struct SpotRow {
     pub backsight: Option<Backsight>,
     /// The landmark across the ground that the throw goes toward: to be picked up before turning.
     pub pick_up: Option<Backsight>,
+    /// Hazards at the spot or at the stand, by their numbers.
+    pub beside: Vec<usize>,
 }
 
 pub(super) fn facing(
@@ -152,6 +154,9 @@ pub fn spot_row(
         let fence = around.fence.distance_at(oval, end_of_walk)?;
         Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
     });
+    let mut beside = [spot.point, stood.point].map(|p| hazards_beside(oval, around, practice, p)).concat();
+    beside.sort_unstable();
+    beside.dedup();
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
         backsight: backsight(oval, around, practice, spot.point, throw.face, night),
@@ -162,6 +167,7 @@ pub fn spot_row(
         aim,
         face,
         sides,
+        beside,
         stand: stood,
         chainage,
         from_post,

@@ -58,6 +58,9 @@ fn station(venue: &Venue, p: &Placed) -> Value {
         };
         out.insert("back_m".into(), json!(back));
     }
+    let beside: Vec<&str> =
+        p.beside.iter().map(|&i| venue.document.surroundings.hazards[i].name.as_str()).collect();
+    out.insert("hazards_beside".into(), json!(beside));
     out.insert("run_off_known".into(), json!(p.run_off_known));
     out.insert("limited_by".into(), json!(s.limit.map(|l| limit(venue, l))));
     out.insert(
@@ -116,6 +119,7 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
         "phase": q.phase.id(),
         "case": case,
         "case_end": case_end.map(end),
+        "too_close_to_call": a.or_else.is_some(),
         "ball": needs_ball.then(|| placed(venue, q.ball)),
         "zones": zones,
         "crossing": a.positions.crossing.map(|c| {
@@ -150,7 +154,8 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
         })).collect::<Vec<_>>(),
         "caught_behind": a.recovery.map(|r| json!({
             "at": placed(venue, r.point),
-            "out_m": m(r.out_m),
+            "outside_line_m": m(r.out_m),
+            "now_outside_line_m": m(r.is_out_m),
             "wanted_m": r.wanted_m.map(m),
             "restored": r.restored,
             "run_off_known": r.run_off_known,

@@ -4,7 +4,7 @@ use super::CARD_COLUMNS;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
-use super::place_words::{end_name, on_the_grass, place, side_name, the};
+use super::place_words::{ON_M, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, OtherStart, Placed};
 use crate::officiate::{BetterBy, Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
@@ -39,15 +39,19 @@ fn what(venue: &Venue, a: &MomentAnswer) -> String {
         Phase::KickIn(e) => format!("kick-in at {}", end_name(venue, e)),
         Phase::AfterGoal(e) => format!("after a goal at {}", end_name(venue, e)),
     };
-    let case = match a.positions.case {
+    let case = case_words(venue, a.positions.case);
+    if case.is_empty() { phase } else { format!("{phase}, {case}") }
+}
+
+fn case_words(venue: &Venue, case: Case) -> String {
+    match case {
         Case::ByPhase => String::new(),
-        Case::Corridor => ", in the middle".to_owned(),
-        Case::NearLine(side) => format!(", near the {} line", side_name(venue, side)),
-        Case::GoalRange(e) => format!(", near the {} goal", end_name(venue, e)),
-        Case::SetKick => ", out of range".to_owned(),
-        Case::SetShot(_) => ", a shot".to_owned(),
-    };
-    format!("{phase}{case}")
+        Case::Corridor => "in the middle".to_owned(),
+        Case::NearLine(side) => format!("near the {} line", side_name(venue, side)),
+        Case::GoalRange(e) => format!("near the {} goal", end_name(venue, e)),
+        Case::SetKick => "out of range".to_owned(),
+        Case::SetShot(_) => "a shot".to_owned(),
+    }
 }
 
 fn zone_words(venue: &Venue, a: &MomentAnswer) -> String {
@@ -163,6 +167,10 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         };
         row(out, "", &format!("View: {told}."));
     }
+    for &i in &p.beside {
+        let name = the(&for_terminal(&venue.document.surroundings.hazards[i].name));
+        row(out, "", &format!("Mind {name}: it is right beside you."));
+    }
     if p.run_off_known == Some(false) {
         row(out, "", "The run-off here is not surveyed: look behind you first.");
     }
@@ -190,19 +198,21 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     if let (Some(r), Some(c)) = (&a.recovery, a.positions.crossing)
         && c.side == s.side
     {
-        let text = if r.restored {
+        let out_m = fixed(r.out_m, 1);
+        let mut text = if r.restored {
             let unknown = if r.run_off_known { "" } else { " (run-off not surveyed: look first)" };
             format!(
-                "Caught behind: {} m out from where you are gives the view back{unknown}.",
-                fixed(r.out_m, 1)
+                "Caught behind: level with where you are, {out_m} m outside the line gives the view back{unknown}."
             )
         } else {
             format!(
-                "Caught behind: {} m out is all there is room for, and you would still be {}° off the line. Look to the goal umpire.",
-                fixed(r.out_m, 1),
+                "Caught behind: level with where you are, {out_m} m outside the line is all there is room for, and you would still be {}° off the line. Look to the goal umpire.",
                 fixed(r.view.off_tangent_deg, 0)
             )
         };
+        if r.is_out_m > r.out_m + ON_M {
+            text += &format!(" You are {} m outside: come in.", fixed(r.is_out_m, 1));
+        }
         row(out, "", &text);
     }
 }
@@ -218,7 +228,10 @@ fn apart_of_pair(a: &MomentAnswer, side: Side) -> Option<f64> {
 fn look(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     let text = match p.station.reason {
         Reason::ThrowIn => face(venue, p),
-        Reason::Start => "Look down the square's side line, and along the arc's top".to_owned(),
+        Reason::Start => {
+            let at: Vec<&str> = p.looks.iter().map(|l| l.at).collect();
+            format!("Look along {}", at.join(", and along "))
+        }
         Reason::Watch(_) => "Eyes on the crossing".to_owned(),
         Reason::PointOut => "Face the field".to_owned(),
         Reason::ArcEnd => "Face the kick-in".to_owned(),
@@ -281,9 +294,9 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             out,
             "BALL",
             &format!(
-                "{first} collects and carries {} m to the hand-over, {} m from the centre; {second} waits there, and takes it {} m to the field umpire on the {} side of the circle. Change 1-2 m apart, both running.",
+                "{first} collects and carries {} m to the hand-over, {} m out from the goal line; {second} waits there, and takes it {} m to the field umpire on the {} side of the circle. Change 1-2 m apart, both running.",
                 fixed(r.first_carries_m, 0),
-                fixed(r.hand_over.x.abs(), 0),
+                fixed(venue.ground.oval().half_length_m() - r.hand_over.x.abs(), 0),
                 fixed(r.second_carries_m, 0),
                 side_name(venue, if r.field_umpire.y >= 0.0 { Side::Left } else { Side::Right })
             ),
@@ -346,6 +359,10 @@ fn other_two(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
 
 fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     row(out, "PHASE", &what(venue, a));
+    if let Some(case) = a.or_else {
+        let text = format!("too close to call: within the survey's ± it may be {}", case_words(venue, case));
+        row(out, "", &text);
+    }
     ball(out, venue, a);
     sun(out, venue, a);
     for p in &a.stations {

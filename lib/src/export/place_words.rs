@@ -12,7 +12,7 @@ use crate::venue::Venue;
 /// A place so near the line is told along it, m.
 const BESIDE_M: f64 = 3.0;
 /// A place nearer to the line than this is on it, m.
-const ON_M: f64 = 0.25;
+pub(super) const ON_M: f64 = 0.25;
 
 pub(super) fn end_name(venue: &Venue, e: End) -> String {
     for_terminal(venue.document.names.end(e)).to_uppercase()

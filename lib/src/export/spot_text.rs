@@ -106,6 +106,10 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
         };
         row(&mut out, "LIMIT", &what);
     }
+    for &i in &r.beside {
+        let name = for_terminal(&venue.document.surroundings.hazards[i].name);
+        row(&mut out, "MIND", &format!("{name}, right beside you"));
+    }
     finish(out, cautions)
 }
 
@@ -146,8 +150,11 @@ pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, asc
             &mut out,
             "COUNT",
             &format!(
-                "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing, and watches the square's side line",
-                c.in_arc, c.in_square, c.on_wing
+                "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing{}",
+                c.in_arc,
+                c.in_square,
+                c.on_wing,
+                if start.painted.square { ", and watches the square's side line" } else { "" }
             ),
         );
     }

@@ -104,6 +104,9 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     out.insert("stand".into(), stand);
     out.insert("backsight".into(), json!(r.backsight.map(|b| backsight(venue, &b))));
     out.insert("pick_up".into(), json!(r.pick_up.map(|b| backsight(venue, &b))));
+    let hazards = &venue.document.surroundings.hazards;
+    let beside: Vec<&str> = r.beside.iter().map(|&i| hazards[i].name.as_str()).collect();
+    out.insert("hazards_beside".into(), json!(beside));
     out.insert(
         "measured".into(),
         json!({

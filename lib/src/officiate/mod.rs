@@ -23,6 +23,7 @@ pub use face::{Backsight, backsight};
 pub use glare::{Sun, in_glare};
 pub use kick_in::{KickIn, kick_in};
 pub use over::{BallOver, ball_over};
+pub(crate) use pairs::crew_positions_anyway;
 pub use pairs::{Crew, crew_positions};
 pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
 pub use play::{Better, BetterBy, Case, Moment, NoPositions, Positions, positions, short_of};
@@ -30,7 +31,9 @@ pub use recover::{Recovery, recover};
 pub use relay::{Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
-pub use stand::{Limit, Stand, StandKind, chord_angle_deg, in_goal_range, post_station, stand};
+pub use stand::{
+    Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, post_station, stand,
+};
 pub use start::{Counts, Diagonal, Sight, Start, start};
 pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in};

@@ -2,7 +2,7 @@
 
 use super::Case;
 use super::kick_in::kick_in;
-use super::play::{Moment, NoPositions, Positions, level, positions};
+use super::play::{Moment, NoPositions, Positions, level, positions, positions_anyway};
 use super::stand::{in_goal_range, post_station};
 use super::start::start;
 use super::station::{Phase, Reason, Station};
@@ -41,7 +41,7 @@ impl Crew {
 /// A pair keeps [`Practice::pair_m`] apart along its line with the ball between, the ends of the line
 /// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
 /// kicked in (at the arc's end then), and the partner so far along from there. At a throw-in and on the
-/// full the nearer one is at the spot and the partner toward the farther end's play; where the spot is in
+/// full the nearer one is at the spot and the partner goal-side of it, or upfield where the post is nearer than that; where the spot is in
 /// goal range the partner is at the post there.
 ///
 /// # Errors
@@ -54,6 +54,29 @@ pub fn crew_positions(
     moment: &Moment,
 ) -> Result<(Positions, Vec<Station>), NoPositions> {
     let two = positions(oval, around, practice, moment)?;
+    with_pairs(oval, around, practice, crew, moment, two)
+}
+
+/// As [`crew_positions`], with the ball taken wherever it is.
+pub(crate) fn crew_positions_anyway(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    crew: Crew,
+    moment: &Moment,
+) -> Result<(Positions, Vec<Station>), NoPositions> {
+    let two = positions_anyway(oval, around, practice, moment)?;
+    with_pairs(oval, around, practice, crew, moment, two)
+}
+
+fn with_pairs(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    crew: Crew,
+    moment: &Moment,
+    two: Positions,
+) -> Result<(Positions, Vec<Station>), NoPositions> {
     let mut all = Vec::with_capacity(4);
     for side in Side::BOTH {
         if crew.is_pair(side) {
@@ -138,8 +161,10 @@ fn pair(
                 }
                 None if spot.side == side => {
                     let lead = *two.of(side);
-                    // The partner goal-side of the spot, where the next contest may run to.
-                    let toward = spot.end;
+                    // The partner goal-side of the spot, where the next contest may run to, if the line is
+                    // long enough there.
+                    let room = spot.to_post_m(spot.end) >= apart;
+                    let toward = if room { spot.end } else { spot.end.other() };
                     let partner = station(spot.to_a_m - toward.sign() * apart, Reason::Partner);
                     Ok(if toward == End::A { [partner, lead] } else { [lead, partner] })
                 }
@@ -241,6 +266,18 @@ mod tests {
         assert_eq!(all[at].side, Side::Left);
         let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
         assert!((b - a - 55.0).abs() < 1e-6 && b - a > 0.0);
+    }
+
+    #[test]
+    fn the_throwers_partner_keeps_the_distance() {
+        let o = oval(165.0, 135.0);
+        for metres in [30.0, 49.0, 56.0, 100.0] {
+            let at = o.spot(SpotRef::FromPost { side: Side::Left, end: End::B, metres }, 25.0).unwrap();
+            let all = ask(&o, Crew::Four, Phase::ThrowIn, at.point.x, at.point.y);
+            let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
+            assert!((b - a - 55.0).abs() < 1e-6, "{metres} {a} {b}");
+            assert!(all[..2].iter().any(|s| s.reason == Reason::ThrowIn));
+        }
     }
 
     #[test]

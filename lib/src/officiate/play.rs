@@ -168,7 +168,7 @@ const AT_THE_LINE_M: f64 = 1.0;
 /// And one out of play may have been picked up so far off, m.
 const GATHERED_M: f64 = 40.0;
 /// A place where a ball crossed may be said to be inside by so much, m: people point at the line from afar.
-const CROSSED_M: f64 = 20.0;
+const CROSSED_M: f64 = 5.0;
 
 /// The line's point level with an x, on one side.
 pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
@@ -204,7 +204,8 @@ fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoP
         return Err(NoPositions::NotFinite);
     }
     let crossed = matches!(phase, Phase::ThrowIn | Phase::OnTheFull);
-    if crossed && oval.is_behind_goal(ball) {
+    let behind = oval.is_behind_goal(ball);
+    if behind && (crossed || ball.x.abs() - oval.half_length_m() > AT_THE_LINE_M) {
         return Err(NoPositions::BehindGoal(if ball.x >= 0.0 { End::A } else { End::B }));
     }
     let inside = oval.boundary().contains(ball);
@@ -212,11 +213,8 @@ fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoP
         return Ok(());
     }
     // Between the posts the goal line is the boundary.
-    let by_m = if oval.is_behind_goal(ball) {
-        ball.x.abs() - oval.half_length_m()
-    } else {
-        oval.boundary().outside_m(ball).abs()
-    };
+    let by_m =
+        if behind { ball.x.abs() - oval.half_length_m() } else { oval.boundary().outside_m(ball).abs() };
     if inside && by_m > CROSSED_M {
         return Err(NoPositions::BallIn { by_m });
     }
@@ -236,13 +234,24 @@ pub fn positions(
     practice: &Practice,
     moment: &Moment,
 ) -> Result<Positions, NoPositions> {
-    let ball = moment.ball;
     if moment.phase == Phase::ThrowIn && !oval.rules().throw_ins {
         return Err(NoPositions::NoThrowIns);
     }
     if moment.phase.needs_ball() {
-        refuse_ball(oval, moment.phase, ball)?;
+        refuse_ball(oval, moment.phase, moment.ball)?;
     }
+    positions_anyway(oval, around, practice, moment)
+}
+
+/// As [`positions`], with the ball taken wherever it is: on an oval a standard deviation off, a ball that
+/// is in may be out.
+pub(crate) fn positions_anyway(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    moment: &Moment,
+) -> Result<Positions, NoPositions> {
+    let ball = moment.ball;
     let by_phase = |stations| Positions { case: Case::ByPhase, crossing: None, stations, better: None };
     let at_posts = |end: End, case| Positions {
         case,

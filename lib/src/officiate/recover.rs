@@ -10,10 +10,12 @@ use crate::rules::Practice;
 /// What an official who is caught behind play can do about the view.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Recovery {
-    /// The place to step out to.
+    /// The place to go to, level with where the official is.
     pub point: Point<Ground>,
-    /// How far outside the line that is, m.
+    /// How far outside the line that is, m: from the line, not from the official.
     pub out_m: f64,
+    /// How far outside the line the official is, m; negative inside.
+    pub is_out_m: f64,
     /// How far out the tangent of the crossing is, where one sees along the line; `None` where no step
     /// outward reaches it.
     pub wanted_m: Option<f64>,
@@ -53,6 +55,7 @@ pub fn recover(
     Some(Recovery {
         point,
         out_m,
+        is_out_m: foot.signed_distance_m,
         wanted_m,
         view: view(practice, crossing, point),
         restored: wanted_m.is_some() && out_m >= reach - 1e-9,

@@ -4,7 +4,7 @@
 use crate::boundary::{BoundaryPoint, End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
-use crate::ground::{FencePart, Oval, Spot, Surroundings};
+use crate::ground::{FencePart, Hazard, Oval, Spot, Surroundings};
 use crate::rules::Practice;
 
 /// What kind of place it is.
@@ -139,6 +139,24 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, sid
             _ => nearest_hazard(oval, around, point).map(Limit::Hazard),
         },
     }
+}
+
+/// Rounding of a corridor that ends at a hazard, m.
+const BESIDE_M: f64 = 1e-6;
+
+/// Hazards that an official at a place stands on or next to.
+#[must_use]
+pub fn hazards_beside(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    p: Point<Ground>,
+) -> Vec<usize> {
+    let near = |h: &Hazard| {
+        // A corridor that was cut short at a hazard ends just where the widened one begins.
+        oval.plan().to_ground(h.at).distance_to(p) <= h.radius_m + practice.corridor_m.value + BESIDE_M
+    };
+    (0..around.hazards.len()).filter(|&i| near(&around.hazards[i])).collect()
 }
 
 /// The angle at the spot between the tangent and the point of the line so far back along it.
@@ -303,6 +321,24 @@ mod tests {
         let s = stand(&o, &Surroundings::default(), &Practice::default(), &spot(&o, 60.0), End::A);
         assert!((s.outside_line_m - ((r * r + 225.0).sqrt() - r)).abs() < 1e-9);
         assert!((s.chord_angle_deg.unwrap() - (15.0 / (2.0 * r)).to_degrees()).abs() < 1e-7);
+    }
+
+    #[test]
+    fn hazards_at_a_place_are_those_within_the_corridors_half_width() {
+        let o = oval(165.0, 135.0);
+        let p = Practice::default();
+        let at = spot(&o, 60.0);
+        let hazard = |metres: f64| Hazard {
+            name: "tap".into(),
+            at: o.plan().to_local(at.point + at.normal * metres),
+            radius_m: 0.3,
+        };
+        // Common practice, no source: 1 m to either side of a corridor, from a hazard's edge.
+        let around = Surroundings {
+            hazards: vec![hazard(0.0), hazard(1.29), hazard(1.31)],
+            ..Surroundings::default()
+        };
+        assert_eq!(hazards_beside(&o, &around, &p, at.point), [0, 1]);
     }
 
     #[test]

@@ -102,7 +102,7 @@ pub const CALLS: [CallRow; 14] = [
     },
     CallRow {
         id: "post-on-the-full",
-        when: "kicked, hit the behind post on the full",
+        when: "kicked, or off the leg below the knee, hit the behind post on the full",
         decision: Decision::FreeKick,
         signal: &[ARMS_OUT, POST, POINT],
         source: MEMORY,
@@ -197,7 +197,7 @@ pub const CALLS: [CallRow; 14] = [
         signal: &[ARM_UP, "look to the field umpire", POINT],
         source: MEMORY,
         standing: Standing::FromMemory,
-        fits: |h| h.insufficient_intent,
+        fits: |h| h.insufficient_intent && !(h.law == LastDisposal::BetweenArcs && h.between_arcs),
     },
     CallRow {
         id: "out",
@@ -346,6 +346,17 @@ mod tests {
         assert_eq!(last(law, false, Off::Kick, false), ("out", Decision::ThrowIn));
         assert_eq!(last(LastDisposal::No, true, Off::Kick, false), ("out", Decision::ThrowIn));
         assert_eq!(of(|h| h.insufficient_intent = true), ("intent", Decision::FreeKick));
+        // Where last disposal is law, that is for inside the arcs.
+        let intent = |between_arcs| {
+            of(move |h| {
+                h.insufficient_intent = true;
+                h.off = Off::Body;
+                h.law = LastDisposal::BetweenArcs;
+                h.between_arcs = between_arcs;
+            })
+        };
+        assert_eq!(intent(false), ("intent", Decision::FreeKick));
+        assert_eq!(intent(true), ("out", Decision::ThrowIn));
     }
 
     #[test]

@@ -132,6 +132,42 @@ impl Practice {
                 return Some(format!("{key} is {}, and must be at least 0.5", number.value));
             }
         }
+        // Numbers beyond these are slips: no distance of an official is longer than a ground is wide.
+        for (key, number, most) in [
+            ("back_m", self.back_m, 50.0),
+            ("back_least_m", self.back_least_m, 50.0),
+            ("goal_range_m", self.goal_range_m, 60.0),
+            ("at_post_m", self.at_post_m, 10.0),
+            ("corridor_m", self.corridor_m, 10.0),
+            ("square_clear_m", self.square_clear_m, 10.0),
+            ("throw_m", self.throw_m, 40.0),
+            ("throw_clear_m", self.throw_clear_m, 60.0),
+            ("either_m", self.either_m, 100.0),
+            ("kick_m", self.kick_m, 100.0),
+            ("set_kick_m", self.set_kick_m, 100.0),
+            ("set_shot_m", self.set_shot_m, 100.0),
+            ("fist_deg", self.fist_deg, 20.0),
+            ("backsight_limit_deg", self.backsight_limit_deg, 90.0),
+            ("relay_wait_m", self.relay_wait_m, 50.0),
+            ("on_full_run_m", self.on_full_run_m, 200.0),
+            ("pair_m", self.pair_m, 100.0),
+            ("eye_m", self.eye_m, 2.5),
+            ("ball_height_m", self.ball_height_m, 10.0),
+            ("ball_across_m", self.ball_across_m, 1.0),
+            ("quarter_min", self.quarter_min, 60.0),
+            ("short_break_min", self.short_break_min, 60.0),
+            ("long_break_min", self.long_break_min, 120.0),
+            ("walk_m_s", self.walk_m_s, 12.0),
+            ("run_m_s", self.run_m_s, 12.0),
+            ("sprint_m_s", self.sprint_m_s, 12.0),
+            ("backward_m_s", self.backward_m_s, 12.0),
+            ("glare_deg", self.glare_deg, 90.0),
+            ("glare_high_deg", self.glare_high_deg, 90.0),
+        ] {
+            if number.value > most {
+                return Some(format!("{key} is {}, and must be at most {most}", number.value));
+            }
+        }
         None
     }
 
@@ -187,5 +223,7 @@ mod tests {
         assert!(!p.set("unknown", 1.0));
         assert!(p.trouble().is_none());
         assert!(p.set("kick_m", 0.0) && p.trouble().is_some());
+        assert!(p.set("kick_m", 50.0) && p.trouble().is_none());
+        assert!(p.set("back_m", 1500.0) && p.trouble().is_some_and(|t| t.contains("at most 50")));
     }
 }

@@ -149,7 +149,7 @@ fn four_fold_symmetric_in_every_phase() {
     let o = oval(160.0, 130.0);
     let mut answered = 0;
     for phase in [Phase::Play, Phase::ThrowIn, Phase::SetKick(End::A), Phase::OnTheFull] {
-        for (x, y) in [(10.0, 40.0), (50.0, 3.0), (3.0, 60.0), (62.0, 30.0), (75.0, 8.0), (-31.0, 45.0)] {
+        for (x, y) in [(10.0, 40.0), (50.0, 3.0), (3.0, 63.0), (62.0, 38.0), (75.0, 8.0), (-31.0, 58.0)] {
             let from = |phase, x, y| {
                 let m = Moment::new(phase, Point::new(x, y));
                 positions(&o, &Surroundings::default(), &Practice::default(), &m)
@@ -198,7 +198,7 @@ fn always_legal() {
                 for phase in [Phase::Play, Phase::SetKick(End::A), Phase::SetKick(End::B), Phase::ThrowIn] {
                     let m = Moment::new(phase, ball);
                     let p = match positions(&o, &around, &Practice::default(), &m) {
-                        Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 20.0 => {
+                        Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 5.0 => {
                             continue;
                         }
                         p => p.unwrap(),
@@ -290,7 +290,7 @@ fn refusals_say_why() {
     assert!(matches!(ask(Phase::Play, 0.0, 75.0), Err(NoPositions::BallOut { .. })));
     // On the goal line, and a step behind it, people point at the line.
     assert!(ask(Phase::Play, 82.5, 0.0).is_ok() && ask(Phase::Play, 83.4, 2.0).is_ok());
-    assert!(matches!(ask(Phase::Play, 85.0, 2.0), Err(NoPositions::BallOut { .. })));
+    assert_eq!(ask(Phase::Play, 85.0, 2.0).unwrap_err(), NoPositions::BehindGoal(End::A));
     assert!(ask(Phase::Play, 0.0, 68.0).is_ok() && ask(Phase::ThrowIn, 0.0, 75.0).is_ok());
     // A ball that crossed is near a line, and not behind a goal.
     assert_eq!(ask(Phase::ThrowIn, 85.0, 2.0).unwrap_err(), NoPositions::BehindGoal(End::A));
