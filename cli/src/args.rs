@@ -24,14 +24,14 @@ Exit codes:
   2  could not run: nothing was written
 
 Examples:
-  ovalpeg card cockatoo-hollow                     the pocket card of a registered ground
+  ovalpeg card cockatoo-hollow                     a registered ground's card
   ovalpeg fit walk.kml --method phone       what a survey says of a ground
   ovalpeg register walk.kml --method phone --id my-oval --name \"My Oval\" \\
           --ends \"Silo,School\" --sides \"Pavilion,Road\"
   ovalpeg throw-in cockatoo-hollow --at left,A,35
-  ovalpeg stations cockatoo-hollow --phase play --ball 20,50   where to be for that ball
+  ovalpeg stations cockatoo-hollow --phase play --ball 20,50   where to be
   ovalpeg call                                             what to call: it asks
-  ovalpeg compare cockatoo-hollow new.csv --method rtk     has the ground changed?"
+  ovalpeg compare cockatoo-hollow new.csv --method rtk    has it changed?"
 )]
 pub(crate) struct Cli {
     #[command(subcommand)]
@@ -129,8 +129,9 @@ one nearer true north; the first side is on your left when you stand at the
 centre and face that end. `ovalpeg fit` prints the bearing.
 
 Examples:
-  ovalpeg register rtk.csv --method rtk --id cockatoo-hollow --name \"Cockatoo Hollow Oval\" \\
-          --ends \"Silo,School\" --sides \"Pavilion,Road\" --surveyed 2026-03-14
+  ovalpeg register rtk.csv --method rtk --id cockatoo-hollow \\
+          --name \"Cockatoo Hollow Oval\" --ends \"Silo,School\" \\
+          --sides \"Pavilion,Road\" --surveyed 2026-03-14
   ovalpeg register new.csv --method rtk --id cockatoo-hollow --replace")]
 pub(crate) struct RegisterArgs {
     #[command(flatten)]
@@ -173,10 +174,10 @@ raise a false alarm in at most 5 % of comparisons of a ground that did not chang
 Exit code 0: no change that these measurements can show; 1: a change; 2: could not run.
 
 Examples:
-  ovalpeg compare cockatoo-hollow new.csv --method rtk     has the ground changed?
+  ovalpeg compare cockatoo-hollow new.csv --method rtk    has it changed?
   ovalpeg compare 2025.gpx 2026.gpx --method phone         two walks
   ovalpeg compare image.kml rtk.csv --method trace --method rtk
-  ovalpeg compare old-tapes.csv new-tapes.csv --apart      each with an origin of its own
+  ovalpeg compare old-tapes.csv new-tapes.csv --apart     two origins
   ovalpeg compare cockatoo-hollow new.csv --method rtk --json")]
 pub(crate) struct CompareArgs {
     /// What was: a venue or a survey.
@@ -298,11 +299,11 @@ A place is one of
 Examples:
   ovalpeg stations cockatoo-hollow
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50
-  ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Pavilion:10,60
+  ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Road:10,60
   ovalpeg stations cockatoo-hollow --phase set-kick --ball 40,10 --goal Silo
-  ovalpeg stations cockatoo-hollow --phase after-goal --goal Creek --group -40,0,8
+  ovalpeg stations cockatoo-hollow --phase after-goal --goal Silo --group 40,0,8
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50 --crew 4 --json
-  ovalpeg stations cockatoo-hollow --sheet                 every phase, for training")]
+  ovalpeg stations cockatoo-hollow --sheet       every phase, for training")]
 pub(crate) struct StationsArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
@@ -375,9 +376,9 @@ Examples:
   ovalpeg call
   ovalpeg call --table
   ovalpeg call --over yes --off kick --bounced no --touched no
-  ovalpeg call --over yes --off hand --touched no --between-arcs --last-disposal --shepherded no
+  ovalpeg call --over yes --off hand --touched no --last-disposal no
   ovalpeg call --over yes --off body --touched no
-  ovalpeg call --venue cockatoo-hollow --ball 0,68 --off kick --touched no --bounced no")]
+  ovalpeg call --venue cockatoo-hollow --ball 0,67")]
 pub(crate) struct CallArgs {
     /// Print the whole table.
     #[arg(long)]

@@ -1,8 +1,10 @@
 //! Where officials stand for any ball, and what they call.
 
+use std::path::Path;
+
 use snapbox::{Data, assert_data_eq};
 
-use crate::support::{demo, json, refused, root, run};
+use crate::support::{Folder, demo, json, refused, root, run};
 
 const DAY: [&str; 2] = ["--date", "2026-08-01"];
 
@@ -238,6 +240,20 @@ fn refusals_say_what_to_do() {
     assert!(refused(&["call"]).contains("--table"));
 }
 
+/// The first demo venue by the rules of nine a side.
+fn nine_a_side(folder: &Folder) -> String {
+    for entry in std::fs::read_dir(demo("cockatoo-hollow")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_file() {
+            std::fs::copy(&path, Path::new(&folder.path()).join(path.file_name().unwrap())).unwrap();
+        }
+    }
+    let toml = Path::new(&folder.path()).join("venue.toml");
+    let text = std::fs::read_to_string(&toml).unwrap().replace("set = \"laws\"", "set = \"nine-a-side\"");
+    std::fs::write(&toml, text).unwrap();
+    folder.path()
+}
+
 #[test]
 fn calls_by_what_happened_and_by_a_venues_line() {
     let call = |more: &[&str]| {
@@ -289,5 +305,11 @@ fn calls_by_what_happened_and_by_a_venues_line() {
     assert!(said(&["--between-arcs"]).contains("--last-disposal yes or no"));
     assert!(said(&["--between-arcs", "--last-disposal"]).contains("--shepherded yes or no"));
     assert_eq!(call(&["--over", "yes", "--off", "hand", "--touched", "no", "--last-disposal", "no"]), "out");
+    // By rules without throw-ins a throw-in is no answer, and that is said.
+    let folder = Folder::new();
+    let nine = nine_a_side(&folder);
+    let kicked = ["--off", "body", "--touched", "no", "--bounced", "yes"];
+    let r = run(&[&["call", "--venue", &nine, "--ball", "0,70"], &kicked[..]].concat());
+    assert!(r.code == 0 && r.err.contains("no throw-ins"), "{}", r.err);
     assert!(refused(&["call", "--venue", &venue, "--ball", "0,100"]).contains("km from Cockatoo Hollow"));
 }

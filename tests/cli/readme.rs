@@ -31,3 +31,47 @@ fn every_option_that_the_readme_names_is_there() {
     }
     assert!(seen > 3, "the README names options");
 }
+
+/// A command line's words, quoted ones together.
+fn words(line: &str) -> Vec<String> {
+    line.split('"')
+        .enumerate()
+        .flat_map(|(i, part)| {
+            if i % 2 == 1 {
+                vec![part.to_owned()]
+            } else {
+                part.split_whitespace().map(str::to_owned).collect()
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn every_example_of_help_about_a_venue_runs() {
+    let venues = root().join("venues").display().to_string();
+    let mut ran = 0;
+    for command in ["card", "throw-in", "stations", "call"] {
+        let help = run(&[command, "--help"]).out;
+        for line in help.lines().filter_map(|l| l.trim().strip_prefix("ovalpeg ")) {
+            // What is said of an example stands off it.
+            let line = line.split("   ").next().unwrap_or(line);
+            let mut all = words(line);
+            if all.len() == 1 {
+                // It asks, and nobody is here to answer.
+                continue;
+            }
+            for word in &mut all {
+                if word.starts_with("venues/") {
+                    *word = root().join(word.as_str()).display().to_string();
+                }
+            }
+            if !all.contains(&"--table".to_owned()) {
+                all.extend(["--venues".to_owned(), venues.clone()]);
+            }
+            let r = run(&all.iter().map(String::as_str).collect::<Vec<_>>());
+            assert_eq!(r.code, 0, "{line}: {}", r.err);
+            ran += 1;
+        }
+    }
+    assert!(ran >= 18, "{ran}");
+}

@@ -6,9 +6,10 @@ use anyhow::{Result, anyhow, bail};
 use ovalpeg::export::{call_json, call_text, calls_json, calls_text};
 use ovalpeg::ground::Arcs;
 use ovalpeg::officiate::ball_over;
-use ovalpeg::rules::{CallRow, LastDisposal, Off, Question, Sure, Told};
+use ovalpeg::rules::{CallRow, Decision, LastDisposal, Off, Question, Sure, Told};
 use ovalpeg::units::print::measured_roughly;
 use ovalpeg::units::{Call, Measured};
+use ovalpeg::venue::Venue;
 
 use crate::args::{Answer, CallArgs, OffName};
 use crate::spot_args::place;
@@ -18,10 +19,14 @@ pub(super) fn run(args: &CallArgs) -> Result<()> {
     if args.table {
         return output::print(&if args.json { calls_json() } else { calls_text(args.ascii) });
     }
-    let (mut told, seen) = match (&args.venue, &args.ball) {
-        (Some(venue), Some(ball)) => judged(args, venue, ball)?,
-        _ => (said(args), None),
-    };
+    let mut told = said(args);
+    let mut seen = None;
+    let mut throw_ins = true;
+    if let (Some(venue), Some(ball)) = (&args.venue, &args.ball) {
+        let venue = store::load(&store::folder(&args.venues.venues, venue)?)?;
+        throw_ins = venue.document.rules.throw_ins;
+        seen = Some(judge(&mut told, args, &venue, ball)?);
+    }
     let terminal = stdin().is_terminal() && stdout().is_terminal();
     // Nobody leaves out a post that was hit, nor a field umpire's call, once they say anything.
     if !terminal || told != Told::default() {
@@ -41,6 +46,9 @@ pub(super) fn run(args: &CallArgs) -> Result<()> {
     };
     if let Some(seen) = seen {
         output::note(&seen);
+    }
+    if !throw_ins && row.decision == Decision::ThrowIn {
+        output::note("this ground's rules have no throw-ins:\nask the league what follows instead");
     }
     output::print(&if args.json { call_json(row) } else { call_text(row, args.ascii) })
 }
@@ -114,11 +122,10 @@ fn said(args: &CallArgs) -> Told {
     }
 }
 
-/// By a venue's own line: is the ball over, and where?
-fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<(Told, Option<String>)> {
-    let venue = store::load(&store::folder(&args.venues.venues, venue)?)?;
+/// By a venue's own line: is the ball over, and where? What was seen of it, in words.
+fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<String> {
     let oval = venue.ground.oval();
-    let at = place(&venue, "--ball", ball)?;
+    let at = place(venue, "--ball", ball)?;
     let across = args.across.unwrap_or(venue.document.practice.ball_across_m.value);
     if !(0.0..=1.0).contains(&across) {
         bail!("--across {across}: a ball is 0 to 1 m across");
@@ -132,21 +139,17 @@ fn judged(args: &CallArgs, venue: &str, ball: &str) -> Result<(Told, Option<Stri
     let way = if c.value() < 0.0 { "short of" } else { "beyond" };
     let seen = format!("the ball's near edge is {near}\n{way} the line's outer edge");
     let crossed = oval.boundary().nearest(at).point;
-    let said = said(args);
-    let told = Told {
-        wholly_over: Some(match found.out {
-            Call::Yes => Sure::Yes,
-            Call::No => Sure::No,
-            Call::TooClose => Sure::Unsure,
-        }),
-        between_arcs: Some(oval.arcs(crossed) == Arcs::Between),
-        law: said.law.or(match venue.document.rules.last_disposal {
-            LastDisposal::NotStated => None,
-            stated => Some(stated),
-        }),
-        ..said
-    };
-    Ok((told, Some(seen)))
+    told.wholly_over = Some(match found.out {
+        Call::Yes => Sure::Yes,
+        Call::No => Sure::No,
+        Call::TooClose => Sure::Unsure,
+    });
+    told.between_arcs = Some(oval.arcs(crossed) == Arcs::Between);
+    told.law = told.law.or(match venue.document.rules.last_disposal {
+        LastDisposal::NotStated => None,
+        stated => Some(stated),
+    });
+    Ok(seen)
 }
 
 /// Tries at one question.
