@@ -67,6 +67,9 @@ fn before(chord: Vector<Ground>, away: Vector<Ground>) -> bool {
     (0.0..=chord.dot(chord)).contains(&chord.dot(away))
 }
 
+/// A chainage this near to a post is the post's, m.
+const AT_POST_M: f64 = 1e-9;
+
 impl Boundary {
     /// Both lines on one ellipse: see [`Boundary::on_curve`].
     ///
@@ -241,16 +244,19 @@ impl Boundary {
     fn locate(&self, chainage_m: f64) -> (Place, f64) {
         let around = self.perimeter_m();
         let c = chainage_m.rem_euclid(around);
-        let c = if c >= around { 0.0 } else { c };
-        if c <= self.left.length() {
-            return (Place::Line(Side::Left), c);
+        // A post reckoned along another way than its line's is a few last digits off: it is the post.
+        if c >= around - AT_POST_M {
+            return (Place::Line(Side::Left), 0.0);
+        }
+        if c <= self.left.length() + AT_POST_M {
+            return (Place::Line(Side::Left), c.min(self.left.length()));
         }
         let start = self.right_start();
-        if c < start {
+        if c < start - AT_POST_M {
             return (Place::ScoringEnd(End::B), c - self.left.length());
         }
-        if c <= start + self.right.length() {
-            return (Place::Line(Side::Right), c - start);
+        if c <= start + self.right.length() + AT_POST_M {
+            return (Place::Line(Side::Right), (c - start).clamp(0.0, self.right.length()));
         }
         (Place::ScoringEnd(End::A), c - start - self.right.length())
     }

@@ -6,7 +6,7 @@ use super::spot_row::{Facing, facing};
 use crate::boundary::{End, Side};
 use crate::frame::{Geodetic, Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
-use crate::ground::{Oval, SpotRef, Surroundings, Zones};
+use crate::ground::{Oval, Spot, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
     Relay, Run, Sides, StandKind, Start, Station, Sun, Times, backsight, crew_positions,
@@ -315,7 +315,7 @@ pub fn answer(
         _ => None,
     };
     Ok(MomentAnswer {
-        zones: if moment.ball.is_finite() { oval.zones(moment.ball) } else { Zones::default() },
+        zones: zones(oval, &moment, positions.crossing.as_ref()),
         sides: measured.filter(|_| positions.crossing.is_some()),
         kick_in: match moment.phase {
             Phase::KickIn(end) => Some(kick_in(oval, end)),
@@ -332,6 +332,21 @@ pub fn answer(
         relay,
     })
 }
+
+/// Zones that a ball is in; of one that crossed, those just inside of where it did: on the line itself
+/// rounding would decide.
+fn zones(oval: &Oval, moment: &Moment, crossing: Option<&Spot>) -> Zones {
+    match crossing {
+        Some(c) if matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull) => {
+            oval.zones(c.point - c.normal * JUST_INSIDE_M)
+        }
+        _ if moment.ball.is_finite() => oval.zones(moment.ball),
+        _ => Zones::default(),
+    }
+}
+
+/// So far inside of a line a place is in play for sure, m.
+const JUST_INSIDE_M: f64 = 1e-6;
 
 /// The diagonal that two officials at a bounce have not taken.
 fn other_two(
@@ -393,7 +408,7 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let at = Point::new;
     let a = End::A;
     // So near the post that it is in goal range.
-    let near = SpotRef::FromPost { side: Side::Left, end: a, metres: 0.5 * practice.goal_range_m.value };
+    let near = SpotRef::FromPost { side: Side::Left, end: a, metres: 0.4 * practice.goal_range_m.value };
     let near_goal = oval
         .spot(near, practice.goal_range_m.value)
         .map_or_else(|_| at(half, oval.rules().end_width_m()), |spot| spot.point);

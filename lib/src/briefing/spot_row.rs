@@ -104,9 +104,12 @@ pub fn spot_row(
         let [to_a, to_b, difference] = lengths(&s);
         let seen = |toward: End| {
             let w = stand(o, around, practice, &s, toward);
-            // Nobody backs away from the post.
-            let full = (w.kind != StandKind::Post)
-                .then(|| o.boundary().outside_m(s.point + s.tangent_to(toward) * back));
+            // Nobody backs away from the post, and with room for it all the stand is the full distance back.
+            let full = match w.kind {
+                StandKind::Post => None,
+                StandKind::Tangent { back_m } if back_m >= back => Some(w.outside_line_m),
+                _ => Some(o.boundary().outside_m(s.point + s.tangent_to(toward) * back)),
+            };
             [Some(w.outside_line_m), full, w.chord_angle_deg]
         };
         let likely = short_of(practice, &spot);

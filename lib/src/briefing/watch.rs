@@ -4,7 +4,7 @@ use super::SpotRow;
 use super::place::nearest_place;
 use crate::boundary::{End, Side};
 use crate::ground::{FencePart, NamedSpot, SpotRef};
-use crate::officiate::{Limit, StandKind, stand};
+use crate::officiate::{Limit, StandKind, is_cut_short, stand};
 use crate::units::Measured;
 use crate::units::print::{count, fixed, half_width};
 use crate::venue::Venue;
@@ -122,6 +122,10 @@ pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
             for i in 0..=(half / PACE_M) as u32 {
                 let metres = f64::from(i) * PACE_M;
                 let Ok(spot) = oval.spot(SpotRef::FromPost { side, end, metres }, range) else { continue };
+                // Mostly there is room, and the stand itself is more work than that question.
+                if !is_cut_short(oval, &d.surroundings, &d.practice, &spot, end) {
+                    continue;
+                }
                 let s = stand(oval, &d.surroundings, &d.practice, &spot, end);
                 let Some(limit) = s.limit else { continue };
                 let known = all

@@ -7,6 +7,7 @@ use super::lines::{Sheet, left};
 use super::place_words::{ON_M, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, OtherStart, Placed};
+use crate::ground::Arcs;
 use crate::officiate::{BetterBy, Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
@@ -81,7 +82,13 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         return;
     }
     row(out, "BALL", &on_the_grass(venue, m.ball));
-    row(out, "", &zone_words(venue, a));
+    let crossed = a.positions.crossing.filter(|_| matches!(m.phase, Phase::ThrowIn | Phase::OnTheFull));
+    let zone = match crossed.map(|c| c.arcs) {
+        Some(Arcs::Between) => "between the arcs".to_owned(),
+        Some(Arcs::Inside(end)) => format!("inside the {} arc", end_name(venue, end)),
+        None => zone_words(venue, a),
+    };
+    row(out, "", &zone);
     if let Some(c) = a.positions.crossing {
         let verb =
             if matches!(m.phase, Phase::ThrowIn | Phase::OnTheFull) { "crossed" } else { "likely to cross" };

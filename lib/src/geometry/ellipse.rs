@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use super::arc_series::ArcSeries;
 use super::curve::{ClosedCurve, counted, names};
 use super::{Plane, Point, Vector};
 use crate::numeric::{complete_e, incomplete_e};
@@ -23,6 +24,8 @@ pub struct Ellipse<F: Plane> {
     long: Vector<F>,
     /// A quarter of the perimeter: kept, since every arc asks for it.
     quarter: f64,
+    /// And the arc length's sines.
+    series: Option<ArcSeries>,
 }
 
 /// The nearest point of a curve to a place.
@@ -97,7 +100,8 @@ impl<F: Plane> Ellipse<F> {
         let turn = if wrapped >= PI { 0.0 } else { wrapped };
         let long = Vector::at_angle(turn);
         let quarter = major * complete_e(squared_eccentricity(major, minor));
-        Ok(Self { centre, semi_major: major, semi_minor: minor, turn, long, quarter })
+        let series = ArcSeries::of(major, minor);
+        Ok(Self { centre, semi_major: major, semi_minor: minor, turn, long, quarter, series })
     }
 
     /// The centre.
@@ -193,8 +197,11 @@ impl<F: Plane> Ellipse<F> {
     /// As [`Ellipse::arc_from_vertex_m`], in radians.
     ///
     /// ds = √(a² sin² t + b² cos² t) dt = a √(1 − m sin² φ) dφ with φ = t − π/2
-    /// measured from the minor axis (DLMF 19.30.2).
+    /// measured from the minor axis (DLMF 19.30.2); by a sum of sines where that converges fast.
     pub(crate) fn arc(&self, t: f64) -> f64 {
+        if let Some(series) = &self.series {
+            return self.quarter * (t / (0.5 * PI)) + series.over_even(t);
+        }
         let m = squared_eccentricity(self.semi_major, self.semi_minor);
         self.semi_major * incomplete_e(t - 0.5 * PI, m) + self.quarter
     }

@@ -2,6 +2,7 @@
 //! from +x in radians inside the room and in degrees at its doors.
 
 mod apart;
+mod arc_series;
 mod curve;
 mod cut_ellipse;
 mod ellipse;

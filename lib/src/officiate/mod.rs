@@ -31,6 +31,7 @@ pub use recover::{Recovery, recover};
 pub use relay::{Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
+pub(crate) use stand::is_cut_short;
 pub use stand::{
     Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, post_station, stand,
 };

@@ -115,6 +115,22 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
     }
 }
 
+/// Does anything keep an official from the full distance at a spot? The limit of [`stand`] without the rest.
+pub(crate) fn is_cut_short(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    spot: &Spot,
+    toward: End,
+) -> bool {
+    if at_the_post(oval, practice, spot) {
+        return post_station(oval, around, practice, spot.side, spot.end).limit.is_some();
+    }
+    clear_reach(oval, around, practice, spot.point, spot.tangent_to(toward), practice.back_m.value)
+        .1
+        .is_some()
+}
+
 /// The behind post plus 1 m along the line's outward normal there, less where that is blocked.
 ///
 /// The post itself, which a painted line may miss by a little: that is what an official stands at.
