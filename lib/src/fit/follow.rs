@@ -169,7 +169,7 @@ mod tests {
             (Form::Ellipse, vec![3.0, 4.0, 65.0, 80.0, 0.4]),
             (Form::FourArc, vec![3.0, 4.0, 80.0, 65.0, 0.4, 50.0]),
             (Form::CutEllipse(Cut::Anywhere), vec![3.0, 4.0, 80.0, 65.0, 0.4, 1.8, 60.0]),
-            (Form::Freeform(Freeform::off(base).unwrap()), offsets),
+            (Form::Freeform(Box::new(Freeform::off(base).unwrap())), offsets),
         ]
     }
 
@@ -215,7 +215,7 @@ mod tests {
     #[test]
     fn a_freeform_line_that_is_an_ellipse_has_its_goals() {
         let base = Ellipse::new(Point::new(3.0, 4.0), [80.0, 65.0], 20.0).unwrap();
-        let form = Form::Freeform(Freeform::off(base).unwrap());
+        let form = Form::Freeform(Box::new(Freeform::off(base).unwrap()));
         let got = follow(&form, &[0.0; 64], 19.2).unwrap().goals;
         let want = follow(&Form::Ellipse, &[3.0, 4.0, 80.0, 65.0, 20f64.to_radians()], 19.2).unwrap().goals;
         for (a, b) in got.iter().zip(&want) {

@@ -20,7 +20,7 @@ pub(super) enum Form {
     Ellipse,
     FourArc,
     CutEllipse(Cut),
-    Freeform(Freeform),
+    Freeform(Box<Freeform>),
 }
 
 /// Where an ellipse is cut, as it is known beforehand.
@@ -230,7 +230,7 @@ impl Form {
                 let e = &f.base;
                 let axes = [e.semi_major_m(), e.semi_minor_m()];
                 let base = Ellipse::from_radians(e.centre() + by, axes, e.turn_rad()).ok()?;
-                Self::Freeform(Freeform { base, ..f.clone() })
+                Self::Freeform(Box::new(Freeform { base, ..(**f).clone() }))
             }
             other => other.clone(),
         })
@@ -306,7 +306,7 @@ mod tests {
         let cut = [1.0, 2.0, 80.0, 65.0, 0.3, 1.9, 60.0];
         assert!(matches!(Form::CutEllipse(Cut::Anywhere).curve(&cut), Some(Shape::CutEllipse(_))));
         let base = Ellipse::new(Point::new(3.0, 4.0), [80.0, 65.0], 20.0).unwrap();
-        let form = Form::Freeform(Freeform::off(base).unwrap());
+        let form = Form::Freeform(Box::new(Freeform::off(base).unwrap()));
         assert_eq!(form.curve(&[0.0; 64]).unwrap().kind(), form.model());
         let there = form.moved(Vector::new(10.0, 0.0)).unwrap();
         assert!((there.about(&[]).0.x - 13.0).abs() < 1e-12);

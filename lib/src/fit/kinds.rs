@@ -245,7 +245,8 @@ mod tests {
         let ellipse = Linear::at(&p, &system(Form::Ellipse), Group::Line).unwrap();
         let alone = kinds(&ellipse, false, None)[0].log_weight;
         let free =
-            Linear::at(&[0.0; 64], &system(Form::Freeform(Freeform::off(e).unwrap())), Group::Line).unwrap();
+            Linear::at(&[0.0; 64], &system(Form::Freeform(Box::new(Freeform::off(e).unwrap()))), Group::Line)
+                .unwrap();
         let sums = free.sums(Memory::Rough, 0.0, 1.0, false).unwrap();
         let smooth = &free.smooths.as_ref().unwrap()[0];
         // α of 1e-3: offsets of a tenth of a millimetre.
@@ -272,7 +273,7 @@ mod tests {
     fn likelihoods_are_those_of_the_dense_covariance() {
         // Second method: y ~ N(0, V + A²BKBᵀ) with the five moves free, all in dense matrices.
         let e = Ellipse::new(Point::new(1.0, 2.0), [80.0, 65.0], 20.0).unwrap();
-        let s = system(Form::Freeform(Freeform::off(e).unwrap()));
+        let s = system(Form::Freeform(Box::new(Freeform::off(e).unwrap())));
         let l = Linear::at(&[0.0; 64], &s, Group::Line).unwrap();
         let list = kinds(&l, false, None);
         let (a, b) = (list[0], *list.last().unwrap());

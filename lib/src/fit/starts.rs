@@ -116,7 +116,7 @@ pub(super) fn starts(
         },
         Model::Freeform => Freeform::off(*ellipse)
             .map(|f| {
-                let form = Form::Freeform(f);
+                let form = Form::Freeform(Box::new(f));
                 let p = vec![0.0; form.count()];
                 (form, p)
             })
