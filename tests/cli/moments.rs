@@ -168,6 +168,16 @@ fn caught_behind_is_told_from_the_line_and_not_from_the_official() {
 }
 
 #[test]
+fn a_ball_well_inside_that_is_said_to_have_crossed_is_asked_about() {
+    let inside = ["--phase", "throw-in", "--ball", "20,52"];
+    let out = text("cockatoo-hollow", &inside);
+    assert!(out.contains("inside the line"), "{out}");
+    assert!(number(&stations("cockatoo-hollow", &inside)["crossed_inside_m"]) > 5.0);
+    let on = stations("cockatoo-hollow", &["--phase", "throw-in", "--ball", "20,65"]);
+    assert!(on["crossed_inside_m"].is_null());
+}
+
+#[test]
 fn a_rough_survey_answers_on_the_line_and_says_what_it_can_not_tell() {
     // Sizes to 3 m: a ball just inside may be out, and goal range may end on either side of this one.
     let edge = stations("saltbush-siding", &["--phase", "play", "--ball=-51.2,-46.8"]);

@@ -151,6 +151,8 @@ pub struct MomentAnswer {
     pub query: MomentQuery,
     /// The two officials' positions that the crew's are made from.
     pub positions: Positions,
+    /// A ball that is said to have crossed, and is so far inside the line that one should ask, m.
+    pub crossed_inside_m: Option<f64>,
     /// A case that the survey can't tell from that: on an oval a standard deviation off it holds.
     pub or_else: Option<Case>,
     /// Zones that the ball is in.
@@ -322,6 +324,7 @@ pub fn answer(
             _ => None,
         },
         query: MomentQuery { moment, ..query.clone() },
+        crossed_inside_m: crossed_inside_m(oval, &moment),
         positions,
         or_else: or_else.get(),
         stations,
@@ -343,6 +346,16 @@ fn zones(oval: &Oval, moment: &Moment, crossing: Option<&Spot>) -> Zones {
         _ if moment.ball.is_finite() => oval.zones(moment.ball),
         _ => Zones::default(),
     }
+}
+
+/// Nobody misses a line by more than this, m.
+const ASK_M: f64 = 5.0;
+
+/// How far inside the line a ball is that is said to have crossed it, where that is too far to be so.
+fn crossed_inside_m(oval: &Oval, moment: &Moment) -> Option<f64> {
+    let crossed = matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull);
+    let inside_m = crossed.then(|| -oval.boundary().outside_m(moment.ball))?;
+    (inside_m > ASK_M).then_some(inside_m)
 }
 
 /// So far inside of a line a place is in play for sure, m.

@@ -119,6 +119,7 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
         "phase": q.phase.id(),
         "case": case,
         "case_end": case_end.map(end),
+        "crossed_inside_m": a.crossed_inside_m.map(m),
         "too_close_to_call": a.or_else.is_some(),
         "ball": needs_ball.then(|| placed(venue, q.ball)),
         "zones": zones,

@@ -103,6 +103,10 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             ),
         );
     }
+    if let Some(inside) = a.crossed_inside_m {
+        let text = format!("that ball is {} m inside the line: is it where it crossed?", fixed(inside, 0));
+        row(out, "", &text);
+    }
     if let Some(s) = &a.sides {
         let short = match s.short {
             ShortSide::Either => format!("either: take {}", end_name(venue, m.prefer)),

@@ -168,7 +168,7 @@ const AT_THE_LINE_M: f64 = 1.0;
 /// And one out of play may have been picked up so far off, m.
 const GATHERED_M: f64 = 40.0;
 /// A place where a ball crossed may be said to be inside by so much, m: people point at the line from afar.
-const CROSSED_M: f64 = 5.0;
+const CROSSED_M: f64 = 20.0;
 
 /// The line's point level with an x, on one side.
 pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {

@@ -198,7 +198,7 @@ fn always_legal() {
                 for phase in [Phase::Play, Phase::SetKick(End::A), Phase::SetKick(End::B), Phase::ThrowIn] {
                     let m = Moment::new(phase, ball);
                     let p = match positions(&o, &around, &Practice::default(), &m) {
-                        Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 5.0 => {
+                        Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 20.0 => {
                             continue;
                         }
                         p => p.unwrap(),
