@@ -184,6 +184,8 @@ fn a_rough_survey_answers_on_the_line_and_says_what_it_can_not_tell() {
     assert_eq!(edge["stations"].as_array().unwrap().len(), 2);
     let close = stations("saltbush-siding", &["--phase", "play", "--ball", "57.5,0"]);
     assert_eq!(close["too_close_to_call"], true);
+    // Its goals are assumed, and every answer says so.
+    assert!(text("saltbush-siding", &[]).contains("Goals are assumed"));
     let out = text("saltbush-siding", &["--phase", "play", "--ball", "57.5,0"]);
     assert!(out.contains("too close to call"), "{out}");
     assert_eq!(

@@ -2,12 +2,15 @@
 
 use anyhow::{Context as _, Result, anyhow, bail};
 use ovalpeg::boundary::{End, Side};
-use ovalpeg::briefing::{MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet};
+use ovalpeg::briefing::{
+    Briefing, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet,
+};
 use ovalpeg::export::{
     moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
 };
 use ovalpeg::geometry::Point;
 use ovalpeg::officiate::{Crew, Group, Moment, NoPositions, Phase};
+use ovalpeg::units::Day;
 use ovalpeg::venue::Venue;
 
 use super::{day_of, venue_of};
@@ -44,7 +47,7 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
     }
     let plain = name == PhaseName::Bounce && args.crew == 2 && args.from.is_empty();
     if plain && args.time.is_none() && !args.json {
-        let (b, zones) = (briefing(&venue, day), ZoneSizes::of(&venue.ground));
+        let (b, zones) = (with_cautions(&venue, day), ZoneSizes::of(&venue.ground));
         if b.start.is_none() {
             return Err(NoPositions::NothingPainted)
                 .with_context(|| format!("no stations for that at {}", venue.document.name));
@@ -56,11 +59,18 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
     output::print(&match (args.json, plain) {
         (true, true) => {
             let zones = ZoneSizes::of(&venue.ground);
-            stations_json(&venue, &found, &briefing(&venue, day), zones.as_ref())
+            stations_json(&venue, &found, &with_cautions(&venue, day), zones.as_ref())
         }
         (true, false) => moment_json(&venue, &found, &cautions),
         (false, _) => moment_text(&venue, &found, &cautions, args.ascii),
     })
+}
+
+/// The briefing, with what a card says in rows of its own among its cautions.
+fn with_cautions(venue: &Venue, day: Day) -> Briefing {
+    let mut b = briefing(venue, day);
+    b.cautions = cautions_beside(venue, b.cautions);
+    b
 }
 
 /// An option that a phase has no use for was meant for another: nothing is left out in silence.

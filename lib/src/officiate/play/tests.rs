@@ -1,3 +1,5 @@
+//! Every phase on grounds with closed forms, and what is refused.
+
 use super::*;
 use crate::boundary::Outline;
 use crate::geometry::Vector;
