@@ -373,8 +373,8 @@ fn other_two(
     Side::BOTH
         .map(|side| {
             let end = moment.diagonal.end_of(side).other();
-            let looks = start.sights(oval, around, side, end).map(|l| l.look);
-            let glare = moment.sun.map(|sun| looks.iter().any(|l| in_glare(practice, *l, &sun)));
+            let looks = start.sights(oval, around, side, end);
+            let glare = moment.sun.map(|sun| looks.iter().any(|l| in_glare(practice, l.look, &sun)));
             OtherStart { side, end, glare }
         })
         .to_vec()
@@ -391,15 +391,8 @@ fn looks(
         Reason::Start => {
             let end = if s.point.x >= 0.0 { End::A } else { End::B };
             return start(oval, around, practice).map_or_else(Vec::new, |all| {
-                let [down, across] = all.sights(oval, around, s.side, end);
-                let mut both = Vec::new();
-                if around.painted.square {
-                    both.push(("the square's side line", down.look, down.crosses));
-                }
-                if around.painted.arcs {
-                    both.push(("the arc's top", across.look, across.crosses));
-                }
-                both
+                let sights = all.sights(oval, around, s.side, end);
+                sights.iter().map(|l| (l.along.words(), l.look, l.crosses)).collect()
             });
         }
         Reason::Watch(_) => "the crossing",
@@ -416,7 +409,7 @@ fn looks(
 pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let oval = venue.ground.oval();
     let (half, practice) = (oval.half_length_m(), &venue.document.practice);
-    let y = 0.5 * oval.rules().square_side_m.value;
+    let y = oval.square_half_m().unwrap_or(0.0);
     let left = oval.boundary().half_width_m(Side::Left);
     let at = Point::new;
     let a = End::A;

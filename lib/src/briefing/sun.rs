@@ -5,7 +5,7 @@ use crate::boundary::{End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Vector;
 use crate::ground::NamedSpot;
-use crate::officiate::{StandKind, Start, Sun, in_glare};
+use crate::officiate::{SightAlong, StandKind, Start, Sun, in_glare};
 use crate::sky::{SunPosition, TimeOfDay, sun};
 use crate::units::Day;
 use crate::venue::Venue;
@@ -139,9 +139,12 @@ fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option
     for side in Side::BOTH {
         for end in End::BOTH {
             all.push((Look::Post(side, end), Vector::new(-end.sign(), 0.0)));
-            if let Some([down, across]) = start.map(|s| s.sights(oval, around, side, end)) {
-                all.push((Look::StartDown(side, end), down.look));
-                all.push((Look::StartAcross(side, end), across.look));
+            for sight in start.map(|s| s.sights(oval, around, side, end)).unwrap_or_default() {
+                let look = match sight.along {
+                    SightAlong::SquareSide => Look::StartDown(side, end),
+                    SightAlong::ArcTop | SightAlong::ZoneLine => Look::StartAcross(side, end),
+                };
+                all.push((look, sight.look));
             }
         }
     }

@@ -126,7 +126,7 @@ pub(super) fn unusual(
 }
 
 fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
-    let (Some(angle), kind) = (start.arc_top_angle_deg, start.arc_and_square) else { return };
+    let (Some(angle), Some(kind)) = (start.arc_top_angle_deg, start.arc_and_square) else { return };
     let how = match kind {
         ArcAndSquare::Apart(_) => return,
         ArcAndSquare::Cuts => "The 50 m arc cuts the centre square's end edge",

@@ -10,23 +10,23 @@ pub struct ZoneSizes {
     pub arc_a: Measured,
     /// Inside the arc of end B.
     pub arc_b: Measured,
-    /// The centre square.
-    pub square: Measured,
-    /// The left wing.
-    pub wing_left: Measured,
+    /// The centre square; `None` where the ground has none.
+    pub square: Option<Measured>,
+    /// The left wing; there are no wings without a square.
+    pub wing_left: Option<Measured>,
     /// The right wing.
-    pub wing_right: Measured,
+    pub wing_right: Option<Measured>,
 }
 
 impl ZoneSizes {
     /// Of a ground; `None` where the survey is too rough to say.
     #[must_use]
     pub fn of(ground: &Ground) -> Option<Self> {
-        let [arc_a, arc_b, square, wing_left, wing_right] = ground.measure_all(|o| {
+        let [arc_a, arc_b, square, wing_left, wing_right] = ground.measure_each(|o| {
             let z = o.zone_areas();
-            Some([z.arc_a, z.arc_b, z.square, z.wing_left, z.wing_right])
+            Some([Some(z.arc_a), Some(z.arc_b), z.square, z.wing_left, z.wing_right])
         })?;
-        Some(Self { arc_a, arc_b, square, wing_left, wing_right })
+        Some(Self { arc_a: arc_a?, arc_b: arc_b?, square, wing_left, wing_right })
     }
 }
 
@@ -44,8 +44,9 @@ mod tests {
         spread.add_axis([0.0, 0.0, 0.0, 0.5, 0.0, 0.0, 0.0, 0.0, 0.0]);
         let g = Ground::new(&outline_for_tests(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
         let z = ZoneSizes::of(&g).unwrap();
-        assert!(z.square.sd() < 1e-6 && (z.square.value() - 2500.0).abs() < 1e-6);
+        let (square, wing) = (z.square.unwrap(), z.wing_left.unwrap());
+        assert!(square.sd() < 1e-6 && (square.value() - 2500.0).abs() < 1e-6);
         // About half a metre of some 100 m of wing, which is wedge-shaped at its ends.
-        assert!((30.0..60.0).contains(&z.wing_left.sd()), "{}", z.wing_left.sd());
+        assert!((30.0..60.0).contains(&wing.sd()), "{}", wing.sd());
     }
 }

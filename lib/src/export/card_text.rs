@@ -2,6 +2,7 @@
 //! the grass, what to face by landmark, size last. Names of ends and sides only.
 
 use super::CARD_COLUMNS;
+use super::layout_words::elsewhere;
 use super::lines::{Sheet, left, right};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Look, SpotRow};
@@ -177,21 +178,24 @@ pub(super) fn start_words(venue: &Venue, start: Option<&Start>) -> String {
     let Some(s) = start else {
         return "Neither the square nor the arcs are painted: ask where to start.".to_owned();
     };
+    if let Some(words) = elsewhere(venue, s) {
+        return words;
+    }
     if !s.painted.arcs {
         return format!("No arcs are painted. At the square's corner, {outside} m outside its side line.");
     }
     if !s.painted.square {
         return format!(
             "No square is painted. Level with the arc's top, {} m off the goal axis.",
-            fixed(s.y_m, 1)
+            fixed(s.y_m().unwrap_or_default(), 1)
         );
     }
     match (s.arc_and_square, s.arc_top_angle_deg) {
-        (ArcAndSquare::Apart(gap), _) if gap >= 0.5 => format!(
+        (Some(ArcAndSquare::Apart(gap)), _) if gap >= 0.5 => format!(
             "{} m goal-side of the square's corner, on its side line carried on ({outside} m outside it), level with the arc's top.",
-            half_metres(s.beyond_corner_m)
+            half_metres(s.beyond_corner_m())
         ),
-        (ArcAndSquare::Apart(_), _) => {
+        (Some(ArcAndSquare::Apart(_)), _) => {
             format!(
                 "At the square's corner, {outside} m outside its side line: the arc's top is level with it."
             )

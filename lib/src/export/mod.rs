@@ -10,6 +10,7 @@ mod compare_text;
 mod fit_json;
 mod fit_text;
 mod json;
+mod layout_words;
 mod lines;
 mod moment_json;
 mod moment_text;

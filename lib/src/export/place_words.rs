@@ -38,7 +38,7 @@ pub(super) fn on_the_grass(venue: &Venue, p: Point<Ground>) -> String {
 /// Just outside the square's side line, or where it is carried on: that can be found on the grass.
 fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
     let clear = venue.document.practice.square_clear_m.value;
-    let half = 0.5 * venue.ground.oval().rules().square_side_m.value;
+    let half = venue.ground.oval().square_half_m()?;
     if !venue.document.surroundings.painted.square || (s.point.y.abs() - half - clear).abs() > 0.01 {
         return None;
     }

@@ -2,6 +2,7 @@
 
 use super::CARD_COLUMNS;
 use super::card_text::{facing_words, quarter, start_words};
+use super::layout_words::{count_words, zone_sizes_words};
 use super::lines::{Sheet, left};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
@@ -123,59 +124,33 @@ pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, asc
             let at: Vec<String> = pair.iter().map(|&(side, end)| quarter(venue, end, side)).collect();
             row(&mut out, if i == 0 { "PAIRS" } else { "or" }, &at.join(" + "));
         }
+        let off = start.y_m().map_or_else(
+            || "on the line level with that".to_owned(),
+            |y| format!("{} m off it", fixed(y, 1)),
+        );
         row(
             &mut out,
             "PACES",
-            &format!(
-                "{} m from the centre along the goal axis, {} m off it",
-                fixed(start.x_m, 1),
-                fixed(start.y_m, 1)
-            ),
+            &format!("{} m from the centre along the goal axis, {off}", fixed(start.x_m, 1)),
         );
         let d = &venue.document;
         for side in Side::BOTH {
             for end in End::BOTH {
-                let [down, across] = start.sights(venue.ground.oval(), &d.surroundings, side, end);
-                for (what, sight) in [("the side line", down), ("the arc's top", across)] {
+                for sight in start.sights(venue.ground.oval(), &d.surroundings, side, end) {
                     if let Some(i) = sight.crosses {
                         let name = for_terminal(&d.surroundings.hazards[i].name);
-                        let at = quarter(venue, end, side);
+                        let (at, what) = (quarter(venue, end, side), sight.along.words());
                         row(&mut out, "SIGHT", &format!("at {at}, in the look along {what}: {name}"));
                     }
                 }
             }
         }
-        let c = start.counts(venue.ground.oval());
-        row(
-            &mut out,
-            "COUNT",
-            &format!(
-                "{} inside each arc, {} in the square, {} on each wing, both sides together. Each official counts the arc of the own end and the own side's wing{}",
-                c.in_arc,
-                c.in_square,
-                c.on_wing,
-                if start.painted.square { ", and watches the square's side line" } else { "" }
-            ),
-        );
+        if let Some(text) = count_words(start, &start.counts(venue.ground.oval())) {
+            row(&mut out, "COUNT", &text);
+        }
     }
     if let Some(z) = zones {
-        let names = &venue.document.names;
-        let name = |text: &str| for_terminal(text).to_uppercase();
-        row(
-            &mut out,
-            "ZONES",
-            &format!(
-                "inside the {} arc {}, the {} arc {}; {} wing {}, {} wing {}",
-                name(names.end(End::A)),
-                pm(&z.arc_a, "m²"),
-                name(names.end(End::B)),
-                pm(&z.arc_b, "m²"),
-                name(names.side(Side::Left)),
-                pm(&z.wing_left, "m²"),
-                name(names.side(Side::Right)),
-                pm(&z.wing_right, "m²")
-            ),
-        );
+        row(&mut out, "ZONES", &zone_sizes_words(venue, z));
     }
     finish(out, &b.cautions)
 }

@@ -11,6 +11,7 @@ use crate::briefing::{
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
+use crate::officiate::StartBy;
 use crate::officiate::{Backsight, Limit, ShortSide, StandKind, Start};
 use crate::rules::LastDisposal;
 use crate::venue::Venue;
@@ -146,9 +147,14 @@ pub fn throw_in_json(
 fn stations(venue: &Venue, start: Option<&Start>) -> Value {
     let Some(start) = start else { return json!({ "start": null }) };
     let (what, gap) = match start.arc_and_square {
-        ArcAndSquare::Apart(gap) => ("apart", Some(m(gap))),
-        ArcAndSquare::Cuts => ("the arc cuts the square's end edge", None),
-        ArcAndSquare::Swallows => ("the square's end edge lies inside the arc", None),
+        None => (None, None),
+        Some(ArcAndSquare::Apart(gap)) => (Some("apart"), Some(m(gap))),
+        Some(ArcAndSquare::Cuts) => (Some("the arc cuts the square's end edge"), None),
+        Some(ArcAndSquare::Swallows) => (Some("the square's end edge lies inside the arc"), None),
+    };
+    let beyond = match start.by {
+        StartBy::SquareSide { beyond_corner_m, .. } => Some(m(beyond_corner_m)),
+        StartBy::OwnLine => None,
     };
     let diagonals: Vec<Value> = start
         .diagonals()
@@ -171,7 +177,8 @@ fn stations(venue: &Venue, start: Option<&Start>) -> Value {
     json!({
         "start": {
             "diagonals": diagonals,
-            "beyond_corner_m": m(start.beyond_corner_m),
+            "on_own_line": start.by == StartBy::OwnLine,
+            "beyond_corner_m": beyond,
             "arc_and_square": what,
             "arc_to_square_gap_m": gap,
             "arc_top_angle_deg": start.arc_top_angle_deg.map(deg),
@@ -253,17 +260,17 @@ pub fn stations_json(venue: &Venue, a: &MomentAnswer, b: &Briefing, zones: Optio
     }
     let more = json!({
         "players": {
-            "inside_each_arc": counts.map(|c| c.in_arc),
-            "in_the_square": counts.map(|c| c.in_square),
-            "on_each_wing": counts.map(|c| c.on_wing),
+            "inside_each_arc": counts.and_then(|c| c.in_arc),
+            "in_the_square": counts.and_then(|c| c.in_square),
+            "on_each_wing": counts.and_then(|c| c.on_wing),
             "source": venue.document.rules.start_in_arc.source,
         },
         "zones_m2": zones.map(|z| json!({
             "arc_a": measured(Some(&z.arc_a)),
             "arc_b": measured(Some(&z.arc_b)),
-            "square": measured(Some(&z.square)),
-            "wing_left": measured(Some(&z.wing_left)),
-            "wing_right": measured(Some(&z.wing_right)),
+            "square": measured(z.square.as_ref()),
+            "wing_left": measured(z.wing_left.as_ref()),
+            "wing_right": measured(z.wing_right.as_ref()),
         })),
         "cautions": b.cautions,
     });

@@ -1,6 +1,6 @@
 //! The lines painted on a ground, under its rule set.
 
-use super::Oval;
+use super::{Oval, Parting};
 use crate::boundary::{End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
@@ -56,7 +56,7 @@ pub struct Marking {
 
 impl Oval {
     /// Every marking: posts, goal and behind lines, goal squares, arcs cut at the
-    /// boundary, centre square, circles and dividing line, interchange.
+    /// boundary or zone lines, centre square if there is one, circles and dividing line, interchange.
     ///
     /// An arc that cuts the square is drawn as it is: no law was found against it.
     #[must_use]
@@ -64,6 +64,9 @@ impl Oval {
         let mut out = Vec::new();
         for end in End::BOTH {
             self.goal_end(end, &mut out);
+            if let Parting::ZoneLine { .. } = self.parting() {
+                self.zone_line(end, &mut out);
+            }
         }
         self.middle(&mut out);
         if let Some(wing) = self.wing_m(interchange) {
@@ -116,7 +119,8 @@ impl Oval {
                 depth.source,
             );
         }
-        if let (Some(left), Some(right)) = (self.arc_end_m(Side::Left, end), self.arc_end_m(Side::Right, end))
+        if let (Parting::Arc { .. }, Some(left), Some(right)) =
+            (self.parting(), self.arc_end_m(Side::Left, end), self.arc_end_m(Side::Right, end))
         {
             let (l, r2) = (self.boundary().at(left).point, self.boundary().at(right).point);
             // Counter-clockwise about end A's goal the arc runs left to right, about end B's right to left.
@@ -131,13 +135,31 @@ impl Oval {
         }
     }
 
+    /// A zone line from line to line.
+    fn zone_line(&self, end: End, out: &mut Vec<Marking>) {
+        let [left, right] =
+            Side::BOTH.map(|side| self.boundary().level_with(side, end.sign() * self.arc_top_m()));
+        out.push(Marking {
+            name: "zone line",
+            end: Some(end),
+            side: None,
+            mark: Mark::Segment(left, right),
+            source: self.rules().zone_depth_m.source,
+        });
+    }
+
     fn middle(&self, out: &mut Vec<Marking>) {
         let r = self.rules();
         let mut push = |name, mark, source| out.push(Marking { name, end: None, side: None, mark, source });
-        let s = 0.5 * r.square_side_m.value;
-        let corners = [Point::new(s, s), Point::new(-s, s), Point::new(-s, -s), Point::new(s, -s)];
-        for i in 0..4 {
-            push("centre square", Mark::Segment(corners[i], corners[(i + 1) % 4]), r.square_side_m.source);
+        if let Some(s) = self.square_half_m() {
+            let corners = [Point::new(s, s), Point::new(-s, s), Point::new(-s, -s), Point::new(s, -s)];
+            for i in 0..4 {
+                push(
+                    "centre square",
+                    Mark::Segment(corners[i], corners[(i + 1) % 4]),
+                    r.square_side_m.source,
+                );
+            }
         }
         for d in [r.inner_circle_diameter_m, r.outer_circle_diameter_m] {
             push("centre circle", Mark::Circle { centre: Point::ORIGIN, radius_m: 0.5 * d.value }, d.source);
@@ -155,7 +177,8 @@ impl Oval {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::oval::tests::oval;
+    use crate::ground::oval::tests::{outline as outline_for_tests, oval};
+    use crate::rules::RuleSet;
 
     #[test]
     fn counts_and_check_diagonals() {
@@ -173,6 +196,25 @@ mod tests {
         let kick = all.iter().find(|m| m.name == "kick-off line").unwrap();
         let Mark::Segment(k, _) = kick.mark else { panic!() };
         assert!((k.distance_to(o.goal_post(Side::Right, End::A)) - 11.044).abs() < 1e-3);
+    }
+
+    #[test]
+    fn what_a_ground_has_not_is_not_marked() {
+        let named = |length, width, rules| {
+            let o = Oval::new(&outline_for_tests(length, width), rules).unwrap();
+            let mut names: Vec<&str> = o.markings(Side::Left).iter().map(|m| m.name).collect();
+            names.dedup();
+            names
+        };
+        let nine = named(100.0, 50.0, RuleSet::nine_a_side());
+        assert!(
+            nine.contains(&"zone line") && !nine.contains(&"50 m arc") && !nine.contains(&"centre square")
+        );
+        // Neither square nor arcs fit on 90 × 60 m; on 100 × 80 m a square does.
+        let small = named(90.0, 60.0, RuleSet::laws());
+        assert!(["zone line", "50 m arc", "centre square"].iter().all(|n| !small.contains(n)));
+        let junior = named(100.0, 80.0, RuleSet::laws());
+        assert!(junior.contains(&"centre square") && !junior.contains(&"50 m arc"));
     }
 
     #[test]

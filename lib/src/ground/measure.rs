@@ -44,11 +44,11 @@ impl Ground {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn new(outline: &Outline, spread: &Spread, rules: RuleSet) -> Result<Self, BoundaryError> {
-        let oval = Oval::new(outline, rules.clone())?;
+        let oval = Oval::new(outline, rules)?;
         let pairs = spread
             .pairs(outline)?
             .iter()
-            .map(|(plus, minus)| Ok((Oval::new(plus, rules.clone())?, Oval::new(minus, rules.clone())?)))
+            .map(|(plus, minus)| Ok((oval.like(plus)?, oval.like(minus)?)))
             .collect::<Result<Vec<_>, BoundaryError>>()?;
         Ok(Self { oval, pairs, ratio: spread.ratio() })
     }

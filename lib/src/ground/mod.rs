@@ -6,6 +6,7 @@
 //! standard deviation either way; every printed ± comes from asking the same plain
 //! question of each.
 
+mod layout;
 mod markings;
 mod measure;
 mod oval;
@@ -13,6 +14,7 @@ mod spot;
 mod surroundings;
 mod zones;
 
+pub use layout::{Parting, Square};
 pub use markings::{Mark, Marking};
 pub use measure::{Effects, Ground};
 pub use oval::{ArcAndSquare, Oval};

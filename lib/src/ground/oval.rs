@@ -1,5 +1,6 @@
 //! One whole ground with exact numbers.
 
+use super::layout::{Layout, Parting};
 use crate::boundary::{Boundary, BoundaryError, End, Outline, Side};
 use crate::frame::{Ground as GroundFrame, Plan};
 use crate::geometry::Point;
@@ -12,6 +13,7 @@ pub struct Oval {
     boundary: Boundary,
     half_length: f64,
     rules: RuleSet,
+    pub(super) layout: Layout,
     /// Chainages of the arc ends (left A, left B, right A, right B) and wings
     /// (left, right): reference spots that every answer asks for.
     arc_ends: [[Option<f64>; 2]; 2],
@@ -34,29 +36,41 @@ fn index(side: Side, end: End) -> (usize, usize) {
 }
 
 impl Oval {
-    /// The ground of an outline under a rule set.
+    /// The ground of an outline under a rule set, whose practice becomes that of a ground so long.
     ///
     /// # Errors
     /// [`BoundaryError`] when no boundary can be made of it.
-    pub fn new(outline: &Outline, rules: RuleSet) -> Result<Self, BoundaryError> {
+    pub fn new(outline: &Outline, mut rules: RuleSet) -> Result<Self, BoundaryError> {
         let boundary = outline.boundary(rules.end_width_m())?;
+        rules.practice = rules.practice.on_ground(2.0 * outline.half_length_m());
+        let layout = Layout::of(&boundary, outline.half_length_m(), &rules);
+        Ok(Self::laid_out(outline, boundary, rules, layout))
+    }
+
+    /// Another outline of the same ground: square, arcs and practice are as on this one.
+    pub(super) fn like(&self, outline: &Outline) -> Result<Self, BoundaryError> {
+        let boundary = outline.boundary(self.rules.end_width_m())?;
+        Ok(Self::laid_out(outline, boundary, self.rules.clone(), self.layout))
+    }
+
+    fn laid_out(outline: &Outline, boundary: Boundary, rules: RuleSet, layout: Layout) -> Self {
         let mut oval = Self {
             plan: *outline.plan(),
             boundary,
             half_length: outline.half_length_m(),
             rules,
+            layout,
             arc_ends: [[None; 2]; 2],
             wings: [None; 2],
         };
-        let radius = oval.rules.arc_radius_m.value;
         for side in Side::BOTH {
             for end in End::BOTH {
                 let (i, j) = index(side, end);
-                oval.arc_ends[i][j] = oval.boundary.circle_crossing_m(side, end, oval.goal(end), radius);
+                oval.arc_ends[i][j] = layout.parting.end_m(&oval.boundary, side, end, oval.goal(end));
             }
             oval.wings[index(side, End::A).0] = oval.boundary.wing_chainage_m(side);
         }
-        Ok(oval)
+        oval
     }
 
     /// Where the ground frame lies in the local plane.
@@ -121,7 +135,7 @@ impl Oval {
         Point::new(end.sign() * self.half_length, side.sign() * 0.5 * self.rules.end_width_m())
     }
 
-    /// Where the 50 m arc meets the line: chainage, m.
+    /// Where the arc, the circle in its place or the zone line meets the line: chainage, m.
     #[must_use]
     pub fn arc_end_m(&self, side: Side, end: End) -> Option<f64> {
         let (i, j) = index(side, end);
@@ -134,21 +148,21 @@ impl Oval {
         self.wings[index(side, End::A).0]
     }
 
-    /// How the arc lies to the square.
+    /// How the arc lies to the square; `None` where there is no square, or no arc.
     ///
     /// At the Laws' sizes the gap closes at L = 150 m, and below 136.60 m the
     /// square's corners (S/2, S/2) are within the arc: (L/2 − S/2)² + (S/2)² ≤ R².
     #[must_use]
-    pub fn arc_and_square(&self) -> ArcAndSquare {
-        let (r, s) = (self.rules.arc_radius_m.value, 0.5 * self.rules.square_side_m.value);
+    pub fn arc_and_square(&self) -> Option<ArcAndSquare> {
+        let (Parting::Arc { radius_m: r }, s) = (self.parting(), self.square_half_m()?) else { return None };
         let gap = self.half_length - r - s;
-        if gap >= 0.0 {
+        Some(if gap >= 0.0 {
             ArcAndSquare::Apart(gap)
         } else if (self.half_length - s).hypot(s) <= r {
             ArcAndSquare::Swallows
         } else {
             ArcAndSquare::Cuts
-        }
+        })
     }
 }
 
@@ -169,10 +183,10 @@ pub(crate) mod tests {
 
     #[test]
     fn arc_and_square_change_where_the_design_says() {
-        assert_eq!(oval(150.0, 120.0).arc_and_square(), ArcAndSquare::Apart(0.0));
-        assert_eq!(oval(149.9, 120.0).arc_and_square(), ArcAndSquare::Cuts);
-        assert_eq!(oval(136.61, 120.0).arc_and_square(), ArcAndSquare::Cuts);
-        assert_eq!(oval(136.59, 120.0).arc_and_square(), ArcAndSquare::Swallows);
+        assert_eq!(oval(150.0, 120.0).arc_and_square(), Some(ArcAndSquare::Apart(0.0)));
+        assert_eq!(oval(149.9, 120.0).arc_and_square(), Some(ArcAndSquare::Cuts));
+        assert_eq!(oval(136.61, 120.0).arc_and_square(), Some(ArcAndSquare::Cuts));
+        assert_eq!(oval(136.59, 120.0).arc_and_square(), Some(ArcAndSquare::Swallows));
     }
 
     #[test]

@@ -252,7 +252,8 @@ impl Oval {
             NamedSpot::Post => Some(post),
             NamedSpot::GoalRange => b.circle_crossing_m(side, end, self.goal(end), goal_range_m),
             NamedSpot::Pocket => Some(midway(post, self.arc_end_m(side, end)?)),
-            NamedSpot::ArcEnd => self.arc_end_m(side, end),
+            // Pocket and flank go by zone lines too; what is called an arc's end needs an arc.
+            NamedSpot::ArcEnd => self.rules().arc_radius_m.given().and_then(|_| self.arc_end_m(side, end)),
             NamedSpot::Flank => Some(midway(self.arc_end_m(side, end)?, self.wing_m(side)?)),
             NamedSpot::Wing => self.wing_m(side),
         }
@@ -282,19 +283,17 @@ impl Oval {
         })
     }
 
-    /// Between the arcs, or inside which: where it crossed, not where it was kicked.
+    /// Between the arcs, or inside which, by whatever parts the ends from the middle: where it crossed, not where it was kicked.
     #[must_use]
     pub fn arcs(&self, p: Point<GroundFrame>) -> Arcs {
-        let (a, b) = (p.distance_to(self.goal(End::A)), p.distance_to(self.goal(End::B)));
-        let nearer = if a <= b { End::A } else { End::B };
-        if a.min(b) <= self.arc_reach_m() { Arcs::Inside(nearer) } else { Arcs::Between }
+        let (a, b) = (self.within_end_m(p, End::A), self.within_end_m(p, End::B));
+        let nearer = if a >= b { End::A } else { End::B };
+        if a.max(b) >= self.on_arc_m() { Arcs::Inside(nearer) } else { Arcs::Between }
     }
 
-    /// From the goal line's middle to the last place that counts as inside the arc, m. Arc ends are
-    /// found to 1e-10 m along the line.
-    pub(super) fn arc_reach_m(&self) -> f64 {
-        let r = self.rules();
-        r.arc_radius_m.value + if r.on_arc_is_inside { ON_ARC_M } else { -ON_ARC_M }
+    /// A place so far within the arc counts as inside it, m. Arc ends are found to 1e-10 m along the line.
+    pub(super) fn on_arc_m(&self) -> f64 {
+        if self.rules().on_arc_is_inside { -ON_ARC_M } else { ON_ARC_M }
     }
 }
 

@@ -9,7 +9,7 @@ use crate::geometry::{Point, Vector};
 /// Which zones a place is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Zones {
-    /// On or inside the arc of end A.
+    /// On or inside the arc of end A, or whatever takes its place.
     pub arc_a: bool,
     /// On or inside the arc of end B.
     pub arc_b: bool,
@@ -24,16 +24,16 @@ pub struct Zones {
 /// Areas of the zones, m².
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ZoneAreas {
-    /// Inside the arc of end A.
+    /// Inside the arc of end A, or whatever takes its place.
     pub arc_a: f64,
     /// Inside the arc of end B.
     pub arc_b: f64,
-    /// The centre square.
-    pub square: f64,
-    /// The left wing.
-    pub wing_left: f64,
+    /// The centre square; `None` where there is none.
+    pub square: Option<f64>,
+    /// The left wing; there are no wings without a square.
+    pub wing_left: Option<f64>,
     /// The right wing.
-    pub wing_right: f64,
+    pub wing_right: Option<f64>,
 }
 
 /// Steps of the line that areas are reckoned by, m: chords of 0.25 m leave
@@ -65,15 +65,14 @@ impl Oval {
         if !self.boundary().contains(p) {
             return Zones::default();
         }
-        let r = self.arc_reach_m();
-        let [arc_a, arc_b] = End::BOTH.map(|e| p.distance_to(self.goal(e)) <= r);
-        let half = 0.5 * self.rules().square_side_m.value;
+        let [arc_a, arc_b] = End::BOTH.map(|e| self.within_end_m(p, e) >= self.on_arc_m());
+        let half = self.square_half_m();
         let side = if p.y >= 0.0 { Side::Left } else { Side::Right };
         Zones {
             arc_a,
             arc_b,
-            square: p.x.abs() <= half && p.y.abs() <= half,
-            wing: (!arc_a && !arc_b && p.y.abs() > half).then_some(side),
+            square: half.is_some_and(|half| p.x.abs() <= half && p.y.abs() <= half),
+            wing: half.filter(|half| !arc_a && !arc_b && p.y.abs() > *half).map(|_| side),
             in_play: true,
         }
     }
@@ -82,28 +81,33 @@ impl Oval {
     #[must_use]
     pub fn zone_areas(&self) -> ZoneAreas {
         let ring = self.boundary().ring(STEP_M);
-        let half = 0.5 * self.rules().square_side_m.value;
-        let r = self.rules().arc_radius_m.value;
         let kept =
             |ring: &[Point<GroundFrame>], nx: f64, ny: f64, at: f64| clip(ring, Vector::new(nx, ny), at);
-        let square = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
-            .iter()
-            .fold(ring.clone(), |ring, &(x, y)| kept(&ring, x, y, -half));
+        // What of a piece is inside an end's arc, circle or zone.
+        let in_end = |piece: &[Point<GroundFrame>], e: End| match self.arc_radius_m() {
+            Some(r) => area_in_circle(piece, self.goal(e), r),
+            None => area(&kept(piece, e.sign(), 0.0, self.arc_top_m())),
+        };
+        let half = self.square_half_m();
+        let square = half.map(|half| {
+            let cut = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+                .iter()
+                .fold(ring.clone(), |ring, &(x, y)| kept(&ring, x, y, -half));
+            area(&cut)
+        });
         // In each half of the ground the nearer goal's arc is all that counts.
         let wing = |side: Side| {
-            let beyond = kept(&ring, 0.0, side.sign(), half);
-            End::BOTH
-                .iter()
-                .map(|&e| {
-                    let part = kept(&beyond, e.sign(), 0.0, 0.0);
-                    area(&part) - area_in_circle(&part, self.goal(e), r)
-                })
-                .sum()
+            let beyond = kept(&ring, 0.0, side.sign(), half?);
+            let parts = End::BOTH.iter().map(|&e| {
+                let part = kept(&beyond, e.sign(), 0.0, 0.0);
+                area(&part) - in_end(&part, e)
+            });
+            Some(parts.sum())
         };
         ZoneAreas {
-            arc_a: area_in_circle(&ring, self.goal(End::A), r),
-            arc_b: area_in_circle(&ring, self.goal(End::B), r),
-            square: area(&square),
+            arc_a: in_end(&ring, End::A),
+            arc_b: in_end(&ring, End::B),
+            square,
             wing_left: wing(Side::Left),
             wing_right: wing(Side::Right),
         }
@@ -206,9 +210,10 @@ mod tests {
         for (l, w) in [(165.0, 135.0), (137.0, 112.0)] {
             let o = oval(l, w);
             let areas = o.zone_areas();
-            assert!((areas.square - 2500.0).abs() < 1e-6);
+            assert!((areas.square.unwrap() - 2500.0).abs() < 1e-6);
+            let [wing_left, wing_right] = [areas.wing_left, areas.wing_right].map(Option::unwrap);
             assert!((areas.arc_a - areas.arc_b).abs() < 1e-6);
-            assert!((areas.wing_left - areas.wing_right).abs() < 1e-6);
+            assert!((wing_left - wing_right).abs() < 1e-6);
             let step = 0.25;
             let (mut arc, mut wing) = (0.0, 0.0);
             for i in -360..360 {
@@ -221,7 +226,7 @@ mod tests {
             // Squares of 0.25 m along some 250 m of edge, half of them wrong either way: under a
             // hundredth of a per cent times a few.
             assert!((areas.arc_a - arc).abs() < 3.0, "{} {arc}", areas.arc_a);
-            assert!((areas.wing_left - wing).abs() < 3.0, "{} {wing}", areas.wing_left);
+            assert!((wing_left - wing).abs() < 3.0, "{wing_left} {wing}");
         }
     }
 

@@ -35,7 +35,7 @@ pub(crate) use stand::is_cut_short;
 pub use stand::{
     Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, post_station, stand,
 };
-pub use start::{Counts, Diagonal, Sight, Start, start};
+pub use start::{Counts, Diagonal, Sight, SightAlong, Start, StartBy, start};
 pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in};
 pub use travel::{Run, Times, run_to_post, way};

@@ -8,7 +8,7 @@ use super::start::start;
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
-use crate::geometry::{Point, Vector};
+use crate::geometry::Point;
 use crate::ground::{Oval, SpotRef, Surroundings};
 use crate::rules::Practice;
 
@@ -135,7 +135,7 @@ fn pair(
         (Phase::Bounce, _) => {
             let s = start(oval, around, practice).ok_or(NoPositions::NothingPainted)?;
             Ok(End::BOTH.map(|end| Station {
-                facing: Vector::new(-end.sign(), 0.0),
+                facing: s.facing(side, end),
                 ..Station::new(side, s.station(side, end), Point::ORIGIN, Reason::Start)
             }))
         }

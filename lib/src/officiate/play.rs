@@ -17,7 +17,7 @@ use super::start::{Diagonal, start};
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
-use crate::geometry::{Point, Vector};
+use crate::geometry::Point;
 use crate::ground::{Oval, Spot, SpotRef, Surroundings};
 use crate::rules::Practice;
 
@@ -178,7 +178,8 @@ pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
 /// In from the line on `side`, level with an x, as far as the square's side line and never over it.
 pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> Point<Ground> {
     let line = level(oval, side, x_m);
-    let square = 0.5 * oval.rules().square_side_m.value + practice.square_clear_m.value;
+    // Without a square one stays on the own line.
+    let square = oval.square_half_m().map_or(f64::INFINITY, |half| half + practice.square_clear_m.value);
     let post = |end| oval.boundary().corner(side, end).x;
     let x = x_m.clamp(post(End::B).min(post(End::A)), post(End::A).max(post(End::B)));
     Point::new(x, side.sign() * square.min((side.sign() * line.y).max(0.0)))
@@ -192,6 +193,13 @@ pub fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
     } else {
         ShortSide::Toward(spot.end)
     }
+}
+
+/// Is a ball farther off the goal axis than the square, or, without one, near a line?
+fn beyond_square(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> bool {
+    let b = oval.boundary();
+    let near = || practice.near_line_m.value.min(practice.near_line_share.value * b.width_m());
+    oval.square_half_m().map_or_else(|| -b.outside_m(ball) < near(), |half| ball.y.abs() > half)
 }
 
 fn both(f: impl Fn(Side) -> Station) -> [Station; 2] {
@@ -265,9 +273,8 @@ pub(crate) fn positions_anyway(
             Ok(by_phase(both(|side| {
                 let end = moment.diagonal.end_of(side);
                 let point = s.station(side, end);
-                // Down the side line, toward the other end.
                 Station {
-                    facing: Vector::new(-end.sign(), 0.0),
+                    facing: s.facing(side, end),
                     ..Station::new(side, point, Point::ORIGIN, Reason::Start)
                 }
             })))
@@ -295,7 +302,7 @@ pub(crate) fn positions_anyway(
             if let Some(end) = in_goal_range(oval, practice, ball) {
                 return Ok(at_posts(end, Case::GoalRange(end)));
             }
-            if ball.y.abs() <= 0.5 * oval.rules().square_side_m.value {
+            if !beyond_square(oval, practice, ball) {
                 return Ok(Positions {
                     case: Case::Corridor,
                     crossing: None,
@@ -388,11 +395,7 @@ fn set_kick(
             Station::new(side, line, ball, Reason::Ahead)
         }
     };
-    let near = if ball.y.abs() > 0.5 * oval.rules().square_side_m.value {
-        Some(spot_of(oval, practice, ball)?)
-    } else {
-        None
-    };
+    let near = if beyond_square(oval, practice, ball) { Some(spot_of(oval, practice, ball)?) } else { None };
     let stations = both(|side| match near {
         Some(spot) if spot.side != side => {
             Station::new(side, far_in(oval, practice, side, ball.x), ball, Reason::In)

@@ -48,15 +48,19 @@ pub fn relay(
 ) -> Result<Relay, NoWay> {
     let r = oval.rules();
     let s = start(oval, around, practice);
-    let half = 0.5 * r.square_side_m.value;
+    let half = oval.square_half_m();
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
     let hand_over = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
     let field_umpire = Point::new(0.0, umpire.sign() * 0.5 * r.outer_circle_diameter_m.value);
     let posts = positions_at_posts(oval, around, practice, end);
     let from = |side: Side| posts[usize::from(side == Side::Right)];
-    let corner = |side: Side, end: End| Point::new(end.sign() * half, side.sign() * half);
-    // Where nothing is painted the square's corner, paced, is the way's end.
-    let station = |side: Side, end: End| s.map_or_else(|| corner(side, end), |s| s.station(side, end));
+    let corner = |side: Side, end: End| half.map(|h| Point::new(end.sign() * h, side.sign() * h));
+    // Where nothing is painted the square's corner, paced, is the way's end; without a square the line.
+    let level = |side: Side, end: End| oval.boundary().level_with(side, end.sign() * oval.arc_top_m());
+    let station = |side: Side, end: End| {
+        s.map_or_else(|| corner(side, end).unwrap_or_else(|| level(side, end)), |s| s.station(side, end))
+    };
+    let past = |side: Side, end: End| corner(side, end).into_iter().chain([station(side, end)]);
     let through = |points: &[Point<Ground>]| -> Result<Vec<Way>, NoWay> {
         points.windows(2).map(|w| way_round(w[0], w[1], groups, field_umpire)).collect()
     };
@@ -66,14 +70,10 @@ pub fn relay(
         legs.fold(first, Way::then)
     };
     let second = first.other();
-    let one = through(&[from(first), oval.goal(end), hand_over, corner(first, end), station(first, end)])?;
-    let two = through(&[
-        from(second),
-        hand_over,
-        field_umpire,
-        corner(second, end.other()),
-        station(second, end.other()),
-    ])?;
+    let one: Vec<_> = [from(first), oval.goal(end), hand_over].into_iter().chain(past(first, end)).collect();
+    let two: Vec<_> =
+        [from(second), hand_over, field_umpire].into_iter().chain(past(second, end.other())).collect();
+    let (one, two) = (through(&one)?, through(&two)?);
     Ok(Relay {
         first,
         hand_over,

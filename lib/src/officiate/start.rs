@@ -4,7 +4,7 @@ use super::sight::look;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
-use crate::ground::{ArcAndSquare, Hazard, Oval, Painted, Surroundings};
+use crate::ground::{ArcAndSquare, Hazard, Oval, Painted, Parting, Surroundings};
 use crate::rules::Practice;
 
 /// Which two of the four start stations the officials take, diagonally opposite.
@@ -24,9 +24,34 @@ impl Diagonal {
     }
 }
 
-/// A look from a start station along something that is painted.
+/// What an official at a start station looks along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SightAlong {
+    /// The square's side line.
+    SquareSide,
+    /// The arc's top.
+    ArcTop,
+    /// The zone line.
+    ZoneLine,
+}
+
+impl SightAlong {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::SquareSide => "the square's side line",
+            Self::ArcTop => "the arc's top",
+            Self::ZoneLine => "the zone line",
+        }
+    }
+}
+
+/// A look from a start station along something that is marked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
+    /// Along what.
+    pub along: SightAlong,
     /// Unit vector of the look.
     pub look: Vector<Ground>,
     /// What is looked along is so far off the look at its near end, m.
@@ -37,53 +62,95 @@ pub struct Sight {
     pub crosses: Option<usize>,
 }
 
+/// By what a start station is found across the ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum StartBy {
+    /// Just outside the square's side line, or where that is carried on.
+    SquareSide {
+        /// Metres from the goal axis.
+        y_m: f64,
+        /// Metres goal-side of the square's corner; 0 where the arc's top lies inside the square.
+        beyond_corner_m: f64,
+    },
+    /// On the official's own line: there is no square, or it does not fit.
+    OwnLine,
+}
+
 /// The start stations.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Start {
     /// Metres from the centre along the goal axis.
     pub x_m: f64,
-    /// Metres from the goal axis.
-    pub y_m: f64,
-    /// Metres goal-side of the square's corner; 0 where the arc's top lies inside the square.
-    pub beyond_corner_m: f64,
+    /// By what they are found across the ground.
+    pub by: StartBy,
     /// On a short ground, the angle from the station to the arc's top, degrees
     /// from the square's end edge.
     pub arc_top_angle_deg: Option<f64>,
-    /// How arc and square lie.
-    pub arc_and_square: ArcAndSquare,
-    /// What is painted to line up on.
+    /// How arc and square lie; `None` where there is no square, or no arc but a zone line.
+    pub arc_and_square: Option<ArcAndSquare>,
+    /// What is painted to line up on, of what the ground has.
     pub painted: Painted,
+    /// Left A, left B, right A, right B.
+    at: [Point<Ground>; 4],
 }
 
-/// Players that must be there when play starts, both sides together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Players that must be there when play starts, both sides together; `None` where the rule set does not say,
+/// or the ground has no such place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Counts {
     /// Inside each arc.
-    pub in_arc: u32,
+    pub in_arc: Option<u32>,
     /// In the square.
-    pub in_square: u32,
+    pub in_square: Option<u32>,
     /// On each wing.
-    pub on_wing: u32,
+    pub on_wing: Option<u32>,
 }
 
 impl Start {
+    /// Metres from the goal axis, where the square says so.
+    #[must_use]
+    pub fn y_m(&self) -> Option<f64> {
+        match self.by {
+            StartBy::SquareSide { y_m, .. } => Some(y_m),
+            StartBy::OwnLine => None,
+        }
+    }
+
+    /// Metres goal-side of the square's corner; 0 level with it, or where there is no square.
+    #[must_use]
+    pub fn beyond_corner_m(&self) -> f64 {
+        match self.by {
+            StartBy::SquareSide { beyond_corner_m, .. } => beyond_corner_m,
+            StartBy::OwnLine => 0.0,
+        }
+    }
+
     /// The station on one side toward one end; the partner's has the other side and the other end.
     #[must_use]
     pub fn station(&self, side: Side, end: End) -> Point<Ground> {
-        Point::new(end.sign() * self.x_m, side.sign() * self.y_m)
+        self.at[2 * usize::from(side == Side::Right) + usize::from(end == End::B)]
     }
 
-    /// The two looks from a station: down the square's side line to its far corner, and along the
-    /// arc's top. On a short ground, where the station is level with the square's corner and the top
-    /// lies inside, the look at the top is off the top's own direction: an arc seen askew.
+    /// Which way the official at a station faces: down the square's side line, or from the own line to the
+    /// centre.
     #[must_use]
-    pub fn sights(&self, oval: &Oval, around: &Surroundings, side: Side, end: End) -> [Sight; 2] {
+    pub fn facing(&self, side: Side, end: End) -> Vector<Ground> {
+        let down = Vector::new(-end.sign(), 0.0);
+        match self.by {
+            StartBy::SquareSide { .. } => down,
+            StartBy::OwnLine => look(self.station(side, end), Point::ORIGIN, down),
+        }
+    }
+
+    /// The looks from a station: down the square's side line to its far corner, and along the arc's top or
+    /// the zone line; what is not marked is not looked along. On a short ground, where the station is level
+    /// with the square's corner and the top lies inside, the look at the top is off the top's own direction:
+    /// an arc seen askew.
+    #[must_use]
+    pub fn sights(&self, oval: &Oval, around: &Surroundings, side: Side, end: End) -> Vec<Sight> {
         let at = self.station(side, end);
-        let half = 0.5 * oval.rules().square_side_m.value;
-        let top = Point::new(end.sign() * (oval.half_length_m() - oval.rules().arc_radius_m.value), 0.0);
         let across = Vector::new(0.0, -side.sign());
         let down = Vector::new(-end.sign(), 0.0);
-        let to_top = look(at, top, across);
         // As far as what is looked at: the far end of the side line, and the arc's top.
         let crosses = |to: Point<Ground>| {
             let hits = |h: &Hazard| distance_to_segment(oval.plan().to_ground(h.at), at, to) <= h.radius_m;
@@ -92,16 +159,31 @@ impl Start {
                 .filter(|&i| hits(&around.hazards[i]))
                 .min_by(|&i, &j| away(i).total_cmp(&away(j)))
         };
-        let far_corner = Point::new(-end.sign() * half, at.y);
-        [
-            Sight { look: down, beside_m: at.y.abs() - half, off_deg: 0.0, crosses: crosses(far_corner) },
-            Sight {
-                look: to_top,
-                beside_m: (at.x - top.x).abs(),
-                off_deg: to_top.angle_to_deg(across),
-                crosses: crosses(top),
-            },
-        ]
+        let mut all = Vec::with_capacity(2);
+        if let (true, Some(half)) = (self.painted.square, oval.square_half_m()) {
+            all.push(Sight {
+                along: SightAlong::SquareSide,
+                look: down,
+                beside_m: at.y.abs() - half,
+                off_deg: 0.0,
+                crosses: crosses(Point::new(-end.sign() * half, at.y)),
+            });
+        }
+        let along = match oval.parting() {
+            Parting::Arc { .. } if self.painted.arcs => SightAlong::ArcTop,
+            Parting::ZoneLine { .. } => SightAlong::ZoneLine,
+            Parting::Arc { .. } | Parting::GoalRange { .. } => return all,
+        };
+        let top = Point::new(end.sign() * oval.arc_top_m(), 0.0);
+        let to_top = look(at, top, across);
+        all.push(Sight {
+            along,
+            look: to_top,
+            beside_m: (at.x - top.x).abs(),
+            off_deg: to_top.angle_to_deg(across),
+            crosses: crosses(top),
+        });
+        all
     }
 
     /// What the official at a station counts: players inside the arc of that end, on that side's wing,
@@ -111,10 +193,12 @@ impl Start {
         let r = oval.rules();
         // Whole numbers of players, both sides together.
         let both = |n: f64| (2.0 * n).round().clamp(0.0, 1000.0) as u32;
+        let has_arcs = matches!(oval.parting(), Parting::Arc { .. });
+        let square = oval.square_half_m();
         Counts {
-            in_arc: both(r.start_in_arc.value),
-            in_square: both(r.start_in_square.value),
-            on_wing: both(r.start_on_wing.value),
+            in_arc: r.start_in_arc.given().filter(|_| has_arcs).map(both),
+            in_square: square.and(r.start_in_square.given()).map(both),
+            on_wing: square.and(r.start_on_wing.given()).map(both),
         }
     }
 
@@ -125,42 +209,68 @@ impl Start {
     }
 }
 
-/// |x| = max(L/2 − R, S/2), |y| = S/2 + 0.5, diagonally opposite.
+/// |x| = max(L/2 − R, S/2), |y| = S/2 + 0.5, diagonally opposite. Without a square, or with one that does not
+/// fit: on the own line, level with the arc's top, or with the zone line.
 ///
 /// Where no arcs are painted the square's corner is what one can find; where no square is, the arc's top, the
 /// side line paced from the goal axis. `None` where neither is painted: nothing to find a station by.
 #[must_use]
 pub fn start(oval: &Oval, around: &Surroundings, practice: &Practice) -> Option<Start> {
-    let r = oval.rules();
-    let s = 0.5 * r.square_side_m.value;
-    let top = oval.half_length_m() - r.arc_radius_m.value;
-    let painted = around.painted;
-    let x_m = match (painted.square, painted.arcs) {
-        (true, true) => top.max(s),
-        (true, false) => s,
-        (false, true) => top,
-        (false, false) => return None,
+    let top = oval.arc_top_m();
+    let is_arc = matches!(oval.parting(), Parting::Arc { .. });
+    let painted = Painted {
+        square: around.painted.square && oval.square_half_m().is_some(),
+        arcs: around.painted.arcs && is_arc,
     };
+    if is_arc && !painted.square && !painted.arcs {
+        return None;
+    }
+    // A circle that nobody paints is paced from the posts; beside a square that is not painted either, the
+    // own line is what is left.
+    let half = oval.square_half_m().filter(|_| painted.square || painted.arcs);
+    let Some(s) = half else {
+        let level = |side, end: End| oval.boundary().level_with(side, end.sign() * top);
+        return Some(Start {
+            x_m: top,
+            by: StartBy::OwnLine,
+            arc_top_angle_deg: None,
+            arc_and_square: None,
+            painted,
+            at: stations(level),
+        });
+    };
+    let x_m = match (painted.square, is_arc && !painted.arcs) {
+        (true, false) => top.max(s),
+        (true, true) => s,
+        (false, _) => top,
+    };
+    let y_m = s + practice.square_clear_m.value;
     Some(Start {
         x_m,
-        y_m: s + practice.square_clear_m.value,
-        beyond_corner_m: (x_m - s).max(0.0),
+        by: StartBy::SquareSide { y_m, beyond_corner_m: (x_m - s).max(0.0) },
         arc_top_angle_deg: (painted.arcs && x_m > top).then(|| ((s - top) / s).atan().to_degrees()),
         arc_and_square: oval.arc_and_square(),
         painted,
+        at: stations(|side, end| Point::new(end.sign() * x_m, side.sign() * y_m)),
     })
+}
+
+fn stations(at: impl Fn(Side, End) -> Point<Ground>) -> [Point<Ground>; 4] {
+    [at(Side::Left, End::A), at(Side::Left, End::B), at(Side::Right, End::A), at(Side::Right, End::B)]
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::oval_for_tests as oval;
+    use crate::ground::{outline_for_tests, oval_for_tests as oval};
+    use crate::rules::RuleSet;
 
     #[test]
     fn level_with_the_arc_top_outside_the_square() {
         let s = start(&oval(158.0, 128.0), &Surroundings::default(), &Practice::default()).unwrap();
-        assert!((s.x_m - 29.0).abs() < 1e-9 && (s.beyond_corner_m - 4.0).abs() < 1e-9);
-        assert!((s.y_m - 25.5).abs() < 1e-12);
+        let StartBy::SquareSide { y_m, beyond_corner_m } = s.by else { panic!() };
+        assert!((s.x_m - 29.0).abs() < 1e-9 && (beyond_corner_m - 4.0).abs() < 1e-9);
+        assert!((y_m - 25.5).abs() < 1e-12);
         assert!(s.arc_top_angle_deg.is_none());
         let [[(a, e), (b, f)], _] = s.diagonals();
         assert_eq!((Diagonal::First.end_of(a), Diagonal::First.end_of(b)), (e, f));
@@ -182,7 +292,7 @@ mod tests {
         let s = start(&o, &Surroundings::default(), &Practice::default()).unwrap();
         for side in Side::BOTH {
             for end in End::BOTH {
-                let [down, across] = s.sights(&o, &Surroundings::default(), side, end);
+                let [down, across] = s.sights(&o, &Surroundings::default(), side, end)[..] else { panic!() };
                 assert_eq!((down.crosses, across.crosses), (None, None));
                 assert!((down.beside_m - 0.5).abs() < 1e-12 && down.look.x * end.sign() < 0.0);
                 // Level with the top: along the arc's own direction there.
@@ -192,8 +302,8 @@ mod tests {
         }
         let short = oval(137.0, 112.0);
         let bare = Surroundings::default();
-        let [_, askew] =
-            start(&short, &bare, &Practice::default()).unwrap().sights(&short, &bare, Side::Left, End::A);
+        let askew =
+            start(&short, &bare, &Practice::default()).unwrap().sights(&short, &bare, Side::Left, End::A)[1];
         // atan(6.5 / 25.5): from half a metre outside the square's side.
         assert!((askew.off_deg - (6.5f64 / 25.5).atan().to_degrees()).abs() < 1e-9);
     }
@@ -209,7 +319,8 @@ mod tests {
             ..Surroundings::default()
         };
         let s = start(&o, &around, &Practice::default()).unwrap();
-        let crosses = |side, end| s.sights(&o, &around, side, end).map(|l| l.crosses);
+        let crosses =
+            |side, end| s.sights(&o, &around, side, end).iter().map(|l| l.crosses).collect::<Vec<_>>();
         assert_eq!(crosses(Side::Left, End::A), [Some(0), Some(1)]);
         assert_eq!(crosses(Side::Left, End::B), [Some(0), None]);
         assert_eq!(crosses(Side::Right, End::A), [None, None]);
@@ -220,8 +331,8 @@ mod tests {
         // AFL rule changes, 2019: six a side inside each arc, four in the square, the wings.
         let o = oval(158.0, 128.0);
         let c = start(&o, &Surroundings::default(), &Practice::default()).unwrap().counts(&o);
-        assert_eq!((c.in_arc, c.in_square, c.on_wing), (12, 8, 2));
-        assert_eq!(2 * c.in_arc + c.in_square + 2 * c.on_wing, 36);
+        assert_eq!(c, Counts { in_arc: Some(12), in_square: Some(8), on_wing: Some(2) });
+        assert_eq!(2 * 12 + 8 + 2 * 2, 36);
     }
 
     #[test]
@@ -234,5 +345,53 @@ mod tests {
         assert!((on(true, false).unwrap().x_m - 25.0).abs() < 1e-12);
         assert!((on(false, true).unwrap().x_m - 29.0).abs() < 1e-9);
         assert!(on(false, false).is_none());
+    }
+
+    fn with(length: f64, width: f64, rules: RuleSet) -> (Oval, Start) {
+        let o = Oval::new(&outline_for_tests(length, width), rules).unwrap();
+        let practice = o.rules().practice.clone();
+        let s = start(&o, &Surroundings::default(), &practice).unwrap();
+        (o, s)
+    }
+
+    #[test]
+    fn without_a_square_one_starts_on_the_own_line_level_with_the_zone_line() {
+        let (o, s) = with(100.0, 50.0, RuleSet::nine_a_side());
+        assert_eq!(s.by, StartBy::OwnLine);
+        for side in Side::BOTH {
+            for end in End::BOTH {
+                let at = s.station(side, end);
+                // Zones of 30, 40 and 30 m: the line is 20 m from the centre.
+                assert!((at.x - end.sign() * 20.0).abs() < 1e-6, "{}", at.x);
+                assert!(o.boundary().outside_m(at).abs() < 1e-6 && at.y * side.sign() > 0.0);
+                let sights = s.sights(&o, &Surroundings::default(), side, end);
+                assert_eq!(sights.iter().map(|l| l.along).collect::<Vec<_>>(), [SightAlong::ZoneLine]);
+                assert!(s.facing(side, end).angle_to_deg(Point::ORIGIN - at) < 1e-9);
+            }
+        }
+        assert_eq!(s.counts(&o), Counts::default(), "no count of eighteen a side for nine");
+    }
+
+    #[test]
+    fn a_square_that_does_not_fit_leaves_the_own_line() {
+        let (o, s) = with(90.0, 60.0, RuleSet::laws());
+        assert_eq!(s.by, StartBy::OwnLine);
+        let at = s.station(Side::Right, End::B);
+        // Goal range's circle: 18 m of 90.
+        assert!((at.x + 27.0).abs() < 1e-6 && o.boundary().outside_m(at).abs() < 1e-6);
+        assert!(s.sights(&o, &Surroundings::default(), Side::Right, End::B).is_empty());
+        assert_eq!(s.counts(&o), Counts::default());
+    }
+
+    #[test]
+    fn a_square_on_a_ground_too_short_for_arcs_keeps_its_side_line() {
+        let (o, s) = with(100.0, 80.0, RuleSet::laws());
+        // Level with the top of goal range's circle, 20 m of 100, past the square's corner at 25.
+        assert!((s.x_m - 30.0).abs() < 1e-9);
+        assert_eq!(s.by, StartBy::SquareSide { y_m: 25.5, beyond_corner_m: s.x_m - 25.0 });
+        let sights = s.sights(&o, &Surroundings::default(), Side::Left, End::A);
+        assert_eq!(sights.iter().map(|l| l.along).collect::<Vec<_>>(), [SightAlong::SquareSide]);
+        let c = s.counts(&o);
+        assert_eq!((c.in_arc, c.in_square), (None, Some(8)));
     }
 }

@@ -1,6 +1,6 @@
 //! Rule sets: limits, sizes of markings, run-off.
 
-use super::{Sourced, Standing};
+use super::{Practice, Sourced, Standing};
 
 /// Where a competition gives a free kick for the last disposal out of bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,10 +32,12 @@ pub struct RuleSet {
     pub post_gap_m: Sourced,
     /// Goal square, out from the goal line, m.
     pub goal_square_depth_m: Sourced,
-    /// Radius of the arc about the middle of the goal line, m.
+    /// Radius of the arc about the middle of the goal line, m. May be absent: ask the ground, `Oval::parting`.
     pub arc_radius_m: Sourced,
-    /// Side of the centre square, m.
+    /// Side of the centre square, m. May be absent: ask the ground, `Oval::square_half_m`.
     pub square_side_m: Sourced,
+    /// End zones, out from the goal lines, m, where play is in zones and not by arcs and a square.
+    pub zone_depth_m: Sourced,
     /// Diameter of the inner centre circle, m.
     pub inner_circle_diameter_m: Sourced,
     /// Diameter of the outer centre circle, m.
@@ -60,6 +62,8 @@ pub struct RuleSet {
     pub throw_ins: bool,
     /// Last disposal out of bounds.
     pub last_disposal: LastDisposal,
+    /// The distances of its officials, on a ground of any length: see [`Practice::on_ground`].
+    pub practice: Practice,
 }
 
 const LAW_3_2: &str = "Laws of Australian Football, Law 3.2(a), 2010s editions";
@@ -86,6 +90,7 @@ impl RuleSet {
                 Standing::Likely,
             ),
             square_side_m: Sourced::new(50.0, WA_GUIDE, Standing::Sure),
+            zone_depth_m: Sourced::absent("arcs and a square part the ground"),
             inner_circle_diameter_m: Sourced::new(3.0, WA_GUIDE, Standing::Sure),
             outer_circle_diameter_m: Sourced::new(10.0, WA_GUIDE, Standing::Sure),
             interchange_m: Sourced::new(15.0, WA_GUIDE, Standing::Sure),
@@ -102,6 +107,7 @@ impl RuleSet {
             on_arc_is_inside: true,
             throw_ins: true,
             last_disposal: LastDisposal::NotStated,
+            practice: Practice::COMMON,
         }
     }
 
@@ -138,6 +144,13 @@ impl RuleSet {
         set.name = "nine a side";
         set.length_min_m = Sourced::new(100.0, NINE, Standing::Sure);
         set.width_min_m = Sourced::new(50.0, NINE, Standing::Sure);
+        set.zone_depth_m = Sourced::new(30.0, NINE, Standing::Sure);
+        const ZONES: &str = "not stated: play is in zones of 30, 40 and 30 m";
+        set.square_side_m = Sourced::absent(ZONES);
+        set.arc_radius_m = Sourced::absent(ZONES);
+        set.start_in_arc = Sourced::absent(ZONES);
+        set.start_in_square = Sourced::absent(ZONES);
+        set.start_on_wing = Sourced::absent(ZONES);
         // That nobody throws in there is from memory.
         set.throw_ins = false;
         set
@@ -178,6 +191,7 @@ impl RuleSet {
             "goal_square_depth_m" => &mut self.goal_square_depth_m,
             "arc_radius_m" => &mut self.arc_radius_m,
             "square_side_m" => &mut self.square_side_m,
+            "zone_depth_m" => &mut self.zone_depth_m,
             "inner_circle_diameter_m" => &mut self.inner_circle_diameter_m,
             "outer_circle_diameter_m" => &mut self.outer_circle_diameter_m,
             "interchange_m" => &mut self.interchange_m,

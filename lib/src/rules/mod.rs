@@ -7,6 +7,7 @@ mod happened;
 mod laws;
 mod method;
 mod practice;
+mod table;
 mod tape;
 mod told;
 
@@ -15,6 +16,7 @@ pub use happened::{Decision, Happened, Off, Sure};
 pub use laws::{LastDisposal, RuleSet};
 pub use method::{Edge, Method, line_width_m, line_width_sd_m, wgs84_as_gda2020_sd_m};
 pub use practice::Practice;
+pub use table::{NotSet, Row};
 pub use tape::{
     TapeClass, laser_reading_sd_m, mark_on_line_sd_m, square_by_eye_sd_deg, standard_temperature_c,
     steel_expansion, tape_reading_sd_m,
@@ -34,6 +36,8 @@ pub enum Standing {
     CommonPractice,
     /// Set by the person who runs the venue.
     Override,
+    /// The rule set has no such thing: the value is nought.
+    Absent,
 }
 
 impl Standing {
@@ -46,6 +50,7 @@ impl Standing {
             Self::FromMemory => "from memory",
             Self::CommonPractice => "common practice, no source",
             Self::Override => "set for this venue",
+            Self::Absent => "not in these rules",
         }
     }
 }
@@ -68,6 +73,17 @@ impl Sourced {
 
     const fn practice(value: f64) -> Self {
         Self::new(value, "common practice, no source", Standing::CommonPractice)
+    }
+
+    /// What a rule set does not have.
+    const fn absent(source: &'static str) -> Self {
+        Self::new(0.0, source, Standing::Absent)
+    }
+
+    /// The number, where the rule set has it.
+    #[must_use]
+    pub fn given(self) -> Option<f64> {
+        (self.standing != Standing::Absent).then_some(self.value)
     }
 
     /// The same number set for one venue.

@@ -1,210 +1,152 @@
 //! The umpiring distances that no law fixes: named, editable defaults, each
-//! "common practice, no source".
+//! "common practice, no source". They belong to a rule set, and a league or a venue may change them.
 
-use super::{Sourced, Standing};
+use super::table::numbers;
+use super::{NotSet, Sourced, Standing};
 
-/// Distances and limits of an official's practice.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Practice {
-    /// Back from the crossing point along the tangent, m.
-    pub back_m: Sourced,
-    /// Ball this near a goal line's midpoint: be at the behind posts, m.
-    pub goal_range_m: Sourced,
-    /// Beyond the behind post along the normal, m.
-    pub at_post_m: Sourced,
-    /// Half-width of the corridor walked when backing away, m.
-    pub corridor_m: Sourced,
-    /// Backing away less than this is no view along the tangent, m.
-    pub back_least_m: Sourced,
-    /// Outside the square's side line, m.
-    pub square_clear_m: Sourced,
-    /// Length of a throw-in, m.
-    pub throw_m: Sourced,
-    /// A throw-in lands at least this far off the goal axis, m.
-    pub throw_clear_m: Sourced,
-    /// Distances along the line that differ by less are "either side", m.
-    pub either_m: Sourced,
-    /// Length of a kick, for kicks behind, m.
-    pub kick_m: Sourced,
-    /// Ahead of a set kick, m.
-    pub set_kick_m: Sourced,
-    /// A set kick this near the goal attacked is a set shot, m.
-    pub set_shot_m: Sourced,
-    /// One fist at arm's length, degrees.
-    pub fist_deg: Sourced,
-    /// A landmark further off the line to face than this is no use, degrees.
-    pub backsight_limit_deg: Sourced,
-    /// A landmark known by bearing only must be at least this far, m.
-    pub bearing_only_m: Sourced,
-    /// Where the second carrier waits after a goal, out from the goal square, m.
-    pub relay_wait_m: Sourced,
-    /// As near as this to where it went over on the full: run up and point it out, m.
-    pub on_full_run_m: Sourced,
-    /// Between two officials on one line, m.
-    pub pair_m: Sourced,
-    /// Height of an official's eyes, m.
-    pub eye_m: Sourced,
-    /// Height of a ball where it crosses, for what can be seen of it, m.
-    pub ball_height_m: Sourced,
-    /// A ball across its waist, m.
-    pub ball_across_m: Sourced,
-    /// From the first to the last of a quarter, time on included, min.
-    pub quarter_min: Sourced,
-    /// After the first and third quarters, min.
-    pub short_break_min: Sourced,
-    /// At half time, min.
-    pub long_break_min: Sourced,
-    /// Walking, m/s.
-    pub walk_m_s: Sourced,
-    /// Running, m/s.
-    pub run_m_s: Sourced,
-    /// Sprinting, m/s.
-    pub sprint_m_s: Sourced,
-    /// Running backwards, m/s.
-    pub backward_m_s: Sourced,
-    /// Look and sun nearer than this in plan: glare, degrees.
-    pub glare_deg: Sourced,
-    /// A sun higher than this is in nobody's eyes, degrees.
-    pub glare_high_deg: Sourced,
+const fn common(value: f64) -> Sourced {
+    Sourced::practice(value)
+}
+
+numbers! {
+    /// Distances and limits of an official's practice.
+    pub struct Practice {
+        /// Back from the crossing point along the tangent.
+        back_m: common(15.0), 0.5 to 50, "m";
+        /// Ball this near a goal line's midpoint: be at the behind posts.
+        goal_range_m: common(25.0), 0.5 to 60, "m";
+        /// On a short ground goal range is no more than this share of the length.
+        goal_range_share: common(0.2), 0.05 to 1, "";
+        /// A place is near a line when it is no farther from one than this, or than the share of the width.
+        near_line_m: common(20.0), 0 to 100, "m";
+        /// The share of the ground's width that counts as near a line where it is less.
+        near_line_share: common(0.25), 0 to 0.5, "";
+        /// Beyond the behind post along the normal.
+        at_post_m: common(1.0), 0 to 10, "m";
+        /// At the behind post, clear of fence and hazard by so much.
+        post_clear_m: common(0.5), 0 to 5, "m";
+        /// Less than this behind the post is no station: beside it on the line instead.
+        post_least_m: common(0.3), 0 to 5, "m";
+        /// Half-width of the corridor walked when backing away.
+        corridor_m: common(1.0), 0 to 10, "m";
+        /// Backing away less than this is no view along the tangent.
+        back_least_m: common(8.0), 0 to 50, "m";
+        /// Places whose view of the line differs by no more than this see it alike.
+        shift_alike_m: common(0.3), 0 to 5, "m";
+        /// The long side is said first where its view is better by this.
+        long_first_m: common(0.5), 0 to 5, "m";
+        /// Outside the square's side line.
+        square_clear_m: common(0.5), 0 to 10, "m";
+        /// A square whose corner is less than this inside the line does not fit.
+        square_inside_m: common(3.0), 0 to 20, "m";
+        /// An arc whose top comes this near the ground's centre is no arc.
+        arc_centre_m: common(5.0), 0 to 30, "m";
+        /// Length of a throw-in.
+        throw_m: common(15.0), 0.5 to 40, "m";
+        /// A throw-in lands at least this far off the goal axis.
+        throw_clear_m: common(15.0), 0 to 60, "m";
+        /// Distances along the line that differ by less are "either side".
+        either_m: common(5.0), 0 to 100, "m";
+        /// Length of a kick, for kicks behind.
+        kick_m: common(50.0), 0.5 to 100, "m";
+        /// Ahead of a set kick.
+        set_kick_m: common(35.0), 0 to 100, "m";
+        /// On a short ground one is no farther ahead of a set kick than this share of the length.
+        set_kick_share: common(0.3), 0.05 to 1, "";
+        /// A set kick this near the goal attacked is a set shot.
+        set_shot_m: common(55.0), 0 to 100, "m";
+        /// On a short ground a set shot is no farther than this share of the length.
+        set_shot_share: common(0.42), 0.05 to 1, "";
+        /// One fist at arm's length.
+        fist_deg: common(10.0), 0.5 to 20, "°";
+        /// A landmark further off the line to face than this, one and a half fists, is no use.
+        backsight_limit_deg: common(15.0), 0 to 90, "°";
+        /// A landmark known by bearing only must be at least this far.
+        bearing_only_m: common(1000.0), 0 to 10_000, "m";
+        /// Where the second carrier waits after a goal, out from the goal square.
+        relay_wait_m: common(10.0), 0 to 50, "m";
+        /// As near as this to where it went over on the full: run up and point it out.
+        on_full_run_m: common(15.0), 0 to 200, "m";
+        /// Between two officials on one line.
+        pair_m: Sourced::new(55.0, "AFL four-umpire positioning guidelines (50 to 60 m)", Standing::Sure), 0 to 100, "m";
+        /// Height of an official's eyes.
+        eye_m: common(1.7), 0.5 to 2.5, "m";
+        /// Height of a ball where it crosses, for what can be seen of it.
+        ball_height_m: common(1.0), 0 to 10, "m";
+        /// A ball across its waist.
+        ball_across_m: Sourced::new(0.17, "from memory", Standing::FromMemory), 0 to 1, "m";
+        /// From the first to the last of a quarter, time on included.
+        quarter_min: common(30.0), 0 to 60, "min";
+        /// After the first and third quarters.
+        short_break_min: common(6.0), 0 to 60, "min";
+        /// At half time.
+        long_break_min: common(20.0), 0 to 120, "min";
+        /// Walking.
+        walk_m_s: common(1.5), 0.5 to 12, "m/s";
+        /// Running.
+        run_m_s: common(3.5), 0.5 to 12, "m/s";
+        /// Sprinting.
+        sprint_m_s: common(6.0), 0.5 to 12, "m/s";
+        /// Running backwards.
+        backward_m_s: common(2.5), 0.5 to 12, "m/s";
+        /// Look and sun nearer than this in plan: glare.
+        glare_deg: common(30.0), 0 to 90, "°";
+        /// A sun higher than this is in nobody's eyes.
+        glare_high_deg: common(25.0), 0 to 90, "°";
+    }
 }
 
 impl Default for Practice {
     fn default() -> Self {
-        Self {
-            back_m: Sourced::practice(15.0),
-            goal_range_m: Sourced::practice(25.0),
-            at_post_m: Sourced::practice(1.0),
-            corridor_m: Sourced::practice(1.0),
-            back_least_m: Sourced::practice(8.0),
-            square_clear_m: Sourced::practice(0.5),
-            throw_m: Sourced::practice(15.0),
-            throw_clear_m: Sourced::practice(15.0),
-            either_m: Sourced::practice(5.0),
-            kick_m: Sourced::practice(50.0),
-            set_kick_m: Sourced::practice(35.0),
-            set_shot_m: Sourced::practice(55.0),
-            fist_deg: Sourced::practice(10.0),
-            backsight_limit_deg: Sourced::practice(25.0),
-            bearing_only_m: Sourced::practice(1000.0),
-            relay_wait_m: Sourced::practice(10.0),
-            on_full_run_m: Sourced::practice(15.0),
-            pair_m: Sourced::new(55.0, "AFL four-umpire positioning guidelines (50 to 60 m)", Standing::Sure),
-            eye_m: Sourced::practice(1.7),
-            ball_height_m: Sourced::practice(1.0),
-            ball_across_m: Sourced::new(0.17, "from memory", Standing::FromMemory),
-            quarter_min: Sourced::practice(30.0),
-            short_break_min: Sourced::practice(6.0),
-            long_break_min: Sourced::practice(20.0),
-            walk_m_s: Sourced::practice(1.5),
-            run_m_s: Sourced::practice(3.5),
-            sprint_m_s: Sourced::practice(6.0),
-            backward_m_s: Sourced::practice(2.5),
-            glare_deg: Sourced::practice(30.0),
-            glare_high_deg: Sourced::practice(25.0),
-        }
+        Self::COMMON
     }
 }
 
 impl Practice {
-    /// Replaces one number by its key in a venue file; `false` when there is no such key.
+    /// The practice of senior grounds.
+    pub const COMMON: Self = Self::defaults();
+
+    /// Replaces one number by its key in a venue file; `false` when there is no such key, or the value is
+    /// outside its bounds.
     pub fn set(&mut self, key: &str, value: f64) -> bool {
-        let Some(slot) = self.slot(key) else { return false };
-        *slot = slot.overridden(value);
-        true
+        self.put(key, value, Sourced::overridden).is_ok()
     }
 
-    /// What is wrong with these numbers together, if anything.
+    /// Replaces one number, `by` whom.
+    ///
+    /// # Errors
+    /// [`NotSet`].
+    pub fn put(&mut self, key: &str, value: f64, by: fn(Sourced, f64) -> Sourced) -> Result<(), NotSet> {
+        Self::row(key).ok_or(NotSet::NoSuchKey)?.holds(value)?;
+        let slot = self.slot(key).ok_or(NotSet::NoSuchKey)?;
+        *slot = by(*slot, value);
+        Ok(())
+    }
+
+    /// The practice on a ground so long: on a short one goal range, a set shot and the distance ahead of a
+    /// set kick are shares of its length. What a league or a venue has written stays as it is.
+    ///
+    /// # Examples
+    /// ```
+    /// use ovalpeg::rules::Practice;
+    /// assert_eq!(Practice::default().on_ground(165.0), Practice::default());
+    /// assert_eq!(Practice::default().on_ground(100.0).goal_range_m.value, 20.0);
+    /// ```
     #[must_use]
-    pub fn trouble(&self) -> Option<String> {
-        for (key, number) in [
-            ("back_m", self.back_m),
-            ("goal_range_m", self.goal_range_m),
-            ("throw_m", self.throw_m),
-            ("kick_m", self.kick_m),
-            ("fist_deg", self.fist_deg),
-            ("eye_m", self.eye_m),
-            ("walk_m_s", self.walk_m_s),
-            ("run_m_s", self.run_m_s),
-            ("sprint_m_s", self.sprint_m_s),
-            ("backward_m_s", self.backward_m_s),
+    pub fn on_ground(&self, length_m: f64) -> Self {
+        let mut on = self.clone();
+        for (number, share) in [
+            (&mut on.goal_range_m, self.goal_range_share),
+            (&mut on.set_shot_m, self.set_shot_share),
+            (&mut on.set_kick_m, self.set_kick_share),
         ] {
-            if number.value < 0.5 {
-                return Some(format!("{key} is {}, and must be at least 0.5", number.value));
+            let most = share.value * length_m;
+            if number.standing == Standing::CommonPractice && most < number.value {
+                *number =
+                    Sourced::new(most, "a share of a short ground's length, no source", number.standing);
             }
         }
-        // Numbers beyond these are slips: no distance of an official is longer than a ground is wide.
-        for (key, number, most) in [
-            ("back_m", self.back_m, 50.0),
-            ("back_least_m", self.back_least_m, 50.0),
-            ("goal_range_m", self.goal_range_m, 60.0),
-            ("at_post_m", self.at_post_m, 10.0),
-            ("corridor_m", self.corridor_m, 10.0),
-            ("square_clear_m", self.square_clear_m, 10.0),
-            ("throw_m", self.throw_m, 40.0),
-            ("throw_clear_m", self.throw_clear_m, 60.0),
-            ("either_m", self.either_m, 100.0),
-            ("kick_m", self.kick_m, 100.0),
-            ("set_kick_m", self.set_kick_m, 100.0),
-            ("set_shot_m", self.set_shot_m, 100.0),
-            ("fist_deg", self.fist_deg, 20.0),
-            ("backsight_limit_deg", self.backsight_limit_deg, 90.0),
-            ("relay_wait_m", self.relay_wait_m, 50.0),
-            ("on_full_run_m", self.on_full_run_m, 200.0),
-            ("pair_m", self.pair_m, 100.0),
-            ("eye_m", self.eye_m, 2.5),
-            ("ball_height_m", self.ball_height_m, 10.0),
-            ("ball_across_m", self.ball_across_m, 1.0),
-            ("quarter_min", self.quarter_min, 60.0),
-            ("short_break_min", self.short_break_min, 60.0),
-            ("long_break_min", self.long_break_min, 120.0),
-            ("walk_m_s", self.walk_m_s, 12.0),
-            ("run_m_s", self.run_m_s, 12.0),
-            ("sprint_m_s", self.sprint_m_s, 12.0),
-            ("backward_m_s", self.backward_m_s, 12.0),
-            ("glare_deg", self.glare_deg, 90.0),
-            ("glare_high_deg", self.glare_high_deg, 90.0),
-        ] {
-            if number.value > most {
-                return Some(format!("{key} is {}, and must be at most {most}", number.value));
-            }
-        }
-        None
-    }
-
-    fn slot(&mut self, key: &str) -> Option<&mut Sourced> {
-        Some(match key {
-            "back_m" => &mut self.back_m,
-            "goal_range_m" => &mut self.goal_range_m,
-            "at_post_m" => &mut self.at_post_m,
-            "corridor_m" => &mut self.corridor_m,
-            "back_least_m" => &mut self.back_least_m,
-            "square_clear_m" => &mut self.square_clear_m,
-            "throw_m" => &mut self.throw_m,
-            "throw_clear_m" => &mut self.throw_clear_m,
-            "either_m" => &mut self.either_m,
-            "kick_m" => &mut self.kick_m,
-            "set_kick_m" => &mut self.set_kick_m,
-            "set_shot_m" => &mut self.set_shot_m,
-            "fist_deg" => &mut self.fist_deg,
-            "backsight_limit_deg" => &mut self.backsight_limit_deg,
-            "bearing_only_m" => &mut self.bearing_only_m,
-            "relay_wait_m" => &mut self.relay_wait_m,
-            "on_full_run_m" => &mut self.on_full_run_m,
-            "pair_m" => &mut self.pair_m,
-            "eye_m" => &mut self.eye_m,
-            "ball_height_m" => &mut self.ball_height_m,
-            "ball_across_m" => &mut self.ball_across_m,
-            "quarter_min" => &mut self.quarter_min,
-            "short_break_min" => &mut self.short_break_min,
-            "long_break_min" => &mut self.long_break_min,
-            "walk_m_s" => &mut self.walk_m_s,
-            "run_m_s" => &mut self.run_m_s,
-            "sprint_m_s" => &mut self.sprint_m_s,
-            "backward_m_s" => &mut self.backward_m_s,
-            "glare_deg" => &mut self.glare_deg,
-            "glare_high_deg" => &mut self.glare_high_deg,
-            _ => return None,
-        })
+        on
     }
 }
 
@@ -221,9 +163,41 @@ mod tests {
         assert!(p.set("back_m", 12.0));
         assert_eq!((p.back_m.value, p.back_m.standing), (12.0, Standing::Override));
         assert!(!p.set("unknown", 1.0));
-        assert!(p.trouble().is_none());
-        assert!(p.set("kick_m", 0.0) && p.trouble().is_some());
-        assert!(p.set("kick_m", 50.0) && p.trouble().is_none());
-        assert!(p.set("back_m", 1500.0) && p.trouble().is_some_and(|t| t.contains("at most 50")));
+    }
+
+    #[test]
+    fn a_number_out_of_its_bounds_is_refused_in_words() {
+        let mut p = Practice::default();
+        let why = |p: &mut Practice, v| p.put("back_m", v, Sourced::overridden).unwrap_err().to_string();
+        assert_eq!(why(&mut p, 1500.0), "back_m is 1500, outside 0.5 to 50 m");
+        assert_eq!(why(&mut p, f64::NAN), "back_m is not a number");
+        assert_eq!(p, Practice::default());
+        assert!(p.set("kick_m", 50.0) && !p.set("kick_m", 0.0));
+    }
+
+    #[test]
+    fn every_default_is_within_its_own_bounds_and_has_a_meaning() {
+        assert_eq!(Practice::default().entries().count(), Practice::ROWS.len());
+        for (row, number) in Practice::default().entries() {
+            assert!(row.holds(number.value).is_ok() && !row.what.is_empty(), "{}", row.key);
+            assert!(!number.source.is_empty() && !row.optional, "{}", row.key);
+        }
+    }
+
+    #[test]
+    fn on_a_short_ground_distances_are_shares_of_its_length() {
+        // From the definitions: min(25, L/5), min(55, 0.42 L), min(35, 0.3 L).
+        for length in [90.0, 100.0, 110.0, 116.0, 124.0, 130.0, 137.0, 185.0] {
+            let p = Practice::default().on_ground(length);
+            let all = [p.goal_range_m, p.set_shot_m, p.set_kick_m].map(|n| n.value);
+            let want = [25f64.min(length / 5.0), 55f64.min(0.42 * length), 35f64.min(0.3 * length)];
+            for (got, want) in all.iter().zip(want) {
+                // Rounding of one product.
+                assert!((got - want).abs() < 1e-12, "{length}");
+            }
+        }
+        let mut set = Practice::default();
+        assert!(set.set("goal_range_m", 24.0));
+        assert_eq!(set.on_ground(90.0).goal_range_m.value, 24.0, "what was written stays");
     }
 }

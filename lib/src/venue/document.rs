@@ -13,7 +13,7 @@ use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::{Model, Point};
 use crate::ground::{Fence, Painted, Surroundings};
-use crate::rules::{LastDisposal, Practice, RuleSet};
+use crate::rules::{LastDisposal, NotSet, Practice, RuleSet, Sourced};
 use crate::units::{Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
@@ -108,13 +108,13 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     let plane = plane(&mut root, s);
     let survey = root.must_table(s, "survey").map(|t| survey(t, s));
     let fit = root.must_table(s, "fit").map(|t| fit(t, s));
-    let rules = rules(&mut root, s);
-    let mut practice = Practice::default();
+    let mut rules = rules(&mut root, s);
+    let mut practice = rules.as_ref().map_or_else(Practice::default, |r| r.practice.clone());
     if let Some(t) = root.table(s, "practice") {
-        t.numbers(s, |key, value| practice.set(key, value));
-        if let Some(trouble) = practice.trouble() {
-            s.problem(t.offset, Problem::new(trouble));
-        }
+        t.numbers(s, |key, value| practice.put(key, value, Sourced::overridden));
+    }
+    if let Some(rules) = &mut rules {
+        rules.practice = practice.clone();
     }
     let local = plane.unwrap_or(LocalPlane::own());
     let surroundings = Surroundings {
@@ -331,7 +331,12 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
         set.last_disposal = if last { LastDisposal::BetweenArcs } else { LastDisposal::No };
     }
     if let Some(n) = numbers {
-        n.numbers(s, |key, value| value > 0.0 && set.set(key, value));
+        n.numbers(
+            s,
+            |key, value| {
+                if value > 0.0 && set.set(key, value) { Ok(()) } else { Err(NotSet::NoSuchKey) }
+            },
+        );
     }
     Some(set)
 }

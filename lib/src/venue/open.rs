@@ -52,7 +52,7 @@ pub fn open(
     text: &str,
     mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Result<Venue, VenueError> {
-    let document = Document::parse(text).map_err(VenueError::new)?;
+    let mut document = Document::parse(text).map_err(VenueError::new)?;
     let mut problems = Vec::new();
     let mut checked = |name: &str, want: &str, problems: &mut Vec<Problem>| match bytes_of(name) {
         Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),
@@ -89,6 +89,8 @@ pub fn open(
         Ground::new(&fit.outline, &fit.spread, document.rules.clone()).map_err(|e: BoundaryError| {
             VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone()))
         })?;
+    // On a short ground practice is another: see `Practice::on_ground`.
+    document.practice = ground.oval().rules().practice.clone();
     let far = too_far(&document, &ground);
     if far.is_empty() { Ok(Venue { document, fit, ground }) } else { Err(VenueError::new(far)) }
 }

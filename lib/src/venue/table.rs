@@ -6,6 +6,7 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use crate::rules::NotSet;
 use crate::units::{Day, Problem, print};
 
 /// What is shared by all tables of a document.
@@ -251,22 +252,22 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// Every key and its number, for tables whose keys the caller knows.
-    pub(super) fn numbers(&self, source: &mut Source<'_>, mut take: impl FnMut(&str, f64) -> bool) {
+    pub(super) fn numbers(
+        &self,
+        source: &mut Source<'_>,
+        mut take: impl FnMut(&str, f64) -> Result<(), NotSet>,
+    ) {
         for (key, value) in self.table {
             match number_of(value.get_ref()) {
                 None => self.wrong(source, key.get_ref(), value, "a number"),
-                Some(v) if !(0.0..=10_000.0).contains(&v) => source.problem(
-                    value.span().start,
-                    Problem::new(format!("{} is {v}, outside 0 to 10000", self.shown(key.get_ref()))),
-                ),
-                Some(v) => {
-                    if !take(key.get_ref(), v) {
-                        source.problem(
-                            key.span().start,
-                            Problem::new(format!("{} is not known", self.shown(key.get_ref()))),
-                        );
-                    }
-                }
+                Some(v) => match take(key.get_ref(), v) {
+                    Ok(()) => {}
+                    Err(NotSet::NoSuchKey) => source.problem(
+                        key.span().start,
+                        Problem::new(format!("{} is not known", self.shown(key.get_ref()))),
+                    ),
+                    Err(why) => source.problem(value.span().start, Problem::new(why.to_string())),
+                },
             }
         }
     }

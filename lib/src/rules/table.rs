@@ -1,0 +1,137 @@
+//! One table for the numbers of a rule set and one for those of practice: key, meaning, unit, default,
+//! least and most stand once, and the fields, `set`, the bounds and every listing come from there.
+
+/// What is fixed about a number whatever its value: its key, and what may be written for it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// The key in a venue's or a league's file, and the field's name.
+    pub key: &'static str,
+    /// What it is, as a sentence.
+    pub what: &'static str,
+    /// Its unit: `m`, `°`, `min`, `m/s`, `players`; empty for a share.
+    pub unit: &'static str,
+    /// Least that may be written.
+    pub least: f64,
+    /// Most that may be written: beyond it, it is a slip.
+    pub most: f64,
+    /// May a rule set be without it?
+    pub optional: bool,
+}
+
+/// Why a number can't be set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum NotSet {
+    /// There is no such key.
+    NoSuchKey,
+    /// The value is outside its row's bounds.
+    Outside(Row, f64),
+    /// No rule set is without it.
+    Needed(Row),
+}
+
+impl std::fmt::Display for NotSet {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NoSuchKey => f.write_str("there is no such key"),
+            Self::Outside(row, value) if value.is_finite() => {
+                let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
+                write!(f, "{} is {value}, outside {} to {}{unit}", row.key, row.least, row.most)
+            }
+            Self::Outside(row, _) => write!(f, "{} is not a number", row.key),
+            Self::Needed(row) => write!(f, "{} can't be left out", row.key),
+        }
+    }
+}
+
+impl std::error::Error for NotSet {}
+
+impl Row {
+    /// Is the value one that may be written?
+    ///
+    /// # Errors
+    /// [`NotSet::Outside`].
+    pub fn holds(self, value: f64) -> Result<(), NotSet> {
+        // So that no number fails too.
+        if (self.least..=self.most).contains(&value) { Ok(()) } else { Err(NotSet::Outside(self, value)) }
+    }
+}
+
+/// A struct of [`Sourced`] numbers, and the table of their keys, from one list.
+macro_rules! numbers {
+    (
+        $(#[$about:meta])*
+        pub struct $name:ident {
+            $(
+                $(#[doc = $what:literal])+
+                $key:ident: $default:expr, $least:literal to $most:literal, $unit:literal $(, $optional:ident)?;
+            )+
+        }
+        $(also {
+            $( $(#[$field_about:meta])* pub $field:ident: $kind:ty = $initial:expr, )+
+        })?
+    ) => {
+        $(#[$about])*
+        #[derive(Debug, Clone, PartialEq)]
+        pub struct $name {
+            $(
+                $(#[doc = $what])+
+                #[doc = concat!(" Unit: ", $unit, ".")]
+                pub $key: $crate::rules::Sourced,
+            )+
+            $($( $(#[$field_about])* pub $field: $kind, )+)?
+        }
+
+        impl $name {
+            /// The keys, in the order in which they are listed, with their meaning, unit and bounds.
+            pub const ROWS: &'static [$crate::rules::Row] = &[
+                $(
+                    $crate::rules::Row {
+                        key: stringify!($key),
+                        what: concat!($($what),+).trim_ascii(),
+                        unit: $unit,
+                        least: $least as f64,
+                        most: $most as f64,
+                        optional: !stringify!($($optional)?).is_empty(),
+                    },
+                )+
+            ];
+
+            /// The numbers as the table has them.
+            const fn defaults() -> Self {
+                Self { $( $key: $default, )+ $($( $field: $initial, )+)? }
+            }
+
+            /// The number of this key.
+            #[must_use]
+            pub fn get(&self, key: &str) -> Option<$crate::rules::Sourced> {
+                match key {
+                    $( stringify!($key) => Some(self.$key), )+
+                    _ => None,
+                }
+            }
+
+            fn slot(&mut self, key: &str) -> Option<&mut $crate::rules::Sourced> {
+                match key {
+                    $( stringify!($key) => Some(&mut self.$key), )+
+                    _ => None,
+                }
+            }
+
+            /// The row of this key.
+            #[must_use]
+            pub fn row(key: &str) -> Option<$crate::rules::Row> {
+                Self::ROWS.iter().copied().find(|row| row.key == key)
+            }
+
+            /// Every row with its number.
+            pub fn entries(
+                &self,
+            ) -> impl Iterator<Item = ($crate::rules::Row, $crate::rules::Sourced)> + '_ {
+                Self::ROWS.iter().filter_map(|row| Some((*row, self.get(row.key)?)))
+            }
+        }
+    };
+}
+
+pub(super) use numbers;
