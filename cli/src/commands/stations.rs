@@ -3,7 +3,7 @@
 use anyhow::{Context as _, Result, anyhow, bail};
 use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::{
-    Briefing, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet,
+    Briefing, CameFrom, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet,
 };
 use ovalpeg::export::{
     moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
@@ -158,13 +158,13 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
             anyhow!("--from {text}: side and place, as in --from {}:10,60", venue.document.names.sides[0])
         })?;
         let of = side(venue, of.trim())?;
-        if query.from.iter().any(|f| f.0 == of) {
+        if query.from.iter().any(|f| f.side == of) {
             bail!(
                 "--from {text}: the {} side's official is given a place twice",
                 venue.document.names.side(of)
             );
         }
-        query.from.push((of, place(venue, "--from", at)?));
+        query.from.push(CameFrom { side: of, end: None, at: place(venue, "--from", at)? });
     }
     for text in &args.group {
         let numbers: Vec<f64> = text.split(',').filter_map(|t| t.trim().parse().ok()).collect();

@@ -15,7 +15,8 @@ mod zone_sizes;
 pub use build::{Briefing, Sizes, When, bearings, briefing, cautions_beside};
 pub use departs::Departed;
 pub use moment::{
-    BallAt, MomentAnswer, MomentQuery, NoAnswer, OtherStart, Placed, Seen, answer, phase_sheet,
+    BallAt, CameFrom, MomentAnswer, MomentQuery, NoAnswer, OnTheFull, OtherStart, Placed, Seen, Travelled,
+    answer, phase_sheet,
 };
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use summary::Summary;

@@ -6,12 +6,12 @@ use super::spot_row::{Facing, facing};
 use crate::boundary::{End, Side};
 use crate::frame::{Geodetic, Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
-use crate::ground::{Oval, Spot, SpotRef, Surroundings, Zones};
+use crate::ground::{Arcs, Ground, Oval, Spot, SpotRef, Surroundings, Zones};
 use crate::officiate::{
     Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, backsight, crew_positions,
-    crew_positions_anyway, hazards_beside, in_glare, in_goal_range, kick_in, post_station, recover, relay,
-    run_to_post, sides, start, way,
+    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, TurnAndLook, backsight, crew_positions,
+    crew_positions_anyway, hazards_beside, in_glare, kick_in, post_station, recover, relay, run_past, sides,
+    start, sure_post_station, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -48,6 +48,17 @@ impl BallAt {
     }
 }
 
+/// Where an official comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CameFrom {
+    /// Whose line it is.
+    pub side: Side,
+    /// Of two on a line, the one nearer this end; `None` where there is one, or the one nearer the place.
+    pub end: Option<End>,
+    /// The place.
+    pub at: Point<GroundFrame>,
+}
+
 /// What is asked of a moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MomentQuery {
@@ -57,8 +68,8 @@ pub struct MomentQuery {
     pub ball_at: BallAt,
     /// How many officials.
     pub crew: Crew,
-    /// Where officials come from, each on the side given.
-    pub from: Vec<(Side, Point<GroundFrame>)>,
+    /// Where officials come from.
+    pub from: Vec<CameFrom>,
     /// Groups of players to keep clear of after a goal.
     pub groups: Vec<Group>,
     /// Who collects the ball after a goal.
@@ -130,7 +141,35 @@ pub struct Placed {
     /// What to face, where one throws in.
     pub backsight: Option<Backsight>,
     /// The run from where the official was.
-    pub run: Option<(Run, Times)>,
+    pub run: Option<Travelled>,
+}
+
+/// A run with what is to be said of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Travelled {
+    /// The run.
+    pub run: Run,
+    /// How long it takes.
+    pub times: Times,
+    /// What stands beside the part that is run backwards.
+    pub mind: Vec<TurnAndLook>,
+}
+
+impl Travelled {
+    fn of(oval: &Oval, around: &Surroundings, practice: &Practice, run: Run) -> Self {
+        Self { times: run.times(practice), mind: run.turn_and_look(oval, around, practice), run }
+    }
+}
+
+/// A ball over on the full: does the official run up to point out where?
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OnTheFull {
+    /// It is near enough to run up to it.
+    RunUp,
+    /// It is too far: signal at once, then go.
+    SignalFirst,
+    /// Where the official is was not said.
+    NotSaid,
 }
 
 /// A start station of the diagonal that was not taken.
@@ -168,11 +207,13 @@ pub struct MomentAnswer {
     /// And the other diagonal's.
     pub other_two: Vec<OtherStart>,
     /// After a throw-in: the thrower's run to the near post.
-    pub to_post: Option<(Run, Times)>,
+    pub to_post: Option<Travelled>,
     /// The kick-in's mark and area.
     pub kick_in: Option<KickIn>,
     /// The ball's way back after a goal, and the times of both ways.
     pub relay: Option<(Relay, [Times; 2])>,
+    /// A ball over on the full: run up to it or signal first.
+    pub on_the_full: Option<OnTheFull>,
 }
 
 /// Why a moment has no answer.
@@ -225,8 +266,11 @@ pub fn answer(
             .ok()
             .map(|s| Sun { toward: oval.plan().direction(s.bearing), high_deg: s.high_deg });
     }
-    let (positions, list) =
+    let (positions, mut list) =
         crew_positions(oval, around, practice, query.crew, &moment).map_err(NoAnswer::Positions)?;
+    for station in &mut list {
+        settle_post(ground, around, practice, station);
+    }
     let mut stations = Vec::with_capacity(list.len());
     let or_else = Cell::new(None);
     for (i, station) in list.iter().enumerate() {
@@ -257,16 +301,14 @@ pub fn answer(
                 Ok(Seen { at, toward, crosses, glare: moment.sun.map(|sun| in_glare(practice, way, &sun)) })
             })
             .collect::<Result<Vec<Seen>, NoAnswer>>()?;
-        let from = query.from.iter().find(|(side, _)| *side == station.side && query.crew == Crew::Two);
-        let run = from.map(|(_, p)| {
-            let run = match positions.case {
-                Case::SetShot(end) if station.reason == Reason::Post => {
-                    run_to_post(oval, *p, station.point, moment.ball, end.sign())
-                }
-                _ => Run::forward(way(oval, *p, station.point)),
+        let run = from_of(query, &list, i).map(|p| {
+            let way = way(oval, practice, p, station.point);
+            let run = match moment.phase {
+                Phase::SetKick(end) => run_past(way, moment.ball, end),
+                Phase::KickIn(_) => Run::backward(way),
+                _ => Run::forward(way),
             };
-            let times = run.times(practice);
-            (run, times)
+            Travelled::of(oval, around, practice, run)
         });
         stations.push(Placed {
             beside: hazards_beside(oval, around, practice, station.point),
@@ -275,12 +317,14 @@ pub fn answer(
                 .map_err(|_| NoAnswer::NotForSure)?,
             facing: to,
             looks,
-            run_off_known: matches!(station.reason, Reason::Watch(kind) if kind != StandKind::Post).then(
-                || {
-                    let beside = oval.boundary().nearest(station.point).chainage_m;
-                    around.fence.distance_at(oval, beside).is_some()
-                },
-            ),
+            run_off_known: matches!(
+                station.reason,
+                Reason::Watch(StandKind::Tangent { .. } | StandKind::AlongLine { .. } | StandKind::NoPlace)
+            )
+            .then(|| {
+                let beside = oval.boundary().nearest(station.point).chainage_m;
+                around.fence.distance_at(oval, beside).is_some()
+            }),
             backsight: (station.reason == Reason::ThrowIn)
                 .then(|| backsight(oval, around, practice, station.point, station.facing, query.night))
                 .flatten(),
@@ -295,16 +339,29 @@ pub fn answer(
     let two_at_a_bounce = moment.phase == Phase::Bounce && query.crew == Crew::Two;
     let begin = if moment.phase == Phase::Bounce { start(oval, around, practice) } else { None };
     let recovery = positions.crossing.and_then(|c| {
-        let (_, from) = query.from.iter().find(|(side, _)| *side == c.side)?;
-        let caught = from.distance_to(positions.of(c.side).point) > CAUGHT_M;
-        if moment.phase == Phase::Play && caught { recover(oval, around, practice, *from, &c) } else { None }
+        // The one who watches the crossing, by where that one was.
+        let i = list.iter().position(|s| s.side == c.side && matches!(s.reason, Reason::Watch(_)))?;
+        let from = from_of(query, &list, i)?;
+        let caught = from.distance_to(list[i].point) > CAUGHT_M;
+        if moment.phase == Phase::Play && caught { recover(oval, around, practice, from, &c) } else { None }
     });
-    let to_post = positions.crossing.filter(|_| moment.phase == Phase::ThrowIn).map(|c| {
-        let end = in_goal_range(oval, practice, c.point).unwrap_or(c.end);
+    // Afterwards to the near post: for throw-ins inside the arc, when play goes goalward.
+    let inside = positions.crossing.filter(|_| moment.phase == Phase::ThrowIn).and_then(|c| match c.arcs {
+        Arcs::Inside(end) => Some((c, end)),
+        Arcs::Between => None,
+    });
+    let to_post = inside.map(|(c, end)| {
         let post = post_station(oval, around, practice, c.side, end);
-        let run = Run::forward(way(oval, c.point, post.point));
-        let times = run.times(practice);
-        (run, times)
+        let run = Run::forward(way(oval, practice, c.point, post.point));
+        Travelled::of(oval, around, practice, run)
+    });
+    let on_the_full = (moment.phase == Phase::OnTheFull).then(|| {
+        let runs = stations.iter().filter(|p| p.station.reason == Reason::PointOut);
+        match runs.filter_map(|p| p.run.as_ref()).map(|r| r.run.way.length_m).next() {
+            Some(m) if m <= practice.on_full_run_m.value => OnTheFull::RunUp,
+            Some(_) => OnTheFull::SignalFirst,
+            None => OnTheFull::NotSaid,
+        }
     });
     let relay = match moment.phase {
         Phase::AfterGoal(end) => {
@@ -333,7 +390,53 @@ pub fn answer(
         start: begin,
         to_post,
         relay,
+        on_the_full,
     })
+}
+
+/// Where the official of a station was: of two on a line the one named by its end, or the one who is
+/// nearer to the place.
+fn from_of(query: &MomentQuery, list: &[Station], i: usize) -> Option<Point<GroundFrame>> {
+    let here = list.get(i)?;
+    let on_line: Vec<usize> = (0..list.len()).filter(|&k| list[k].side == here.side).collect();
+    let [first, second] = on_line[..] else {
+        return query.from.iter().find(|f| f.side == here.side).map(|f| f.at);
+    };
+    // Of two, the first is the one toward end A.
+    let mine = if i == first { End::A } else { End::B };
+    let of_side: Vec<&CameFrom> = query.from.iter().filter(|f| f.side == here.side).collect();
+    if let Some(named) = of_side.iter().find(|f| f.end == Some(mine)) {
+        return Some(named.at);
+    }
+    let unnamed: Vec<&CameFrom> = of_side.into_iter().filter(|f| f.end.is_none()).collect();
+    match unnamed[..] {
+        [one] => {
+            let [a, b] = [first, second].map(|k| list[k].point.distance_to(one.at));
+            ((a <= b) == (i == first)).then_some(one.at)
+        }
+        // Two places: whichever way round the two run less in all.
+        [one, two] => {
+            let run = |k: usize, f: &CameFrom| list[k].point.distance_to(f.at);
+            let as_given = run(first, one) + run(second, two) <= run(first, two) + run(second, one);
+            Some(if as_given == (i == first) { one.at } else { two.at })
+        }
+        _ => None,
+    }
+}
+
+/// A place beside a post counts only where the survey leaves it clear for sure.
+fn settle_post(ground: &Ground, around: &Surroundings, practice: &Practice, station: &mut Station) {
+    if !matches!(station.reason, Reason::BesidePost | Reason::Watch(StandKind::BesidePost)) {
+        return;
+    }
+    let end = if station.point.x >= 0.0 { End::A } else { End::B };
+    let found = sure_post_station(ground, around, practice, station.side, end);
+    if found.kind == StandKind::NoPlace {
+        station.reason = match station.reason {
+            Reason::Watch(_) => Reason::Watch(StandKind::NoPlace),
+            _ => Reason::NoPlace,
+        };
+    }
 }
 
 /// Zones that a ball is in; of one that crossed, those just inside of where it did: on the line itself
@@ -399,7 +502,14 @@ fn looks(
         Reason::ThrowIn => "what to face",
         Reason::PointOut => "the field",
         Reason::ArcEnd => "the kick-in",
-        Reason::Level | Reason::In | Reason::Ahead | Reason::Post | Reason::Partner => "the ball",
+        Reason::Level
+        | Reason::In
+        | Reason::Ahead
+        | Reason::AheadIn
+        | Reason::Post
+        | Reason::BesidePost
+        | Reason::NoPlace
+        | Reason::Partner => "the ball",
     };
     vec![(at, s.facing, None)]
 }

@@ -5,8 +5,8 @@ use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef, Surroundings};
 use crate::officiate::{
-    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths, short_of,
-    sides_of, stand, throw_in,
+    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths, long_first,
+    short_of, sides_of, stand, sure_post_station, throw_in,
 };
 use crate::rules::Practice;
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
@@ -38,6 +38,8 @@ pub struct SpotRow {
     pub sides: Sides,
     /// Where to stand.
     pub stand: Stand,
+    /// The stand on the long side, where it sees so much better that it is said first.
+    pub stand_long: Option<Stand>,
     /// Chainage with its ±.
     pub chainage: Measured,
     /// Distance along the line to the nearer post, with its ±.
@@ -106,7 +108,7 @@ pub fn spot_row(
             let w = stand(o, around, practice, &s, toward);
             // Nobody backs away from the post, and with room for it all the stand is the full distance back.
             let full = match w.kind {
-                StandKind::Post => None,
+                StandKind::Post | StandKind::BesidePost => None,
                 StandKind::Tangent { back_m } if back_m >= back => Some(w.outside_line_m),
                 _ => Some(o.boundary().outside_m(s.point + s.tangent_to(toward) * back)),
             };
@@ -138,7 +140,12 @@ pub fn spot_row(
     let (chainage, from_post, turn) = (sure(chainage)?, sure(from_post)?, sure(turn)?);
     let sides = sides_of(practice, sure(to_a)?, sure(to_b)?, sure(difference)?);
     let toward = sides.short.or(preferred);
-    let stood = stand(oval, around, practice, &spot, toward);
+    let mut stood = stand(oval, around, practice, &spot, toward);
+    if stood.kind == StandKind::BesidePost {
+        let sure = sure_post_station(ground, around, practice, spot.side, spot.end);
+        stood = Stand { chord_angle_deg: stood.chord_angle_deg, ..sure };
+    }
+    let stand_long = long_first(oval, around, practice, &spot, &stood);
     let [outside_line, full, chord] = if toward == End::A { [a0, a1, a2] } else { [b0, b1, b2] };
     let (outside_line, full, chord) = match outside_line {
         Some(_) => (outside_line, full, chord),
@@ -152,7 +159,8 @@ pub fn spot_row(
     let full = full.and_then(|f| widened(&f, doubt, ground.ratio()));
     let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width())
         .map_err(|_| NoSpot::NotFinite)?;
-    let spare_run_off = full.filter(|_| !matches!(stood.kind, StandKind::Post)).and_then(|full| {
+    let at_the_post = stood.kind.is_at_post() || stood.kind == StandKind::NoPlace;
+    let spare_run_off = full.filter(|_| !at_the_post).and_then(|full| {
         let end_of_walk = oval.boundary().nearest(spot.point + spot.tangent_to(toward) * back).chainage_m;
         let fence = around.fence.distance_at(oval, end_of_walk)?;
         Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
@@ -171,6 +179,7 @@ pub fn spot_row(
         face,
         sides,
         beside,
+        stand_long,
         stand: stood,
         chainage,
         from_post,

@@ -157,7 +157,9 @@ pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
                         t.blocked = true;
                         t.off_tangent_deg = t.off_tangent_deg.max(off_tangent_deg);
                     }
-                    StandKind::Post => {}
+                    // No room at all: as bad as it gets.
+                    StandKind::NoPlace => t.blocked = true,
+                    StandKind::Post | StandKind::BesidePost => {}
                 }
             }
         }

@@ -90,6 +90,8 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
         StandKind::Post => {
             parts.push(format!("stand {} m behind the post", fixed(r.stand.outside_line_m, 1)))
         }
+        StandKind::BesidePost => parts.push("beside the post: no room behind it".to_owned()),
+        StandKind::NoPlace => parts.push("no safe place outside".to_owned()),
         StandKind::AlongLine { back_m, off_tangent_deg } => parts.push(format!(
             "back {} along the line, out {}, eyes {}° off",
             fixed(back_m, 1),

@@ -4,10 +4,10 @@ use serde_json::{Map, Value, json};
 
 use super::call_text::value;
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
-use super::venue_json::{backsight, facing, limit, placed};
+use super::venue_json::{backsight, facing, limit, placed, stand};
 use crate::boundary::Side;
-use crate::briefing::{MomentAnswer, Placed, Seen};
-use crate::officiate::{BetterBy, Case, Reason, ShortSide, StandKind, Times, Way};
+use crate::briefing::{MomentAnswer, OnTheFull, Placed, Seen};
+use crate::officiate::{BetterBy, Case, InTheWay, Reason, ShortSide, StandKind, Times, Way};
 use crate::rules::CALLS;
 use crate::units::print::round_to;
 use crate::venue::Venue;
@@ -54,7 +54,7 @@ fn station(venue: &Venue, p: &Placed) -> Value {
     if let Reason::Watch(kind) = s.reason {
         let back = match kind {
             StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some(m(back_m)),
-            StandKind::Post => None,
+            StandKind::Post | StandKind::BesidePost | StandKind::NoPlace => None,
         };
         out.insert("back_m".into(), json!(back));
     }
@@ -85,13 +85,30 @@ fn station(venue: &Venue, p: &Placed) -> Value {
     );
     out.insert(
         "run".into(),
-        json!(p.run.as_ref().map(|(run, t)| json!({
-            "way": way(&run.way),
-            "backward_m": m(run.backward_m),
-            "times": seconds(t),
+        json!(p.run.as_ref().map(|t| json!({
+            "way": way(&t.run.way),
+            "backward_m": m(t.run.backward_m()),
+            "times": seconds(&t.times),
+            "turn_and_look": t.mind.iter().map(|l| json!({
+                "what": limit(venue, l.what),
+                "at": placed(venue, l.at),
+            })).collect::<Vec<_>>(),
         }))),
     );
     Value::Object(out)
+}
+
+/// What a group of players changes of a relay; groups are counted from 1.
+fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
+    match w {
+        InTheWay::HandOverMoves { group, by_m } => {
+            json!({ "group": group + 1, "what": "hand-over moves", "by_m": m(*by_m) })
+        }
+        InTheWay::HandOverStays { group } => json!({ "group": group + 1, "what": "hand-over stays" }),
+        InTheWay::OnStation { group, side: s } => {
+            json!({ "group": group + 1, "what": "on a start station", "side": side(venue, *s) })
+        }
+    }
 }
 
 /// A moment as a value.
@@ -149,6 +166,8 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             BetterBy::View => "view",
             BetterBy::Room => "room",
         }),
+        "first": a.positions.better.map_or("short", |b| if b.first.is_some() { "long" } else { "short" }),
+        "stand_long": a.positions.better.and_then(|b| b.first).map(|s| stand(venue, &s)),
         "stations": a.stations.iter().map(|p| station(venue, p)).collect::<Vec<_>>(),
         "other_diagonal": a.other_two.iter().map(|o| json!({
             "side": o.side.to_string(), "end": o.end.to_string(), "glare": o.glare,
@@ -162,10 +181,15 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             "run_off_known": r.run_off_known,
             "off_tangent_deg": deg(r.view.off_tangent_deg),
         })),
-        "thrower_to_post": a.to_post.as_ref().map(|(run, t)| json!({
-            "way": way(&run.way),
-            "times": seconds(t),
+        "thrower_to_post": a.to_post.as_ref().map(|t| json!({
+            "way": way(&t.run.way),
+            "times": seconds(&t.times),
         })),
+        "on_the_full": a.on_the_full.map(|f| match f {
+            OnTheFull::RunUp => "run up",
+            OnTheFull::SignalFirst => "signal first",
+            OnTheFull::NotSaid => "not said",
+        }),
         "kick_in": a.kick_in.map(|k| json!({
             "from": placed(venue, k.from),
             "mark": placed(venue, k.mark),
@@ -181,6 +205,7 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             "second_way": way(&r.second_way),
             "second_carries_m": m(r.second_carries_m),
             "second_times": seconds(&t[1]),
+            "in_the_way": r.in_the_way.iter().map(|w| in_the_way(venue, w)).collect::<Vec<_>>(),
         })),
         "sun": q.sun.as_ref().map(|s| json!({
             "true_deg": venue.ground.oval().plan().bearing(s.toward).ok().map(|b| bearing(b.degrees())),

@@ -4,11 +4,13 @@ use super::CARD_COLUMNS;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
-use super::place_words::{ON_M, end_name, on_the_grass, place, side_name, the};
+use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
-use crate::briefing::{MomentAnswer, OtherStart, Placed};
+use crate::briefing::{MomentAnswer, OnTheFull, OtherStart, Placed, Travelled};
 use crate::ground::Arcs;
-use crate::officiate::{BetterBy, Case, Limit, Phase, Reason, ShortSide, StandKind, Times, Way};
+use crate::officiate::{
+    BetterBy, Case, InTheWay, Limit, Phase, Reason, ShortSide, StandKind, Times, Way, view,
+};
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
 
@@ -36,7 +38,7 @@ fn what(venue: &Venue, a: &MomentAnswer) -> String {
         Phase::Play => "play".to_owned(),
         Phase::SetKick(e) => format!("set kick toward {}", end_name(venue, e)),
         Phase::ThrowIn => "throw-in".to_owned(),
-        Phase::OnTheFull => "over on the full".to_owned(),
+        Phase::OnTheFull => "out on the full".to_owned(),
         Phase::KickIn(e) => format!("kick-in at {}", end_name(venue, e)),
         Phase::AfterGoal(e) => format!("after a goal at {}", end_name(venue, e)),
     };
@@ -51,7 +53,7 @@ fn case_words(venue: &Venue, case: Case) -> String {
         Case::NearLine(side) => format!("near the {} line", side_name(venue, side)),
         Case::GoalRange(e) => format!("near the {} goal", end_name(venue, e)),
         Case::SetKick => "out of range".to_owned(),
-        Case::SetShot(_) => "a shot".to_owned(),
+        Case::SetShot(_) => "a set shot".to_owned(),
     }
 }
 
@@ -163,7 +165,10 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     match s.reason {
         // A start station's reason is what is looked at from it, and a post's is the place itself.
         Reason::Start => {}
-        Reason::Post | Reason::Watch(StandKind::Post) => row(out, "", "Keep downfield in view."),
+        Reason::Post | Reason::BesidePost | Reason::Watch(StandKind::Post | StandKind::BesidePost) => {
+            row(out, "", "Keep downfield in view.");
+        }
+        Reason::NoPlace | Reason::Watch(StandKind::NoPlace) => {}
         _ => row(out, "", &format!("Why: {why}.")),
     }
     if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
@@ -189,21 +194,20 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         row(out, "", &format!("Kept short by {}.", limit(venue, l)));
     }
     look(out, venue, a, p);
-    if let Some((run, t)) = &p.run {
-        let backward = if run.backward_m > 0.5 {
-            format!(", the last {} m backwards", fixed(run.backward_m, 0))
-        } else {
-            String::new()
-        };
-        row(
-            out,
-            "",
-            &format!("From where you were: {} m{backward}; {}.", fixed(run.way.length_m, 0), times(t)),
-        );
+    if let Some(t) = &p.run {
+        run(out, venue, "From where you were", t);
     }
-    let far = venue.document.practice.on_full_run_m.value;
-    if s.reason == Reason::PointOut && p.run.as_ref().is_some_and(|(run, _)| run.way.length_m > far) {
-        let text = format!("More than {} m away: signal at once from where you are, then go.", fixed(far, 0));
+    if s.reason == Reason::PointOut {
+        let far = fixed(venue.document.practice.on_full_run_m.value, 0);
+        let text = match a.on_the_full {
+            Some(OnTheFull::RunUp) => "Run up to it and point it out.".to_owned(),
+            Some(OnTheFull::SignalFirst) => {
+                format!("More than {far} m away: signal at once from where you are, then go.")
+            }
+            _ => format!(
+                "Within {far} m of it: run up and point it out. Farther off: signal at once from where you are, then go."
+            ),
+        };
         row(out, "", &text);
     }
     if let (Some(r), Some(c)) = (&a.recovery, a.positions.crossing)
@@ -225,6 +229,26 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
             text += &format!(" You are {} m outside: come in.", fixed(r.is_out_m, 1));
         }
         row(out, "", &text);
+    }
+}
+
+/// A run: how long, how much of it backwards, and what to turn and look for.
+fn run(out: &mut Sheet, venue: &Venue, what: &str, t: &Travelled) {
+    let back = t.run.backward_m();
+    let backward = if back > t.run.way.length_m - 0.5 {
+        ", all backwards".to_owned()
+    } else if back > 0.5 {
+        format!(", the last {} m backwards", fixed(back, 0))
+    } else {
+        String::new()
+    };
+    row(out, "", &format!("{what}: {} m{backward}; {}.", fixed(t.run.way.length_m, 0), times(&t.times)));
+    for m in &t.mind {
+        let thing = match m.what {
+            Limit::Fence { .. } => "the fence".to_owned(),
+            Limit::Hazard(i) => the(&for_terminal(&venue.document.surroundings.hazards[i].name)),
+        };
+        row(out, "", &format!("Turn and look: {thing}, {}.", beside_the_line(venue, m.at)));
     }
 }
 
@@ -279,12 +303,13 @@ fn way_words(w: &Way, t: &Times) -> String {
 }
 
 fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
-    if let Some((run, t)) = &a.to_post {
-        row(
-            out,
-            "THEN",
-            &format!("the thrower to the near post: {} m, {}", fixed(run.way.length_m, 0), times(t)),
+    if let Some(t) = &a.to_post {
+        let text = format!(
+            "if play goes goalward the thrower runs to the near post: {} m, {}",
+            fixed(t.run.way.length_m, 0),
+            times(&t.times)
         );
+        row(out, "THEN", &text);
     }
     if let Some(k) = &a.kick_in {
         let goal = venue.ground.oval().goal(if k.mark.x >= 0.0 { End::A } else { End::B });
@@ -292,7 +317,7 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             out,
             "MARK",
             &format!(
-                "{} m out from the goal line; keep clear of {} x {} m in front of it",
+                "{} m out from the goal line; the protected area is {} x {} m in front of it",
                 fixed(k.mark.distance_to(goal), 0),
                 fixed(k.protected[0].distance_to(k.protected[1]), 1),
                 fixed(k.mark.distance_to(goal), 0)
@@ -315,7 +340,10 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         row(out, "RUNS", &format!("{first}, by the short corner: {}.", way_words(&r.first_way, &t[0])));
         row(out, "", &format!("{second}, by the long corner: {}.", way_words(&r.second_way, &t[1])));
     }
-    if let Some(b) = a.positions.better {
+    for t in a.relay.iter().flat_map(|(r, _)| &r.in_the_way) {
+        row(out, "MIND", &in_the_way(venue, a, t));
+    }
+    if let Some(b) = a.positions.better.filter(|b| b.first.is_none()) {
         let why = match b.why {
             BetterBy::Sun => "keeps the sun out of your eyes",
             BetterBy::View => "sees the line better here: the short side is cut short",
@@ -323,6 +351,53 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         };
         row(out, "LONG", &format!("the long side ({}) {why}. Your choice.", end_name(venue, b.end)));
     }
+}
+
+/// What a group of players changes of a relay.
+fn in_the_way(venue: &Venue, a: &MomentAnswer, what: &InTheWay) -> String {
+    let station = |side: Side| {
+        let at = a.relay.as_ref().and_then(|(r, _)| {
+            let way = if r.first == side { &r.first_way } else { &r.second_way };
+            way.points.last().copied()
+        });
+        let end = if at.is_some_and(|p| p.x < 0.0) { End::B } else { End::A };
+        quarter(venue, end, side)
+    };
+    match what {
+        InTheWay::HandOverMoves { group, by_m } => {
+            format!("group {} stands on the hand-over: it moves {} m", group + 1, fixed(*by_m, 1))
+        }
+        InTheWay::HandOverStays { group } => format!(
+            "group {} stands on the hand-over, and no clear place is near: change at its edge",
+            group + 1
+        ),
+        InTheWay::OnStation { group, side } => {
+            format!("group {} stands on the start station {}: it stays yours", group + 1, station(*side))
+        }
+    }
+}
+
+/// Where the long side sees so much better that it comes first.
+fn long_first(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+    let Some(b) = a.positions.better else { return };
+    let (Some(long), Some(c)) = (b.first, a.positions.crossing) else { return };
+    let short = a.positions.of(c.side);
+    let over = |p| view(&venue.document.practice, &c, p).can_tell_m();
+    let told = match (over(long.point), over(short.point)) {
+        (Some(l), Some(s)) => format!(
+            ": a ball need be {} m over before you can tell, {} m from the short side",
+            fixed(l, 1),
+            fixed(s, 1)
+        ),
+        _ => String::new(),
+    };
+    let back = fixed(long.point.distance_to(c.point), 0);
+    let text = format!(
+        "the long side sees better here. {back} m back toward {}, {} m outside the line{told}",
+        end_name(venue, b.end),
+        fixed(long.outside_line_m, 1)
+    );
+    row(out, "FIRST", &text);
 }
 
 /// Where the sun is, where a time was given.
@@ -376,6 +451,7 @@ fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     }
     ball(out, venue, a);
     sun(out, venue, a);
+    long_first(out, venue, a);
     for p in &a.stations {
         station(out, venue, a, p);
     }

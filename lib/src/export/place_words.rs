@@ -35,11 +35,21 @@ pub(super) fn on_the_grass(venue: &Venue, p: Point<Ground>) -> String {
     }
 }
 
-/// Just outside the square's side line, or where it is carried on: that can be found on the grass.
+/// `SILO/ROAD, 61 m from the post along the line`: beside which part of the line a place is.
+pub(super) fn beside_the_line(venue: &Venue, p: Point<Ground>) -> String {
+    let b = venue.ground.oval().boundary();
+    let n = b.nearest(p);
+    let to = |end| b.to_post_m(n.chainage_m, end).unwrap_or(f64::INFINITY);
+    let end = if to(End::A) <= to(End::B) { End::A } else { End::B };
+    format!("{}, {} m from the post along the line", quarter(venue, end, n.side), fixed(to(end), 0))
+}
+
+/// Just outside the square's side line: that can be found on the grass.
 fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
     let clear = venue.document.practice.square_clear_m.value;
     let half = venue.ground.oval().square_half_m()?;
-    if !venue.document.surroundings.painted.square || (s.point.y.abs() - half - clear).abs() > 0.01 {
+    let beside = (s.point.y.abs() - half - clear).abs() <= 0.01 && s.point.x.abs() <= half + 0.01;
+    if !venue.document.surroundings.painted.square || !beside {
         return None;
     }
     let side = side_name(venue, s.side);
@@ -48,12 +58,8 @@ fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
         "0.5" => "½ m".to_owned(),
         other => format!("{other} m"),
     };
-    let (from_middle, past) = (fixed(s.point.x.abs(), 0), fixed(s.point.x.abs() - half, 0));
-    Some(if s.point.x.abs() > half {
-        format!(
-            "{outside} outside the square's {side} side line carried on toward {end}, {past} m past the corner"
-        )
-    } else if from_middle == "0" {
+    let from_middle = fixed(s.point.x.abs(), 0);
+    Some(if from_middle == "0" {
         format!("{outside} outside the middle of the square's {side} side line")
     } else {
         format!(
@@ -65,19 +71,21 @@ fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
 /// Where a station is; `start`: how the start stations lie, at a bounce.
 pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String {
     let s = &p.station;
-    let beside = beside_the_square(venue, s);
+    let end = if s.point.x >= 0.0 { End::A } else { End::B };
+    let post = || end_name(venue, end);
     match s.reason {
         Reason::Post | Reason::Watch(StandKind::Post) => {
-            let end = if s.point.x >= 0.0 { End::A } else { End::B };
-            let post = venue.ground.oval().behind_post(s.side, end);
-            format!(
-                "at the {} behind post, {} m behind it",
-                end_name(venue, end),
-                fixed(s.point.distance_to(post), 1)
-            )
+            let behind = venue.ground.oval().behind_post(s.side, end);
+            format!("at the {} behind post, {} m behind it", post(), fixed(s.point.distance_to(behind), 1))
         }
+        Reason::BesidePost | Reason::Watch(StandKind::BesidePost) => {
+            format!("on the line, a step from the {} behind post: there is no room behind it", post())
+        }
+        Reason::NoPlace => {
+            format!("no safe place at the {} behind post: keep clear of it, on the ground", post())
+        }
+        Reason::Watch(StandKind::NoPlace) => "no safe place outside the line: stay inside it".to_owned(),
         Reason::Start => {
-            let end = if s.point.x >= 0.0 { End::A } else { End::B };
             let words = start_words(venue, start);
             let mut words = words.trim_end_matches('.').to_owned();
             if let Some(first) = words.get_mut(..1) {
@@ -85,28 +93,44 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
             }
             format!("{}: {words}", quarter(venue, end, s.side))
         }
-        _ if s.reason == Reason::In && beside.is_some() => beside.unwrap_or_default(),
-        _ if p.outside_line.value().abs() <= BESIDE_M => {
-            let length = venue.ground.oval().boundary().line_length_m(s.side);
-            let from_a = p.from_a.value();
-            let (end, metres) =
-                if from_a <= 0.5 * length { (End::A, from_a) } else { (End::B, length - from_a) };
-            let out = p.outside_line.value();
-            let out = if out.abs() < ON_M {
-                String::new()
-            } else if out > 0.0 {
-                format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))
+        Reason::Level => format!("level with the ball, on the line ({})", along_the_line(venue, p)),
+        Reason::In => format!("level with the ball, {}", inward(venue, p)),
+        Reason::Ahead | Reason::AheadIn => {
+            let ahead = fixed(venue.document.practice.set_kick_m.value, 0);
+            let there = if s.reason == Reason::Ahead {
+                format!("on the line ({})", along_the_line(venue, p))
             } else {
-                format!(", {} m inside it", fixed(-out, 1))
+                inward(venue, p)
             };
-            format!(
-                "{} m along the line from the {} behind post{out}",
-                fixed(metres, 0),
-                end_name(venue, end)
-            )
+            format!("{ahead} m ahead of the kick, {there}")
         }
+        _ if p.outside_line.value().abs() <= BESIDE_M => along_the_line(venue, p),
         _ => on_the_grass(venue, s.point),
     }
+}
+
+/// In from the line: beside the square where that is, else metres in.
+fn inward(venue: &Venue, p: &Placed) -> String {
+    beside_the_square(venue, &p.station).unwrap_or_else(|| {
+        let side = side_name(venue, p.station.side);
+        format!("{} m in from the {side} line", fixed(-p.outside_line.value(), 0))
+    })
+}
+
+/// Metres along the line from the nearer post, and how far outside or inside it.
+fn along_the_line(venue: &Venue, p: &Placed) -> String {
+    let length = venue.ground.oval().boundary().line_length_m(p.station.side);
+    let from_a = p.from_a.value();
+    let (end, metres) = if from_a <= 0.5 * length { (End::A, from_a) } else { (End::B, length - from_a) };
+    let out = p.outside_line.value();
+    let out = if out.abs() < ON_M {
+        String::new()
+    } else if out > 0.0 {
+        format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))
+    } else {
+        format!(", {} m inside it", fixed(-out, 1))
+    };
+    format!("{} m along the line from the {} behind post{out}", fixed(metres, 0), end_name(venue, end))
 }
 
 /// With an article, where a name is not one of a row: `the scoreboard`, `gate 3`.

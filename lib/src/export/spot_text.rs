@@ -86,6 +86,10 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
         StandKind::Post => {
             format!("at the {toward} behind post, {} m behind it", fixed(r.stand.outside_line_m, 1))
         }
+        StandKind::BesidePost => {
+            format!("on the line, a step from the {toward} behind post: there is no room behind it")
+        }
+        StandKind::NoPlace => "no safe place outside the line here: stay inside it".to_owned(),
         StandKind::Tangent { back_m } => format!(
             "{} m back toward {toward}, {} outside the line; with feet on the line your eyes are {} off it",
             fixed(back_m, 1),

@@ -11,8 +11,7 @@ use crate::briefing::{
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
-use crate::officiate::StartBy;
-use crate::officiate::{Backsight, Limit, ShortSide, StandKind, Start};
+use crate::officiate::{Backsight, Limit, ShortSide, Stand, StandKind, Start, StartBy};
 use crate::rules::LastDisposal;
 use crate::venue::Venue;
 
@@ -47,6 +46,30 @@ pub(super) fn backsight(venue: &Venue, b: &Backsight) -> Value {
     })
 }
 
+/// A place to stand.
+pub(super) fn stand(venue: &Venue, s: &Stand) -> Value {
+    let (kind, back, off) = match s.kind {
+        StandKind::Tangent { back_m } => ("back along the tangent", Some(back_m), None),
+        StandKind::Post => ("at the behind post", None, None),
+        StandKind::BesidePost => ("beside the behind post", None, None),
+        StandKind::NoPlace => ("no safe place", None, None),
+        StandKind::AlongLine { back_m, off_tangent_deg } => {
+            ("back along the line", Some(back_m), Some(off_tangent_deg))
+        }
+    };
+    let mut out = placed(venue, s.point);
+    if let Some(map) = out.as_object_mut() {
+        map.insert("outside_line_m".into(), m(s.outside_line_m));
+        map.insert("chord_angle_deg".into(), json!(s.chord_angle_deg.map(deg)));
+        map.insert("kind".into(), json!(kind));
+        map.insert("toward_end".into(), json!(s.toward.to_string()));
+        map.insert("back_m".into(), json!(back.map(m)));
+        map.insert("off_tangent_deg".into(), json!(off.map(deg)));
+        map.insert("limited_by".into(), json!(s.limit.map(|l| limit(venue, l))));
+    }
+    out
+}
+
 /// One spot's answer, the same wherever it is asked.
 fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     let names = &venue.document.names;
@@ -64,24 +87,6 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
         ShortSide::Either => "either".to_owned(),
         ShortSide::Toward(end) => end.to_string(),
     };
-    let (kind, back, off) = match r.stand.kind {
-        StandKind::Tangent { back_m } => ("back along the tangent", Some(back_m), None),
-        StandKind::Post => ("at the behind post", None, None),
-        StandKind::AlongLine { back_m, off_tangent_deg } => {
-            ("back along the line", Some(back_m), Some(off_tangent_deg))
-        }
-    };
-    let limit = r.stand.limit.map(|l| limit(venue, l));
-    let mut stand = placed(venue, r.stand.point);
-    if let Some(map) = stand.as_object_mut() {
-        map.insert("outside_line_m".into(), m(r.stand.outside_line_m));
-        map.insert("chord_angle_deg".into(), json!(r.stand.chord_angle_deg.map(deg)));
-        map.insert("kind".into(), json!(kind));
-        map.insert("toward_end".into(), json!(r.stand.toward.to_string()));
-        map.insert("back_m".into(), json!(back.map(m)));
-        map.insert("off_tangent_deg".into(), json!(off.map(deg)));
-        map.insert("limited_by".into(), json!(limit));
-    }
     let mut out = Map::new();
     out.insert("spot".into(), with_place(spot, r.place));
     out.insert("aim".into(), facing(&r.aim));
@@ -102,7 +107,9 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     out.insert("to_post_b_m".into(), measured(Some(&r.sides.to_b)));
     out.insert("sides_swap_m".into(), m(r.sides.swap_m));
     out.insert("kicks".into(), json!({ "a": round1(r.sides.kicks_a), "b": round1(r.sides.kicks_b) }));
-    out.insert("stand".into(), stand);
+    out.insert("stand".into(), stand(venue, &r.stand));
+    out.insert("first".into(), json!(if r.stand_long.is_some() { "long" } else { "short" }));
+    out.insert("stand_long".into(), json!(r.stand_long.map(|s| stand(venue, &s))));
     out.insert("backsight".into(), json!(r.backsight.map(|b| backsight(venue, &b))));
     out.insert("pick_up".into(), json!(r.pick_up.map(|b| backsight(venue, &b))));
     let hazards = &venue.document.surroundings.hazards;

@@ -192,6 +192,15 @@ impl FenceOn<'_> {
             .min_by(f64::total_cmp)
     }
 
+    /// Chainages where the fence's distance jumps: the two ends of each tight stretch.
+    #[must_use]
+    pub fn edges(&self) -> Vec<f64> {
+        let ends = |(t, middle): (&TightFence, &f64)| {
+            [-0.5, 0.5].map(|half| (middle + half * t.along_m).rem_euclid(self.around))
+        };
+        self.fence.tight.iter().zip(&self.middles).flat_map(ends).collect()
+    }
+
     /// As [`FenceOn::nearest_at`], the distance alone.
     #[must_use]
     pub fn distance_at(&self, chainage_m: f64) -> Option<f64> {

@@ -3,20 +3,25 @@
 //! distance that is no law is a named practice.
 
 mod face;
+mod far;
 mod glare;
+mod hand_over;
 mod kick_in;
 mod over;
 mod pairs;
 mod path;
 mod play;
+mod post;
 mod recover;
 mod relay;
+mod round_square;
 mod sides;
 mod sight;
 mod stand;
 mod start;
 mod station;
 mod throw_in;
+mod tight;
 mod travel;
 
 pub use face::{Backsight, backsight};
@@ -27,15 +32,14 @@ pub(crate) use pairs::crew_positions_anyway;
 pub use pairs::{Crew, crew_positions};
 pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
 pub use play::{Better, BetterBy, Case, Moment, NoPositions, Positions, positions, short_of};
+pub use post::{post_station, sure_post_station};
 pub use recover::{Recovery, recover};
-pub use relay::{Relay, relay};
+pub use relay::{InTheWay, Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
 pub(crate) use stand::is_cut_short;
-pub use stand::{
-    Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, post_station, stand,
-};
+pub use stand::{Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, long_first, stand};
 pub use start::{Counts, Diagonal, Sight, SightAlong, Start, StartBy, start};
 pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in};
-pub use travel::{Run, Times, run_to_post, way};
+pub use travel::{Run, Times, TurnAndLook, run_past, way};

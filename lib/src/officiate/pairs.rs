@@ -2,8 +2,9 @@
 
 use super::Case;
 use super::kick_in::kick_in;
-use super::play::{Moment, NoPositions, Positions, level, positions, positions_anyway};
-use super::stand::{in_goal_range, post_station};
+use super::play::{Moment, NoPositions, Positions, level, partner_post, positions, positions_anyway};
+use super::post::post_station;
+use super::stand::in_goal_range;
 use super::start::start;
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
@@ -40,9 +41,11 @@ impl Crew {
 ///
 /// A pair keeps [`Practice::pair_m`] apart along its line with the ball between, the ends of the line
 /// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
-/// kicked in (at the arc's end then), and the partner so far along from there. At a throw-in and on the
-/// full the nearer one is at the spot and the partner goal-side of it, or upfield where the post is nearer than that; where the spot is in
-/// goal range the partner is at the post there.
+/// kicked in (at the arc's end then), and the partner so far along from there. Near a line the one on the
+/// short side backs away from the crossing as one of two does, and the partner keeps the distance. At a
+/// throw-in and on the full the nearer one is at the spot and the partner goal-side of it, or upfield
+/// where the post is nearer than that; where the spot is in goal range the partner is at the post there.
+/// At a throw-in inside an arc the goal-end one of the far side is at the post.
 ///
 /// # Errors
 /// [`NoPositions`].
@@ -150,8 +153,11 @@ fn pair(
             let spot = oval
                 .spot_held(SpotRef::Near(ball), practice.goal_range_m.value)
                 .map_err(|_| NoPositions::NoSpot)?;
+            if let Some(end) = partner_post(oval, practice, moment.phase, &spot).filter(|_| spot.side != side)
+            {
+                return Ok(at_post(end));
+            }
             match in_goal_range(oval, practice, spot.point) {
-                Some(end) if spot.side != side => Ok(at_post(end)),
                 // One at the spot and one at the post, a few steps from it: nobody is so far along.
                 Some(end) => {
                     let post =
@@ -180,6 +186,20 @@ fn pair(
                 return Ok(at_post(end));
             }
             Ok(behind(end, station(front, Reason::Ahead), front))
+        }
+        (Phase::Play, Case::NearLine(near)) if near == side => {
+            // As one of two, and the partner so far along on the long side, the crossing between them.
+            let lead = *two.of(side);
+            let at_post = matches!(lead.reason, Reason::Watch(kind) if kind.is_at_post());
+            let toward = match (two.crossing, at_post) {
+                (Some(spot), true) => spot.end,
+                (Some(spot), false) if (lead.point - spot.point).dot(spot.tangent_to(End::A)) >= 0.0 => {
+                    End::A
+                }
+                (Some(_), false) => End::B,
+                (None, _) => return Ok(spread(oval, &along, ball.x, apart, station)),
+            };
+            Ok(behind(toward, lead, along.beside(lead.point)))
         }
         (Phase::Play, _) => Ok(spread(oval, &along, ball.x, apart, station)),
     }
@@ -292,5 +312,31 @@ mod tests {
             }
             assert_eq!(all.iter().filter(|s| s.reason == Reason::ThrowIn).count(), 1);
         }
+    }
+
+    #[test]
+    fn near_a_line_the_short_side_one_sees_along_it() {
+        let o = oval(165.0, 135.0);
+        let m = Moment::new(Phase::Play, Point::new(25.0, 55.0));
+        let ask =
+            |crew| crew_positions(&o, &Surroundings::default(), &Practice::default(), crew, &m).unwrap();
+        let (two, all) = ask(Crew::Four);
+        let lead = two.of(Side::Left);
+        assert!(matches!(lead.reason, Reason::Watch(_)) && all[0] == *lead);
+        assert!(all[0].view.unwrap().can_tell_m().unwrap() < 1e-9);
+        // The partner keeps the distance along the line, the crossing between them.
+        let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
+        let crossing = two.crossing.unwrap().to_post_m(End::A);
+        assert!((b - a - 55.0).abs() < 1e-6 && a < crossing && crossing < b);
+    }
+
+    #[test]
+    fn inside_the_arc_the_far_sides_goal_end_one_is_at_the_post() {
+        let o = oval(165.0, 135.0);
+        // Inside the arc and out of goal range.
+        let all = ask(&o, Crew::Four, Phase::ThrowIn, 66.0, 42.0);
+        assert!(in_goal_range(&o, &Practice::default(), Point::new(66.0, 42.0)).is_none());
+        let post = post_station(&o, &Surroundings::default(), &Practice::default(), Side::Right, End::A);
+        assert_eq!((all[2].side, all[2].point), (Side::Right, post.point));
     }
 }

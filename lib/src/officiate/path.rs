@@ -117,11 +117,8 @@ pub fn way_round(
     groups: &[Group],
     shun: Point<Ground>,
 ) -> Result<Way, NoWay> {
-    if groups.len() > MOST_GROUPS {
-        return Err(NoWay::TooMany { groups: groups.len() });
-    }
-    let good = |g: &Group| g.at.is_finite() && g.radius_m.is_finite() && g.radius_m >= 0.0;
-    if !(from.is_finite() && to.is_finite() && shun.is_finite() && groups.iter().all(good)) {
+    check_groups(groups)?;
+    if !(from.is_finite() && to.is_finite() && shun.is_finite()) {
         return Err(NoWay::NotFinite);
     }
     for (group, g) in groups.iter().enumerate() {
@@ -132,6 +129,15 @@ pub fn way_round(
     let search = Search { groups, shun };
     let (nodes, lines) = search.graph(from, to);
     search.shortest(&nodes, &lines)
+}
+
+/// Can these groups be gone round?
+pub(super) fn check_groups(groups: &[Group]) -> Result<(), NoWay> {
+    if groups.len() > MOST_GROUPS {
+        return Err(NoWay::TooMany { groups: groups.len() });
+    }
+    let good = |g: &Group| g.at.is_finite() && g.radius_m.is_finite() && g.radius_m >= 0.0;
+    if groups.iter().all(good) { Ok(()) } else { Err(NoWay::NotFinite) }
 }
 
 struct Search<'a> {

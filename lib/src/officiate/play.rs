@@ -3,22 +3,24 @@
 //! Answers move no faster than the ball does, but where a rule switches:
 //! - where the ball enters a goal's range, and where a set kick's becomes a shot's;
 //! - where the crossing comes so near a post that the post station is taken;
-//! - where the corridor ends, and where the other line becomes the nearer one;
+//! - where play comes near a line, and where the other line becomes the nearer one;
 //! - where the sides swap over, and where they become either and the preference counts;
 //! - where the line ahead of a set kick enters goal range, or runs past the posts;
 //! - where a corridor becomes so tight that it is left for the line.
 
+use super::far::{far_in, far_out, is_near_line};
 use super::glare::{Sun, in_glare};
 use super::kick_in::kick_in;
+use super::post::post_station;
 use super::sides::ShortSide;
 use super::sight::{look, view};
-use super::stand::{Stand, StandKind, in_goal_range, post_station, stand};
+use super::stand::{Stand, StandKind, in_goal_range, long_first, stand};
 use super::start::{Diagonal, start};
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Spot, SpotRef, Surroundings};
+use crate::ground::{Arcs, Oval, Spot, SpotRef, Surroundings};
 use crate::rules::Practice;
 
 /// A moment of a match.
@@ -51,7 +53,7 @@ impl Moment {
 pub enum Case {
     /// The phase alone settles it.
     ByPhase,
-    /// Play within the square's width of the goal axis.
+    /// Play near neither line.
     Corridor,
     /// Play near this line.
     NearLine(Side),
@@ -77,12 +79,14 @@ pub struct Positions {
 }
 
 /// The long side sees better.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Better {
     /// The long side's end.
     pub end: End,
     /// By what.
     pub why: BetterBy,
+    /// The stand there, where it sees so much better that it is said first.
+    pub first: Option<Stand>,
 }
 
 /// By what one side sees better than the other.
@@ -175,16 +179,6 @@ pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
     oval.boundary().level_with(side, x_m)
 }
 
-/// In from the line on `side`, level with an x, as far as the square's side line and never over it.
-pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> Point<Ground> {
-    let line = level(oval, side, x_m);
-    // Without a square one stays on the own line.
-    let square = oval.square_half_m().map_or(f64::INFINITY, |half| half + practice.square_clear_m.value);
-    let post = |end| oval.boundary().corner(side, end).x;
-    let x = x_m.clamp(post(End::B).min(post(End::A)), post(End::A).max(post(End::B)));
-    Point::new(x, side.sign() * square.min((side.sign() * line.y).max(0.0)))
-}
-
 /// The short side of a spot by an oval's own lengths, whatever is known of them.
 #[must_use]
 pub fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
@@ -193,13 +187,6 @@ pub fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
     } else {
         ShortSide::Toward(spot.end)
     }
-}
-
-/// Is a ball farther off the goal axis than the square, or, without one, near a line?
-fn beyond_square(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> bool {
-    let b = oval.boundary();
-    let near = || practice.near_line_m.value.min(practice.near_line_share.value * b.width_m());
-    oval.square_half_m().map_or_else(|| -b.outside_m(ball) < near(), |half| ball.y.abs() > half)
 }
 
 fn both(f: impl Fn(Side) -> Station) -> [Station; 2] {
@@ -302,11 +289,11 @@ pub(crate) fn positions_anyway(
             if let Some(end) = in_goal_range(oval, practice, ball) {
                 return Ok(at_posts(end, Case::GoalRange(end)));
             }
-            if !beyond_square(oval, practice, ball) {
+            if !is_near_line(oval, practice, ball) {
                 return Ok(Positions {
                     case: Case::Corridor,
                     crossing: None,
-                    stations: both(|side| Station::new(side, level(oval, side, ball.x), ball, Reason::Level)),
+                    stations: both(|side| far_out(oval, practice, side, ball)),
                     better: None,
                 });
             }
@@ -330,13 +317,17 @@ fn near_line(
     let s = stand(oval, around, practice, &spot, toward);
     let near = Station::watching(practice, spot.side, &s, &spot);
     let other = spot.side.other();
-    let far = Station::new(other, far_in(oval, practice, other, moment.ball.x), moment.ball, Reason::In);
+    let far = far_out(oval, practice, other, moment.ball);
     // Never swapped for the official: only said.
-    let spoilt = s.limit.is_some() || moment.sun.is_some();
-    let better = spoilt
-        .then(|| stand(oval, around, practice, &spot, toward.other()))
-        .and_then(|long| sees_better(practice, moment, &spot, &long, &s))
-        .map(|why| Better { end: toward.other(), why });
+    let better = long_first(oval, around, practice, &spot, &s)
+        .map(|long| Better { end: long.toward, why: BetterBy::View, first: Some(long) })
+        .or_else(|| {
+            let spoilt = s.limit.is_some() || moment.sun.is_some();
+            let long = spoilt.then(|| stand(oval, around, practice, &spot, toward.other()))?;
+            let why = sees_better(practice, moment, &spot, &long, &s)?;
+            Some(Better { end: long.toward, why, first: None })
+        })
+        .filter(|b| b.end != s.toward);
     Ok(Positions {
         case: Case::NearLine(spot.side),
         crossing: Some(spot),
@@ -358,7 +349,8 @@ fn sees_better(
     this: &Stand,
     that: &Stand,
 ) -> Option<BetterBy> {
-    if this.kind == StandKind::Post || that.kind == StandKind::Post {
+    let backs = |s: &Stand| matches!(s.kind, StandKind::Tangent { .. } | StandKind::AlongLine { .. });
+    if !backs(this) || !backs(that) {
         return None;
     }
     let glare = |s: &Stand| {
@@ -395,12 +387,16 @@ fn set_kick(
             Station::new(side, line, ball, Reason::Ahead)
         }
     };
-    let near = if beyond_square(oval, practice, ball) { Some(spot_of(oval, practice, ball)?) } else { None };
-    let stations = both(|side| match near {
-        Some(spot) if spot.side != side => {
-            Station::new(side, far_in(oval, practice, side, ball.x), ball, Reason::In)
+    let near = if is_near_line(oval, practice, ball) { Some(spot_of(oval, practice, ball)?) } else { None };
+    // Both are ahead, whoever kicks: the far one of a kick near a line as far in as its x allows.
+    let stations = both(|side| {
+        let there = ahead(side);
+        match near {
+            Some(spot) if spot.side != side && there.reason == Reason::Ahead => {
+                Station::new(side, far_in(oval, practice, side, x), ball, Reason::AheadIn)
+            }
+            _ => there,
         }
-        _ => ahead(side),
     });
     Ok(Positions { case: Case::SetKick, crossing: near, stations, better: None })
 }
@@ -421,9 +417,9 @@ fn over_the_line(
         Station { facing: back, ..Station::new(spot.side, spot.point, spot.point, Reason::PointOut) }
     };
     let other = spot.side.other();
-    let far = match in_goal_range(oval, practice, spot.point) {
+    let far = match partner_post(oval, practice, moment.phase, &spot) {
         Some(end) => Station::at_post(other, &post_station(oval, around, practice, other, end), spot.point),
-        None => Station::new(other, far_in(oval, practice, other, spot.point.x), spot.point, Reason::In),
+        None => far_out(oval, practice, other, spot.point),
     };
     Ok(Positions {
         case: Case::ByPhase,
@@ -431,6 +427,16 @@ fn over_the_line(
         stations: both(|side| if side == spot.side { near } else { far }),
         better: None,
     })
+}
+
+/// The end whose far behind post the partner of the one at a spot goes to: at a throw-in inside that end's
+/// arc, wherever in it, else in goal range.
+pub(super) fn partner_post(oval: &Oval, practice: &Practice, phase: Phase, spot: &Spot) -> Option<End> {
+    let range = in_goal_range(oval, practice, spot.point);
+    match spot.arcs {
+        Arcs::Inside(end) if phase == Phase::ThrowIn && practice.partner_to_post.value > 0.5 => Some(end),
+        _ => range,
+    }
 }
 
 /// Where both stand at an end's behind posts, left and right.

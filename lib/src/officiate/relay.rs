@@ -1,6 +1,7 @@
 //! After a goal: how the ball gets back to the middle.
 
-use super::path::{Group, NoWay, Way, way_round};
+use super::hand_over::clear_place;
+use super::path::{Group, NoWay, Way, check_groups, way_round};
 use super::play::positions_at_posts;
 use super::start::start;
 use crate::boundary::{End, Side};
@@ -28,15 +29,44 @@ pub struct Relay {
     pub second_way: Way,
     /// How much of it is with the ball, m.
     pub second_carries_m: f64,
+    /// What groups of players change.
+    pub in_the_way: Vec<InTheWay>,
+}
+
+/// What groups of players change of a relay, each group by its number from 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub enum InTheWay {
+    /// It stands on the hand-over, which moves by so much.
+    HandOverMoves {
+        /// Which group.
+        group: usize,
+        /// So far, m.
+        by_m: f64,
+    },
+    /// It stands on the hand-over, and no clear place is near: meet on its edge.
+    HandOverStays {
+        /// Which group.
+        group: usize,
+    },
+    /// It stands on this side's start station, which stays.
+    OnStation {
+        /// Which group.
+        group: usize,
+        /// Whose station.
+        side: Side,
+    },
 }
 
 /// The relay after a goal at an end.
 ///
 /// `first` is the side whose official collects; the field umpire waits on the side `umpire`. Both ways
-/// keep clear of `groups`; of two as short, the one away from the field umpire is taken.
+/// keep clear of `groups`; of two as short, the one away from the field umpire is taken. A group on the
+/// hand-over moves it; one on a start station, at a post or before goal is where the runner has to be all
+/// the same; one on a corner of the square is gone round without touching the corner.
 ///
 /// # Errors
-/// [`NoWay`] where the groups leave none.
+/// [`NoWay`] where the groups leave none, or stand where the field umpire waits.
 pub fn relay(
     oval: &Oval,
     around: &Surroundings,
@@ -46,34 +76,53 @@ pub fn relay(
     umpire: Side,
     groups: &[Group],
 ) -> Result<Relay, NoWay> {
+    check_groups(groups)?;
     let r = oval.rules();
-    let s = start(oval, around, practice);
-    let half = oval.square_half_m();
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
-    let hand_over = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
-    let field_umpire = Point::new(0.0, umpire.sign() * 0.5 * r.outer_circle_diameter_m.value);
+    let wanted = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
+    // Without a square there is no circle either: then at the ground's centre.
+    let off = oval.square_half_m().map_or(0.0, |_| 0.5 * r.outer_circle_diameter_m.value);
+    let field_umpire = Point::new(0.0, umpire.sign() * off);
+    let on = |p: Point<Ground>| groups.iter().position(|g| p.distance_to(g.at) < g.radius_m - ON_EDGE_M);
+    if let Some(group) = on(field_umpire) {
+        return Err(NoWay::Inside { group });
+    }
+    let mut in_the_way = Vec::new();
+    let mut hand_over = wanted;
+    if let Some(group) = on(wanted) {
+        match clear_place(oval, practice, end, wanted, field_umpire, groups) {
+            Some(p) => {
+                hand_over = p;
+                in_the_way.push(InTheWay::HandOverMoves { group, by_m: p.distance_to(wanted) });
+            }
+            None => in_the_way.push(InTheWay::HandOverStays { group }),
+        }
+    }
     let posts = positions_at_posts(oval, around, practice, end);
     let from = |side: Side| posts[usize::from(side == Side::Right)];
+    let s = start(oval, around, practice);
+    let half = oval.square_half_m();
     let corner = |side: Side, end: End| half.map(|h| Point::new(end.sign() * h, side.sign() * h));
     // Where nothing is painted the square's corner, paced, is the way's end; without a square the line.
     let level = |side: Side, end: End| oval.boundary().level_with(side, end.sign() * oval.arc_top_m());
     let station = |side: Side, end: End| {
         s.map_or_else(|| corner(side, end).unwrap_or_else(|| level(side, end)), |s| s.station(side, end))
     };
-    let past = |side: Side, end: End| corner(side, end).into_iter().chain([station(side, end)]);
-    let through = |points: &[Point<Ground>]| -> Result<Vec<Way>, NoWay> {
-        points.windows(2).map(|w| way_round(w[0], w[1], groups, field_umpire)).collect()
-    };
-    let joined = |legs: Vec<Way>| {
-        let mut legs = legs.into_iter();
-        let first = legs.next().unwrap_or_else(|| Way::straight(hand_over, hand_over));
-        legs.fold(first, Way::then)
-    };
     let second = first.other();
-    let one: Vec<_> = [from(first), oval.goal(end), hand_over].into_iter().chain(past(first, end)).collect();
-    let two: Vec<_> =
-        [from(second), hand_over, field_umpire].into_iter().chain(past(second, end.other())).collect();
-    let (one, two) = (through(&one)?, through(&two)?);
+    for (side, to) in [(first, end), (second, end.other())] {
+        if let Some(group) = on(station(side, to)) {
+            in_the_way.push(InTheWay::OnStation { group, side });
+        }
+    }
+    let home = |side: Side, to: End| {
+        corner(side, to).filter(|c| on(*c).is_none()).into_iter().chain([station(side, to)])
+    };
+    let through = |points: Vec<Point<Ground>>| -> Result<Vec<Way>, NoWay> {
+        points.windows(2).map(|w| leg(w[0], w[1], groups, field_umpire)).collect()
+    };
+    let one = [from(first), oval.goal(end), hand_over].into_iter().chain(home(first, end)).collect();
+    let two = [from(second), hand_over, field_umpire].into_iter().chain(home(second, end.other())).collect();
+    let (one, two) = (through(one)?, through(two)?);
     Ok(Relay {
         first,
         hand_over,
@@ -82,7 +131,29 @@ pub fn relay(
         second_carries_m: two[1].length_m,
         first_way: joined(one),
         second_way: joined(two),
+        in_the_way,
     })
+}
+
+/// A place this far inside a group is on its edge, m.
+const ON_EDGE_M: f64 = 1e-9;
+
+/// One leg, round the groups that neither of its places lies in.
+fn leg(
+    from: Point<Ground>,
+    to: Point<Ground>,
+    groups: &[Group],
+    field_umpire: Point<Ground>,
+) -> Result<Way, NoWay> {
+    let inside = |g: &Group| [from, to].iter().any(|p| p.distance_to(g.at) < g.radius_m - ON_EDGE_M);
+    let others: Vec<Group> = groups.iter().filter(|g| !inside(g)).copied().collect();
+    way_round(from, to, &others, field_umpire)
+}
+
+fn joined(legs: Vec<Way>) -> Way {
+    let mut legs = legs.into_iter();
+    let first = legs.next().unwrap_or_else(|| Way::straight(Point::ORIGIN, Point::ORIGIN));
+    legs.fold(first, Way::then)
 }
 
 #[cfg(test)]
@@ -120,6 +191,40 @@ mod tests {
         assert!(r.second_carries_m > at(&o, &[]).second_carries_m);
         for p in &r.second_way.points {
             assert!(p.distance_to(huddle.at) >= huddle.radius_m - 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_group_on_the_hand_over_moves_it_and_says_so() {
+        let o = oval(165.0, 135.0);
+        let crowd = Group { at: Point::new(-63.5, 2.0), radius_m: 6.0 };
+        let r = at(&o, &[crowd]);
+        // Half a metre off the group, straight away from its middle.
+        assert!(r.hand_over.distance_to(Point::new(-63.5, -4.5)) < 1e-9);
+        assert_eq!(r.in_the_way, [InTheWay::HandOverMoves { group: 0, by_m: 4.5 }]);
+    }
+
+    #[test]
+    fn a_group_on_a_start_station_is_told_and_the_station_stays() {
+        let o = oval(165.0, 135.0);
+        let crowd = Group { at: Point::new(-32.5, 27.0), radius_m: 4.0 };
+        let r = at(&o, &[crowd]);
+        assert_eq!(r.in_the_way, [InTheWay::OnStation { group: 0, side: Side::Left }]);
+        assert!(r.first_way.points.last().unwrap().distance_to(Point::new(-32.5, 25.5)) < 1e-12);
+    }
+
+    #[test]
+    fn only_a_group_on_the_field_umpire_is_refused() {
+        let o = oval(165.0, 135.0);
+        let ask = |x: f64, y: f64| {
+            let crowd = [Group { at: Point::new(x, y), radius_m: 3.0 }];
+            relay(&o, &Surroundings::default(), &Practice::default(), End::B, Side::Left, Side::Right, &crowd)
+        };
+        assert_eq!(ask(0.0, -4.0).unwrap_err(), NoWay::Inside { group: 0 });
+        // At a post, before goal, on a corner of the square, on either station.
+        for (x, y) in [(-82.5, 9.6), (-82.5, 0.0), (-25.0, 25.0), (25.0, -25.0), (-32.5, 25.5), (32.5, -25.5)]
+        {
+            assert!(ask(x, y).is_ok(), "{x} {y}");
         }
     }
 }

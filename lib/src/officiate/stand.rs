@@ -1,7 +1,10 @@
 //! Where to stand to watch a ball cross: back along the tangent, so outside the
-//! line, on the short side; near goal, the post station.
+//! line, on the short side; near goal, the post station; where it is too tight, the place that sees best.
 
-use crate::boundary::{BoundaryPoint, End, Side};
+use super::post::post_station;
+use super::sight::view;
+use super::tight::best_place;
+use crate::boundary::{BoundaryPoint, End};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{FencePart, Hazard, Oval, Spot, Surroundings};
@@ -24,6 +27,18 @@ pub enum StandKind {
         /// Between the tangent and the line of sight, degrees.
         off_tangent_deg: f64,
     },
+    /// On the line, a step from the behind post: there is no room behind it.
+    BesidePost,
+    /// No place outside the line, or at the post, is clear of fence and hazards.
+    NoPlace,
+}
+
+impl StandKind {
+    /// Is it the station at a behind post, or a step from it?
+    #[must_use]
+    pub fn is_at_post(self) -> bool {
+        matches!(self, Self::Post | Self::BesidePost)
+    }
 }
 
 /// What keeps an official from the full distance.
@@ -84,35 +99,86 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
     if at_the_post(oval, practice, spot) {
         return Stand { chord_angle_deg: chord, ..post_station(oval, around, practice, spot.side, spot.end) };
     }
-    let back = practice.back_m.value;
-    let u = spot.tangent_to(toward);
-    let (reach, limit) = clear_reach(oval, around, practice, spot.point, u, back);
-    if reach >= practice.back_least_m.value.min(back) {
-        let point = spot.point + u * reach;
-        return Stand {
-            point,
-            kind: StandKind::Tangent { back_m: reach },
-            toward,
-            outside_line_m: oval.boundary().outside_m(point),
-            chord_angle_deg: chord,
-            limit,
-        };
-    }
-    // Too tight: back along the line, and as far out as is clear.
-    let left = spot.to_post_m(toward).min(back);
-    let at = oval.boundary().chainage_from_post_m(spot.side, toward, spot.to_post_m(toward) - left);
-    let foot = oval.boundary().at(at);
-    let wanted = oval.boundary().outside_m(spot.point + u * back);
-    let out = clear_out(oval, around, &foot, wanted, practice.corridor_m.value);
-    let point = foot.point + foot.normal * out;
-    Stand {
+    let (full, limit) =
+        clear_reach(oval, around, practice, spot.point, spot.tangent_to(toward), practice.back_m.value);
+    let there = |point: Point<Ground>, kind: StandKind, toward: End, limit: Option<Limit>| Stand {
         point,
-        kind: StandKind::AlongLine { back_m: left, off_tangent_deg: (point - spot.point).angle_to_deg(u) },
+        kind,
         toward,
         outside_line_m: oval.boundary().outside_m(point).max(0.0),
         chord_angle_deg: chord,
         limit,
+    };
+    if full >= practice.back_m.value {
+        let point = spot.point + spot.tangent_to(toward) * full;
+        return there(point, StandKind::Tangent { back_m: full }, toward, None);
     }
+    match one_way(oval, around, practice, spot, toward)
+        .or_else(|| one_way(oval, around, practice, spot, toward.other()))
+    {
+        Some((point, kind, way)) => there(point, kind, way, limit),
+        // Level with where the stand would be, and on the line.
+        None => {
+            let left = (spot.to_post_m(toward) - practice.back_m.value).max(0.0);
+            let at = oval.boundary().chainage_from_post_m(spot.side, toward, left);
+            there(oval.boundary().at(at).point, StandKind::NoPlace, toward, limit)
+        }
+    }
+}
+
+/// The best place on the side of an end's post; `None` where no corridor there is clear.
+fn one_way(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    spot: &Spot,
+    toward: End,
+) -> Option<(Point<Ground>, StandKind, End)> {
+    let u = spot.tangent_to(toward);
+    let back = practice.back_m.value;
+    if clear_reach(oval, around, practice, spot.point, u, back).0 >= back {
+        return Some((spot.point + u * back, StandKind::Tangent { back_m: back }, toward));
+    }
+    let place = best_place(oval, around, practice, spot, toward)?;
+    let kind = if place.inside_tangent_m < ON_TANGENT_M {
+        StandKind::Tangent { back_m: (place.point - spot.point).dot(u) }
+    } else {
+        StandKind::AlongLine {
+            back_m: place.arc_m,
+            off_tangent_deg: (place.point - spot.point).angle_to_deg(u),
+        }
+    };
+    Some((place.point, kind, toward))
+}
+
+/// A place so near the tangent is on it, m: roundings.
+const ON_TANGENT_M: f64 = 1e-6;
+
+/// The stand on the long side, where a ball seems shifted by so much less there that it is said first;
+/// `None` where it is not, or where the stand is at a post or is on the long side already.
+#[must_use]
+pub fn long_first(
+    oval: &Oval,
+    around: &Surroundings,
+    practice: &Practice,
+    spot: &Spot,
+    short: &Stand,
+) -> Option<Stand> {
+    let tight = matches!(short.kind, StandKind::AlongLine { .. } | StandKind::Tangent { .. });
+    if !tight || short.limit.is_none() {
+        return None;
+    }
+    let (point, kind, toward) = one_way(oval, around, practice, spot, short.toward.other())?;
+    let shift = |p: Point<Ground>| view(practice, spot, p).can_tell_m();
+    let less = shift(short.point)? - shift(point)?;
+    (less >= practice.long_first_m.value).then(|| Stand {
+        point,
+        kind,
+        toward,
+        outside_line_m: oval.boundary().outside_m(point).max(0.0),
+        chord_angle_deg: chord_angle_deg(oval, practice, spot, toward),
+        limit: None,
+    })
 }
 
 /// Does anything keep an official from the full distance at a spot? The limit of [`stand`] without the rest.
@@ -129,32 +195,6 @@ pub(crate) fn is_cut_short(
     clear_reach(oval, around, practice, spot.point, spot.tangent_to(toward), practice.back_m.value)
         .1
         .is_some()
-}
-
-/// The behind post plus 1 m along the line's outward normal there, less where that is blocked.
-///
-/// The post itself, which a painted line may miss by a little: that is what an official stands at.
-#[must_use]
-pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, side: Side, end: End) -> Stand {
-    let chainage = oval.boundary().chainage_from_post_m(side, end, 0.0);
-    let mut post = oval.boundary().at(chainage);
-    post.point = oval.behind_post(side, end);
-    let wanted = practice.at_post_m.value;
-    let out = clear_out(oval, around, &post, wanted, 0.0);
-    let point = post.point + post.normal * out;
-    let fence = if out >= wanted { None } else { around.fence.on(oval).nearest_at(chainage) };
-    Stand {
-        point,
-        kind: StandKind::Post,
-        toward: end,
-        outside_line_m: out,
-        chord_angle_deg: None,
-        limit: match fence {
-            _ if out >= wanted => None,
-            Some((distance_m, part)) if distance_m < wanted => Some(Limit::Fence { distance_m, part }),
-            _ => nearest_hazard(oval, around, point).map(Limit::Hazard),
-        },
-    }
 }
 
 /// Rounding of a corridor that ends at a hazard, m.
@@ -192,12 +232,6 @@ pub fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: En
 
 fn hazard_at(oval: &Oval, around: &Surroundings, i: usize) -> Point<Ground> {
     oval.plan().to_ground(around.hazards[i].at)
-}
-
-fn nearest_hazard(oval: &Oval, around: &Surroundings, p: Point<Ground>) -> Option<usize> {
-    (0..around.hazards.len()).min_by(|&i, &j| {
-        hazard_at(oval, around, i).distance_to(p).total_cmp(&hazard_at(oval, around, j).distance_to(p))
-    })
 }
 
 /// How far one can back away from `from` along `u` with the corridor clear, up to
@@ -295,6 +329,7 @@ pub(super) fn clear_out(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::boundary::Side;
     use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn spot(o: &Oval, metres: f64) -> Spot {
@@ -388,15 +423,21 @@ mod tests {
         let free = stand(&o, &fenced(5.0), &p, &at, End::A);
         assert!(free.limit.is_none());
         let tight = stand(&o, &fenced(2.4), &p, &at, End::A);
-        let StandKind::Tangent { back_m } = tight.kind else { panic!() };
-        assert!((8.0..15.0).contains(&back_m));
-        // The corridor's edge touches the fence: out + 1 = 2.4 m.
-        assert!((tight.outside_line_m - 1.4).abs() < 1e-6);
+        let StandKind::AlongLine { back_m, .. } = tight.kind else { panic!("{:?}", tight.kind) };
+        assert!((12.0..15.0).contains(&back_m));
+        // The corridor's edge touches the fence: out + 1 = 2.4 m. A ball seems shifted by what counts as
+        // alike, no more, since on the tangent, a little nearer, it would not be at all.
+        assert!((tight.outside_line_m - 1.4).abs() < 1e-4);
+        let shift = |s: &Stand| view(&p, &at, s.point).can_tell_m().unwrap();
+        assert!((shift(&tight) - 0.3).abs() < 1e-3, "{}", shift(&tight));
         assert_eq!(tight.limit, Some(Limit::Fence { distance_m: 2.4, part: FencePart::AllRound }));
+        // Nowhere from 8 m on is the tangent clear.
         let hard = stand(&o, &fenced(1.2), &p, &at, End::A);
         let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
-        assert!((back_m - 15.0).abs() < 1e-9 && off_tangent_deg > 1.0);
+        assert!((8.0..11.0).contains(&back_m) && off_tangent_deg > 1.0);
         assert!((hard.outside_line_m - 0.2).abs() < 1e-6);
+        // Less than the corridor's half-width: no way is clear, on neither side.
+        assert_eq!(stand(&o, &fenced(0.9), &p, &at, End::A).kind, StandKind::NoPlace);
     }
 
     #[test]
@@ -413,9 +454,14 @@ mod tests {
             ..Surroundings::default()
         };
         let s = stand(&o, &around, &Practice::default(), &at, End::A);
-        let StandKind::Tangent { back_m } = s.kind else { panic!() };
-        // 12 m less its radius and the corridor's half-width.
-        assert!((back_m - 10.5).abs() < 1e-9);
+        // On the tangent 12 m less its radius and the corridor's half-width would be clear; so would a place
+        // farther back beside it, but from there a ball seems shifted by more than is alike.
+        let back = s.point.distance_to(at.point);
+        assert!((10.5 - 1e-6..15.0).contains(&back), "{back}");
+        let shift = view(&Practice::default(), &at, s.point).can_tell_m().unwrap();
+        assert!(shift <= 0.3 + 1e-6);
+        let h = o.plan().to_ground(around.hazards[0].at);
+        assert!(distance_to_segment(h, at.point, s.point) >= 1.5 - 1e-6);
         assert_eq!(s.limit, Some(Limit::Hazard(0)));
     }
 }

@@ -21,8 +21,14 @@ pub enum Reason {
     In,
     /// On the line ahead of a set kick.
     Ahead,
+    /// Ahead of a set kick near the other line, in from the own line as far as the square's side.
+    AheadIn,
     /// At the behind post: the ball is near that goal, or a shot is on.
     Post,
+    /// A step from that post, along the line: there is no room behind it.
+    BesidePost,
+    /// That post has no safe place.
+    NoPlace,
     /// At the spot, to throw in.
     ThrowIn,
     /// At the spot, to point out where it went over on the full.
@@ -34,6 +40,12 @@ pub enum Reason {
 }
 
 impl Reason {
+    /// Is it the station at a behind post, whatever room there is?
+    #[must_use]
+    pub fn is_at_post(self) -> bool {
+        matches!(self, Self::Post | Self::BesidePost | Self::NoPlace)
+    }
+
     /// In a few words, with no name of an end or a side.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -42,9 +54,15 @@ impl Reason {
             Self::Level => "on the line, level with the ball",
             Self::Watch(StandKind::Tangent { .. }) => "back along the line's direction, to see along it",
             Self::Watch(StandKind::Post) | Self::Post => "at the behind post, still seeing downfield",
+            Self::Watch(StandKind::BesidePost) | Self::BesidePost => {
+                "a step from the behind post, along the line: there is no room behind it"
+            }
+            Self::Watch(StandKind::NoPlace) => "no place outside the line is safe",
+            Self::NoPlace => "no place at the post is safe",
             Self::Watch(StandKind::AlongLine { .. }) => "back along the line, as far out as there is room",
             Self::In => "in as far as the square's side, never over it",
             Self::Ahead => "on the line, ahead of the kick",
+            Self::AheadIn => "ahead of the kick, in as far as the square's side, never over it",
             Self::ThrowIn => "at the spot, back to play",
             Self::PointOut => "at the spot, to point it out",
             Self::ArcEnd => "on the line, at the end of the arc",
@@ -88,7 +106,12 @@ impl Station {
 
     /// At a behind post, with the eyes on the ball.
     pub(super) fn at_post(side: Side, post: &Stand, ball: Point<Ground>) -> Self {
-        Self { limit: post.limit, ..Self::new(side, post.point, ball, Reason::Post) }
+        let reason = match post.kind {
+            StandKind::BesidePost => Reason::BesidePost,
+            StandKind::NoPlace => Reason::NoPlace,
+            _ => Reason::Post,
+        };
+        Self { limit: post.limit, ..Self::new(side, post.point, ball, reason) }
     }
 }
 

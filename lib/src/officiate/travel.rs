@@ -1,9 +1,12 @@
 //! From one place to the next: how far, which way, how long it takes.
 
 use super::path::Way;
+use super::round_square::round_square;
+use super::stand::Limit;
+use crate::boundary::End;
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::Oval;
+use crate::ground::{Oval, Surroundings};
 use crate::rules::Practice;
 
 /// A run from one place to another.
@@ -11,8 +14,17 @@ use crate::rules::Practice;
 pub struct Run {
     /// Its way.
     pub way: Way,
-    /// How much of it, at its end, is run backwards: past the kicker of a set shot, m.
-    pub backward_m: f64,
+    /// The pieces of it that are run backwards: past the kicker of a set kick, and to the arc after a behind.
+    pub backwards: Vec<[Point<Ground>; 2]>,
+}
+
+/// Something beside a run backwards that can't be seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TurnAndLook {
+    /// What it is.
+    pub what: Limit,
+    /// The place of the run nearest to it.
+    pub at: Point<Ground>,
 }
 
 /// Times of a run, s.
@@ -32,15 +44,18 @@ const BESIDE_M: f64 = 6.0;
 const STEP_M: f64 = 5.0;
 
 /// The way that an official takes: along the line where both places are beside the same one, else
-/// straight.
+/// straight, and round the square's corners where that would lead through it.
 #[must_use]
-pub fn way(oval: &Oval, from: Point<Ground>, to: Point<Ground>) -> Way {
+pub fn way(oval: &Oval, practice: &Practice, from: Point<Ground>, to: Point<Ground>) -> Way {
     let b = oval.boundary();
     let (a, z) = (b.nearest(from), b.nearest(to));
     let beside = |d: f64| d.abs() <= BESIDE_M;
     let along = z.chainage_m - a.chainage_m;
     if a.side != z.side || !beside(a.signed_distance_m) || !beside(z.signed_distance_m) {
-        return Way::straight(from, to);
+        return match oval.square_half_m() {
+            Some(half) => round_square(half + practice.square_clear_m.value, from, to),
+            None => Way::straight(from, to),
+        };
     }
     // At most a line's length in steps of 5 m.
     let steps = (along.abs() / STEP_M).ceil().clamp(1.0, 200.0) as u32;
@@ -56,45 +71,99 @@ pub fn way(oval: &Oval, from: Point<Ground>, to: Point<Ground>) -> Way {
     Way { points, length_m }
 }
 
-/// The run to a behind post for a set shot: forward until level with the kicker, then backwards, so that
-/// the ball is always seen. `toward_x` is the sign of the goal's x.
+/// The run to a place ahead of a set kick: forward until level with the kicker, then backwards, so that
+/// the ball is always seen. `toward` is the end that is kicked toward.
 #[must_use]
-pub fn run_to_post(
-    oval: &Oval,
-    from: Point<Ground>,
-    post: Point<Ground>,
-    kicker: Point<Ground>,
-    toward_x: f64,
-) -> Run {
-    let way = way(oval, from, post);
-    let past = |p: Point<Ground>| (p.x - kicker.x) * toward_x;
-    let mut backward_m = 0.0;
+pub fn run_past(way: Way, kicker: Point<Ground>, toward: End) -> Run {
+    let past = |p: Point<Ground>| (p.x - kicker.x) * toward.sign();
+    let mut backwards = Vec::new();
     for pair in way.points.windows(2) {
-        let (a, b) = (past(pair[0]), past(pair[1]));
-        let length = pair[0].distance_to(pair[1]);
-        // The share of this piece that lies past the kicker.
-        let share = match (a > 0.0, b > 0.0) {
-            (true, true) => 1.0,
-            (false, false) => 0.0,
-            _ => a.max(b) / (a - b).abs(),
-        };
-        backward_m += share * length;
+        let (p, q) = (pair[0], pair[1]);
+        let (a, b) = (past(p), past(q));
+        // Where this piece comes level with the kicker.
+        let level = || p + (q - p) * (a / (a - b));
+        match (a > 0.0, b > 0.0) {
+            (true, true) => backwards.push([p, q]),
+            (false, true) => backwards.push([level(), q]),
+            (true, false) => backwards.push([p, level()]),
+            (false, false) => {}
+        }
     }
-    Run { way, backward_m }
+    Run { way, backwards }
+}
+
+/// The place of a piece of a way that is nearest to a point.
+fn nearest_of(a: Point<Ground>, b: Point<Ground>, p: Point<Ground>) -> Point<Ground> {
+    let d = b - a;
+    let along = d.dot(d);
+    let t = if along > 0.0 { ((p - a).dot(d) / along).clamp(0.0, 1.0) } else { 0.0 };
+    a + d * t
 }
 
 impl Run {
     /// A run with no part of it backwards.
     #[must_use]
     pub fn forward(way: Way) -> Self {
-        Self { way, backward_m: 0.0 }
+        Self { way, backwards: Vec::new() }
+    }
+
+    /// A run that is all backwards.
+    #[must_use]
+    pub fn backward(way: Way) -> Self {
+        let backwards = way.points.windows(2).map(|p| [p[0], p[1]]).collect();
+        Self { way, backwards }
+    }
+
+    /// How much of it is run backwards, m.
+    #[must_use]
+    pub fn backward_m(&self) -> f64 {
+        self.backwards.iter().map(|[a, b]| a.distance_to(*b)).sum()
+    }
+
+    /// What stands within a corridor's half-width of where it is run backwards: hazards, each once, and
+    /// the fence, where it is nearest.
+    #[must_use]
+    pub fn turn_and_look(&self, oval: &Oval, around: &Surroundings, practice: &Practice) -> Vec<TurnAndLook> {
+        let within = practice.corridor_m.value;
+        let mut all = Vec::new();
+        for (i, h) in around.hazards.iter().enumerate() {
+            let at = oval.plan().to_ground(h.at);
+            let nearest = self
+                .backwards
+                .iter()
+                .map(|[a, b]| nearest_of(*a, *b, at))
+                .min_by(|p, q| p.distance_to(at).total_cmp(&q.distance_to(at)));
+            if let Some(p) = nearest.filter(|p| p.distance_to(at) <= h.radius_m + within) {
+                all.push(TurnAndLook { what: Limit::Hazard(i), at: p });
+            }
+        }
+        let fence = around.fence.is_known().then(|| around.fence.on(oval));
+        let mut tightest: Option<(f64, TurnAndLook)> = None;
+        for [a, b] in &self.backwards {
+            // A piece is as long as the ground at most.
+            let steps = a.distance_to(*b).ceil().clamp(1.0, 400.0) as u32;
+            for k in 0..=steps {
+                let p = *a + (*b - *a) * (f64::from(k) / f64::from(steps));
+                let n = oval.boundary().nearest(p);
+                let Some((distance_m, part)) = fence.as_ref().and_then(|f| f.nearest_at(n.chainage_m)) else {
+                    continue;
+                };
+                let room = distance_m - n.signed_distance_m;
+                if room <= within && tightest.is_none_or(|(least, _)| room < least) {
+                    tightest = Some((room, TurnAndLook { what: Limit::Fence { distance_m, part }, at: p }));
+                }
+            }
+        }
+        all.extend(tightest.map(|(_, t)| t));
+        all
     }
 
     /// How long it takes.
     #[must_use]
     pub fn times(&self, practice: &Practice) -> Times {
-        let forward = (self.way.length_m - self.backward_m).max(0.0);
-        let back = self.backward_m / practice.backward_m_s.value;
+        let backward = self.backward_m();
+        let forward = (self.way.length_m - backward).max(0.0);
+        let back = backward / practice.backward_m_s.value;
         Times {
             walk_s: self.way.length_m / practice.walk_m_s.value,
             run_s: forward / practice.run_m_s.value + back,
@@ -107,7 +176,7 @@ impl Run {
 mod tests {
     use super::*;
     use crate::boundary::{End, Side};
-    use crate::ground::{SpotRef, oval_for_tests as oval};
+    use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn at(o: &Oval, metres: f64) -> Point<Ground> {
         o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres }, 25.0).unwrap().point
@@ -115,28 +184,71 @@ mod tests {
 
     #[test]
     fn along_the_line_beside_it_and_straight_across() {
-        let o = oval(165.0, 135.0);
+        let (o, p) = (oval(165.0, 135.0), Practice::default());
         // 60 m of a line whose chords of 5 m fall short by 5³/24R² each: millimetres.
-        let w = way(&o, at(&o, 30.0), at(&o, 90.0));
+        let w = way(&o, &p, at(&o, 30.0), at(&o, 90.0));
         assert!((w.length_m - 60.0).abs() < 0.02 && w.length_m <= 60.0);
-        let across = way(&o, at(&o, 30.0), Point::new(0.0, 0.0));
-        assert_eq!(across.points.len(), 2);
         let far =
             o.spot(SpotRef::FromPost { side: Side::Right, end: End::A, metres: 5.0 }, 25.0).unwrap().point;
-        assert_eq!(way(&o, at(&o, 5.0), far).points.len(), 2, "between the posts, not round the ground");
+        assert_eq!(way(&o, &p, at(&o, 5.0), far).points.len(), 2, "between the posts, not round the ground");
+    }
+
+    #[test]
+    fn a_run_goes_round_the_square_and_never_through_it() {
+        let (o, p) = (oval(165.0, 135.0), Practice::default());
+        let w = way(&o, &p, Point::new(5.0, 60.0), Point::new(5.0, -60.0));
+        // Common practice, no source: half a metre outside the square's side.
+        assert_eq!(w.points[1..3], [Point::new(25.5, 25.5), Point::new(25.5, -25.5)]);
     }
 
     #[test]
     fn backwards_once_past_the_kicker() {
         let o = oval(165.0, 135.0);
         let post = at(&o, 0.0);
-        let kicker = Point::new(40.0, 10.0);
-        let run = run_to_post(&o, Point::new(20.0, 25.5), post, kicker, 1.0);
-        // Straight from x = 20 to 82.5: 42.5 of 62.5 lie past x = 40.
-        assert!((run.backward_m / run.way.length_m - 42.5 / 62.5).abs() < 1e-9);
-        let t = run.times(&Practice::default());
-        let forward = run.way.length_m - run.backward_m;
-        assert!((t.run_s - (forward / 3.5 + run.backward_m / 2.5)).abs() < 1e-9);
+        let p = Practice::default();
+        let run = run_past(way(&o, &p, Point::new(20.0, 25.5), post), Point::new(40.0, 10.0), End::A);
+        // Over the square's corner at (25.5, 25.5), then straight on to the post.
+        let last = run.way.points.windows(2).last().unwrap();
+        let share = (post.x - 40.0) / (post.x - last[0].x);
+        assert!((run.backward_m() - share * last[0].distance_to(post)).abs() < 1e-9);
+        let t = run.times(&p);
+        let forward = run.way.length_m - run.backward_m();
+        assert!((t.run_s - (forward / 3.5 + run.backward_m() / 2.5)).abs() < 1e-9);
         assert!(t.sprint_s < t.run_s && t.run_s < t.walk_s);
+    }
+
+    #[test]
+    fn what_stands_beside_a_backward_run_is_told_with_where() {
+        let (o, p) = (oval(165.0, 135.0), Practice::default());
+        let hazard = |x: f64, y: f64| Hazard {
+            name: "tap".into(),
+            at: o.plan().to_local(Point::new(x, y)),
+            radius_m: 0.2,
+        };
+        let around = Surroundings {
+            hazards: vec![hazard(50.0, 1.1), hazard(50.0, 1.3), hazard(30.0, 0.0)],
+            ..Surroundings::default()
+        };
+        // Forward to x = 40, backwards from there: what lies beside the forward part is seen.
+        let run = run_past(
+            Way::straight(Point::new(28.0, 0.0), Point::new(60.0, 0.0)),
+            Point::new(40.0, 9.0),
+            End::A,
+        );
+        let told = run.turn_and_look(&o, &around, &p);
+        assert_eq!(told.len(), 1);
+        assert_eq!(told[0].what, Limit::Hazard(0));
+        assert!(told[0].at.distance_to(Point::new(50.0, 0.0)) < 1e-9);
+        // A fence 0.8 m off the line beside a run along it.
+        let fenced = Surroundings {
+            fence: Fence { distance_m: Some(0.8), ..Fence::default() },
+            ..Surroundings::default()
+        };
+        let along = Run::backward(way(&o, &p, at(&o, 60.0), at(&o, 40.0)));
+        assert!(matches!(
+            along.turn_and_look(&o, &fenced, &p)[..],
+            [TurnAndLook { what: Limit::Fence { .. }, .. }]
+        ));
+        assert!(Run::forward(along.way.clone()).turn_and_look(&o, &fenced, &p).is_empty());
     }
 }

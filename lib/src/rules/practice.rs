@@ -27,6 +27,8 @@ numbers! {
         post_clear_m: common(0.5), 0 to 5, "m";
         /// Less than this behind the post is no station: beside it on the line instead.
         post_least_m: common(0.3), 0 to 5, "m";
+        /// Where there is no room behind the behind post, so far from it along the line.
+        post_beside_m: common(0.5), 0 to 5, "m";
         /// Half-width of the corridor walked when backing away.
         corridor_m: common(1.0), 0 to 10, "m";
         /// Backing away less than this is no view along the tangent.
@@ -65,6 +67,12 @@ numbers! {
         bearing_only_m: common(1000.0), 0 to 10_000, "m";
         /// Where the second carrier waits after a goal, out from the goal square.
         relay_wait_m: common(10.0), 0 to 50, "m";
+        /// Kept clear of a group of players at the hand-over.
+        group_clear_m: common(0.5), 0 to 10, "m";
+        /// At most so far a group of players moves the hand-over.
+        hand_over_shift_m: common(20.0), 0 to 50, "m";
+        /// At a throw-in inside an arc the partner goes to the far behind post: 1 yes, 0 no.
+        partner_to_post: common(1.0), 0 to 1, "";
         /// As near as this to where it went over on the full: run up and point it out.
         on_full_run_m: common(15.0), 0 to 200, "m";
         /// Between two officials on one line.

@@ -27,7 +27,7 @@ fn circle() -> (f64, Oval) {
 fn in_the_corridor_both_are_level_with_the_ball() {
     let (r, o) = circle();
     // Common practice, no source: level with the ball, on opposite sides, each on the line.
-    for (x, y) in [(0.0, 0.0), (12.0, -25.0), (-40.0, 20.0)] {
+    for (x, y) in [(0.0, 0.0), (12.0, -12.0), (-40.0, 12.0)] {
         let p = asked(&o, Phase::Play, x, y);
         assert_eq!(p.case, Case::Corridor);
         for s in p.stations {
@@ -57,10 +57,25 @@ fn near_a_line_one_backs_away_and_the_other_comes_in() {
     let far = p.of(Side::Right);
     assert_eq!((far.point.x, far.point.y), (20.0, -25.5));
     // Near the corner of a ground the line is nearer than the square.
-    let narrow = asked(&o, Phase::Play, 69.0, 26.0);
+    let narrow = asked(&o, Phase::Play, 66.0, 26.0);
     assert!(matches!(narrow.case, Case::NearLine(_)));
-    let line = (r * r - 69.0f64 * 69.0).sqrt();
-    assert!((narrow.of(Side::Right).point.y + line.min(25.5)).abs() < 1e-9);
+    // Past the beginning of goal range, on the own line.
+    let line = (r * r - 66.0f64 * 66.0).sqrt();
+    assert!((narrow.of(Side::Right).point.y + line).abs() < 1e-9);
+}
+
+#[test]
+fn a_ball_near_the_line_by_the_pocket_has_its_official_backing_away() {
+    // 2 m from the line and no farther off the axis than the square: not level with the ball, on top of it.
+    let o = oval(165.0, 135.0);
+    let inside = o.boundary().at(o.boundary().nearest(Point::new(71.0, 32.0)).chainage_m);
+    let ball = inside.point - inside.normal * 2.0;
+    for (p, near) in [(ball, true), (Point::new(55.0, 20.0), false)] {
+        let got = asked(&o, Phase::Play, p.x, p.y);
+        assert_eq!(matches!(got.case, Case::NearLine(Side::Left)), near, "{p:?} {:?}", got.case);
+        let d = got.of(Side::Left).point.distance_to(p);
+        assert!(d > 10.0, "{d}");
+    }
 }
 
 #[test]
@@ -91,10 +106,14 @@ fn a_set_kick_and_a_set_shot() {
         assert!((s.point.x - 15.0).abs() < 1e-9 && s.reason == Reason::Ahead);
         assert!(o.boundary().nearest(s.point).signed_distance_m.abs() < 1e-9);
     }
-    // Near a line the far one comes in, level with the ball.
+    // Near a line both are ahead of it: the far one in beside the square.
     let p = asked(&o, Phase::SetKick(End::A), -20.0, 40.0);
-    assert_eq!((p.of(Side::Right).point.x, p.of(Side::Right).point.y), (-20.0, -25.5));
+    assert!((p.of(Side::Right).point.x - 15.0).abs() < 1e-9 && p.of(Side::Right).point.y == -25.5);
     assert!((p.of(Side::Left).point.x - 15.0).abs() < 1e-9);
+    // From the pocket at the other end too: nobody is left behind the kick.
+    let p = asked(&o, Phase::SetKick(End::A), -75.0, 28.0);
+    assert!(p.stations.iter().all(|s| (s.point.x + 40.0).abs() < 1e-9), "{:?}", p.stations);
+    assert!(p.of(Side::Right).point.y < -25.5 && p.of(Side::Left).reason == Reason::Ahead);
     // Where the line 35 m ahead is in goal range, the post station: from x = 26 the line at 61 is not,
     // and past 75 it is.
     let goal = o.goal(End::A);
@@ -115,7 +134,7 @@ fn a_set_kick_and_a_set_shot() {
     // A defender's kick out of the goal that the other side attacks: goal range is for general play.
     let p = asked(&o, Phase::SetKick(End::A), -70.0, 0.0);
     assert_eq!(p.case, Case::SetKick);
-    assert!(p.stations.iter().all(|s| s.reason == Reason::Ahead && (s.point.x + 35.0).abs() < 1e-9));
+    assert!(p.stations.iter().all(|s| (s.point.x + 35.0).abs() < 1e-9));
 }
 
 #[test]
@@ -127,10 +146,18 @@ fn a_throw_in_and_a_ball_on_the_full() {
     assert_eq!(p.of(Side::Left).point, spot.point);
     assert_eq!(p.of(Side::Left).facing, super::super::throw_in(&Practice::default(), &spot).face);
     assert_eq!(p.of(Side::Right).reason, Reason::In);
-    // Near goal the other official goes to the far post.
-    let pocket: Point<Ground> = Point::new(78.0, 15.0);
-    let p = asked(&o, Phase::ThrowIn, pocket.x, pocket.y);
-    assert_eq!(p.of(Side::Right).point, post_of(&o, Side::Right, End::A));
+    // Inside the arc the other official goes to the far post, wherever in it that is.
+    for (x, y) in [(78.0, 15.0), (66.0, 42.0)] {
+        let p = asked(&o, Phase::ThrowIn, x, y);
+        assert!(matches!(p.crossing.unwrap().arcs, Arcs::Inside(End::A)));
+        assert_eq!(p.of(Side::Right).point, post_of(&o, Side::Right, End::A));
+    }
+    // Unless the practice says otherwise: then in goal range only.
+    let mut practice = Practice::default();
+    practice.partner_to_post.value = 0.0;
+    let m = Moment::new(Phase::ThrowIn, Point::new(66.0, 42.0));
+    let p = positions(&o, &Surroundings::default(), &practice, &m).unwrap();
+    assert_eq!(p.of(Side::Right).reason, Reason::In);
     assert_eq!(asked(&o, Phase::OnTheFull, wing.x, wing.y).of(Side::Left).reason, Reason::PointOut);
 }
 
@@ -258,9 +285,9 @@ fn continuous_along_the_line_but_where_a_rule_switches() {
 fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
     let o = oval(165.0, 135.0);
     let at = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: 70.0 }, 25.0).unwrap();
-    let back = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: 58.0 }, 25.0).unwrap();
+    let back = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: 57.0 }, 25.0).unwrap();
     let tight =
-        crate::ground::TightFence { at: o.plan().to_local(back.point), distance_m: 0.6, along_m: 24.0 };
+        crate::ground::TightFence { at: o.plan().to_local(back.point), distance_m: 1.0, along_m: 24.0 };
     let around = Surroundings {
         fence: Fence { distance_m: Some(5.0), tight: vec![tight], ..Fence::default() },
         ..Surroundings::default()
@@ -271,7 +298,11 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
         (p.better.map(|b| (b.end, b.why)), p.of(Side::Left).point)
     };
     let (better, place) = told(&around, &m);
-    assert!(matches!(better, Some((End::B, BetterBy::View | BetterBy::Room))));
+    assert_eq!(better, Some((End::B, BetterBy::View)));
+    // By half a metre and more, so it comes first.
+    let first =
+        positions(&o, &around, &Practice::default(), &m).unwrap().better.and_then(|b| b.first).unwrap();
+    assert!(matches!(first.kind, StandKind::Tangent { back_m } if back_m == 15.0) && first.toward == End::B);
     // Only said: the stand itself is still on the short side.
     assert!(place.x > at.point.x);
     assert_eq!(told(&Surroundings::default(), &m).0, None);
