@@ -14,3 +14,4 @@ mod sources;
 mod spots;
 mod support;
 mod surveys;
+mod where_to_be;

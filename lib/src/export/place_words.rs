@@ -111,9 +111,16 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
 
 /// In from the line: beside the square where that is, else metres in.
 fn inward(venue: &Venue, p: &Placed) -> String {
+    let oval = venue.ground.oval();
     beside_the_square(venue, &p.station).unwrap_or_else(|| {
         let side = side_name(venue, p.station.side);
-        format!("{} m in from the {side} line", fixed(-p.outside_line.value(), 0))
+        let inside = fixed(-p.outside_line.value(), 0);
+        match oval.square_half_m().filter(|half| p.station.point.x.abs() > *half) {
+            Some(_) => format!(
+                "on the straight way from the square's corner out to the {side} line ({inside} m in from it)"
+            ),
+            None => format!("{inside} m in from the {side} line"),
+        }
     })
 }
 
