@@ -31,7 +31,8 @@ Examples:
   ovalpeg throw-in cockatoo-hollow --at left,A,35
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50   where to be
   ovalpeg call                                             what to call: it asks
-  ovalpeg compare cockatoo-hollow new.csv --method rtk    has it changed?"
+  ovalpeg compare cockatoo-hollow new.csv --method rtk    has it changed?
+  ovalpeg rules laws                        where each number comes from"
 )]
 pub(crate) struct Cli {
     #[command(subcommand)]
@@ -56,6 +57,8 @@ pub(crate) enum Command {
     Stations(StationsArgs),
     /// What to call, and how to signal it.
     Call(CallArgs),
+    /// Rule sets: which there are, and where each number comes from.
+    Rules(RulesArgs),
 }
 
 #[derive(Debug, Args)]
@@ -88,6 +91,8 @@ Examples:
 pub(crate) struct FitArgs {
     #[command(flatten)]
     pub(crate) survey: SurveyArgs,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
     /// Fit the curve alone: no goal lines, whatever its size and however round.
     #[arg(long)]
     pub(crate) curve_only: bool,
@@ -117,6 +122,8 @@ Examples:
 pub(crate) struct AdjustArgs {
     #[command(flatten)]
     pub(crate) survey: SurveyArgs,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
     /// Print JSON.
     #[arg(long)]
     pub(crate) json: bool,
@@ -421,6 +428,44 @@ pub(crate) struct CallArgs {
     /// The competition has a free kick for the last disposal between the arcs.
     #[arg(long, value_enum, value_name = "ANSWER", num_args = 0..=1, default_missing_value = "yes", conflicts_with = "table")]
     pub(crate) last_disposal: Option<Answer>,
+    /// Plain ASCII.
+    #[arg(long)]
+    pub(crate) ascii: bool,
+    /// Print JSON.
+    #[arg(long, conflicts_with = "ascii")]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Without a name it lists the sets that are built in, and those of leagues: files
+NAME.rules.toml in the folder of venues. A venue takes one with
+  [rules]
+  set = \"NAME\"
+and a file holds what it changes in a built-in set, and why:
+  schema = 1
+  name = \"Wattle Valley League\"
+  based_on = \"laws\"
+  [[change]]
+  why = \"by-law 7 of 2026: three of our grounds are older\"
+  length_min_m = 128
+  width_min_m = 104
+What a set does not have is written as \"none\": arc_radius_m = \"none\".
+
+Examples:
+  ovalpeg rules                                which sets there are
+  ovalpeg rules laws                           every number with its source
+  ovalpeg rules nine-a-side --json
+  ovalpeg rules --venue cockatoo-hollow        a venue's own numbers too")]
+pub(crate) struct RulesArgs {
+    /// A rule set to explain.
+    #[arg(value_name = "SET")]
+    pub(crate) set: Option<String>,
+    /// Explain the rules of a venue, with the numbers that it sets itself.
+    #[arg(long, value_name = "VENUE", conflicts_with = "set")]
+    pub(crate) venue: Option<String>,
+    #[command(flatten)]
+    pub(crate) venues: VenuesArgs,
     /// Plain ASCII.
     #[arg(long)]
     pub(crate) ascii: bool,

@@ -5,7 +5,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
-use ovalpeg::venue::{Registered, Venue, open};
+use ovalpeg::rules::RuleSet;
+use ovalpeg::units::{Problem, Refused};
+use ovalpeg::venue::{Registered, Venue, find_rules, open, parse_rules, rules_file_id, rules_file_name};
 
 /// The file that people edit.
 pub(crate) const VENUE_FILE: &str = "venue.toml";
@@ -66,10 +68,72 @@ fn read(path: &Path) -> Result<Vec<u8>, String> {
     fs::read(path).map_err(|e| e.to_string())
 }
 
+/// A file that a venue names: beside its venue.toml, or, a league's rules, beside the venue's folder.
+fn read_named(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
+    if rules_file_id(name).is_none() {
+        return read(&folder.join(name));
+    }
+    // A relative name of one part, or `.`, has no parent that can be opened by its name.
+    let beside = match folder.parent() {
+        Some(parent) if folder.file_name().is_some() && !parent.as_os_str().is_empty() => parent.join(name),
+        _ => folder.join("..").join(name),
+    };
+    read(&beside)
+}
+
+/// A rule set by its name: built in, a league's in the folder of venues, or the path of a league's file.
+pub(crate) fn rule_set(venues: &Path, name: &str) -> Result<RuleSet> {
+    let path = Path::new(name);
+    let id = path.file_name().and_then(|f| f.to_str()).and_then(rules_file_id);
+    let found = match id {
+        Some(id) => match read(path) {
+            Ok(bytes) => parse_rules(id, &bytes),
+            Err(why) => bail!("{}: {why}", path.display()),
+        },
+        None => find_rules(name, &mut |file| read(&venues.join(file))),
+    };
+    found.map_err(|problems| anyhow!("{}", Refused::new(problems)))
+}
+
+/// Short names of the leagues' rule sets in the folder of venues.
+pub(crate) fn own_rule_sets(venues: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(venues)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|e| rules_file_id(e.file_name().to_str()?).map(str::to_owned))
+        .collect();
+    names.sort();
+    names
+}
+
+/// One of them.
+pub(crate) fn own_rule_set(venues: &Path, id: &str) -> Result<RuleSet, Vec<Problem>> {
+    let file = rules_file_name(id);
+    let bytes = read(&venues.join(&file)).map_err(|why| vec![Problem::new(why).at(file)])?;
+    parse_rules(id, &bytes)
+}
+
+/// A venue opens again only where its league's rules lie beside it.
+pub(crate) fn rules_lie_beside(venues: &Path, rules: &RuleSet) -> Result<()> {
+    if RuleSet::find(&rules.id).is_some() {
+        return Ok(());
+    }
+    let same = own_rule_set(venues, &rules.id).is_ok_and(|found| found == *rules);
+    if !same {
+        bail!(
+            "a venue finds its league's rules beside it: put {} into {} first",
+            rules_file_name(&rules.id),
+            venues.display()
+        );
+    }
+    Ok(())
+}
+
 /// Opens a venue whole.
 pub(crate) fn load(folder: &Path) -> Result<Venue> {
     let text = text(folder)?;
-    open(&text, |name| read(&folder.join(name)))
+    open(&text, |name| read_named(folder, name))
         .map_err(|e| anyhow!("{e}"))
         .with_context(|| format!("the venue {} can't be opened", folder.join(VENUE_FILE).display()))
 }

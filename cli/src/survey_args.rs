@@ -16,6 +16,9 @@ use ovalpeg::survey::{
     Step, Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use ovalpeg::units::Problem;
+use ovalpeg::units::print::for_terminal;
+
+use crate::store;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
@@ -75,9 +78,17 @@ pub(crate) struct SurveyOptions {
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
-    /// Rule set: laws, reduced-senior, juniors-u12 or nine-a-side [default: laws].
-    #[arg(long, value_name = "SET", value_parser = rules)]
-    pub(crate) rules: Option<RuleSet>,
+    /// Rule set: a name that `ovalpeg rules` lists, or a league's NAME.rules.toml [default: laws].
+    #[arg(long, value_name = "SET")]
+    pub(crate) rules: Option<String>,
+}
+
+impl SurveyOptions {
+    /// The rule set that was named, else the Laws.
+    pub(crate) fn rule_set(&self, venues: &Path) -> Result<RuleSet> {
+        let Some(name) = &self.rules else { return Ok(RuleSet::laws()) };
+        store::rule_set(venues, name).with_context(|| format!("--rules '{}'", for_terminal(name)))
+    }
 }
 
 /// One step of track cleaning, or all of them.
@@ -113,13 +124,6 @@ fn zone(text: &str) -> Result<Zone, String> {
     text.parse()
         .map_err(|_| "a whole number".to_owned())
         .and_then(|n| Zone::new(n).map_err(|e| e.to_string()))
-}
-
-fn rules(text: &str) -> Result<RuleSet, String> {
-    RuleSet::find(text).ok_or_else(|| {
-        let known: Vec<_> = RuleSet::all().iter().map(|r| r.id).collect();
-        format!("one of {}", known.join(", "))
-    })
 }
 
 fn positive(text: &str) -> Result<f64, String> {
@@ -383,8 +387,8 @@ impl SurveyArgs {
     }
 
     /// The rule set that was named, else the Laws.
-    pub(crate) fn rule_set(&self) -> RuleSet {
-        self.options.rules.clone().unwrap_or_else(RuleSet::laws)
+    pub(crate) fn rule_set(&self, venues: &Path) -> Result<RuleSet> {
+        self.options.rule_set(venues)
     }
 
     pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {

@@ -9,7 +9,8 @@ use crate::output;
 
 pub(super) fn run(args: &AdjustArgs) -> Result<()> {
     let loaded = args.survey.load()?;
-    let prepared = prepare(&args.survey, &loaded, None, &args.survey.rule_set())?;
+    let rules = args.survey.rule_set(&args.venues.venues)?;
+    let prepared = prepare(&args.survey, &loaded, None, &rules)?;
     if prepared.books.is_empty() {
         bail!(
             "{} holds no tape notebook with measures between marks: `ovalpeg fit` fits points",

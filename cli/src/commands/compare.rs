@@ -84,7 +84,7 @@ fn both(args: &CompareArgs, old: Named, new: Named) -> Result<(Sided, Sided)> {
     if venue_rules.is_some() && args.options.rules.is_some() {
         bail!("--rules is for surveys alone: the venue has its own");
     }
-    let rules = venue_rules.or_else(|| args.options.rules.clone()).unwrap_or_else(RuleSet::laws);
+    let rules = venue_rules.map_or_else(|| args.options.rule_set(&args.venues.venues), Ok)?;
     let place_sds = match args.place_sd[..] {
         [] => [None, None],
         [both] => [Some(both); 2],

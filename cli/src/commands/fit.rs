@@ -15,7 +15,7 @@ use crate::survey_args::{Loaded, SurveyArgs};
 
 pub(super) fn run(args: &FitArgs) -> Result<()> {
     let loaded = args.survey.load()?;
-    let rules = args.survey.rule_set();
+    let rules = args.survey.rule_set(&args.venues.venues)?;
     let prepared = prepare(&args.survey, &loaded, None, &rules)?;
     let sources = sources(&loaded);
     let told = prepared.told(&sources);

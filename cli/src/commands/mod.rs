@@ -7,6 +7,7 @@ mod compare;
 mod fit;
 mod prepare;
 mod register;
+mod rules;
 mod stations;
 mod throw_in;
 
@@ -36,6 +37,7 @@ pub(crate) fn run(cli: Cli) -> Result<Outcome> {
         Command::ThrowIn(a) => throw_in::run(&a),
         Command::Stations(a) => stations::run(&a),
         Command::Call(a) => call::run(&a),
+        Command::Rules(a) => rules::run(&a),
     }?;
     Ok(Outcome::Done)
 }

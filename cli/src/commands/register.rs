@@ -50,7 +50,8 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     // The venue that is there fixes the plane and which end is A.
     let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
     let loaded = args.survey.load()?;
-    let named = args.survey.rule_set();
+    let named = args.survey.rule_set(&args.venues.venues)?;
+    store::rules_lie_beside(&args.venues.venues, &named)?;
     let rules = before.as_ref().map_or(&named, |(_, v)| &v.document.rules);
     let plane = before.as_ref().map(|(_, v)| v.document.plane);
     let prepared = prepare(&args.survey, &loaded, plane, rules)?;

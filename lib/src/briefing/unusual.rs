@@ -6,7 +6,7 @@ use crate::fit::AxisFrom;
 use crate::ground::ArcAndSquare;
 use crate::officiate::Start;
 use crate::rules::{Method, Sourced};
-use crate::units::print::{PlusMinus, fixed, measured};
+use crate::units::print::{PlusMinus, fixed, measured, plain};
 use crate::units::{Call, Measured};
 use crate::venue::Venue;
 
@@ -139,23 +139,27 @@ fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
 
 fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {
     let shown = measured(m, "m", PlusMinus::Unicode);
-    match m.above(min.value) {
-        Call::No => {
-            out.push(format!("{what} {shown}: under the least of {} m ({})", fixed(min.value, 0), min.source))
+    if let Some(least) = min.given() {
+        match m.above(least) {
+            Call::No => {
+                out.push(format!("{what} {shown}: under the least of {} m ({})", plain(least), min.cite()))
+            }
+            Call::TooClose => {
+                out.push(format!("{what} {shown}: too close to the least of {} m to call", plain(least)))
+            }
+            Call::Yes => {}
         }
-        Call::TooClose => {
-            out.push(format!("{what} {shown}: too close to the least of {} m to call", fixed(min.value, 0)))
-        }
-        Call::Yes => {}
     }
-    match m.above(max.value) {
-        Call::Yes => {
-            out.push(format!("{what} {shown}: over the most of {} m ({})", fixed(max.value, 0), max.source))
+    if let Some(most) = max.given() {
+        match m.above(most) {
+            Call::Yes => {
+                out.push(format!("{what} {shown}: over the most of {} m ({})", plain(most), max.cite()))
+            }
+            Call::TooClose => {
+                out.push(format!("{what} {shown}: too close to the most of {} m to call", plain(most)))
+            }
+            Call::No => {}
         }
-        Call::TooClose => {
-            out.push(format!("{what} {shown}: too close to the most of {} m to call", fixed(max.value, 0)))
-        }
-        Call::No => {}
     }
 }
 

@@ -17,6 +17,8 @@ mod moment_text;
 mod network_json;
 mod network_text;
 mod place_words;
+mod rules_json;
+mod rules_text;
 mod shape_words;
 mod spot_text;
 mod venue_json;
@@ -33,6 +35,8 @@ pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};
 pub use network_json::network_json;
 pub use network_text::network_report;
+pub use rules_json::{rule_sets_json, rules_json};
+pub use rules_text::{OwnRules, rule_sets_text, rules_text};
 pub use spot_text::{stations_text, throw_in_text};
 pub use venue_json::{card_json, stations_json, throw_in_json};
 

@@ -7,7 +7,7 @@ use super::Oval;
 use crate::boundary::{Boundary, End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
-use crate::rules::RuleSet;
+use crate::rules::{RuleSet, Sourced};
 
 /// The centre square of a ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -119,6 +119,14 @@ impl Oval {
             Parting::Arc { radius_m } | Parting::GoalRange { radius_m, .. } => Some(radius_m),
             Parting::ZoneLine { .. } => None,
         }
+    }
+
+    /// Radius of the outermost centre circle, m; nought where the rule set has none.
+    #[must_use]
+    pub fn centre_circle_m(&self) -> f64 {
+        let r = self.rules();
+        let circles = [r.outer_circle_diameter_m, r.inner_circle_diameter_m];
+        circles.into_iter().find_map(Sourced::given).map_or(0.0, |across| 0.5 * across)
     }
 
     /// From the centre along the goal axis to the top of the arc, of the circle in its place, or to the zone

@@ -69,8 +69,8 @@ impl Oval {
             }
         }
         self.middle(&mut out);
-        if let Some(wing) = self.wing_m(interchange) {
-            let half = 0.5 * self.rules().interchange_m.value;
+        if let (Some(wing), Some(long)) = (self.wing_m(interchange), self.rules().interchange_m.given()) {
+            let half = 0.5 * long;
             out.push(Marking {
                 name: "interchange area",
                 end: None,
@@ -162,15 +162,22 @@ impl Oval {
             }
         }
         for d in [r.inner_circle_diameter_m, r.outer_circle_diameter_m] {
-            push("centre circle", Mark::Circle { centre: Point::ORIGIN, radius_m: 0.5 * d.value }, d.source);
+            if let Some(across) = d.given() {
+                push(
+                    "centre circle",
+                    Mark::Circle { centre: Point::ORIGIN, radius_m: 0.5 * across },
+                    d.source,
+                );
+            }
         }
-        // Its length is not stated today: drawn to the outer circle, from memory.
-        let half = 0.5 * r.outer_circle_diameter_m.value;
-        push(
-            "dividing line",
-            Mark::Segment(Point::new(0.0, half), Point::new(0.0, -half)),
-            "drawn to the outer circle, from memory",
-        );
+        if let Some(long) = r.dividing_line_m.given() {
+            let half = 0.5 * long;
+            push(
+                "dividing line",
+                Mark::Segment(Point::new(0.0, half), Point::new(0.0, -half)),
+                r.dividing_line_m.source,
+            );
+        }
     }
 }
 

@@ -28,15 +28,16 @@ impl KickIn {
     }
 }
 
-/// The kick-in at an end: the mark 10 m from the kick-off line, so 19 m from the goal line; the
-/// protected area 19.2 × 19 m (AFL kick-in sheet, 2019).
+/// The kick-in at an end, by the rule set's mark: 15 m from the kick-off line since 2021, so 24 m from the
+/// goal line; the protected area reaches as far (in 2019 the mark was at 10 m, and the area 19.2 × 19 m: AFL
+/// kick-in sheet).
 #[must_use]
 pub fn kick_in(oval: &Oval, end: End) -> KickIn {
     let r = oval.rules();
     let goal = end.sign() * oval.half_length_m();
     let out = |m: f64| goal - end.sign() * m;
     let depth = r.goal_square_depth_m.value;
-    let far = out(depth + r.kick_in_mark_m.value);
+    let far = out(r.kick_in_mark_from_goal_m());
     let half = 0.5 * r.end_width_m();
     let (y0, y1) = (-end.sign() * half, end.sign() * half);
     KickIn {
@@ -50,18 +51,21 @@ pub fn kick_in(oval: &Oval, end: End) -> KickIn {
 mod tests {
     use super::*;
     use crate::geometry::ring_area;
-    use crate::ground::oval_for_tests as oval;
+    use crate::ground::outline_for_tests;
+    use crate::rules::RuleSet;
 
     #[test]
-    fn nineteen_metres_out_and_as_wide_as_the_end() {
-        let o = oval(165.0, 135.0);
-        for end in End::BOTH {
-            let k = kick_in(&o, end);
-            assert!((k.mark.distance_to(o.goal(end)) - 19.0).abs() < 1e-12);
-            assert!((k.from.distance_to(o.goal(end)) - 9.0).abs() < 1e-12);
-            assert!((ring_area(&k.protected) - 19.2 * 19.0).abs() < 1e-9, "anticlockwise");
-            assert!(k.keeps_clear(k.mark) && k.keeps_clear(k.from) && !k.keeps_clear(Point::ORIGIN));
-            assert!(!k.keeps_clear(Point::new(end.sign() * 75.0, 9.7)));
+    fn nineteen_metres_out_in_2019_and_twenty_four_since_2021() {
+        for (rules, metres) in [(RuleSet::laws_2019(), 19.0), (RuleSet::laws(), 24.0)] {
+            let o = Oval::new(&outline_for_tests(165.0, 135.0), rules).unwrap();
+            for end in End::BOTH {
+                let k = kick_in(&o, end);
+                assert!((k.mark.distance_to(o.goal(end)) - metres).abs() < 1e-12);
+                assert!((k.from.distance_to(o.goal(end)) - 9.0).abs() < 1e-12);
+                assert!((ring_area(&k.protected) - 19.2 * metres).abs() < 1e-9, "anticlockwise");
+                assert!(k.keeps_clear(k.mark) && k.keeps_clear(k.from) && !k.keeps_clear(Point::ORIGIN));
+                assert!(!k.keeps_clear(Point::new(end.sign() * 75.0, 9.7)));
+            }
         }
     }
 }

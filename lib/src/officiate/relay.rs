@@ -81,7 +81,7 @@ pub fn relay(
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
     let wanted = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
     // Without a square there is no circle either: then at the ground's centre.
-    let off = oval.square_half_m().map_or(0.0, |_| 0.5 * r.outer_circle_diameter_m.value);
+    let off = oval.square_half_m().map_or(0.0, |_| oval.centre_circle_m());
     let field_umpire = Point::new(0.0, umpire.sign() * off);
     let on = |p: Point<Ground>| groups.iter().position(|g| p.distance_to(g.at) < g.radius_m - ON_EDGE_M);
     if let Some(group) = on(field_umpire) {

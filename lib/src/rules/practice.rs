@@ -2,7 +2,7 @@
 //! "common practice, no source". They belong to a rule set, and a league or a venue may change them.
 
 use super::table::numbers;
-use super::{NotSet, Sourced, Standing};
+use super::{By, NotSet, Sourced, Standing};
 
 const fn common(value: f64) -> Sourced {
     Sourced::practice(value)
@@ -82,7 +82,7 @@ numbers! {
         /// Height of a ball where it crosses, for what can be seen of it.
         ball_height_m: common(1.0), 0 to 10, "m";
         /// A ball across its waist.
-        ball_across_m: Sourced::new(0.17, "from memory", Standing::FromMemory), 0 to 1, "m";
+        ball_across_m: Sourced::from_memory(0.17), 0 to 1, "m";
         /// From the first to the last of a quarter, time on included.
         quarter_min: common(30.0), 0 to 60, "min";
         /// After the first and third quarters.
@@ -117,17 +117,17 @@ impl Practice {
     /// Replaces one number by its key in a venue file; `false` when there is no such key, or the value is
     /// outside its bounds.
     pub fn set(&mut self, key: &str, value: f64) -> bool {
-        self.put(key, value, Sourced::overridden).is_ok()
+        self.put(key, value, By::Venue).is_ok()
     }
 
-    /// Replaces one number, `by` whom.
+    /// Replaces one number.
     ///
     /// # Errors
-    /// [`NotSet`].
-    pub fn put(&mut self, key: &str, value: f64, by: fn(Sourced, f64) -> Sourced) -> Result<(), NotSet> {
+    /// [`NotSet`], and nothing is changed.
+    pub fn put(&mut self, key: &str, value: f64, by: By) -> Result<(), NotSet> {
         Self::row(key).ok_or(NotSet::NoSuchKey)?.holds(value)?;
         let slot = self.slot(key).ok_or(NotSet::NoSuchKey)?;
-        *slot = by(*slot, value);
+        *slot = by.number(*slot, value);
         Ok(())
     }
 
@@ -176,7 +176,7 @@ mod tests {
     #[test]
     fn a_number_out_of_its_bounds_is_refused_in_words() {
         let mut p = Practice::default();
-        let why = |p: &mut Practice, v| p.put("back_m", v, Sourced::overridden).unwrap_err().to_string();
+        let why = |p: &mut Practice, v| p.put("back_m", v, By::Venue).unwrap_err().to_string();
         assert_eq!(why(&mut p, 1500.0), "back_m is 1500, outside 0.5 to 50 m");
         assert_eq!(why(&mut p, f64::NAN), "back_m is not a number");
         assert_eq!(p, Practice::default());

@@ -1,6 +1,9 @@
 //! One table for the numbers of a rule set and one for those of practice: key, meaning, unit, default,
 //! least and most stand once, and the fields, `set`, the bounds and every listing come from there.
 
+use super::{Choice, Sourced};
+use crate::units::print::plain;
+
 /// What is fixed about a number whatever its value: its key, and what may be written for it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
@@ -28,18 +31,27 @@ pub enum NotSet {
     Outside(Row, f64),
     /// No rule set is without it.
     Needed(Row),
+    /// Something else than a number was written.
+    NoNumber(Row),
+    /// That can't be chosen.
+    NoSuchChoice(Choice),
+    /// The same file has set it before.
+    Twice,
 }
 
 impl std::fmt::Display for NotSet {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoSuchKey => f.write_str("there is no such key"),
+            Self::Twice => f.write_str("it is changed twice"),
             Self::Outside(row, value) if value.is_finite() => {
                 let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
-                write!(f, "{} is {value}, outside {} to {}{unit}", row.key, row.least, row.most)
+                let [value, least, most] = [*value, row.least, row.most].map(plain);
+                write!(f, "{} is {value}, outside {least} to {most}{unit}", row.key)
             }
-            Self::Outside(row, _) => write!(f, "{} is not a number", row.key),
+            Self::Outside(row, _) | Self::NoNumber(row) => write!(f, "{} is not a number", row.key),
             Self::Needed(row) => write!(f, "{} can't be left out", row.key),
+            Self::NoSuchChoice(choice) => write!(f, "{} is {}", choice.key(), choice.may_be()),
         }
     }
 }
@@ -47,6 +59,19 @@ impl std::fmt::Display for NotSet {
 impl std::error::Error for NotSet {}
 
 impl Row {
+    /// A number of this row as printed: `135 m`, `none`.
+    #[must_use]
+    pub fn shown(self, number: Sourced) -> String {
+        let Some(value) = number.given() else { return "none".to_owned() };
+        let text = plain(value);
+        match self.unit {
+            "" => text,
+            "°" => format!("{text}°"),
+            "players" if value == 1.0 => format!("{text} player"),
+            unit => format!("{text} {unit}"),
+        }
+    }
+
     /// Is the value one that may be written?
     ///
     /// # Errors
@@ -111,7 +136,7 @@ macro_rules! numbers {
                 }
             }
 
-            fn slot(&mut self, key: &str) -> Option<&mut $crate::rules::Sourced> {
+            pub(in crate::rules) fn slot(&mut self, key: &str) -> Option<&mut $crate::rules::Sourced> {
                 match key {
                     $( stringify!($key) => Some(&mut self.$key), )+
                     _ => None,

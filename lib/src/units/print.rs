@@ -46,6 +46,19 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     format!("{:.decimals$}", round_to(value, places))
 }
 
+/// A number as a person wrote it: up to four decimals, and no trailing noughts.
+///
+/// # Examples
+/// ```
+/// assert_eq!(ovalpeg::units::print::plain(15.0), "15");
+/// assert_eq!(ovalpeg::units::print::plain(6.4), "6.4");
+/// ```
+#[must_use]
+pub fn plain(value: f64) -> String {
+    let text = fixed(value, 4);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// Decimals at which a value with this 95 % half-width is worth printing: two
 /// digits of the half-width where it starts with 1, else one; 0 to 3 decimals.
 #[must_use]

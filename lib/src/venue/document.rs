@@ -3,17 +3,18 @@
 use toml::de::DeTable;
 
 use super::Names;
-use super::SCHEMA;
 use super::around::{MatchTimes, fence, hazard, landmark, match_times, painted};
 use super::document_parts::{file, hash};
 use super::register::is_valid_id;
+use super::rules_file::find_rules;
 use super::surveys::{self, SurveyFile};
 use super::table::{Source, Table};
+use super::{SCHEMA, in_order};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::{Model, Point};
 use crate::ground::{Fence, Painted, Surroundings};
-use crate::rules::{LastDisposal, NotSet, Practice, RuleSet, Sourced};
+use crate::rules::{By, Choice, NotSet, Practice, Row, RuleSet};
 use crate::units::{Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
@@ -51,12 +52,32 @@ pub struct Document {
     pub notes: Vec<String>,
 }
 
+/// Hands over the bytes of a file beside a venue, or beside its folder, or says why it can't.
+pub type BytesOf<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
+
+/// Hands over a rule set by its short name.
+pub(super) type RulesOf<'a> = &'a mut dyn FnMut(&str) -> Result<RuleSet, Vec<Problem>>;
+
 impl Document {
-    /// Reads and checks a venue file.
+    /// Reads and checks a venue file under a built-in rule set.
     ///
     /// # Errors
     /// Every problem, with its line.
     pub fn parse(text: &str) -> Result<Self, Vec<Problem>> {
+        Self::read(text, &mut |_| Err("no file beside it was opened".to_owned()))
+    }
+
+    /// As [`Document::parse`], where the rule set may be a league's own: `bytes_of` hands over the bytes of its
+    /// file, or says why it can't.
+    ///
+    /// # Errors
+    /// Every problem of the venue's file and of the league's, with its line.
+    pub fn read(text: &str, bytes_of: BytesOf<'_>) -> Result<Self, Vec<Problem>> {
+        Self::under(text, &mut |id| find_rules(id, bytes_of))
+    }
+
+    /// As [`Document::read`], with rule sets from wherever they are kept.
+    pub(super) fn under(text: &str, rules_of: RulesOf<'_>) -> Result<Self, Vec<Problem>> {
         let mut source = Source { text, problems: Vec::new() };
         let root = match DeTable::parse(text) {
             Ok(root) => root,
@@ -66,32 +87,16 @@ impl Document {
                 return Err(source.problems);
             }
         };
-        let document = read(Table::new(root.get_ref(), "", 0), &mut source);
+        let document = read(Table::new(root.get_ref(), "", 0), &mut source, rules_of);
         match document {
             Some(d) if source.problems.is_empty() => Ok(d),
-            _ => {
-                source.problems.sort_by_key(|p| {
-                    p.place()
-                        .and_then(|l| l.strip_prefix("line "))
-                        .and_then(|n| n.parse::<usize>().ok())
-                        .unwrap_or(0)
-                });
-                Err(source.problems)
-            }
+            _ => Err(in_order(source.problems)),
         }
     }
 }
 
-fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
-    match root.must_number(s, "schema", 0.0..=1e6, "1") {
-        Some(v) if v == SCHEMA as f64 => {}
-        Some(v) => s.problem(
-            0,
-            Problem::new(format!("schema {v} is not known"))
-                .hint(format!("this program reads schema {SCHEMA}")),
-        ),
-        None => {}
-    }
+fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> Option<Document> {
+    root.must_schema(s, SCHEMA);
     let id = root.must_text(s, "id", "\"marrow-plains\"").filter(|id| {
         let good = is_valid_id(id);
         if !good {
@@ -108,14 +113,8 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<Document> {
     let plane = plane(&mut root, s);
     let survey = root.must_table(s, "survey").map(|t| survey(t, s));
     let fit = root.must_table(s, "fit").map(|t| fit(t, s));
-    let mut rules = rules(&mut root, s);
-    let mut practice = rules.as_ref().map_or_else(Practice::default, |r| r.practice.clone());
-    if let Some(t) = root.table(s, "practice") {
-        t.numbers(s, |key, value| practice.put(key, value, Sourced::overridden));
-    }
-    if let Some(rules) = &mut rules {
-        rules.practice = practice.clone();
-    }
+    let rules = rules(&mut root, s, rules_of);
+    let practice = rules.as_ref().map_or_else(Practice::default, |r| r.practice.clone());
     let local = plane.unwrap_or(LocalPlane::own());
     let surroundings = Surroundings {
         painted: root.table(s, "painted").map_or_else(Painted::default, |t| painted(t, s)),
@@ -306,45 +305,48 @@ fn fit(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(String, String)> {
     Some((file?, sha?))
 }
 
-fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
+/// The rule set with what the venue says on top of it, practice included.
+fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> Option<RuleSet> {
+    let practice = root.table(s, "practice");
     let mut t = root.must_table(s, "rules")?;
-    let offset = t.offset;
-    let set = t.must_text(s, "set", "\"laws\"").and_then(|id| {
-        let found = RuleSet::find(&id);
-        if found.is_none() {
-            let known: Vec<_> = RuleSet::all().iter().map(|r| r.id).collect();
-            s.problem(
-                offset,
-                Problem::new(format!("rule set '{id}' is not known"))
-                    .hint(format!("one of {}", known.join(", "))),
-            );
+    let offset = t.offset_of("set");
+    let set = t.must_text(s, "set", "\"laws\"").and_then(|id| match rules_of(&id) {
+        Ok(set) => Some(set),
+        Err(problems) => {
+            for p in problems {
+                // A line of the league's own file is its place already.
+                if p.place().is_some() { s.problems.push(p) } else { s.problem(offset, p) }
+            }
+            None
         }
-        found
     });
-    let last = t.boolean(s, "last_disposal_between_arcs");
-    let on_arc = t.boolean(s, "on_the_arc_is_inside");
     let numbers = t.table(s, "numbers");
-    t.finish(s);
-    let mut set = set?;
-    set.on_arc_is_inside = on_arc.unwrap_or(set.on_arc_is_inside);
-    if let Some(last) = last {
-        set.last_disposal = if last { LastDisposal::BetweenArcs } else { LastDisposal::No };
+    // What is wrong with the numbers is told even where the set is.
+    let mut rules = set.clone().unwrap_or_else(RuleSet::laws);
+    let keys = |rows: &[Row]| rows.iter().map(|row| row.key).collect::<Vec<_>>();
+    let choices: Vec<&'static str> =
+        Choice::ALL.into_iter().map(Choice::key).chain(["set", "numbers"]).collect();
+    t.settings(s, &choices, |key, setting| {
+        if choices.contains(&key) { rules.put(key, setting, By::Venue) } else { Err(NotSet::NoSuchKey) }
+    });
+    for (table, rows) in [(numbers, RuleSet::ROWS), (practice, Practice::ROWS)] {
+        let known = keys(rows);
+        let Some(table) = table else { continue };
+        table.settings(s, &known, |key, setting| {
+            if known.contains(&key) { rules.put(key, setting, By::Venue) } else { Err(NotSet::NoSuchKey) }
+        });
     }
-    if let Some(n) = numbers {
-        n.numbers(
-            s,
-            |key, value| {
-                if value > 0.0 && set.set(key, value) { Ok(()) } else { Err(NotSet::NoSuchKey) }
-            },
-        );
+    if let Some(trouble) = rules.trouble() {
+        s.problem(offset, Problem::new(trouble).at("[rules]"));
     }
-    Some(set)
+    set.map(|_| rules)
 }
 
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
     use crate::boundary::End;
+    use crate::rules::LastDisposal;
 
     pub(in crate::venue) const GOOD: &str = r#"schema = 1
 id = "test-oval"

@@ -18,17 +18,28 @@ mod hash;
 mod names;
 mod open;
 mod register;
+mod rules_file;
 mod surveys;
 mod table;
 
 pub use around::MatchTimes;
-pub use document::Document;
+pub use document::{BytesOf, Document};
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};
 pub use names::Names;
 pub use open::{Venue, VenueError, open};
 pub use register::{Registered, Registration, is_valid_id, register, replace};
+pub use rules_file::{find_rules, parse_rules, rules_file_id, rules_file_name};
 pub use surveys::{Said, SurveyBytes, SurveyFile};
+
+use crate::units::Problem;
+
+/// In the order of the file's lines.
+fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
+    let line = |p: &Problem| p.place()?.strip_prefix("line ")?.parse::<usize>().ok();
+    problems.sort_by_key(|p| line(p).unwrap_or(0));
+    problems
+}
 
 /// Version of the venue file and of the fit file that this library reads and writes.
 pub const SCHEMA: i64 = 1;

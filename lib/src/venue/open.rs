@@ -44,7 +44,8 @@ impl Venue {
 }
 
 /// Opens a venue from the text of its `venue.toml`. `bytes_of` hands over the
-/// bytes of a file beside it, or says why it can't.
+/// bytes of a file beside it, or says why it can't; a league's own rules
+/// (`<name>.rules.toml`) lie beside the venue's folder and are asked for likewise.
 ///
 /// # Errors
 /// [`VenueError`] with every problem of the document, or of the files it names.
@@ -52,7 +53,7 @@ pub fn open(
     text: &str,
     mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Result<Venue, VenueError> {
-    let mut document = Document::parse(text).map_err(VenueError::new)?;
+    let mut document = Document::read(text, &mut bytes_of).map_err(VenueError::new)?;
     let mut problems = Vec::new();
     let mut checked = |name: &str, want: &str, problems: &mut Vec<Problem>| match bytes_of(name) {
         Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),

@@ -2,6 +2,7 @@
 
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
+use super::rules_file::find_rules;
 use super::surveys::{SurveyBytes, SurveyFile, identity};
 use super::{Document, FitFile, Names, SCHEMA, hashed_name, sha256_hex};
 use crate::fit::AxisFrom;
@@ -233,7 +234,7 @@ pub fn register(r: &Registration<'_>) -> Registered {
     fit_table(&mut t, r, &p);
     root.insert("fit", Item::Table(t));
     let mut t = Table::new();
-    t.insert("set", value(r.rules.id));
+    t.insert("set", value(r.rules.id.as_ref()));
     root.insert("rules", Item::Table(t));
     let text = format!("{doc}\n{EXAMPLES}");
     files(r, p, text)
@@ -251,6 +252,8 @@ fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
     }
 }
 
+const NOT_OPENED: &str = "no file beside it was opened";
+
 /// The files of a venue that is there, with a new survey and fit put in. What
 /// people wrote stays: names, landmarks, hazards, rules, comments. The datum
 /// point stays too, so the fit must be in the plane of the document.
@@ -258,7 +261,14 @@ fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
 /// # Errors
 /// What is wrong with the document.
 pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Vec<Problem>> {
-    Document::parse(existing)?;
+    // The registration has the venue's rules already: theirs may be a league's own file.
+    Document::under(existing, &mut |id| {
+        if id == r.rules.id {
+            Ok(r.rules.clone())
+        } else {
+            find_rules(id, &mut |_| Err(NOT_OPENED.to_owned()))
+        }
+    })?;
     let p = parts(r);
     let mut doc: DocumentMut =
         existing.parse().map_err(|e: toml_edit::TomlError| vec![Problem::new(e.to_string())])?;

@@ -4,9 +4,9 @@
 //! file to mend want them all.
 
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeString, DeTable, DeValue};
 
-use crate::rules::NotSet;
+use crate::rules::{NotSet, Setting};
 use crate::units::{Day, Problem, print};
 
 /// What is shared by all tables of a document.
@@ -251,23 +251,51 @@ impl<'a, 'i> Table<'a, 'i> {
         out
     }
 
-    /// Every key and its number, for tables whose keys the caller knows.
-    pub(super) fn numbers(
+    /// The schema's version, which must be the one that is read.
+    pub(super) fn must_schema(&mut self, source: &mut Source<'_>, read: i64) {
+        match self.must_number(source, "schema", 0.0..=1e6, "1") {
+            Some(v) if v == read as f64 => {}
+            Some(v) => source.problem(
+                0,
+                Problem::new(format!("schema {v} is not known"))
+                    .hint(format!("this program reads schema {read}")),
+            ),
+            None => {}
+        }
+    }
+
+    /// Where the value of a key stands; the table's own place where there is none.
+    pub(super) fn offset_of(&self, key: &str) -> usize {
+        let found = self.table.iter().find(|(k, _)| k.get_ref() == key);
+        found.map_or(self.offset, |(_, v)| v.span().start)
+    }
+
+    /// Every key that was not asked for and what is written there, for tables whose keys the caller knows:
+    /// `known`, for hints.
+    pub(super) fn settings(
         &self,
         source: &mut Source<'_>,
-        mut take: impl FnMut(&str, f64) -> Result<(), NotSet>,
+        known: &[&'static str],
+        mut take: impl FnMut(&str, &Setting) -> Result<(), NotSet>,
     ) {
         for (key, value) in self.table {
-            match number_of(value.get_ref()) {
-                None => self.wrong(source, key.get_ref(), value, "a number"),
-                Some(v) => match take(key.get_ref(), v) {
-                    Ok(()) => {}
-                    Err(NotSet::NoSuchKey) => source.problem(
-                        key.span().start,
-                        Problem::new(format!("{} is not known", self.shown(key.get_ref()))),
-                    ),
-                    Err(why) => source.problem(value.span().start, Problem::new(why.to_string())),
-                },
+            let name = key.get_ref().as_ref();
+            if self.asked.contains(&name) {
+                continue;
+            }
+            let Some(setting) = setting_of(value.get_ref()) else {
+                self.wrong(source, name, value, "a number");
+                continue;
+            };
+            match take(name, &setting) {
+                Ok(()) => {}
+                Err(NotSet::NoSuchKey) => self.unknown(source, key, known),
+                Err(NotSet::NoNumber(_)) => self.wrong(source, name, value, "a number"),
+                Err(NotSet::Twice) => source.problem(
+                    key.span().start,
+                    Problem::new(format!("{} is changed twice", print::for_terminal(&self.shown(name)))),
+                ),
+                Err(why) => source.problem(value.span().start, Problem::new(why.to_string())),
             }
         }
     }
@@ -275,20 +303,34 @@ impl<'a, 'i> Table<'a, 'i> {
     /// Reports the keys that nobody asked for.
     pub(super) fn finish(self, source: &mut Source<'_>) {
         for (key, _) in self.table {
-            let name = key.get_ref().as_ref();
-            if self.asked.contains(&name) {
-                continue;
+            if !self.asked.contains(&key.get_ref().as_ref()) {
+                self.unknown(source, key, &self.asked);
             }
-            let p = Problem::new(format!("{} is not known", print::for_terminal(&self.shown(name))));
-            let near = self.asked.iter().min_by_key(|k| distance(k, name)).filter(|k| distance(k, name) <= 2);
-            source.problem(
-                key.span().start,
-                match near {
-                    Some(near) => p.hint(format!("did you mean '{near}'?")),
-                    None => p.hint(format!("known here: {}", self.asked.join(", "))),
-                },
-            );
         }
+    }
+
+    /// A key that nobody knows, and what it was likely meant for.
+    fn unknown(&self, source: &mut Source<'_>, key: &Spanned<DeString<'_>>, known: &[&'static str]) {
+        let name = key.get_ref().as_ref();
+        let p = Problem::new(format!("{} is not known", print::for_terminal(&self.shown(name))));
+        let near = known.iter().min_by_key(|k| distance(k, name)).filter(|k| distance(k, name) <= 2);
+        source.problem(
+            key.span().start,
+            match near {
+                Some(near) => p.hint(format!("did you mean '{near}'?")),
+                None if known.len() > 12 => p.hint("a rule set's own list has every key"),
+                None => p.hint(format!("known here: {}", known.join(", "))),
+            },
+        );
+    }
+}
+
+fn setting_of(value: &DeValue<'_>) -> Option<Setting> {
+    match value {
+        DeValue::Boolean(yes) => Some(Setting::Flag(*yes)),
+        DeValue::String(text) if text == "none" => Some(Setting::None),
+        DeValue::String(text) => Some(Setting::Word(text.to_string())),
+        other => number_of(other).map(Setting::Number),
     }
 }
 

@@ -1,0 +1,128 @@
+//! What a rule set says that is no number: how play restarts, whether there are throw-ins, the last disposal,
+//! and on which side of the arc its own line lies.
+
+use super::RuleSet;
+
+/// Where a competition gives a free kick for the last disposal out of bounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LastDisposal {
+    /// Free kick where the ball crossed between the two 50 m arcs.
+    BetweenArcs,
+    /// No such law here.
+    No,
+    /// The league has not said.
+    NotStated,
+}
+
+/// How play starts and restarts in the middle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Restart {
+    /// By a bounce.
+    Bounce,
+    /// By a ball-up.
+    BallUp,
+    /// By the one or the other, as the league has it.
+    Either,
+}
+
+impl Restart {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Bounce, Self::BallUp, Self::Either];
+
+    /// As printed, and as written in a file.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Bounce => "bounce",
+            Self::BallUp => "ball-up",
+            Self::Either => "ball-up or bounce",
+        }
+    }
+
+    /// The restart of this name.
+    #[must_use]
+    pub fn find(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|r| r.words() == text)
+    }
+}
+
+/// A thing to be chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Choice {
+    /// Does a place on the arc count as inside it?
+    OnTheArcIsInside,
+    /// Is a ball over the line thrown in?
+    ThrowIns,
+    /// Is the last disposal between the arcs a free kick?
+    LastDisposal,
+    /// How does play restart?
+    Restart,
+}
+
+impl Choice {
+    /// All of them, in the order in which they are listed.
+    pub const ALL: [Self; 4] = [Self::Restart, Self::ThrowIns, Self::LastDisposal, Self::OnTheArcIsInside];
+
+    /// The key in a venue's or a league's file.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::OnTheArcIsInside => "on_the_arc_is_inside",
+            Self::ThrowIns => "throw_ins",
+            Self::LastDisposal => "last_disposal_between_arcs",
+            Self::Restart => "restart",
+        }
+    }
+
+    /// What it is, as a sentence.
+    #[must_use]
+    pub fn what(self) -> &'static str {
+        match self {
+            Self::OnTheArcIsInside => "A place on the arc counts as inside it.",
+            Self::ThrowIns => "A ball over the line is thrown in.",
+            Self::LastDisposal => "The last disposal over the line between the arcs is a free kick.",
+            Self::Restart => "How play starts and restarts in the middle.",
+        }
+    }
+
+    /// What may be written for it.
+    #[must_use]
+    pub fn may_be(self) -> String {
+        match self {
+            Self::Restart => {
+                let all = Restart::ALL.map(|r| format!("\"{}\"", r.words()));
+                format!("one of {}", all.join(", "))
+            }
+            _ => "true or false".to_owned(),
+        }
+    }
+
+    /// How a rule set has it, in words.
+    #[must_use]
+    pub fn words(self, rules: &RuleSet) -> &'static str {
+        let yes_or_no = |yes: bool| if yes { "yes" } else { "no" };
+        match self {
+            Self::OnTheArcIsInside => yes_or_no(rules.on_arc_is_inside),
+            Self::ThrowIns => yes_or_no(rules.throw_ins),
+            Self::LastDisposal => match rules.last_disposal {
+                LastDisposal::BetweenArcs => "yes",
+                LastDisposal::No => "no",
+                LastDisposal::NotStated => "not stated",
+            },
+            Self::Restart => rules.restart.words(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_restart_is_found_by_its_name() {
+        for r in Restart::ALL {
+            assert_eq!(Restart::find(r.words()), Some(r));
+        }
+        assert_eq!(Restart::find("throw"), None);
+    }
+}
