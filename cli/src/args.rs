@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use ovalpeg::export::Paper;
 use ovalpeg::sky::TimeOfDay;
 use ovalpeg::units::Day;
 
@@ -37,6 +38,16 @@ Examples:
 pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Command,
+    /// Columns of text, 24 to 200 [default: COLUMNS, else the terminal's, else the text's own].
+    #[arg(long, global = true, value_name = "N", value_parser = columns)]
+    pub(crate) width: Option<u16>,
+}
+
+fn columns(text: &str) -> Result<u16, String> {
+    match text.parse::<u16>() {
+        Ok(n) if (Paper::LEAST..=Paper::MOST).contains(&usize::from(n)) => Ok(n),
+        _ => Err(format!("columns, {} to {}", Paper::LEAST, Paper::MOST)),
+    }
 }
 
 #[derive(Debug, Subcommand)]

@@ -31,6 +31,7 @@ pub(crate) fn run_in(folder: &Path, args: &[&str]) -> Run {
         .args(args)
         .current_dir(folder)
         .env_remove("OVALPEG_VENUES")
+        .env_remove("COLUMNS")
         .output()
         .unwrap();
     Run {

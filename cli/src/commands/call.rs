@@ -3,7 +3,7 @@
 use std::io::{BufRead as _, IsTerminal as _, stdin, stdout};
 
 use anyhow::{Result, anyhow, bail};
-use ovalpeg::export::{call_json, call_text, calls_json, calls_text};
+use ovalpeg::export::{CARD_COLUMNS, call_json, call_text, calls_json, calls_text};
 use ovalpeg::ground::Arcs;
 use ovalpeg::officiate::ball_over;
 use ovalpeg::rules::{CallRow, Decision, LastDisposal, Off, Question, Sure, Told};
@@ -12,12 +12,14 @@ use ovalpeg::units::{Call, Measured};
 use ovalpeg::venue::Venue;
 
 use crate::args::{Answer, CallArgs, OffName};
+use crate::output::{self, Width};
 use crate::spot_args::place;
-use crate::{output, store};
+use crate::store;
 
-pub(super) fn run(args: &CallArgs) -> Result<()> {
+pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
+    let paper = width.paper(CARD_COLUMNS, args.ascii);
     if args.table {
-        return output::print(&if args.json { calls_json() } else { calls_text(args.ascii) });
+        return output::print(&if args.json { calls_json() } else { calls_text(paper) });
     }
     let mut told = said(args);
     let mut seen = None;
@@ -50,7 +52,7 @@ pub(super) fn run(args: &CallArgs) -> Result<()> {
     if !throw_ins && row.decision == Decision::ThrowIn {
         output::note("this ground's rules have no throw-ins:\nask the league what follows instead");
     }
-    output::print(&if args.json { call_json(row) } else { call_text(row, args.ascii) })
+    output::print(&if args.json { call_json(row) } else { call_text(row, paper) })
 }
 
 /// A question as it is put to an official.

@@ -2,13 +2,13 @@
 
 use anyhow::Result;
 use ovalpeg::briefing::{MomentQuery, When, answer, briefing, phase_sheet};
-use ovalpeg::export::{card, card_json, long_card};
+use ovalpeg::export::{CARD_COLUMNS, card, card_json, long_card};
 
 use super::{day_of, venue_of};
 use crate::args::CardArgs;
-use crate::output;
+use crate::output::{self, Width};
 
-pub(super) fn run(args: &CardArgs) -> Result<()> {
+pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let b = briefing(&venue, When { day: day_of(&args.venue)?, night: args.night, start: args.start });
     output::print(&if args.json {
@@ -20,8 +20,8 @@ pub(super) fn run(args: &CardArgs) -> Result<()> {
         }
         card_json(&venue, &b, &phases)
     } else if args.long {
-        long_card(&venue, &b, args.ascii)
+        long_card(&venue, &b, width.paper(CARD_COLUMNS, args.ascii))
     } else {
-        card(&venue, &b, args.ascii)
+        card(&venue, &b, width.paper(CARD_COLUMNS, args.ascii))
     })
 }

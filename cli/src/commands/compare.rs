@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
-use ovalpeg::export::{CompareSide, CompareTold, compare_json, compare_report};
+use ovalpeg::export::{CompareSide, CompareTold, REPORT_COLUMNS, compare_json, compare_report};
 use ovalpeg::frame::{Datum, LocalPlane};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
@@ -17,8 +17,9 @@ use super::Outcome;
 use super::fit::fitted;
 use super::prepare::{Prepared, prepare};
 use crate::args::CompareArgs;
+use crate::output::{self, Width};
+use crate::store;
 use crate::survey_args::{Loaded, SurveyArgs, SurveyOptions, bytes_of, in_file};
-use crate::{output, store};
 
 /// One of the two, as named on the command line.
 enum Named {
@@ -38,7 +39,7 @@ struct Sided {
     warnings: Vec<Problem>,
 }
 
-pub(super) fn run(args: &CompareArgs) -> Result<Outcome> {
+pub(super) fn run(args: &CompareArgs, width: Width) -> Result<Outcome> {
     let old = named(args, &args.old, &args.old_with, "--old-with")?;
     let new = named(args, &args.new, &args.new_with, "--new-with")?;
     let (old, new) = both(args, old, new)?;
@@ -55,7 +56,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Outcome> {
     output::print(&if args.json {
         compare_json(&told, &found)
     } else {
-        compare_report(&told, &found, args.ascii)
+        compare_report(&told, &found, width.paper(REPORT_COLUMNS, args.ascii))
     })?;
     Ok(if found.changed() { Outcome::Findings } else { Outcome::Done })
 }

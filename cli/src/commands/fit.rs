@@ -2,7 +2,7 @@
 
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::briefing::Summary;
-use ovalpeg::export::{curve_json, curve_report, fit_json, fit_report};
+use ovalpeg::export::{REPORT_COLUMNS, curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::fit::{Fit, curve, ground};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::RuleSet;
@@ -10,10 +10,11 @@ use ovalpeg::survey::LocalSurvey;
 
 use super::prepare::{prepare, sources};
 use crate::args::FitArgs;
-use crate::output;
+use crate::output::{self, Width};
 use crate::survey_args::{Loaded, SurveyArgs};
 
-pub(super) fn run(args: &FitArgs) -> Result<()> {
+pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
+    let paper = width.paper(REPORT_COLUMNS, false);
     let loaded = args.survey.load()?;
     let rules = args.survey.rule_set(&args.venues.venues)?;
     let prepared = prepare(&args.survey, &loaded, None, &rules)?;
@@ -29,14 +30,18 @@ pub(super) fn run(args: &FitArgs) -> Result<()> {
         let c = curve(&prepared.survey, &args.survey.fit_options(&rules, &loaded))
             .map_err(|e| anyhow!("{e}"))
             .with_context(|| format!("no curve could be fitted to {}", loaded.name()))?;
-        return output::print(&if args.json { curve_json(&told, &c) } else { curve_report(&told, &c) });
+        return output::print(&if args.json {
+            curve_json(&told, &c)
+        } else {
+            curve_report(&told, &c, paper)
+        });
     }
     let (fit, summary) =
         fitted(&args.survey, &rules, &loaded, &prepared.survey, |fit| Ok(fit.outline.plan().points_north()))?;
     output::print(&if args.json {
         fit_json(&told, &fit, &summary)
     } else {
-        fit_report(&told, &fit, &summary)
+        fit_report(&told, &fit, &summary, paper)
     })
 }
 

@@ -16,6 +16,7 @@ use ovalpeg::units::Day;
 use ovalpeg::venue::Venue;
 
 use crate::args::{Cli, Command, VenueArgs};
+use crate::output::Width;
 use crate::store;
 
 /// How a command that ran ended: its exit code.
@@ -28,16 +29,17 @@ pub(crate) enum Outcome {
 }
 
 pub(crate) fn run(cli: Cli) -> Result<Outcome> {
+    let width = Width::found(cli.width);
     match cli.command {
-        Command::Compare(a) => return compare::run(&a),
-        Command::Fit(a) => fit::run(&a),
-        Command::Adjust(a) => adjust::run(&a),
-        Command::Register(a) => register::run(&a),
-        Command::Card(a) => card::run(&a),
-        Command::ThrowIn(a) => throw_in::run(&a),
-        Command::Stations(a) => stations::run(&a),
-        Command::Call(a) => call::run(&a),
-        Command::Rules(a) => rules::run(&a),
+        Command::Compare(a) => return compare::run(&a, width),
+        Command::Fit(a) => fit::run(&a, width),
+        Command::Adjust(a) => adjust::run(&a, width),
+        Command::Register(a) => register::run(&a, width),
+        Command::Card(a) => card::run(&a, width),
+        Command::ThrowIn(a) => throw_in::run(&a, width),
+        Command::Stations(a) => stations::run(&a, width),
+        Command::Call(a) => call::run(&a, width),
+        Command::Rules(a) => rules::run(&a, width),
     }?;
     Ok(Outcome::Done)
 }

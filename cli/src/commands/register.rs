@@ -2,7 +2,7 @@
 
 use anyhow::{Context, Result, anyhow, bail};
 use ovalpeg::compare::gap;
-use ovalpeg::export::{fit_json, fit_report};
+use ovalpeg::export::{REPORT_COLUMNS, fit_json, fit_report, paragraphs};
 use ovalpeg::fit::Fit;
 use ovalpeg::frame::Zone;
 use ovalpeg::rules::{Edge, Method};
@@ -15,10 +15,11 @@ use ovalpeg::venue::{
 use super::prepare::{prepare, sources};
 use super::{fit::fitted, today};
 use crate::args::RegisterArgs;
+use crate::output::{self, Width};
+use crate::store;
 use crate::survey_args::Source;
-use crate::{output, store};
 
-pub(super) fn run(args: &RegisterArgs) -> Result<()> {
+pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     if !is_valid_id(&args.id) {
         bail!(
             "--id '{}' is not a short name: lower-case letters, digits and hyphens, as in marrow-plains",
@@ -118,9 +119,10 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
     if args.json {
         return output::print(&fit_json(&told, &fit, &summary));
     }
-    let report = fit_report(&told, &fit, &summary);
-    output::print(&format!(
-        "{report}\nRegistered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
+    let paper = width.paper(REPORT_COLUMNS, false);
+    let report = fit_report(&told, &fit, &summary, paper);
+    let next = format!(
+        "Registered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
         target.display(),
         names.ends[0],
         compass_point(axis.degrees()),
@@ -132,7 +134,8 @@ pub(super) fn run(args: &RegisterArgs) -> Result<()> {
         },
         store::VENUE_FILE,
         args.id
-    ))
+    );
+    output::print(&format!("{report}\n{}", paragraphs(&next, paper)))
 }
 
 /// A file as it is kept.

@@ -6,7 +6,7 @@ use ovalpeg::briefing::{
     Briefing, CameFrom, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet,
 };
 use ovalpeg::export::{
-    moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
+    CARD_COLUMNS, moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
 };
 use ovalpeg::geometry::Point;
 use ovalpeg::officiate::{Crew, Group, Moment, NoPositions, Phase};
@@ -15,10 +15,11 @@ use ovalpeg::venue::Venue;
 
 use super::{day_of, venue_of};
 use crate::args::{PhaseName, StationsArgs};
-use crate::output;
+use crate::output::{self, Width};
 use crate::spot_args::{end, place, placed, preferred, side};
 
-pub(super) fn run(args: &StationsArgs) -> Result<()> {
+pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
+    let paper = width.paper(CARD_COLUMNS, args.ascii);
     let venue = venue_of(&args.venue)?;
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
@@ -36,7 +37,7 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
         return output::print(&if args.json {
             phase_sheet_json(&venue, &all, &cautions)
         } else {
-            phase_sheet_text(&venue, &all, &cautions, args.ascii)
+            phase_sheet_text(&venue, &all, &cautions, paper)
         });
     }
     let name = args.phase.unwrap_or(PhaseName::Bounce);
@@ -52,7 +53,7 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
             return Err(NoPositions::NothingPainted)
                 .with_context(|| format!("no stations for that at {}", venue.document.name));
         }
-        return output::print(&stations_text(&venue, &b, zones.as_ref(), args.ascii));
+        return output::print(&stations_text(&venue, &b, zones.as_ref(), paper));
     }
     let found = answer(&venue, declination.as_ref(), &query)
         .with_context(|| format!("no stations for that at {}", venue.document.name))?;
@@ -62,7 +63,7 @@ pub(super) fn run(args: &StationsArgs) -> Result<()> {
             stations_json(&venue, &found, &with_cautions(&venue, day), zones.as_ref())
         }
         (true, false) => moment_json(&venue, &found, &cautions),
-        (false, _) => moment_text(&venue, &found, &cautions, args.ascii),
+        (false, _) => moment_text(&venue, &found, &cautions, paper),
     })
 }
 

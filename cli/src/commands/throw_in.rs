@@ -2,14 +2,14 @@
 
 use anyhow::{Context, Result};
 use ovalpeg::briefing::{bearings, cautions_beside, spot_row};
-use ovalpeg::export::{throw_in_json, throw_in_text};
+use ovalpeg::export::{CARD_COLUMNS, throw_in_json, throw_in_text};
 
 use super::{day_of, venue_of};
 use crate::args::ThrowInArgs;
-use crate::output;
+use crate::output::{self, Width};
 use crate::spot_args::preferred;
 
-pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
+pub(super) fn run(args: &ThrowInArgs, width: Width) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
@@ -26,6 +26,6 @@ pub(super) fn run(args: &ThrowInArgs) -> Result<()> {
     output::print(&if args.json {
         throw_in_json(&venue, day, &row, &cautions)
     } else {
-        throw_in_text(&venue, &row, &cautions, args.ascii)
+        throw_in_text(&venue, &row, &cautions, width.paper(CARD_COLUMNS, args.ascii))
     })
 }

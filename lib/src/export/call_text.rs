@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::CARD_COLUMNS;
+use super::Paper;
 use super::json::pretty;
 use super::lines::{Sheet, left};
 use crate::rules::{CALLS, CallRow, LAST_DISPOSAL_IN};
@@ -35,8 +35,8 @@ const NOTE: &str =
 
 /// One call.
 #[must_use]
-pub fn call_text(r: &CallRow, ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn call_text(r: &CallRow, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     one(&mut out, r);
     row(&mut out, "NOTE", NOTE);
     out.text()
@@ -44,8 +44,8 @@ pub fn call_text(r: &CallRow, ascii: bool) -> String {
 
 /// The whole table: the first row that fits is the call.
 #[must_use]
-pub fn calls_text(ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn calls_text(paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     calls_on(&mut out);
     out.text()
 }

@@ -1,6 +1,6 @@
 //! The long table: aims, bearings, chainages and distances of every named spot.
 
-use super::CARD_COLUMNS;
+use super::Paper;
 use super::card_text::{facing_words, half_fists, lay_out, quarter};
 use super::lines::{Sheet, left, right};
 use crate::briefing::{Briefing, Facing, SpotRow};
@@ -12,8 +12,8 @@ use crate::venue::Venue;
 
 /// The card with the full table behind it.
 #[must_use]
-pub fn long_card(venue: &Venue, b: &Briefing, ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn long_card(venue: &Venue, b: &Briefing, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     lay_out(&mut out, venue, b);
     out.rule('=');
     let north = if b.declination.is_some() { "magnetic (M)" } else { "true (T)" };

@@ -1,7 +1,7 @@
 //! The pocket card as text: hazards first, stations in words that can be found on
 //! the grass, what to face by landmark, size last. Names of ends and sides only.
 
-use super::CARD_COLUMNS;
+use super::Paper;
 use super::layout_words::elsewhere;
 use super::lines::{Sheet, left, right};
 use crate::boundary::{End, Side};
@@ -19,8 +19,8 @@ const SPOT: usize = 9;
 
 /// The card.
 #[must_use]
-pub fn card(venue: &Venue, b: &Briefing, ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn card(venue: &Venue, b: &Briefing, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     lay_out(&mut out, venue, b);
     out.text()
 }
@@ -46,11 +46,11 @@ fn header(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let d = &venue.document;
     let when = format!("surveyed {}", d.surveyed.month_and_year());
     let name = out.signs(&for_terminal(&d.name).to_uppercase());
-    if name.chars().count() + when.len() + 2 <= CARD_COLUMNS {
-        out.line(&format!("{name}{}", right(&when, CARD_COLUMNS - name.chars().count())));
+    if name.chars().count() + when.len() + 2 <= out.columns() {
+        out.line(&format!("{name}{}", right(&when, out.columns() - name.chars().count())));
     } else {
         out.wrap(&name, "");
-        out.line(&right(&when, CARD_COLUMNS));
+        out.line(&right(&when, out.columns()));
     }
     let [a, b2, l, r] = b.facing.map_or([""; 4], |f| f.map(|f| compass_point(f.degrees())));
     let of = |name: &str, what: &str, point: &str| {
@@ -64,7 +64,7 @@ fn header(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 /// Two items on one line where they fit.
 fn pair(out: &mut Sheet, a: &str, b: &str) {
     let (a, b) = (&out.signs(a), &out.signs(b));
-    if a.chars().count() + b.chars().count() + 3 <= CARD_COLUMNS {
+    if a.chars().count() + b.chars().count() + 3 <= out.columns() {
         out.line(&format!("{a}   {b}"));
     } else {
         out.line(a);
@@ -365,7 +365,7 @@ fn face(out: &mut Sheet, venue: &Venue, b: &Briefing) {
         return;
     }
     block(out, "FACE", "back to play (f = fist at arm's length; R: the line to face is to its right)");
-    let cell = (CARD_COLUMNS - 2 - SPOT - 1) / 2;
+    let cell = (out.columns() - 2 - SPOT - 1) / 2;
     let mut none = false;
     for end in End::BOTH {
         let heads = Side::BOTH.map(|side| left(&out.signs(&quarter_in(venue, end, side, cell)), cell));

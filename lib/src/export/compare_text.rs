@@ -1,6 +1,8 @@
 //! A comparison as a report for the terminal.
 
-use super::lines::{Sheet, left, right};
+use super::Paper;
+use super::lines::{Sheet, left};
+use super::table::Table;
 use crate::boundary::{End, Side};
 use crate::compare::{Change, Comparison, Displacement, FALSE_ALARMS, Stretch};
 use crate::ground::NamedSpot;
@@ -36,13 +38,10 @@ pub struct CompareTold<'a> {
     pub warnings: &'a [Problem],
 }
 
-/// Columns of the report.
-const WIDTH: usize = 76;
-
 /// A comparison for people.
 #[must_use]
-pub fn compare_report(told: &CompareTold<'_>, c: &Comparison, ascii: bool) -> String {
-    let mut out = Sheet::new(WIDTH, ascii);
+pub fn compare_report(told: &CompareTold<'_>, c: &Comparison, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     for (label, side) in [("Old  ", told.old), ("New  ", told.new)] {
         out.wrap(&for_terminal(&head(side)), label);
     }
@@ -145,16 +144,17 @@ fn stretch(names: &Names, s: &Stretch) -> String {
     )
 }
 
+/// Columns of the table's labels.
+const LABEL: usize = 24;
+
 fn table(out: &mut Sheet, names: &Names, c: &Comparison) {
-    let line = |out: &mut Sheet, label: &str, cells: [&str; 4]| {
-        // Signs first: the columns are counted in what is printed.
-        let widths = [11, 11, 16, 12];
-        let cells: String =
-            cells.iter().zip(widths).map(|(cell, width)| right(&out.signs(cell), width)).collect();
-        let label = left(&out.signs(&for_terminal(label)), 24);
-        out.line(&format!("{label}{cells}"));
+    const TABLE: Table<'_> = Table {
+        margin: 0,
+        label: LABEL,
+        cells: &[("old", 11), ("new", 11), ("change", 16), ("found from", 12)],
     };
-    line(out, "", ["old", "new", "change", "found from"]);
+    let line = |out: &mut Sheet, label: &str, cells: [&str; 4]| TABLE.row(out, &for_terminal(label), &cells);
+    TABLE.head(out, "");
     let change = |out: &mut Sheet, label: &str, ch: &Change, unit: &str| {
         let value = |m: &Measured| {
             let gap = if unit == "°" { "" } else { " " };
@@ -186,7 +186,7 @@ fn table(out: &mut Sheet, names: &Names, c: &Comparison) {
                 line(out, label, ["", "", &moved, &from(d.least_m, &d.distance, "m")]);
             }
         }
-        None => out.wrap("not compared: the two have no origin in common", &left("place and turn", 24)),
+        None => out.wrap("not compared: the two have no origin in common", &left("place and turn", LABEL)),
     }
     for side in Side::BOTH {
         let here = || c.line.iter().filter(|s| s.side == side);

@@ -1,6 +1,7 @@
 //! A fit as a report for the terminal.
 
-use super::lines::{left, wrap};
+use super::Paper;
+use super::lines::{Sheet, left};
 use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Residual, SettledBook, Why};
 use crate::survey::{LocalSurvey, Step};
@@ -33,23 +34,23 @@ pub struct FitTold<'a> {
     pub warnings: &'a [Problem],
 }
 
-/// Columns of the report.
-const WIDTH: usize = 76;
-/// Columns of the residual plot: one for each 7.5° round the curve.
+/// Most columns of the residual plot: one for each 7.5° round the curve.
 const PLOT_COLUMNS: usize = 48;
 /// Rows of the plot above and below the line.
 const PLOT_ROWS: i32 = 4;
 
 /// The sources, with their counts.
-fn head(told: &FitTold<'_>) -> Vec<String> {
-    let [only] = told.sources else {
-        let mut out = vec![format!("Survey of {} sources, adjusted as one", told.sources.len())];
+fn head(told: &FitTold<'_>, paper: Paper) -> Sheet {
+    let mut out = Sheet::new(paper);
+    if let [only] = told.sources {
+        out.wrap(&format!("Survey {}", of_source(told, 0, only)), "");
+    } else {
+        out.wrap(&format!("Survey of {} sources, adjusted as one", told.sources.len()), "");
         for (i, s) in told.sources.iter().enumerate() {
-            out.extend(wrap(&of_source(told, i, s), "  ", WIDTH));
+            out.wrap(&of_source(told, i, s), "  ");
         }
-        return out;
-    };
-    vec![format!("Survey {}", of_source(told, 0, only))]
+    }
+    out
 }
 
 fn of_source(told: &FitTold<'_>, i: usize, s: &FitSource<'_>) -> String {
@@ -66,20 +67,20 @@ fn of_source(told: &FitTold<'_>, i: usize, s: &FitSource<'_>) -> String {
     format!("{} ({counted})", for_terminal(s.file))
 }
 
-fn row(out: &mut Vec<String>, label: &str, text: &str) {
-    out.extend(wrap(text, &format!("  {}", left(label, 14)), WIDTH));
+fn row(out: &mut Sheet, label: &str, text: &str) {
+    out.wrap(text, &format!("  {}", left(label, 14)));
 }
 
-fn size(out: &mut Vec<String>, label: &str, m: Option<&Measured>, unit: &str) {
+fn size(out: &mut Sheet, label: &str, m: Option<&Measured>, unit: &str) {
     row(out, label, &m.map_or("not for sure".to_owned(), |m| measured(m, unit, PlusMinus::Unicode)));
 }
 
 /// Report on a fitted ground.
 #[must_use]
-pub fn fit_report(told: &FitTold<'_>, fit: &Fit, summary: &Summary) -> String {
+pub fn fit_report(told: &FitTold<'_>, fit: &Fit, summary: &Summary, paper: Paper) -> String {
     let sizes = &summary.sizes;
     let survey = told.survey;
-    let mut out = head(told);
+    let mut out = head(told, paper);
     size(&mut out, "length", sizes.length.as_ref(), "m");
     size(&mut out, "width", sizes.width.as_ref(), "m");
     if let (Some(l), Some(r)) = (&sizes.half_width_left, &sizes.half_width_right) {
@@ -164,7 +165,7 @@ fn sentence(text: &str) -> String {
     format!("{first}{}.", c.as_str())
 }
 
-fn spans(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
+fn spans(out: &mut Sheet, fit: &Fit, survey: &LocalSurvey) {
     for s in &fit.spans {
         let Some(span) = survey.spans.get(s.index) else { continue };
         row(
@@ -183,7 +184,7 @@ fn spans(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
 }
 
 /// What a source is off by as a whole, where that stands out from its own doubt.
-fn shifts(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
+fn shifts(out: &mut Sheet, fit: &Fit, survey: &LocalSurvey) {
     for s in &fit.shifts {
         if s.value.abs() < 2.0 * s.sd || matches!(s.what, Common::Tape { .. }) {
             continue;
@@ -213,7 +214,7 @@ fn shifts(out: &mut Vec<String>, fit: &Fit, survey: &LocalSurvey) {
 }
 
 /// What track cleaning found.
-fn track(out: &mut Vec<String>, steps: &[Step]) {
+fn track(out: &mut Sheet, steps: &[Step]) {
     const MOST: usize = 12;
     for (i, s) in steps.iter().take(MOST).enumerate() {
         row(out, if i == 0 { "track" } else { "" }, &s.sentence);
@@ -223,7 +224,7 @@ fn track(out: &mut Vec<String>, steps: &[Step]) {
     }
 }
 
-fn departures(out: &mut Vec<String>, fit: &Fit) {
+fn departures(out: &mut Sheet, fit: &Fit) {
     for d in fit.departures.iter().take(3) {
         row(
             out,
@@ -240,9 +241,9 @@ fn departures(out: &mut Vec<String>, fit: &Fit) {
 
 /// Report on a curve alone.
 #[must_use]
-pub fn curve_report(told: &FitTold<'_>, curve: &Curve) -> String {
+pub fn curve_report(told: &FitTold<'_>, curve: &Curve, paper: Paper) -> String {
     let survey = told.survey;
-    let mut out = head(told);
+    let mut out = head(told, paper);
     let e = &curve.ellipse;
     let ratio = crate::numeric::t_quantile(0.975, curve.dof);
     let pm = |value: f64, i: usize, unit: &str| {
@@ -265,7 +266,7 @@ pub fn curve_report(told: &FitTold<'_>, curve: &Curve) -> String {
     finish(out, curve, told.warnings)
 }
 
-fn points(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
+fn points(out: &mut Sheet, curve: &Curve, survey: &LocalSurvey) {
     row(out, "points", &format!("{} used, {} set aside", curve.residuals.len(), curve.set_aside.len()));
     // What track cleaning left out has lines of its own; many of a kind are told once.
     let mut kinds: Vec<(String, Vec<&str>)> = Vec::new();
@@ -310,7 +311,7 @@ fn points(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
 }
 
 /// Points that stand off their neighbours, the worst first, each by its place.
-fn blunders(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
+fn blunders(out: &mut Sheet, curve: &Curve, survey: &LocalSurvey) {
     const MOST: usize = 10;
     let mut found: Vec<(usize, f64)> = curve
         .set_aside
@@ -331,30 +332,30 @@ fn blunders(out: &mut Vec<String>, curve: &Curve, survey: &LocalSurvey) {
     }
 }
 
-fn finish(mut out: Vec<String>, curve: &Curve, read_warnings: &[Problem]) -> String {
-    out.extend(plot(&curve.residuals));
+fn finish(mut out: Sheet, curve: &Curve, read_warnings: &[Problem]) -> String {
+    plot(&mut out, &curve.residuals);
     for w in read_warnings.iter().chain(&curve.warnings) {
-        out.extend(wrap(&w.to_string(), "  note  ", WIDTH));
+        out.wrap(&for_terminal(&w.to_string()), "  note  ");
     }
-    out.push(String::new());
-    out.join("\n")
+    out.text()
 }
 
 /// Residuals round the curve: mean and range in each direction.
-fn plot(residuals: &[Residual]) -> Vec<String> {
+fn plot(out: &mut Sheet, residuals: &[Residual]) {
     let top = residuals.iter().map(|r| r.residual_m.abs()).fold(0.0, f64::max);
     if top <= 0.0 {
-        return Vec::new();
+        return;
     }
-    let mut columns: Vec<Vec<f64>> = vec![Vec::new(); PLOT_COLUMNS];
+    // Four quarters of as many columns, and the N that closes them.
+    let wide = PLOT_COLUMNS.min((out.columns() - 5) / 4 * 4);
+    let mut columns: Vec<Vec<f64>> = vec![Vec::new(); wide];
     for r in residuals {
-        // In 0..48 by the remainder, so the cast is exact.
-        columns[((r.bearing_deg / 360.0 * PLOT_COLUMNS as f64) as usize) % PLOT_COLUMNS].push(r.residual_m);
+        // Under the number of columns by the remainder, so the cast is exact.
+        columns[((r.bearing_deg / 360.0 * wide as f64) as usize) % wide].push(r.residual_m);
     }
     // −4..=4 by the definition of `top`, so the cast is exact.
     let level = |v: f64| (v / top * f64::from(PLOT_ROWS)).round() as i32;
-    let mut out =
-        vec![format!("  residuals round the curve, outside the line up (top row {} m)", fixed(top, 3))];
+    out.wrap(&format!("residuals round the curve, outside the line up (top row {} m)", fixed(top, 3)), "  ");
     for at in (-PLOT_ROWS..=PLOT_ROWS).rev() {
         let cells: String = columns
             .iter()
@@ -382,8 +383,9 @@ fn plot(residuals: &[Residual]) -> Vec<String> {
             a if a == -PLOT_ROWS => "-",
             _ => " ",
         };
-        out.push(format!("  {mark} {}", cells.trim_end()));
+        out.line(&format!("  {mark} {cells}"));
     }
-    out.push("    N           E           S           W          N".to_owned());
-    out
+    let quarter = wide / 4;
+    let points: String = ["N", "E", "S"].iter().map(|p| left(p, quarter)).collect();
+    out.line(&format!("    {points}{}N", left("W", quarter - 1)));
 }

@@ -1,13 +1,34 @@
-//! Lines of text: wrapping and columns, counted in characters.
+//! Lines of text: wrapping and columns, counted as a terminal shows them.
 
-use super::to_ascii;
+use unicode_width::UnicodeWidthChar;
+
+use super::{Paper, to_ascii};
+
+/// Columns that a text takes: a combining character none, a wide one two.
+pub(super) fn wide(text: &str) -> usize {
+    text.chars().map(|c| c.width().unwrap_or(0)).sum()
+}
+
+/// The first part of a text that takes no more than so many columns, at least a character, and the rest.
+fn broken(text: &str, columns: usize) -> (&str, &str) {
+    let mut used = 0;
+    for (i, c) in text.char_indices() {
+        used += c.width().unwrap_or(0);
+        if used > columns && i > 0 {
+            return text.split_at(i);
+        }
+    }
+    (text, "")
+}
 
 /// Does this word belong on the line of the one before it: a unit with its number, a ± with both?
 fn sticks(before: &str, word: &str) -> bool {
     let bare = word.trim_end_matches([',', ';', ':', '.', ')', '|']);
     let unit = matches!(bare, "m" | "m²" | "%" | "f" | "R" | "L" | "°");
     let numeric = before.ends_with(|c: char| c.is_ascii_digit() || matches!(c, '½' | 'f' | '°'));
-    before.ends_with('±') || word == "±" || (unit && numeric)
+    // "1 1/2" is what plain ASCII makes of "1½".
+    let half = word.starts_with("1/2") && before.ends_with(|c: char| c.is_ascii_digit());
+    before.ends_with('±') || before == "+/-" || word == "±" || word == "+/-" || half || (unit && numeric)
 }
 
 /// The words of a text, those that belong together still joined by a blank.
@@ -27,20 +48,36 @@ fn words(text: &str) -> Vec<String> {
     out
 }
 
-/// Wraps text to `width` columns; the first line starts with `first`, the others
-/// with blanks as wide.
-pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
-    let indent = first.chars().count();
+/// A text beside its label has at least so many columns; else the label stands on a line of its own.
+const LEAST_TEXT: usize = 12;
+
+/// Wraps text to `columns`; the first line starts with `first`, the others with blanks as wide. Where
+/// that leaves no room for words, `first` has lines of its own. A word wider than a line is broken, and
+/// nothing is cut.
+pub(super) fn wrap(text: &str, first: &str, columns: usize) -> Vec<String> {
+    if wide(first) + LEAST_TEXT > columns {
+        let label = first.trim();
+        let margin = " ".repeat((wide(first) - wide(first.trim_start())).min(4));
+        if label.is_empty() {
+            return fill(text, &margin, columns);
+        }
+        let mut lines = fill(label, &margin, columns);
+        lines.extend(fill(text, &format!("{margin}  "), columns));
+        return lines;
+    }
+    fill(text, first, columns)
+}
+
+fn fill(text: &str, first: &str, columns: usize) -> Vec<String> {
+    let indent = wide(first);
     let mut lines = Vec::new();
     let mut line = first.to_owned();
     let mut empty = true;
     for word in &words(text) {
         let mut word = word.as_str();
-        loop {
-            let used = line.chars().count();
-            let gap = usize::from(!empty);
-            let long = word.chars().count();
-            if used + gap + long <= width {
+        while !word.is_empty() {
+            let used = wide(&line);
+            if used + usize::from(!empty) + wide(word) <= columns {
                 if !empty {
                     line.push(' ');
                 }
@@ -49,13 +86,11 @@ pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
                 break;
             }
             if empty {
-                // A word wider than the line is cut: nothing may run over the edge.
-                let room = width.saturating_sub(used).max(1);
-                let cut = word.char_indices().nth(room).map_or(word.len(), |(i, _)| i);
-                line.push_str(&word[..cut]);
-                word = &word[cut..];
+                let (head, rest) = broken(word, columns.saturating_sub(used).max(1));
+                line.push_str(head);
+                word = rest;
+                empty = false;
                 if word.is_empty() {
-                    empty = false;
                     break;
                 }
             }
@@ -64,42 +99,82 @@ pub(super) fn wrap(text: &str, first: &str, width: usize) -> Vec<String> {
         }
     }
     if !empty || lines.is_empty() {
-        lines.push(line.trim_end().to_owned());
+        lines.push(line);
     }
-    lines
+    lines.into_iter().map(|l| l.trim_end().to_owned()).collect()
 }
 
 /// A text page in the making: its columns, and whether only plain ASCII will do.
 /// Signs are replaced before lines are laid out, since `½` and `1/2` differ in width.
 pub(super) struct Sheet {
     lines: Vec<String>,
-    columns: usize,
-    ascii: bool,
+    paper: Paper,
 }
 
 impl Sheet {
-    pub(super) fn new(columns: usize, ascii: bool) -> Self {
-        Self { lines: Vec::new(), columns, ascii }
+    pub(super) fn new(paper: Paper) -> Self {
+        Self { lines: Vec::new(), paper }
+    }
+
+    /// How many columns it has.
+    pub(super) fn columns(&self) -> usize {
+        self.paper.columns()
+    }
+
+    /// How many lines it has so far.
+    pub(super) fn height(&self) -> usize {
+        self.lines.len()
     }
 
     /// The text in this sheet's signs.
     pub(super) fn signs(&self, text: &str) -> String {
-        if self.ascii { to_ascii(text) } else { text.to_owned() }
+        if self.paper.ascii() { to_ascii(text) } else { text.to_owned() }
     }
 
-    /// A line as it is, blanks at its end taken off.
+    /// A line as it is, blanks at its end taken off; one that does not fit is wrapped.
     pub(super) fn line(&mut self, text: &str) {
-        self.lines.push(self.signs(text).trim_end().to_owned());
+        let text = self.signs(text);
+        let text = text.trim_end();
+        if wide(text) <= self.columns() {
+            self.lines.push(text.to_owned());
+        } else {
+            let body = text.trim_start();
+            let margin = " ".repeat((wide(text) - wide(body)).min(self.columns() / 4));
+            self.lines.extend(fill(body, &margin, self.columns()));
+        }
     }
 
     /// A paragraph: the first line starts with `first`, the others with blanks as wide.
     pub(super) fn wrap(&mut self, text: &str, first: &str) {
-        self.lines.extend(wrap(&self.signs(text), &self.signs(first), self.columns));
+        self.lines.extend(wrap(&self.signs(text), &self.signs(first), self.columns()));
+    }
+
+    /// A paragraph whose first line starts with `first`, and the others with so many blanks.
+    pub(super) fn hang(&mut self, first: &str, text: &str, blanks: usize) {
+        let (label, text) = (self.signs(first), self.signs(text));
+        self.lines.extend(hanging(&label, &text, blanks, self.columns()));
+    }
+
+    /// Another sheet's lines below these.
+    pub(super) fn below(&mut self, other: Self) {
+        self.lines.extend(other.lines);
+    }
+
+    /// Two texts on one line, the second to the right edge where it fits, else on a line of its own.
+    pub(super) fn ends(&mut self, left: &str, right: &str) {
+        let (l, r) = (self.signs(left), self.signs(right));
+        if wide(&l) + wide(&r) + 2 <= self.columns() {
+            let gap = " ".repeat(self.columns() - wide(&l) - wide(&r));
+            self.lines.push(format!("{l}{gap}{r}").trim_end().to_owned());
+        } else {
+            self.line(&l);
+            self.line(&r);
+        }
     }
 
     /// A rule across.
     pub(super) fn rule(&mut self, c: char) {
-        self.lines.push(c.to_string().repeat(self.columns));
+        self.lines.push(c.to_string().repeat(self.columns()));
     }
 
     /// The text, ending in a newline.
@@ -108,17 +183,50 @@ impl Sheet {
     }
 }
 
-/// The text in exactly `width` columns, to the left; cut when longer.
+/// Each line of a text, wrapped where it is too long for the paper.
+#[must_use]
+pub fn paragraphs(text: &str, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
+    for line in text.lines() {
+        out.line(line);
+    }
+    out.text()
+}
+
+/// The first line starts with `first`, the others with so many blanks.
+fn hanging(first: &str, text: &str, blanks: usize, columns: usize) -> Vec<String> {
+    let (head, margin) = (wide(first), " ".repeat(blanks));
+    if head <= blanks || head + LEAST_TEXT > columns {
+        return wrap(text, first, columns);
+    }
+    // What fits beside the label is laid out first, and the rest below it.
+    let all = words(text);
+    let mut line = first.to_owned();
+    let mut taken = 0;
+    for word in &all {
+        let gap = usize::from(taken > 0);
+        if wide(&line) + gap + wide(word) > columns {
+            break;
+        }
+        line.push_str(&" ".repeat(gap));
+        line.push_str(word);
+        taken += 1;
+    }
+    let mut lines = vec![line.trim_end().to_owned()];
+    if taken < all.len() {
+        lines.extend(fill(&all[taken..].join(" "), &margin, columns));
+    }
+    lines
+}
+
+/// The text in at least `width` columns, to the left.
 pub(super) fn left(text: &str, width: usize) -> String {
-    let cut: String = text.chars().take(width).collect();
-    let gap = width - cut.chars().count();
-    cut + &" ".repeat(gap)
+    text.to_owned() + &" ".repeat(width.saturating_sub(wide(text)))
 }
 
 /// The text in at least `width` columns, to the right.
 pub(super) fn right(text: &str, width: usize) -> String {
-    let gap = width.saturating_sub(text.chars().count());
-    " ".repeat(gap) + text
+    " ".repeat(width.saturating_sub(wide(text))) + text
 }
 
 #[cfg(test)]
@@ -129,7 +237,7 @@ mod tests {
     fn wraps_and_never_runs_over() {
         let lines = wrap("the fence is 2.4 m away and supercalifragilistic", "WATCH ", 20);
         assert_eq!(lines[0], "WATCH the fence is");
-        assert!(lines.iter().all(|l| l.chars().count() <= 20), "{lines:?}");
+        assert!(lines.iter().all(|l| wide(l) <= 20), "{lines:?}");
         assert!(lines[1].starts_with("      2.4"));
         let letters: String = lines.concat().chars().filter(|c| !c.is_whitespace()).collect();
         assert_eq!(letters, "WATCHthefenceis2.4mawayandsupercalifragilistic");
@@ -139,11 +247,34 @@ mod tests {
     fn numbers_keep_their_units() {
         assert_eq!(wrap("length 165.0 m ± 0.3 (95 %).", "", 14), ["length", "165.0 m ± 0.3", "(95 %)."]);
         assert_eq!(wrap("stand back 15 m, then out", "", 14), ["stand back", "15 m, then out"]);
+        assert_eq!(wrap("about 165.0 m +/- 0.3 long", "", 15), ["about", "165.0 m +/- 0.3", "long"]);
+        assert_eq!(wrap("a line 1 1/2 f R", "", 11), ["a line", "1 1/2 f R"]);
     }
 
     #[test]
-    fn columns() {
-        assert_eq!(left("½ abc", 3), "½ a");
-        assert_eq!(right("7", 3), "  7");
+    fn columns_are_counted_as_a_terminal_shows_them() {
+        assert_eq!((wide("1½ m ± 3"), wide("東の塔"), wide("e\u{301}")), (8, 6, 1));
+        assert_eq!(left("½ abc", 7), "½ abc  ");
+        assert_eq!(right("東", 3), " 東");
+        // A wide name breaks where it must and loses nothing.
+        let lines = wrap("東の大きな給水塔の北側", "", 9);
+        assert!(lines.iter().all(|l| wide(l) <= 9), "{lines:?}");
+        assert_eq!(lines.concat(), "東の大きな給水塔の北側");
+    }
+
+    #[test]
+    fn a_label_too_wide_stands_alone() {
+        assert_eq!(
+            wrap("about 4 m", "half-width Grandstand   ", 24),
+            ["half-width Grandstand", "  about 4 m"]
+        );
+        assert_eq!(wrap("about 4 m", &" ".repeat(20), 24), ["    about 4 m"]);
+    }
+
+    #[test]
+    fn a_label_may_hang_over_its_text() {
+        let mut out = Sheet::new(Paper::new(24, false));
+        out.hang("START  ", "level with the top of the arc", 2);
+        assert_eq!(out.text(), "START  level with the\n  top of the arc\n");
     }
 }

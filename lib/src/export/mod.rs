@@ -16,11 +16,13 @@ mod moment_json;
 mod moment_text;
 mod network_json;
 mod network_text;
+mod paper;
 mod place_words;
 mod rules_json;
 mod rules_text;
 mod shape_words;
 mod spot_text;
+mod table;
 mod venue_json;
 
 pub use ascii::to_ascii;
@@ -31,14 +33,22 @@ pub use compare_json::compare_json;
 pub use compare_text::{CompareSide, CompareTold, compare_report};
 pub use fit_json::{curve_json, fit_json};
 pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
+pub use lines::paragraphs;
 pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};
 pub use network_json::network_json;
 pub use network_text::network_report;
+pub use paper::Paper;
 pub use rules_json::{rule_sets_json, rules_json};
 pub use rules_text::{OwnRules, rule_sets_text, rules_text};
 pub use spot_text::{stations_text, throw_in_text};
 pub use venue_json::{card_json, stations_json, throw_in_json};
 
-/// Columns of a text card: under 52, a phone held upright or a strip in a pocket.
+/// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.
 pub const CARD_COLUMNS: usize = 49;
+/// Columns of the short card: a phone held upright.
+pub const SHORT_COLUMNS: usize = 36;
+/// Columns of a report.
+pub const REPORT_COLUMNS: usize = 76;
+/// Columns of a list that is read at a desk.
+pub const LIST_COLUMNS: usize = 80;

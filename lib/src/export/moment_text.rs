@@ -1,6 +1,6 @@
 //! A moment of a match as a few lines of text: who stands where, and why.
 
-use super::CARD_COLUMNS;
+use super::Paper;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
@@ -416,8 +416,8 @@ fn sun(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
 
 /// A moment's stations.
 #[must_use]
-pub fn moment_text(venue: &Venue, a: &MomentAnswer, cautions: &[String], ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn moment_text(venue: &Venue, a: &MomentAnswer, cautions: &[String], paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     lay_out(&mut out, venue, a);
     notes(&mut out, cautions);
     out.text()
@@ -472,9 +472,9 @@ pub fn phase_sheet_text(
     venue: &Venue,
     phases: &[(&'static str, MomentAnswer)],
     cautions: &[String],
-    ascii: bool,
+    paper: Paper,
 ) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    let mut out = Sheet::new(paper);
     out.wrap(&for_terminal(&venue.document.name).to_uppercase(), "");
     for (title, a) in phases {
         out.rule('=');

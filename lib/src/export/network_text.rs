@@ -1,15 +1,14 @@
 //! An adjusted tape network as a report for the terminal.
 
-use super::lines::{left, right, wrap};
+use super::Paper;
+use super::lines::{Sheet, left, wide};
+use super::table::Table;
 use crate::fit::{
-    Adjusted, Blunder, ErrorEllipse, NetworkDatum, Observed, SettledBook, Stopped, Verdict, blunder_in_words,
+    Blunder, ErrorEllipse, NetworkDatum, Observed, SettledBook, Stopped, Verdict, blunder_in_words,
 };
 use crate::survey::{Notebook, Quantity};
 use crate::units::Problem;
 use crate::units::print::{count, fixed, for_terminal};
-
-/// Columns of the report.
-const WIDTH: usize = 76;
 
 /// A measure as a person says it: `NE goal post to peg 7`.
 pub(super) fn measure_name(book: &Notebook, index: usize) -> String {
@@ -141,14 +140,18 @@ pub(super) fn in_a_fit(row: &mut impl FnMut(&str, &str), b: &SettledBook) {
 
 /// A whole adjusted network.
 #[must_use]
-pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem]) -> String {
-    let mut out = vec![format!(
-        "Tape notebook {} ({} between {})",
-        for_terminal(file),
-        count(b.book.measures.len(), "measure"),
-        count(b.book.marks.len(), "mark")
-    )];
-    let mut row = |label: &str, text: &str| out.extend(wrap(text, &format!("  {}", left(label, 10)), WIDTH));
+pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem], paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
+    out.wrap(
+        &format!(
+            "Tape notebook {} ({} between {})",
+            for_terminal(file),
+            count(b.book.measures.len(), "measure"),
+            count(b.book.marks.len(), "mark")
+        ),
+        "",
+    );
+    let mut row = |label: &str, text: &str| out.wrap(text, &format!("  {}", left(label, 10)));
     row("placed", &datum(b));
     row("checked", &test(b));
     for text in blunders(b) {
@@ -167,71 +170,57 @@ pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem]) -> Stri
             ),
         );
     }
-    out.extend(marks(b));
-    out.extend(measures(b));
+    marks(&mut out, b);
+    measures(&mut out, b);
     for w in warnings {
-        out.extend(wrap(&w.to_string(), "  note  ", WIDTH));
+        out.wrap(&for_terminal(&w.to_string()), "  note  ");
     }
-    out.push(String::new());
-    out.join("\n")
+    out.text()
 }
 
-fn marks(b: &SettledBook) -> Vec<String> {
-    let wide = widest(b.book.marks.iter().map(|m| m.name.as_str()), 24);
-    let mut out = vec![
-        String::new(),
-        format!("  {} {}", left("mark", wide), "        x m         y m   95 % within m   worst along"),
-    ];
+fn marks(out: &mut Sheet, b: &SettledBook) {
+    let names: Vec<String> = b.book.marks.iter().map(|m| for_terminal(&m.name)).collect();
+    let table = Table {
+        margin: 2,
+        label: widest(&names, 24),
+        cells: &[("x m", 12), ("y m", 12), ("95 % within m", 16), ("worst along", 14)],
+    };
+    out.line("");
+    table.head(out, "mark");
     let k = ErrorEllipse::factor_95() * b.sd_factor;
-    for (mark, n) in b.book.marks.iter().zip(&b.network.marks) {
-        let within = if n.ellipse.semi_major_m > 0.0 {
-            format!(
-                "{} x {}   {}°",
-                fixed(k * n.ellipse.semi_major_m, 3),
-                fixed(k * n.ellipse.semi_minor_m, 3),
-                right(&fixed(n.ellipse.bearing_deg, 0), 3)
-            )
+    for (name, n) in names.iter().zip(&b.network.marks) {
+        let (within, along) = if n.ellipse.semi_major_m > 0.0 {
+            let [long, short] = [n.ellipse.semi_major_m, n.ellipse.semi_minor_m].map(|a| fixed(k * a, 3));
+            (format!("{long} x {short}"), format!("{}°", fixed(n.ellipse.bearing_deg, 0)))
         } else {
-            "fixed".to_owned()
+            ("fixed".to_owned(), String::new())
         };
-        out.push(format!(
-            "  {} {} {}   {within}",
-            left(&cut(&mark.name, wide), wide),
-            right(&fixed(n.at.x, 3), 11),
-            right(&fixed(n.at.y, 3), 11)
-        ));
+        table.row(out, name, &[&fixed(n.at.x, 3), &fixed(n.at.y, 3), &within, &along]);
     }
-    out
 }
 
-fn measures(b: &SettledBook) -> Vec<String> {
+fn measures(out: &mut Sheet, b: &SettledBook) {
     let names: Vec<String> = b.network.observations.iter().map(|o| reading_name(&b.book, o.what)).collect();
-    let wide = widest(names.iter().map(String::as_str), 30);
-    let mut out = vec![
-        String::new(),
-        format!("  {} {}", left("reading", wide), "     read m   residual m  redundancy      w"),
-    ];
+    let table = Table {
+        margin: 2,
+        label: widest(&names, 30),
+        cells: &[("read m", 12), ("residual m", 13), ("redundancy", 12), ("w", 7)],
+    };
+    out.line("");
+    table.head(out, "reading");
     for (o, name) in b.network.observations.iter().zip(&names) {
-        out.push(format!("  {} {}", left(&cut(name, wide), wide), reading(o)));
+        let decimals = if matches!(o.what, Observed::Scale(_)) { 6 } else { 3 };
+        let cells = [
+            fixed(o.read_m, decimals),
+            fixed(o.residual_m, decimals),
+            fixed(o.redundancy, 3),
+            o.w.map_or_else(|| "-".to_owned(), |w| fixed(w, 2)),
+        ];
+        table.row(out, name, &cells.each_ref().map(String::as_str));
     }
-    out
 }
 
-fn reading(o: &Adjusted) -> String {
-    let decimals = if matches!(o.what, Observed::Scale(_)) { 6 } else { 3 };
-    format!(
-        "{} {} {} {}",
-        right(&fixed(o.read_m, decimals), 11),
-        right(&fixed(o.residual_m, decimals), 12),
-        right(&fixed(o.redundancy, 3), 11),
-        right(&o.w.map_or_else(|| "-".to_owned(), |w| fixed(w, 2)), 6)
-    )
-}
-
-fn widest<'a>(names: impl Iterator<Item = &'a str>, most: usize) -> usize {
-    names.map(|n| n.chars().count()).max().unwrap_or(0).clamp(7, most)
-}
-
-fn cut(name: &str, wide: usize) -> String {
-    for_terminal(name).chars().take(wide).collect()
+/// Columns for the widest of these names; a wider one than `most` has a line of its own.
+fn widest(names: &[String], most: usize) -> usize {
+    names.iter().map(|n| wide(n)).max().unwrap_or(0).clamp(7, most)
 }

@@ -1,11 +1,10 @@
 //! Rule sets as text: which there are, and one with every number's unit, source and standing.
 
+use super::Paper;
 use super::lines::{Sheet, left};
 use crate::rules::{Change, Choice, Grounds, Restart, Row, RuleSet, Sourced, Standing};
 use crate::units::print::for_terminal;
 
-/// Columns of a list that is read at a desk.
-const COLUMNS: usize = 80;
 /// Columns of a key.
 const KEY: usize = 30;
 /// Columns of a rule set's short name.
@@ -16,8 +15,8 @@ pub type OwnRules = (String, Result<RuleSet, usize>);
 
 /// Which rule sets there are: built in, and a league's own.
 #[must_use]
-pub fn rule_sets_text(own: &[OwnRules], beside: &str, ascii: bool) -> String {
-    let mut out = Sheet::new(COLUMNS, ascii);
+pub fn rule_sets_text(own: &[OwnRules], beside: &str, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     out.wrap("RULE SETS built in", "");
     for set in RuleSet::all() {
         out.wrap(&set.name, &format!("  {}", left(&set.id, NAME)));
@@ -54,14 +53,19 @@ fn grounds(g: Grounds) -> String {
     if cite == g.standing.text() { cite } else { format!("{cite} ({})", g.standing.text()) }
 }
 
+/// A key, and beside it or below it what it is.
+fn keyed(out: &mut Sheet, key: &str, text: &str) {
+    out.wrap(text, &format!("{} ", left(key, KEY)));
+}
+
 fn number(out: &mut Sheet, row: Row, n: Sourced) {
-    out.line(&format!("{} {}", left(row.key, KEY), row.shown(n)));
+    keyed(out, row.key, &row.shown(n));
     out.wrap(row.what, "    ");
     out.wrap(&sourced(n), "    ");
 }
 
 fn change(out: &mut Sheet, c: &Change) {
-    out.line(&format!("{} {} (was {})", left(c.key, KEY), c.now, c.was));
+    keyed(out, c.key, &format!("{} (was {})", c.now, c.was));
     out.wrap(&format!("Why: {}", for_terminal(&c.why)), "    ");
     let year = c.year.map(|y| y.to_string());
     let parts: Vec<&str> = c.source.as_deref().into_iter().chain(year.as_deref()).collect();
@@ -91,8 +95,8 @@ fn remarks(set: &RuleSet) -> Vec<String> {
 
 /// One rule set: every number with its unit, source, edition, year and standing.
 #[must_use]
-pub fn rules_text(set: &RuleSet, ascii: bool) -> String {
-    let mut out = Sheet::new(COLUMNS, ascii);
+pub fn rules_text(set: &RuleSet, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     out.line(&for_terminal(&set.id));
     out.wrap(&for_terminal(&set.name), "");
     if let Some(base) = &set.based_on {
@@ -114,7 +118,7 @@ pub fn rules_text(set: &RuleSet, ascii: bool) -> String {
             Choice::LastDisposal => b.last_disposal,
             Choice::Restart => b.restart,
         };
-        out.line(&format!("{} {}", left(choice.key(), KEY), choice.words(set)));
+        keyed(&mut out, choice.key(), choice.words(set));
         out.wrap(choice.what(), "    ");
         out.wrap(&grounds(from), "    ");
     }
@@ -132,25 +136,30 @@ pub fn rules_text(set: &RuleSet, ascii: bool) -> String {
 mod tests {
     use super::*;
 
+    /// As wide as a desk has it.
+    fn desk(ascii: bool) -> Paper {
+        Paper::new(crate::export::LIST_COLUMNS, ascii)
+    }
+
     #[test]
     fn every_number_of_every_set_is_listed_with_its_source() {
         for set in RuleSet::all() {
-            let text = rules_text(&set, false);
+            let text = rules_text(&set, desk(false));
             for (row, n) in set.entries().chain(set.practice.entries()) {
                 assert!(text.contains(&format!("{} {}", left(row.key, KEY), row.shown(n))), "{}", row.key);
             }
-            assert!(text.lines().all(|l| l.chars().count() <= COLUMNS), "{text}");
+            assert!(text.lines().all(|l| l.chars().count() <= desk(false).columns()), "{text}");
             // The first words of each source, which no line's end cuts.
             for (_, n) in set.entries() {
                 let first: String = n.source.chars().take(20).collect();
                 assert!(text.contains(&first), "{first}");
             }
         }
-        let laws = rules_text(&RuleSet::laws(), false);
+        let laws = rules_text(&RuleSet::laws(), desk(false));
         for want in ["2010s editions", "2019", "2021", "2026", "from memory", "common practice, no source"] {
             assert!(laws.contains(want), "{want}");
         }
-        assert!(rules_text(&RuleSet::laws(), true).is_ascii());
+        assert!(rules_text(&RuleSet::laws(), desk(true)).is_ascii());
     }
 
     #[test]
@@ -162,10 +171,10 @@ mod tests {
             Reason { why: "bell\u{7}".into(), source: Some("by\u{202e}law".into()), year: Some(2026) };
         set.change("length_min_m", &Setting::Number(130.0), &reason).unwrap();
         let own = vec![("wattle".to_owned(), Ok(set.clone())), ("bad".to_owned(), Err(2))];
-        for text in [rules_text(&set, false), rule_sets_text(&own, "ven\u{1b}ues", false)] {
+        for text in [rules_text(&set, desk(false)), rule_sets_text(&own, "ven\u{1b}ues", desk(false))] {
             assert!(!text.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{text}");
         }
-        assert!(rules_text(&set, false).contains("130 m (was 135 m)"));
-        assert!(rule_sets_text(&own, "venues", false).contains("its file has 2 problems"));
+        assert!(rules_text(&set, desk(false)).contains("130 m (was 135 m)"));
+        assert!(rule_sets_text(&own, "venues", desk(false)).contains("its file has 2 problems"));
     }
 }

@@ -1,6 +1,6 @@
 //! A throw-in and the start stations as a few lines of text.
 
-use super::CARD_COLUMNS;
+use super::Paper;
 use super::card_text::{facing_words, quarter, start_words};
 use super::layout_words::{count_words, zone_sizes_words};
 use super::lines::{Sheet, left};
@@ -29,10 +29,10 @@ fn pm(m: &Measured, unit: &str) -> String {
 
 /// The throw-in at a spot, and where to stand to watch a ball cross there.
 #[must_use]
-pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: bool) -> String {
+pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], paper: Paper) -> String {
     let names = &venue.document.names;
     let end_name = |e: End| for_terminal(names.end(e)).to_uppercase();
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+    let mut out = Sheet::new(paper);
     row(
         &mut out,
         "SPOT",
@@ -120,8 +120,8 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], ascii: boo
 
 /// The start stations.
 #[must_use]
-pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, ascii: bool) -> String {
-    let mut out = Sheet::new(CARD_COLUMNS, ascii);
+pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
     row(&mut out, "START", &start_words(venue, b.start.as_ref()));
     if let Some(start) = &b.start {
         for (i, pair) in start.diagonals().iter().enumerate() {

@@ -558,7 +558,8 @@ mod tests {
                 assert!(d["most"]["sd"].as_f64().unwrap() > 0.0, "{name}");
                 assert!(straight || (d["kind"] == "inside") == (most < 0.0), "{name}");
             }
-            let (short, long) = (card(&v, &b, false), long_card(&v, &b, false));
+            let paper = crate::export::Paper::new(crate::export::CARD_COLUMNS, false);
+            let (short, long) = (card(&v, &b, paper), long_card(&v, &b, paper));
             let spoken = short.contains("straight for") || short.contains("best ellipse");
             assert_eq!(spoken, departures.iter().any(|d| d["sure"] == true), "{name} {short}");
             assert!(!short.is_empty() && long.contains("perimeter"), "{name}");
