@@ -240,6 +240,7 @@ fn place_sd(text: &str) -> Result<f64, String> {
 #[command(after_help = "\
 Examples:
   ovalpeg card cockatoo-hollow
+  ovalpeg card cockatoo-hollow --line Road --width 36     one line's official, on a phone
   ovalpeg card cockatoo-hollow --long --date 2026-08-01
   ovalpeg card cockatoo-hollow --date 2026-08-01 --start 19:30 --night
   ovalpeg card venues/cockatoo-hollow --ascii
@@ -247,7 +248,16 @@ Examples:
 pub(crate) struct CardArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
-    /// Add the full table: aims, bearings, chainages and distances.
+    /// The full card [default: where text has 49 columns or more, or nothing says how many].
+    #[arg(long)]
+    pub(crate) full: bool,
+    /// The short card, and what to face on its second side [default: under 49 columns].
+    #[arg(long, conflicts_with_all = ["full", "long"])]
+    pub(crate) short: bool,
+    /// The short card of the official who runs this line all day: a side.
+    #[arg(long, value_name = "SIDE", conflicts_with_all = ["full", "long"])]
+    pub(crate) line: Option<String>,
+    /// The full card with the full table: aims, bearings, chainages and distances.
     #[arg(long)]
     pub(crate) long: bool,
     /// When the match starts there, as 14:10, for the sun [default: as the venue says].
@@ -260,7 +270,7 @@ pub(crate) struct CardArgs {
     #[arg(long)]
     pub(crate) ascii: bool,
     /// Print the whole briefing as JSON.
-    #[arg(long, conflicts_with_all = ["long", "ascii"])]
+    #[arg(long, conflicts_with_all = ["full", "short", "line", "long", "ascii"])]
     pub(crate) json: bool,
 }
 
@@ -276,13 +286,16 @@ A spot is one of
 
 Examples:
   ovalpeg throw-in cockatoo-hollow --at left,A,35
-  ovalpeg throw-in cockatoo-hollow --at \"Road,Silo,arc end\"
+  ovalpeg throw-in cockatoo-hollow --at \"Road,Silo,arc end\" --long
   ovalpeg throw-in cockatoo-hollow --x 40 --y -50 --json")]
 pub(crate) struct ThrowInArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
     #[command(flatten)]
     pub(crate) spot: SpotArgs,
+    /// Add bearings, distances and their ±.
+    #[arg(long)]
+    pub(crate) long: bool,
     /// The end to back toward where either will do [default: end A].
     #[arg(long, value_name = "END")]
     pub(crate) prefer: Option<String>,
@@ -293,7 +306,7 @@ pub(crate) struct ThrowInArgs {
     #[arg(long)]
     pub(crate) ascii: bool,
     /// Print JSON.
-    #[arg(long, conflicts_with = "ascii")]
+    #[arg(long, conflicts_with_all = ["long", "ascii"])]
     pub(crate) json: bool,
 }
 

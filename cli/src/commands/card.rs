@@ -1,27 +1,58 @@
 //! `ovalpeg card`.
 
 use anyhow::Result;
-use ovalpeg::briefing::{MomentQuery, When, answer, briefing, phase_sheet};
-use ovalpeg::export::{CARD_COLUMNS, card, card_json, long_card};
+use ovalpeg::boundary::Side;
+use ovalpeg::briefing::{MomentQuery, When, ZoneSizes, answer, briefing, phase_sheet};
+use ovalpeg::export::{CARD_COLUMNS, SHORT_COLUMNS, card, card_json, long_card, short_card};
+use ovalpeg::venue::Venue;
 
 use super::{day_of, venue_of};
 use crate::args::CardArgs;
 use crate::output::{self, Width};
+use crate::spot_args::side;
 
 pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
     let venue = venue_of(&args.venue)?;
+    let face = Face::of(args, &venue, width)?;
     let b = briefing(&venue, When { day: day_of(&args.venue)?, night: args.night, start: args.start });
-    output::print(&if args.json {
-        let mut phases = Vec::new();
-        for (title, moment) in phase_sheet(&venue) {
-            let query = MomentQuery { night: args.night, ..MomentQuery::new(moment) };
-            // What this ground has no answer for is left out: `stations --sheet` says why.
-            phases.extend(answer(&venue, b.declination.as_ref(), &query).ok().map(|a| (title, a)));
+    let full = width.paper(CARD_COLUMNS, args.ascii);
+    output::print(&match face {
+        Face::Json => {
+            let mut phases = Vec::new();
+            for (title, moment) in phase_sheet(&venue) {
+                let query = MomentQuery { night: args.night, ..MomentQuery::new(moment) };
+                // What this ground has no answer for is left out: `stations --sheet` says why.
+                phases.extend(answer(&venue, b.declination.as_ref(), &query).ok().map(|a| (title, a)));
+            }
+            card_json(&venue, &b, &phases)
         }
-        card_json(&venue, &b, &phases)
-    } else if args.long {
-        long_card(&venue, &b, width.paper(CARD_COLUMNS, args.ascii))
-    } else {
-        card(&venue, &b, width.paper(CARD_COLUMNS, args.ascii))
+        Face::Long => long_card(&venue, &b, ZoneSizes::of(&venue.ground).as_ref(), full),
+        Face::Full => card(&venue, &b, full),
+        Face::Short(line) => short_card(&venue, &b, line, width.paper(SHORT_COLUMNS, args.ascii)),
     })
+}
+
+/// Which card is printed.
+enum Face {
+    Json,
+    Long,
+    Full,
+    /// Of one line's official, or for both lines.
+    Short(Option<Side>),
+}
+
+impl Face {
+    fn of(args: &CardArgs, venue: &Venue, width: Width) -> Result<Self> {
+        Ok(if args.json {
+            Self::Json
+        } else if args.long {
+            Self::Long
+        } else if let Some(name) = &args.line {
+            Self::Short(Some(side(venue, name)?))
+        } else if args.short || (width.is_under(CARD_COLUMNS) && !args.full) {
+            Self::Short(None)
+        } else {
+            Self::Full
+        })
+    }
 }

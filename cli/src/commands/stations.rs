@@ -48,12 +48,12 @@ pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
     }
     let plain = name == PhaseName::Bounce && args.crew == 2 && args.from.is_empty();
     if plain && args.time.is_none() && !args.json {
-        let (b, zones) = (with_cautions(&venue, day), ZoneSizes::of(&venue.ground));
+        let b = with_cautions(&venue, day);
         if b.start.is_none() {
             return Err(NoPositions::NothingPainted)
                 .with_context(|| format!("no stations for that at {}", venue.document.name));
         }
-        return output::print(&stations_text(&venue, &b, zones.as_ref(), paper));
+        return output::print(&stations_text(&venue, &b, paper));
     }
     let found = answer(&venue, declination.as_ref(), &query)
         .with_context(|| format!("no stations for that at {}", venue.document.name))?;

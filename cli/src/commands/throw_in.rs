@@ -26,6 +26,6 @@ pub(super) fn run(args: &ThrowInArgs, width: Width) -> Result<()> {
     output::print(&if args.json {
         throw_in_json(&venue, day, &row, &cautions)
     } else {
-        throw_in_text(&venue, &row, &cautions, width.paper(CARD_COLUMNS, args.ascii))
+        throw_in_text(&venue, &row, &cautions, args.long, width.paper(CARD_COLUMNS, args.ascii))
     })
 }

@@ -1,7 +1,11 @@
 //! Putting a briefing together.
 
+use super::cautions::{GOALS_ASSUMED, NO_PLACE, ONE_GOAL_ASSUMED, RUN_OFF_UNKNOWN};
+use super::corridor::{Corridor, tight_corridors};
+use super::posts::{PostStation, post_stations};
 use super::unusual::{Unusual, unusual};
-use super::watch::{Corridor, Named, Watch, tight_corridors, watches};
+use super::walk_round::{WalkRound, walk_round};
+use super::watch::{Named, Watch, watches};
 use super::{CAUTIONS, Departed, SpotRow, SunBriefing, spot_row};
 use crate::boundary::{End, Side};
 use crate::fit::AxisFrom;
@@ -64,6 +68,10 @@ pub struct Briefing {
     pub watch: Vec<Watch>,
     /// Every stretch of line where the way back is cut short.
     pub corridors: Vec<Corridor>,
+    /// Where one stands at each behind post.
+    pub posts: Vec<PostStation>,
+    /// The walk round on arrival.
+    pub walk_round: WalkRound,
     /// Start stations; `None` where neither square nor arcs are painted.
     pub start: Option<Start>,
     /// The sun through the match, where the venue's zone and a start are known.
@@ -152,9 +160,10 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
         .collect();
     let corridors = tight_corridors(venue);
     let watch = watches(venue, &named, &corridors);
+    let walk_round = walk_round(venue, &watch, &named);
     let departures = Departed::all(&venue.ground);
     let mut unusual = unusual(venue, &sizes, start.as_ref(), &departures);
-    unusual.extend(d.notes.iter().cloned().map(Unusual::from));
+    unusual.extend(d.notes.iter().cloned().map(Unusual::on_the_line));
     let sun = SunBriefing::of(venue, day, match_start, &spots, start.as_ref());
     Briefing {
         day,
@@ -164,6 +173,8 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
         facing,
         watch,
         corridors,
+        posts: post_stations(venue),
+        walk_round,
         start,
         sizes,
         departures: departures.unwrap_or_default(),
@@ -190,7 +201,7 @@ pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
     }
     let found = match venue.document.plane.datum_point() {
         None => {
-            cautions.push("No place on Earth is known: bearings are from the survey's own north.".into());
+            cautions.push(NO_PLACE.into());
             None
         }
         Some(at) => match declination(&at, day) {
@@ -210,12 +221,12 @@ pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
 pub fn cautions_beside(venue: &Venue, bearings: Vec<String>) -> Vec<String> {
     let mut all = bearings;
     match venue.fit.axis_from {
-        AxisFrom::LongAxis => all.insert(0, "Goals are assumed: no posts were surveyed.".into()),
-        AxisFrom::PostsAtOneEnd => all.insert(0, "The goal line at one end is assumed.".into()),
+        AxisFrom::LongAxis => all.insert(0, GOALS_ASSUMED.into()),
+        AxisFrom::PostsAtOneEnd => all.insert(0, ONE_GOAL_ASSUMED.into()),
         AxisFrom::Posts => {}
     }
     if !venue.document.surroundings.fence.is_known() {
-        all.insert(0, "Run-off not surveyed: look behind before you back away.".into());
+        all.insert(0, RUN_OFF_UNKNOWN.into());
     }
     all
 }

@@ -1,4 +1,4 @@
-//! What a survey leaves open: shapes that it can't tell apart, and parts that it left out.
+//! What a survey leaves open: parts that it left out, and shapes that it can't tell apart.
 
 use crate::boundary::{End, Side};
 use crate::geometry::Vector;
@@ -6,8 +6,8 @@ use crate::units::TrueBearing;
 use crate::units::print::fixed;
 use crate::venue::Venue;
 
-/// A sentence for each, the parts that were not surveyed first.
-pub(super) fn doubts(venue: &Venue, out: &mut Vec<String>) {
+/// A sentence for each part that was not surveyed.
+pub(super) fn unsurveyed(venue: &Venue, out: &mut Vec<String>) {
     for &[length_m, bearing, sd_m] in &venue.fit.unsurveyed {
         let Some(place) = place(venue, bearing) else { continue };
         out.push(format!(
@@ -16,14 +16,18 @@ pub(super) fn doubts(venue: &Venue, out: &mut Vec<String>) {
             fixed(venue.fit.spread.ratio() * sd_m, 1)
         ));
     }
+}
+
+/// Which other shapes the survey allows, if it does.
+pub(super) fn shape(venue: &Venue) -> Option<String> {
     let others: Vec<&str> = venue.fit.also_possible.iter().map(|m| m.in_words()).collect();
-    if !others.is_empty() {
-        out.push(format!(
+    (!others.is_empty()).then(|| {
+        format!(
             "Shape not sure: the survey can't tell {} from {}; length, width and perimeter allow for it",
             venue.fit.outline.shape().kind().in_words(),
             others.join(" or ")
-        ));
-    }
+        )
+    })
 }
 
 /// A place of the ground by the names that people know, for a bearing from its middle.

@@ -12,13 +12,18 @@ pub(super) struct Place {
     pub(super) name: NamedSpot,
 }
 
-/// The named spot nearest along the line. `None` on a ground that has none.
-pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> Option<Place> {
+/// The named spot nearest along the line, of those that count. `None` on a ground that has none.
+pub(super) fn nearest_of(
+    oval: &Oval,
+    goal_range_m: f64,
+    chainage_m: f64,
+    counts: impl Fn(NamedSpot) -> bool,
+) -> Option<Place> {
     let around = oval.boundary().perimeter_m();
     let mut best: Option<(f64, Place)> = None;
     for side in Side::BOTH {
         for end in End::BOTH {
-            for name in NamedSpot::ALL {
+            for name in NamedSpot::ALL.into_iter().filter(|n| counts(*n)) {
                 let Ok(s) = oval.spot(SpotRef::Named { side, end, name }, goal_range_m) else { continue };
                 let off = (s.chainage_m - chainage_m).rem_euclid(around);
                 let off = off.min(around - off);
@@ -29,6 +34,11 @@ pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> 
         }
     }
     best.map(|(_, place)| place)
+}
+
+/// The named spot nearest along the line, of all of them.
+pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> Option<Place> {
+    nearest_of(oval, goal_range_m, chainage_m, |_| true)
 }
 
 impl Place {

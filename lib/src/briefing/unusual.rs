@@ -26,11 +26,19 @@ pub struct Unusual {
     pub text: String,
     /// Do the start stations' own words say it already?
     pub in_start: bool,
+    /// Does an official act on it, rather than the league or a surveyor?
+    pub on_the_line: bool,
 }
 
-impl From<String> for Unusual {
-    fn from(text: String) -> Self {
-        Self { text, in_start: false }
+impl Unusual {
+    /// What an official acts on.
+    pub(super) fn on_the_line(text: String) -> Self {
+        Self { text, in_start: false, on_the_line: true }
+    }
+
+    /// What a league or a surveyor would remark on.
+    fn of_the_record(text: String) -> Self {
+        Self { text, in_start: false, on_the_line: false }
     }
 }
 
@@ -44,28 +52,14 @@ pub(super) fn unusual(
     if let Some(start) = start {
         short_ground(start, &mut all);
     }
+    all.extend(on_the_line(venue, sizes).into_iter().map(Unusual::on_the_line));
     let mut out = Vec::new();
     let names = &venue.document.names;
-    match venue.fit.axis_from {
-        AxisFrom::LongAxis => out.push(
-            "Goals not surveyed: assumed on the longer axis, where the curve is one goal line wide".into(),
-        ),
-        AxisFrom::PostsAtOneEnd => {
-            out.push("Posts surveyed at one end only: the other goal line is assumed".into())
-        }
-        AxisFrom::Posts => {}
-    }
     if venue.document.surveys.iter().all(|s| s.method == Some(Method::Phone)) {
         out.push("Surveyed by phone: a walk's error runs on, so the sizes are rough".into());
     }
     out.extend(venue.fit.conflicts.iter().map(|c| format!("Contradiction: {c}")));
-    super::doubts::doubts(venue, &mut out);
-    if let Some(axis) = sizes.axis_deg.filter(|a| a.half_width() > ROUGH_AXIS_DEG) {
-        out.push(format!(
-            "The way the goals face is known to ± {}° only: check FACE against the real goals",
-            fixed(axis.half_width(), 0)
-        ));
-    }
+    out.extend(super::doubts::shape(venue));
     let r = &venue.document.rules;
     if let Some(length) = &sizes.length {
         limits(length, "length", r.length_min_m, r.length_max_m, &mut out);
@@ -102,7 +96,6 @@ pub(super) fn unusual(
     if venue.fit.post_miss_m > (3.0 * venue.fit.rms_m).max(0.3) {
         out.push(format!("A post stands {} m from where the others put it", fixed(venue.fit.post_miss_m, 1)));
     }
-    line_misses_posts(venue, &mut out);
     if venue.document.plane.datum_point().is_some() {
         let axis = venue.ground.oval().plan().axis().degrees();
         let east = if axis > 180.0 { axis - 360.0 } else { axis };
@@ -121,8 +114,30 @@ pub(super) fn unusual(
             ));
         }
     }
-    all.extend(out.into_iter().map(Unusual::from));
+    all.extend(out.into_iter().map(Unusual::of_the_record));
     all
+}
+
+/// What officials act on: goals that were assumed, a part of the line that nobody surveyed, a line that
+/// misses its post.
+fn on_the_line(venue: &Venue, sizes: &Sizes) -> Vec<String> {
+    let mut out = Vec::new();
+    match venue.fit.axis_from {
+        AxisFrom::LongAxis => out.push("Goals not surveyed: assumed on the longer axis".into()),
+        AxisFrom::PostsAtOneEnd => {
+            out.push("Posts surveyed at one end only: the other goal line is assumed".into())
+        }
+        AxisFrom::Posts => {}
+    }
+    super::doubts::unsurveyed(venue, &mut out);
+    if let Some(axis) = sizes.axis_deg.filter(|a| a.half_width() > ROUGH_AXIS_DEG) {
+        out.push(format!(
+            "The way the goals face is known to ± {}° only: check FACE against the real goals",
+            fixed(axis.half_width(), 0)
+        ));
+    }
+    line_misses_posts(venue, &mut out);
+    out
 }
 
 fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
@@ -134,7 +149,7 @@ fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
     };
     let text =
         format!("{how}: from the start station the arc's top is {}° in from that edge", fixed(angle, 1));
-    out.push(Unusual { text, in_start: true });
+    out.push(Unusual { text, in_start: true, on_the_line: true });
 }
 
 fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {

@@ -1,21 +1,91 @@
-//! What to watch out for: the first thing on a card.
+//! What to watch out for, each where it stands and then for whom it is in the way: the first thing on a card.
 
 use super::SpotRow;
-use super::place::nearest_place;
+use super::along::LineStretch;
+use super::corridor::{Corridor, Stands};
+use super::stands::{FenceStretch, Whereabouts, fence_stretches};
 use crate::boundary::{End, Side};
-use crate::ground::{FencePart, NamedSpot, SpotRef};
-use crate::officiate::{Limit, StandKind, is_cut_short, stand};
+use crate::ground::{FencePart, NamedSpot};
+use crate::officiate::Limit;
 use crate::units::Measured;
-use crate::units::print::{count, fixed, half_width};
 use crate::venue::Venue;
 
-/// One thing to watch out for: a line, and what to do about it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// What to watch out for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Thing {
+    /// A hazard.
+    Hazard {
+        /// By its number.
+        index: usize,
+        /// Where it stands; `None` where the survey is too rough to say.
+        at: Option<Whereabouts>,
+    },
+    /// The fence.
+    Fence {
+        /// From the line to it, where it is nearest, m.
+        distance_m: f64,
+        /// The whole of the stretch; none: all round.
+        along: Vec<LineStretch>,
+        /// Is it nearer than the rule set warns at?
+        near: bool,
+    },
+    /// The fence, which may be too near at named spots: within the ± it can't be told.
+    MayBeNear {
+        /// Where.
+        spots: Vec<(Side, End, NamedSpot)>,
+        /// What there is to spare beside the way back, m.
+        spare: Measured,
+    },
+    /// The fence was not surveyed.
+    NotSurveyed,
+}
+
+/// What an official does there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Advice {
+    /// Back on the short side, the least and the most so far, m, and so far outside the line only, m.
+    Stand {
+        /// Metres back.
+        back_m: [f64; 2],
+        /// Metres outside the line.
+        wide_m: [f64; 2],
+    },
+    /// The long side sees so much better that it comes first: the same there.
+    LongFirst {
+        /// Metres back.
+        back_m: [f64; 2],
+        /// Metres outside the line.
+        wide_m: [f64; 2],
+    },
+    /// Only the long side has room.
+    Long {
+        /// Metres back.
+        back_m: [f64; 2],
+        /// Metres outside the line.
+        wide_m: [f64; 2],
+    },
+    /// No safe place outside the line.
+    Nowhere,
+    /// The official is at the behind post: see what is said of that.
+    AtPost,
+}
+
+/// For which crossings something is in the way, and what to do there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InTheWay {
+    /// Where the ball crosses.
+    pub crossings: Vec<LineStretch>,
+    /// What to do.
+    pub advice: Advice,
+}
+
+/// One thing to watch out for.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Watch {
-    /// What and where.
-    pub what: String,
-    /// What to do, if anything beyond knowing it.
-    pub action: Option<String>,
+    /// What, and where it stands.
+    pub thing: Thing,
+    /// For which crossings it is in the way; those with one advice are together.
+    pub in_the_way: Vec<InTheWay>,
 }
 
 /// A named spot of a card with its row.
@@ -29,264 +99,240 @@ pub(super) struct Named<'a> {
 /// A hazard this far from the line or nearer is named, m: twice the run-off that new grounds should have.
 const NEAR_LINE_M: f64 = 10.0;
 
-pub(super) fn watches(venue: &Venue, spots: &[Named<'_>], stretches: &[Corridor]) -> Vec<Watch> {
-    let mut out = Vec::new();
-    run_off(venue, &stretches.iter().map(|t| t.limit).collect::<Vec<_>>(), &mut out);
-    let said = corridors(venue, stretches, spots, &mut out);
-    hazards(venue, &said, &mut out);
-    if !venue.document.surroundings.fence.is_known() {
-        out.push(Watch {
-            what: "Run-off not surveyed".into(),
-            action: Some("look behind before you back away, everywhere".into()),
-        });
-    }
-    out
-}
-
-/// The fence itself, where it is nearer than the rule set's figure.
-fn run_off(venue: &Venue, cut: &[Limit], out: &mut Vec<Watch>) {
-    let warn = venue.document.rules.run_off_warn_m;
-    let oval = venue.ground.oval();
-    let fence = &venue.document.surroundings.fence;
-    if let Some(all) = fence.distance_m.filter(|d| *d < warn.value) {
-        out.push(Watch {
-            what: format!("Fence {} m all round (under {} m)", fixed(all, 1), fixed(warn.value, 0)),
-            action: None,
-        });
-    }
-    for (i, t) in fence.tight.iter().enumerate().filter(|(_, t)| t.distance_m < warn.value) {
-        let at = oval.boundary().nearest(oval.plan().to_ground(t.at));
-        let place = nearest_spot(venue, at.chainage_m);
-        // A corridor that it cuts says so itself, with what to do.
-        if !cut.iter().any(|l| matches!(l, Limit::Fence { part, .. } if *part == FencePart::Tight(i))) {
-            out.push(Watch { what: format!("{place}: fence {} m", fixed(t.distance_m, 1)), action: None });
+impl Advice {
+    fn of(c: &Corridor) -> Self {
+        let wide_m = c.wide_m;
+        match (c.stands, c.back_m) {
+            (Stands::AtPost, _) => Self::AtPost,
+            (Stands::Nowhere, _) | (_, None) => Self::Nowhere,
+            (Stands::Short, Some(back_m)) => Self::Stand { back_m, wide_m },
+            (Stands::LongFirst, Some(back_m)) => Self::LongFirst { back_m, wide_m },
+            (Stands::Long, Some(back_m)) => Self::Long { back_m, wide_m },
         }
     }
-}
 
-/// A stretch of one quarter's line along which the same thing keeps officials from
-/// backing away in full, by distance from that quarter's behind post.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Corridor {
-    /// Which line.
-    pub side: Side,
-    /// From which end's post distances are.
-    pub end: End,
-    /// What keeps them, the tightest of it.
-    pub limit: Limit,
-    /// From so far along the line, m.
-    pub from_m: f64,
-    /// To so far, m.
-    pub to_m: f64,
-    /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
-    pub least_back_m: Option<f64>,
-    /// Is the way back along the tangent somewhere too short to be any use?
-    pub blocked: bool,
-    /// There, the largest angle between the tangent and the line of sight, degrees.
-    pub off_tangent_deg: f64,
-    /// Does it reach to the middle of the line?
-    pub to_the_middle: bool,
-}
-
-/// Do two limits a way apart belong to one stretch? A surveyed fence is one where it goes on.
-fn same(a: Limit, b: Limit, apart_m: f64) -> bool {
-    let on_line = |l| matches!(l, Limit::Fence { part: FencePart::Line, .. });
-    a == b || on_line(a) && on_line(b) && apart_m <= 1.5 * PACE_M
-}
-
-/// The tighter of two limits of one stretch.
-fn nearer(a: Limit, b: Limit) -> Limit {
-    match (a, b) {
-        (Limit::Fence { distance_m: x, .. }, Limit::Fence { distance_m: y, .. }) if y < x => b,
-        _ => a,
+    /// So much as is told of a distance back: to half a metre, never up.
+    #[must_use]
+    pub fn told_m(back_m: f64) -> f64 {
+        (back_m * 2.0 + 1e-9).floor() / 2.0
     }
-}
 
-/// Steps along the line, m: a stretch is found to a pace.
-const PACE_M: f64 = 1.0;
-
-/// Every stretch where something cuts the way back short. An official backs away
-/// from wherever the ball crosses, so the worst of a stretch is what counts and not
-/// what holds at a named spot in it.
-pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
-    let (oval, d) = (venue.ground.oval(), &venue.document);
-    let range = d.practice.goal_range_m.value;
-    let mut all: Vec<Corridor> = Vec::new();
-    if d.surroundings.hazards.is_empty() && !d.surroundings.fence.is_known() {
-        return all;
-    }
-    for end in End::BOTH {
-        for side in Side::BOTH {
-            let half = 0.5 * oval.boundary().line_length_m(side);
-            // A lawful half-line is under 150 m, so the cast is exact.
-            for i in 0..=(half / PACE_M) as u32 {
-                let metres = f64::from(i) * PACE_M;
-                let Ok(spot) = oval.spot(SpotRef::FromPost { side, end, metres }, range) else { continue };
-                // Mostly there is room, and the stand itself is more work than that question.
-                if !is_cut_short(oval, &d.surroundings, &d.practice, &spot, end) {
-                    continue;
-                }
-                let s = stand(oval, &d.surroundings, &d.practice, &spot, end);
-                let Some(limit) = s.limit else { continue };
-                let known = all
-                    .iter()
-                    .position(|t| (t.side, t.end) == (side, end) && same(t.limit, limit, metres - t.to_m));
-                let at = known.unwrap_or_else(|| {
-                    all.push(Corridor {
-                        side,
-                        end,
-                        limit,
-                        from_m: metres,
-                        to_m: metres,
-                        least_back_m: None,
-                        blocked: false,
-                        off_tangent_deg: 0.0,
-                        to_the_middle: false,
-                    });
-                    all.len() - 1
-                });
-                let t = &mut all[at];
-                t.to_m = metres;
-                t.limit = nearer(t.limit, limit);
-                t.to_the_middle |= metres + PACE_M > half;
-                match s.kind {
-                    StandKind::Tangent { back_m } => {
-                        t.least_back_m = Some(t.least_back_m.map_or(back_m, |b| b.min(back_m)));
-                    }
-                    StandKind::AlongLine { off_tangent_deg, .. } => {
-                        t.blocked = true;
-                        t.off_tangent_deg = t.off_tangent_deg.max(off_tangent_deg);
-                    }
-                    // No room at all: as bad as it gets.
-                    StandKind::NoPlace => t.blocked = true,
-                    StandKind::Post | StandKind::BesidePost => {}
-                }
+    /// Is it told in the same words?
+    fn told_as(self, other: Self) -> bool {
+        let alike = |a: [f64; 2], b: [f64; 2]| a.map(Self::told_m) == b.map(Self::told_m);
+        let near = |a: [f64; 2], b: [f64; 2]| {
+            let half = |v: f64| (v * 2.0).round();
+            a.map(half) == b.map(half)
+        };
+        match (self, other) {
+            (Self::Stand { back_m: a, wide_m: x }, Self::Stand { back_m: b, wide_m: y })
+            | (Self::LongFirst { back_m: a, wide_m: x }, Self::LongFirst { back_m: b, wide_m: y })
+            | (Self::Long { back_m: a, wide_m: x }, Self::Long { back_m: b, wide_m: y }) => {
+                alike(a, b) && near(x, y)
             }
+            (a, b) => a == b,
         }
     }
+}
+
+impl Watch {
+    /// No place before another side, that before less room, and what is in nobody's way last.
+    fn rank(&self) -> u8 {
+        let of = |w: &InTheWay| match w.advice {
+            Advice::Nowhere => 0,
+            Advice::Long { .. } | Advice::LongFirst { .. } => 1,
+            Advice::Stand { .. } => 2,
+            Advice::AtPost => 3,
+        };
+        self.in_the_way.iter().map(of).min().unwrap_or(4)
+    }
+
+    /// Does it concern whoever runs this line?
+    #[must_use]
+    pub fn concerns(&self, side: Side) -> bool {
+        let crossed = self.in_the_way.iter().flat_map(|w| &w.crossings).any(|c| c.side == side);
+        crossed
+            || match &self.thing {
+                Thing::Hazard { at, .. } => at.is_none_or(|at| at.side == side || at.behind_goal),
+                Thing::Fence { along, near, .. } => {
+                    *near && along.is_empty() || along.iter().any(|s| s.side == side)
+                }
+                Thing::MayBeNear { spots, .. } => spots.iter().any(|s| s.0 == side),
+                Thing::NotSurveyed => true,
+            }
+    }
+}
+
+/// Everything to watch out for: what is in somebody's way first, then what is only near.
+pub(super) fn watches(venue: &Venue, spots: &[Named<'_>], corridors: &[Corridor]) -> Vec<Watch> {
+    let mut all = Vec::new();
+    fences(venue, corridors, &mut all);
+    hazards(venue, corridors, &mut all);
+    may_be_near(spots, &mut all);
+    if !venue.document.surroundings.fence.is_known() {
+        all.push(Watch { thing: Thing::NotSurveyed, in_the_way: Vec::new() });
+    }
+    // Stable: of one rank as they stand round the ground.
+    all.sort_by_key(Watch::rank);
     all
 }
 
-/// Backing-away corridors that are cut short, or may be. Says which hazards it named.
-fn corridors(venue: &Venue, stretches: &[Corridor], spots: &[Named<'_>], out: &mut Vec<Watch>) -> Vec<usize> {
-    let mut said = Vec::new();
-    let names = &venue.document.names;
-    let back = venue.document.practice.back_m.value;
-    // Grouped by what limits and what is left, so that a tight fence all round is one line.
-    let mut groups: Vec<(String, String, Vec<String>)> = Vec::new();
-    let mut add = |what: String, action: String, place: String| match groups
-        .iter_mut()
-        .find(|(w, a, _)| *w == what && *a == action)
-    {
-        Some((.., places)) => places.push(place),
-        None => groups.push((what, action, vec![place])),
-    };
-    for t in stretches {
-        let quarter = format!("{}/{}", names.end(t.end), names.side(t.side));
-        let place = if t.to_the_middle && t.from_m <= 20.0 {
-            format!("{quarter} all along")
-        } else {
-            format!("{quarter} {} to {} m from post", fixed(t.from_m, 0), fixed(t.to_m, 0))
+fn fences(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
+    let stretches = fence_stretches(venue, corridors);
+    let mut found: Vec<Watch> = Vec::new();
+    for (i, s) in stretches.iter().enumerate() {
+        let mine: Vec<&Corridor> =
+            corridors.iter().filter(|c| of_stretch(venue, &stretches, c) == Some(i)).collect();
+        let watch = Watch {
+            thing: Thing::Fence {
+                distance_m: s.distance_m,
+                along: s.along.clone(),
+                near: s.distance_m < venue.document.rules.run_off_warn_m.value,
+            },
+            in_the_way: in_the_way(venue, &mine),
         };
-        let what = match t.limit {
-            Limit::Fence { distance_m, .. } => format!("fence {} m", fixed(distance_m, 1)),
-            Limit::Hazard(i) => {
-                said.push(i);
-                off_the_line(venue, i)
-            }
-        };
-        let action = match (t.least_back_m, t.blocked) {
-            // Down to half a metre, never up.
-            (Some(least), false) => {
-                format!("go back {} m only, not {}", half_metres_down(least), fixed(back, 0))
-            }
-            // Something small beside the spot blocks the way back, not the place to stand.
-            (_, true) if matches!(t.limit, Limit::Hazard(_)) && t.off_tangent_deg < 1.0 => {
-                "never straight back: step round it".to_owned()
-            }
-            (_, true) => format!(
-                "no room straight back: {} m along the line, and know that your eyes are up to {}° off it",
-                fixed(back, 0),
-                fixed(t.off_tangent_deg.ceil(), 0)
-            ),
-            (None, false) => "no room behind the post".to_owned(),
-        };
-        add(what, action, place);
+        // Stretches as near and with one advice are one line.
+        match found.iter_mut().find(|w| together(w, &watch)) {
+            Some(known) => join(known, watch),
+            None => found.push(watch),
+        }
     }
+    all.extend(found);
+}
+
+/// The stretch of fence that a corridor is limited by.
+fn of_stretch(venue: &Venue, stretches: &[FenceStretch], c: &Corridor) -> Option<usize> {
+    let Limit::Fence { part, .. } = c.limit else { return None };
+    if part != FencePart::Line {
+        return stretches.iter().position(|s| s.part == part);
+    }
+    // A surveyed fence has many runs: the nearest to the middle of the crossings.
+    let length = venue.ground.oval().boundary().line_length_m(c.side);
+    let middle = 0.5 * (c.from_m + c.to_m);
+    let from_a = if c.end == End::A { middle } else { length - middle };
+    let away = |s: &FenceStretch| {
+        s.along
+            .iter()
+            .filter(|a| a.side == c.side)
+            .map(|a| {
+                let (x, y) = (a.from.to_a_m(length), a.to.to_a_m(length));
+                (x - from_a).max(from_a - y).max(0.0)
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    (0..stretches.len())
+        .filter(|&i| stretches[i].part == FencePart::Line && away(&stretches[i]).is_finite())
+        .min_by(|&i, &j| away(&stretches[i]).total_cmp(&away(&stretches[j])))
+}
+
+/// Are two stretches of fence one line: as near, to a decimetre, and with the same advice?
+fn together(a: &Watch, b: &Watch) -> bool {
+    let (Thing::Fence { distance_m: m, along: x, .. }, Thing::Fence { distance_m: n, along: y, .. }) =
+        (&a.thing, &b.thing)
+    else {
+        return false;
+    };
+    x.is_empty() == y.is_empty()
+        && (m * 10.0).round() == (n * 10.0).round()
+        && a.in_the_way.len() == b.in_the_way.len()
+        && a.in_the_way.iter().zip(&b.in_the_way).all(|(p, q)| p.advice.told_as(q.advice))
+}
+
+fn join(known: &mut Watch, more: Watch) {
+    let (Thing::Fence { along, .. }, Thing::Fence { along: others, .. }) = (&mut known.thing, more.thing)
+    else {
+        return;
+    };
+    along.extend(others);
+    for (k, m) in known.in_the_way.iter_mut().zip(more.in_the_way) {
+        k.crossings.extend(m.crossings);
+    }
+}
+
+/// Crossings with one advice together, a stretch that goes on over the middle of a line as one.
+fn in_the_way(venue: &Venue, corridors: &[&Corridor]) -> Vec<InTheWay> {
+    let (oval, range) = (venue.ground.oval(), venue.document.practice.goal_range_m.value);
+    let stretch = |c: &Corridor| {
+        let length = oval.boundary().line_length_m(c.side);
+        let half = 0.5 * length;
+        let to = if c.to_the_middle { half } else { c.to_m };
+        let (a, z) = match c.end {
+            End::A => (c.from_m, to),
+            End::B => (length - to, length - c.from_m),
+        };
+        LineStretch::from_a(oval, range, c.side, a, z)
+    };
+    let mut all: Vec<InTheWay> = Vec::new();
+    for c in corridors {
+        let advice = Advice::of(c);
+        let crossings = vec![stretch(c)];
+        match all.iter_mut().find(|w| w.advice.told_as(advice)) {
+            Some(known) => known.crossings.extend(crossings),
+            None => all.push(InTheWay { crossings, advice }),
+        }
+    }
+    for w in &mut all {
+        over_the_middle(venue, &mut w.crossings);
+    }
+    // Where there is no place comes first, and where nobody backs away last.
+    all.sort_by_key(|w| match w.advice {
+        Advice::Nowhere => 0,
+        Advice::AtPost => 2,
+        _ => 1,
+    });
+    all
+}
+
+/// Joins two stretches of a line that meet at its middle.
+fn over_the_middle(venue: &Venue, crossings: &mut Vec<LineStretch>) {
+    let (oval, range) = (venue.ground.oval(), venue.document.practice.goal_range_m.value);
+    for side in Side::BOTH {
+        let length = oval.boundary().line_length_m(side);
+        let met = |m: f64| (m - 0.5 * length).abs() < 1e-6;
+        let a = crossings.iter().position(|c| c.side == side && met(c.to.to_a_m(length)));
+        let z = crossings.iter().position(|c| c.side == side && met(c.from.to_a_m(length)));
+        let (Some(a), Some(z)) = (a, z) else { continue };
+        if a != z {
+            let (from, to) = (crossings[a].from.to_a_m(length), crossings[z].to.to_a_m(length));
+            crossings[a] = LineStretch::from_a(oval, range, side, from, to);
+            crossings.remove(z);
+        }
+    }
+}
+
+/// Hazards in somebody's way, and those near the line.
+fn hazards(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
+    let oval = venue.ground.oval();
+    let b = oval.boundary();
+    let mut order: Vec<usize> = (0..venue.document.surroundings.hazards.len()).collect();
+    let nearest = |i: usize| b.nearest(oval.plan().to_ground(venue.document.surroundings.hazards[i].at));
+    order.sort_by(|&i, &j| nearest(i).chainage_m.total_cmp(&nearest(j).chainage_m));
+    for index in order {
+        let mine: Vec<&Corridor> =
+            corridors.iter().filter(|c| matches!(c.limit, Limit::Hazard(i) if i == index)).collect();
+        if mine.is_empty() && nearest(index).signed_distance_m > NEAR_LINE_M {
+            continue;
+        }
+        let thing = Thing::Hazard { index, at: Whereabouts::of(venue, index) };
+        all.push(Watch { thing, in_the_way: in_the_way(venue, &mine) });
+    }
+}
+
+/// Named spots where there is room, but within the ± there may be none. Those with as much to spare are one.
+fn may_be_near(spots: &[Named<'_>], all: &mut Vec<Watch>) {
+    let printed = |m: &Measured| ((m.value() * 10.0).round(), (m.half_width() * 10.0).ceil());
     for s in spots.iter().filter(|s| s.row.stand.limit.is_none()) {
-        if let Some(spare) = s.row.spare_run_off.filter(|spare| spare.lo95() < 0.0) {
-            let place = match s.name {
-                NamedSpot::Wing => format!("{} wing", names.side(s.side)),
-                name => format!("{}/{} {}", names.end(s.end), names.side(s.side), name.name()),
-            };
-            let action =
-                format!("{} m to spare ± {}: pace it", fixed(spare.value(), 1), fixed(spare.half_width(), 1));
-            add("the fence may be too near".to_owned(), action, place);
+        let Some(spare) = s.row.spare_run_off.filter(|spare| spare.lo95() < 0.0) else { continue };
+        let at = (s.side, s.end, s.name);
+        let known = all.iter_mut().find_map(|w| match &mut w.thing {
+            Thing::MayBeNear { spots, spare: other } if printed(other) == printed(&spare) => Some(spots),
+            _ => None,
+        });
+        match known {
+            Some(known) => known.push(at),
+            None => {
+                all.push(Watch { thing: Thing::MayBeNear { spots: vec![at], spare }, in_the_way: Vec::new() })
+            }
         }
     }
-    for (what, action, places) in groups {
-        let everywhere = places.len() == 4 && places.iter().all(|p| p.ends_with("all along"));
-        let shown = if everywhere {
-            "All round".to_owned()
-        } else if places.len() > 6 {
-            count(places.len(), "spot")
-        } else {
-            places.join(", ")
-        };
-        out.push(Watch { what: format!("{shown}: {what}"), action: Some(action) });
-    }
-    said
-}
-
-fn half_metres_down(m: f64) -> String {
-    let half = (m * 2.0 + 1e-9).floor() / 2.0;
-    fixed(half, if half.fract() == 0.0 { 0 } else { 1 })
-}
-
-/// A hazard with how far its edge is from the line, and how well that is known:
-/// `tap 1.3 m off the line`. Where the line departs from the oval that the venue is
-/// modelled by, the departure there moves the line, and doubt comes with it.
-fn off_the_line(venue: &Venue, hazard: usize) -> String {
-    let h = &venue.document.surroundings.hazards[hazard];
-    let oval = venue.ground.oval();
-    let departure = venue.departure_toward(oval.plan().to_ground(h.at));
-    let edge = venue.ground.measure(|o| Some(o.boundary().outside_m(o.plan().to_ground(h.at)) - departure));
-    let Some(edge) = edge else { return format!("{} near the line", h.name) };
-    let half = edge.half_width().hypot(departure.abs());
-    let Ok(edge) = Measured::new(edge.value(), 0.5 * half, half) else {
-        return format!("{} near the line", h.name);
-    };
-    // Its edge is off the line, or all of it is inside, for sure, or it can't be told.
-    if edge.lo95() > h.radius_m {
-        let off = edge.value() - h.radius_m;
-        if half > 0.25 {
-            format!("{} about {} m off the line (± {})", h.name, fixed(off, 0), half_width(half, 0))
-        } else {
-            format!("{} {} m off the line", h.name, fixed(off, 1))
-        }
-    } else if edge.hi95() < -h.radius_m {
-        format!("{} INSIDE the line", h.name)
-    } else if half > 0.25 {
-        format!("{} on or near the line (± {} m)", h.name, half_width(half, 0))
-    } else {
-        format!("{} ON the line", h.name)
-    }
-}
-
-fn hazards(venue: &Venue, said: &[usize], out: &mut Vec<Watch>) {
-    let oval = venue.ground.oval();
-    for (i, h) in venue.document.surroundings.hazards.iter().enumerate() {
-        let n = oval.boundary().nearest(oval.plan().to_ground(h.at));
-        if n.signed_distance_m <= NEAR_LINE_M && !said.contains(&i) {
-            let what = format!("{}: {}", nearest_spot(venue, n.chainage_m), off_the_line(venue, i));
-            out.push(Watch { what, action: None });
-        }
-    }
-}
-
-/// The named spot nearest along the line: `Road wing`, `School/Road pocket`.
-fn nearest_spot(venue: &Venue, chainage_m: f64) -> String {
-    let range = venue.document.practice.goal_range_m.value;
-    nearest_place(venue.ground.oval(), range, chainage_m)
-        .map_or_else(String::new, |place| place.words(&venue.document.names))
 }

@@ -1,18 +1,26 @@
 //! The long table: aims, bearings, chainages and distances of every named spot.
 
 use super::Paper;
-use super::card_text::{facing_words, half_fists, lay_out, quarter};
-use super::lines::{Sheet, left, right};
-use crate::briefing::{Briefing, Facing, SpotRow};
+use super::card_text::lay_out;
+use super::face_text::facing_words;
+use super::layout_words::{count_words, zone_sizes_words};
+use super::lines::{Sheet, left};
+use super::table::Table;
+use super::words::{half_fists, quarter};
+use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
 use crate::ground::NamedSpot;
 use crate::officiate::StandKind;
 use crate::units::Measured;
 use crate::units::print::{PlusMinus, decimals_for, fixed, half_width, measured, measured_roughly};
 use crate::venue::Venue;
 
+/// Chainage, distance from the post, bearings of aim and face.
+const TABLE: Table<'_> =
+    Table { margin: 0, label: 20, cells: &[("chain", 8), ("post", 7), ("aim", 6), ("face", 6)] };
+
 /// The card with the full table behind it.
 #[must_use]
-pub fn long_card(venue: &Venue, b: &Briefing, paper: Paper) -> String {
+pub fn long_card(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
     lay_out(&mut out, venue, b);
     out.rule('=');
@@ -38,19 +46,13 @@ pub fn long_card(venue: &Venue, b: &Briefing, paper: Paper) -> String {
     for (side, end, name, r) in &b.spots {
         let q = quarter(venue, *end, *side);
         if q != before {
-            out.line(&format!(
-                "{} {} {} {} {}",
-                left(&q, 20),
-                right("chain", 7),
-                right("post", 6),
-                right("aim", 5),
-                right("face", 5)
-            ));
+            TABLE.head(&mut out, &q);
             before = q;
         }
         row(&mut out, venue, *name, r);
     }
     sizes(&mut out, venue, b);
+    zones_and_counts(&mut out, venue, b, zones);
     out.text()
 }
 
@@ -63,6 +65,20 @@ fn measured_deg(value: f64, half: f64, letter: &str) -> String {
     format!("{}° {letter} ± {}", fixed(value, d), half_width(half, d))
 }
 
+/// Players that must be there when play starts, and the areas of the zones: what the ground has of them.
+fn zones_and_counts(out: &mut Sheet, venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) {
+    let counts = b.start.as_ref().and_then(|start| count_words(start, &start.counts(venue.ground.oval())));
+    if counts.is_some() || zones.is_some() {
+        out.rule('-');
+    }
+    if let Some(text) = counts {
+        out.wrap(&text, &left("COUNT", 8));
+    }
+    if let Some(z) = zones {
+        out.wrap(&zone_sizes_words(venue, z), &left("ZONES", 8));
+    }
+}
+
 /// Whole degrees, three digits, wrapped after rounding.
 fn degrees(f: &Facing) -> String {
     let shown = f.magnetic.map_or_else(|| f.true_bearing.to_string(), |m| m.to_string());
@@ -70,19 +86,16 @@ fn degrees(f: &Facing) -> String {
 }
 
 fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
-    out.line(&format!(
-        "  {} {} {} {} {}",
-        left(name.name(), 18),
-        right(&fixed(r.spot.chainage_m, 1), 7),
-        right(&fixed(r.spot.from_post_m, 1), 6),
-        right(&degrees(&r.aim), 5),
-        right(&degrees(&r.face), 5)
-    ));
+    TABLE.row(
+        out,
+        &format!("  {}", name.name()),
+        &[&fixed(r.spot.chainage_m, 1), &fixed(r.spot.from_post_m, 1), &degrees(&r.aim), &degrees(&r.face)],
+    );
     let mut parts = Vec::new();
     let pm = |m: &Measured, unit: &str| measured_roughly(m, unit, 2);
     match r.stand.kind {
         StandKind::Tangent { back_m } => {
-            parts.push(format!("back {}, out {}", fixed(back_m, 1), pm(&r.outside_line, "m")));
+            parts.push(format!("back {}, wide {}", fixed(back_m, 1), pm(&r.outside_line, "m")));
             if let Some(c) = &r.chord_angle {
                 parts.push(format!("on the line {} off", pm(c, "°")));
             }
@@ -93,7 +106,7 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
         StandKind::BesidePost => parts.push("beside the post: no room behind it".to_owned()),
         StandKind::NoPlace => parts.push("no safe place outside".to_owned()),
         StandKind::AlongLine { back_m, off_tangent_deg } => parts.push(format!(
-            "back {} along the line, out {}, eyes {}° off",
+            "back {} along the line, wide {}, eyes {}° off",
             fixed(back_m, 1),
             fixed(r.stand.outside_line_m, 1),
             fixed(off_tangent_deg, 1)
@@ -101,6 +114,8 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
     }
     let far = r.sides.to_a.value().max(r.sides.to_b.value());
     parts.push(format!("far post {}", fixed(far, 1)));
+    let (near, far) = (r.sides.kicks_a.min(r.sides.kicks_b), r.sides.kicks_a.max(r.sides.kicks_b));
+    parts.push(format!("kicks {} and {}", fixed(near, 1), fixed(far, 1)));
     parts.push(if r.between_arcs() { "between the arcs".into() } else { "inside the arc".into() });
     if r.throw.straightened {
         parts.push("straightened".into());
@@ -134,7 +149,7 @@ fn shape_words(model: &str) -> Option<&str> {
 fn sizes(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     out.rule('-');
     if let Some(words) = shape_words(venue.ground.oval().boundary().model()) {
-        out.line(&format!("{}{words}", left("shape", 20)));
+        out.wrap(words, &left("shape", 20));
     }
     let s = &b.sizes;
     for (label, m, unit) in [
@@ -148,7 +163,7 @@ fn sizes(out: &mut Sheet, venue: &Venue, b: &Briefing) {
         ("goal axis, true", &s.axis_deg, "°"),
     ] {
         if let Some(m) = m {
-            out.line(&format!("{}{}", left(label, 20), measured(m, unit, PlusMinus::Unicode)));
+            out.wrap(&measured(m, unit, PlusMinus::Unicode), &left(label, 20));
         }
     }
 }

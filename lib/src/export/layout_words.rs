@@ -1,5 +1,6 @@
 //! What a ground has of its rule set, in words: nothing is said of what it has not.
 
+use super::words::practised;
 use crate::boundary::{End, Side};
 use crate::briefing::ZoneSizes;
 use crate::ground::Parting;
@@ -26,12 +27,12 @@ pub(super) fn elsewhere(venue: &Venue, s: &Start) -> Option<String> {
     match (s.by, oval.parting()) {
         (StartBy::OwnLine, _) => Some(format!("On your own line, level with {level}.")),
         (StartBy::SquareSide { y_m, beyond_corner_m }, Parting::GoalRange { .. }) => {
-            let outside = fixed(y_m - oval.square_half_m()?, 1);
+            let outside = practised(y_m - oval.square_half_m()?);
             Some(if beyond_corner_m < 0.5 {
-                format!("At the square's corner, {outside} m outside its side line.")
+                format!("At the square's corner, {outside} m outside its side.")
             } else {
                 format!(
-                    "{} m goal-side of the square's corner, on its side line carried on ({outside} m outside it).",
+                    "{outside} m outside the square's side and {} m past its corner.",
                     metres(beyond_corner_m)
                 )
             })
@@ -55,7 +56,7 @@ pub(super) fn count_words(start: &Start, c: &Counts) -> Option<String> {
             .into_iter()
             .flatten()
             .collect();
-    let mut text = format!("{}, both sides together", parts.join(", "));
+    let mut text = format!("{}, both teams together", parts.join(", "));
     if !own.is_empty() {
         text += &format!(". Each official counts {}", own.join(" and "));
     }

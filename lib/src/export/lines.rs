@@ -31,11 +31,15 @@ fn sticks(before: &str, word: &str) -> bool {
     before.ends_with('±') || before == "+/-" || word == "±" || word == "+/-" || half || (unit && numeric)
 }
 
+/// A blank that no line is broken at.
+pub(super) const TIE: char = '\u{a0}';
+
 /// The words of a text, those that belong together still joined by a blank.
 fn words(text: &str) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut before = "";
-    for word in text.split_whitespace() {
+    let apart = |c: char| c.is_whitespace() && c != TIE;
+    for word in text.split(apart).filter(|w| !w.is_empty()) {
         match out.last_mut() {
             Some(last) if sticks(before, word) => {
                 last.push(' ');
@@ -45,7 +49,7 @@ fn words(text: &str) -> Vec<String> {
         }
         before = word;
     }
-    out
+    out.iter().map(|w| w.replace(TIE, " ")).collect()
 }
 
 /// A text beside its label has at least so many columns; else the label stands on a line of its own.
@@ -128,12 +132,16 @@ impl Sheet {
 
     /// The text in this sheet's signs.
     pub(super) fn signs(&self, text: &str) -> String {
-        if self.paper.ascii() { to_ascii(text) } else { text.to_owned() }
+        if !self.paper.ascii() {
+            return text.to_owned();
+        }
+        // What was tied stays so.
+        text.split(TIE).map(to_ascii).collect::<Vec<_>>().join(&TIE.to_string())
     }
 
     /// A line as it is, blanks at its end taken off; one that does not fit is wrapped.
     pub(super) fn line(&mut self, text: &str) {
-        let text = self.signs(text);
+        let text = self.signs(text).replace(TIE, " ");
         let text = text.trim_end();
         if wide(text) <= self.columns() {
             self.lines.push(text.to_owned());
@@ -155,15 +163,15 @@ impl Sheet {
         self.lines.extend(hanging(&label, &text, blanks, self.columns()));
     }
 
-    /// Another sheet's lines below these.
-    pub(super) fn below(&mut self, other: Self) {
-        self.lines.extend(other.lines);
+    /// Do two texts go on one line?
+    pub(super) fn beside(&self, left: &str, right: &str) -> bool {
+        wide(&self.signs(left)) + wide(&self.signs(right)) + 2 <= self.columns()
     }
 
     /// Two texts on one line, the second to the right edge where it fits, else on a line of its own.
     pub(super) fn ends(&mut self, left: &str, right: &str) {
-        let (l, r) = (self.signs(left), self.signs(right));
-        if wide(&l) + wide(&r) + 2 <= self.columns() {
+        let [l, r] = [left, right].map(|t| self.signs(t).replace(TIE, " "));
+        if self.beside(left, right) {
             let gap = " ".repeat(self.columns() - wide(&l) - wide(&r));
             self.lines.push(format!("{l}{gap}{r}").trim_end().to_owned());
         } else {
@@ -260,6 +268,11 @@ mod tests {
         let lines = wrap("東の大きな給水塔の北側", "", 9);
         assert!(lines.iter().all(|l| wide(l) <= 9), "{lines:?}");
         assert_eq!(lines.concat(), "東の大きな給水塔の北側");
+    }
+
+    #[test]
+    fn what_is_tied_stays_on_one_line() {
+        assert_eq!(wrap("pocket\u{a0}2, arc\u{a0}1½", "", 13), ["pocket 2,", "arc 1½"]);
     }
 
     #[test]

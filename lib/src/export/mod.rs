@@ -1,33 +1,45 @@
 //! Floor 10: pure functions to text, bytes or rows. An exporter computes nothing:
 //! it lays out what a fit or a briefing says.
 
+mod arrive_words;
 mod ascii;
 mod call_text;
 mod card_long;
+mod card_short;
 mod card_text;
 mod compare_json;
 mod compare_text;
+mod face_text;
 mod fit_json;
 mod fit_text;
 mod json;
+mod law_words;
 mod layout_words;
 mod lines;
 mod moment_json;
 mod moment_text;
 mod network_json;
 mod network_text;
+mod notes;
 mod paper;
 mod place_words;
+mod post_words;
 mod rules_json;
 mod rules_text;
 mod shape_words;
 mod spot_text;
+mod start_words;
+mod sun_words;
 mod table;
 mod venue_json;
+mod watch_json;
+mod watch_words;
+mod words;
 
 pub use ascii::to_ascii;
 pub use call_text::{call_json, call_text, calls_json, calls_text};
 pub use card_long::long_card;
+pub use card_short::short_card;
 pub use card_text::card;
 pub use compare_json::compare_json;
 pub use compare_text::{CompareSide, CompareTold, compare_report};

@@ -4,6 +4,7 @@ use super::Paper;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
 use super::lines::{Sheet, left};
+use super::notes::notes;
 use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, OnTheFull, OtherStart, Placed, Travelled};
@@ -457,13 +458,6 @@ fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     }
     other_two(out, venue, a);
     after(out, venue, a);
-}
-
-fn notes(out: &mut Sheet, cautions: &[String]) {
-    out.rule('-');
-    for c in cautions {
-        row(out, "NOTE", &for_terminal(c));
-    }
 }
 
 /// Phase after phase, for training, and the table of calls.

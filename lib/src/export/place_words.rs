@@ -1,26 +1,20 @@
 //! Where a station is, in words that can be found on the grass.
 
-use super::card_text::{quarter, start_words};
+use super::start_words::start_words;
+pub(super) use super::words::{end_name, side_name};
+use super::words::{practised, quarter, small, tenths};
 use crate::boundary::{End, Side};
 use crate::briefing::Placed;
 use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::officiate::{Reason, StandKind, Start, Station};
-use crate::units::print::{fixed, for_terminal, measured_roughly};
+use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Venue;
 
 /// A place so near the line is told along it, m.
 const BESIDE_M: f64 = 3.0;
 /// A place nearer to the line than this is on it, m.
 pub(super) const ON_M: f64 = 0.25;
-
-pub(super) fn end_name(venue: &Venue, e: End) -> String {
-    for_terminal(venue.document.names.end(e)).to_uppercase()
-}
-
-pub(super) fn side_name(venue: &Venue, s: Side) -> String {
-    for_terminal(venue.document.names.side(s)).to_uppercase()
-}
 
 /// `42 m from the centre toward SILO, then 13 m to the ROAD side`.
 pub(super) fn on_the_grass(venue: &Venue, p: Point<Ground>) -> String {
@@ -54,10 +48,7 @@ fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
     }
     let side = side_name(venue, s.side);
     let end = end_name(venue, if s.point.x >= 0.0 { End::A } else { End::B });
-    let outside = match fixed(clear, 1).as_str() {
-        "0.5" => "½ m".to_owned(),
-        other => format!("{other} m"),
-    };
+    let outside = format!("{} m", practised(clear));
     let from_middle = fixed(s.point.x.abs(), 0);
     Some(if from_middle == "0" {
         format!("{outside} outside the middle of the square's {side} side line")
@@ -68,7 +59,8 @@ fn beside_the_square(venue: &Venue, s: &Station) -> Option<String> {
     })
 }
 
-/// Where a station is; `start`: how the start stations lie, at a bounce.
+/// Where a station is; `start`: how the start stations lie, at a bounce. What can be seen on the grass
+/// comes first, metres after it.
 pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String {
     let s = &p.station;
     let end = if s.point.x >= 0.0 { End::A } else { End::B };
@@ -76,7 +68,7 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
     match s.reason {
         Reason::Post | Reason::Watch(StandKind::Post) => {
             let behind = venue.ground.oval().behind_post(s.side, end);
-            format!("at the {} behind post, {} m behind it", post(), fixed(s.point.distance_to(behind), 1))
+            format!("at the {} behind post, {} m behind it", post(), tenths(s.point.distance_to(behind)))
         }
         Reason::BesidePost | Reason::Watch(StandKind::BesidePost) => {
             format!("on the line, a step from the {} behind post: there is no room behind it", post())
@@ -87,11 +79,7 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
         Reason::Watch(StandKind::NoPlace) => "no safe place outside the line: stay inside it".to_owned(),
         Reason::Start => {
             let words = start_words(venue, start);
-            let mut words = words.trim_end_matches('.').to_owned();
-            if let Some(first) = words.get_mut(..1) {
-                first.make_ascii_lowercase();
-            }
-            format!("{}: {words}", quarter(venue, end, s.side))
+            format!("{}: {}", quarter(venue, end, s.side), small(words.trim_end_matches('.')))
         }
         Reason::Level => format!("level with the ball, on the line ({})", along_the_line(venue, p)),
         Reason::In => format!("level with the ball, {}", inward(venue, p)),

@@ -1,15 +1,18 @@
 //! A throw-in and the start stations as a few lines of text.
 
 use super::Paper;
-use super::card_text::{facing_words, quarter, start_words};
-use super::layout_words::{count_words, zone_sizes_words};
+use super::face_text::facing_words;
 use super::lines::{Sheet, left};
+use super::notes::notes;
+use super::post_words::at_post;
+use super::start_words::start_words;
+use super::words::{end_name, halves, hazard_name, landmark_name, limit_words, quarter, tenths};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
+use crate::briefing::{AtPost, Briefing, Facing, SpotRow};
 use crate::ground::Arcs;
-use crate::officiate::{Limit, ShortSide, StandKind};
+use crate::officiate::{ShortSide, Stand, StandKind};
 use crate::units::Measured;
-use crate::units::print::{fixed, for_terminal, measured_roughly};
+use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Venue;
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
@@ -27,100 +30,99 @@ fn pm(m: &Measured, unit: &str) -> String {
     measured_roughly(m, unit, 1)
 }
 
-/// The throw-in at a spot, and where to stand to watch a ball cross there.
+/// The throw-in at a spot, and where to stand to watch a ball cross there; `long`: with bearings and ±.
 #[must_use]
-pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], paper: Paper) -> String {
-    let names = &venue.document.names;
-    let end_name = |e: End| for_terminal(names.end(e)).to_uppercase();
+pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], long: bool, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
-    row(
-        &mut out,
-        "SPOT",
-        &format!(
-            "{}, {} along the line from the behind post",
-            quarter(venue, r.spot.end, r.spot.side),
-            pm(&r.from_post, "m")
-        ),
-    );
-    row(
-        &mut out,
-        "",
-        match r.spot.arcs {
-            Arcs::Between => "between the arcs".to_owned(),
-            Arcs::Inside(end) => format!("inside the {} arc", end_name(end)),
+    let arcs = match r.spot.arcs {
+        Arcs::Between => "between the arcs".to_owned(),
+        Arcs::Inside(end) => format!("inside the {} arc", end_name(venue, end)),
+    };
+    let spot = quarter(venue, r.spot.end, r.spot.side);
+    row(&mut out, "SPOT", &format!("{spot}, {} m from post, {arcs}", fixed(r.spot.from_post_m, 0)));
+    row(&mut out, "FACE", &format!("back to play: {}", facing_words(venue, r)));
+    match (&r.backsight, &r.pick_up) {
+        (None, Some(b)) => {
+            let across = landmark_name(venue, b.landmark);
+            row(&mut out, "", &format!("pick up the {across} across the ground, then turn"));
         }
-        .as_str(),
-    );
-    row(&mut out, "FACE", &format!("{}, back to play: {}", bearing(&r.face), facing_words(venue, r)));
-    if let (None, Some(b)) = (&r.backsight, &r.pick_up) {
-        let across = &venue.document.surroundings.landmarks[b.landmark].name;
-        row(&mut out, "", &format!("pick up the {} across the ground, then turn", for_terminal(across)));
+        (None, None) => row(&mut out, "", "pick up the centre circle, then turn"),
+        _ => {}
     }
-    row(
-        &mut out,
-        "AIM",
-        &format!(
-            "{}, {}; lands {} m off the goal axis",
-            bearing(&r.aim),
-            if r.throw.straightened { "straighter than toward the centre" } else { "toward the centre" },
-            fixed(r.throw.landing.y.abs(), 0)
-        ),
-    );
+    let aim = if r.throw.straightened {
+        "straighter than toward the centre, clear of the front of goal"
+    } else {
+        "toward the centre"
+    };
+    row(&mut out, "THROW", aim);
+    let [a, b] = [(End::A, &r.sides.to_a), (End::B, &r.sides.to_b)]
+        .map(|(e, m)| format!("{} post {} m", end_name(venue, e), fixed(m.value(), 0)));
     let short = match r.sides.short {
         ShortSide::Either => "either side".to_owned(),
-        ShortSide::Toward(e) => format!("short side {}", end_name(e)),
+        ShortSide::Toward(e) => format!("toward {}, the nearer post", end_name(venue, e)),
     };
-    row(
-        &mut out,
-        "SIDES",
-        &format!(
-            "{short}: {} post {}, {} post {}",
-            end_name(End::A),
-            pm(&r.sides.to_a, "m"),
-            end_name(End::B),
-            pm(&r.sides.to_b, "m")
-        ),
-    );
-    let toward = end_name(r.stand.toward);
-    let text = match r.stand.kind {
-        StandKind::Post => {
-            format!("at the {toward} behind post, {} m behind it", fixed(r.stand.outside_line_m, 1))
-        }
-        StandKind::BesidePost => {
-            format!("on the line, a step from the {toward} behind post: there is no room behind it")
+    row(&mut out, "SHORT", &format!("{short}: {a}, {b}"));
+    if let Some(long) = &r.stand_long {
+        row(&mut out, "FIRST", &format!("the long side sees better here: {}", stand(venue, r, long)));
+        row(&mut out, "else", &stand(venue, r, &r.stand));
+    } else {
+        row(&mut out, "STAND", &stand(venue, r, &r.stand));
+    }
+    if let Some(limit) = r.stand.limit {
+        row(&mut out, "LIMIT", &limit_words(venue, limit));
+    }
+    for &i in &r.beside {
+        row(&mut out, "MIND", &format!("{}, right beside you", hazard_name(venue, i)));
+    }
+    if long {
+        numbers(&mut out, venue, r);
+    }
+    notes(&mut out, cautions);
+    out.text()
+}
+
+fn stand(venue: &Venue, r: &SpotRow, s: &Stand) -> String {
+    let toward = end_name(venue, s.toward);
+    match s.kind {
+        StandKind::Post | StandKind::BesidePost => {
+            let stands = AtPost::of(venue.ground.oval(), r.spot.side, s);
+            format!("at the {toward} behind post, {}", at_post(stands))
         }
         StandKind::NoPlace => "no safe place outside the line here: stay inside it".to_owned(),
         StandKind::Tangent { back_m } => format!(
-            "{} m back toward {toward}, {} outside the line; with feet on the line your eyes are {} off it",
-            fixed(back_m, 1),
-            pm(&r.outside_line, "m"),
-            r.chord_angle.as_ref().map_or("?".to_owned(), |c| pm(c, "°"))
+            "{} m back toward {toward}, {} m WIDE of the line",
+            tenths(back_m),
+            halves(s.outside_line_m)
         ),
         StandKind::AlongLine { back_m, off_tangent_deg } => format!(
-            "{} m back along the line toward {toward} and {} m out, all there is room for: your eyes are {}° off it",
-            fixed(back_m, 1),
-            fixed(r.stand.outside_line_m, 1),
-            fixed(off_tangent_deg, 1)
+            "{} m back along the line toward {toward}, {} m WIDE of it, all there is room for: your eyes are {}° off it",
+            tenths(back_m),
+            tenths(s.outside_line_m),
+            fixed(off_tangent_deg, 0)
         ),
-    };
-    row(&mut out, "STAND", &text);
-    if let Some(limit) = r.stand.limit {
-        let what = match limit {
-            Limit::Fence { distance_m, .. } => format!("the fence, {} m from the line", fixed(distance_m, 1)),
-            Limit::Hazard(i) => for_terminal(&venue.document.surroundings.hazards[i].name),
-        };
-        row(&mut out, "LIMIT", &what);
     }
-    for &i in &r.beside {
-        let name = for_terminal(&venue.document.surroundings.hazards[i].name);
-        row(&mut out, "MIND", &format!("{name}, right beside you"));
-    }
-    finish(out, cautions)
+}
+
+/// Bearings, where the ball lands, and how well all of it is known.
+fn numbers(out: &mut Sheet, venue: &Venue, r: &SpotRow) {
+    out.rule('-');
+    row(out, "BEARING", &format!("face {}, aim {}", bearing(&r.face), bearing(&r.aim)));
+    row(out, "LANDS", &format!("{} m off the goal axis", fixed(r.throw.landing.y.abs(), 0)));
+    let [a, b] = [(End::A, &r.sides.to_a), (End::B, &r.sides.to_b)]
+        .map(|(e, m)| format!("{} post {}", end_name(venue, e), pm(m, "m")));
+    row(out, "ALONG", &format!("{a}, {b}; chainage {}", pm(&r.chainage, "m")));
+    let kicks = |v: f64| fixed(v, 1);
+    row(out, "KICKS", &format!("{} and {}", kicks(r.sides.kicks_a), kicks(r.sides.kicks_b)));
+    let feet = r
+        .chord_angle
+        .as_ref()
+        .map_or_else(String::new, |c| format!("; with feet on the line your eyes are {} off it", pm(c, "°")));
+    row(out, "WIDE", &format!("{}{feet}", pm(&r.outside_line, "m")));
 }
 
 /// The start stations.
 #[must_use]
-pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: Paper) -> String {
+pub fn stations_text(venue: &Venue, b: &Briefing, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
     row(&mut out, "START", &start_words(venue, b.start.as_ref()));
     if let Some(start) = &b.start {
@@ -142,26 +144,14 @@ pub fn stations_text(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, pap
             for end in End::BOTH {
                 for sight in start.sights(venue.ground.oval(), &d.surroundings, side, end) {
                     if let Some(i) = sight.crosses {
-                        let name = for_terminal(&d.surroundings.hazards[i].name);
                         let (at, what) = (quarter(venue, end, side), sight.along.words());
+                        let name = hazard_name(venue, i);
                         row(&mut out, "SIGHT", &format!("at {at}, in the look along {what}: {name}"));
                     }
                 }
             }
         }
-        if let Some(text) = count_words(start, &start.counts(venue.ground.oval())) {
-            row(&mut out, "COUNT", &text);
-        }
     }
-    if let Some(z) = zones {
-        row(&mut out, "ZONES", &zone_sizes_words(venue, z));
-    }
-    finish(out, &b.cautions)
-}
-
-fn finish(mut out: Sheet, cautions: &[String]) -> String {
-    for c in cautions {
-        row(&mut out, "NOTE", &for_terminal(c));
-    }
+    notes(&mut out, &b.cautions);
     out.text()
 }

@@ -4,14 +4,16 @@ use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use super::moment_json::{moment, phase};
+pub(super) use super::watch_json::limit;
+use super::watch_json::{posts, walk_round, watch};
 use crate::boundary::{End, Side};
 use crate::briefing::{
-    Briefing, Corridor, Departed, Facing, Look, MomentAnswer, SpotRow, SunBriefing, ZoneSizes,
+    Briefing, Corridor, Departed, Facing, Look, MomentAnswer, SpotRow, Stands, SunBriefing, ZoneSizes,
 };
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
 use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
-use crate::officiate::{Backsight, Limit, ShortSide, Stand, StandKind, Start, StartBy};
+use crate::officiate::{Backsight, ShortSide, Stand, StandKind, Start, StartBy};
 use crate::rules::LastDisposal;
 use crate::venue::Venue;
 
@@ -24,14 +26,6 @@ pub(super) fn facing(f: &Facing) -> Value {
 
 pub(super) fn placed(venue: &Venue, p: Point<GroundFrame>) -> Value {
     with_place(point(p), SpotRow::geodetic(venue, p))
-}
-
-/// What keeps an official from the full distance.
-pub(super) fn limit(venue: &Venue, l: Limit) -> Value {
-    match l {
-        Limit::Fence { distance_m, .. } => json!({ "what": "fence", "distance_m": m(distance_m) }),
-        Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
-    }
 }
 
 /// A landmark and how far off it the direction lies.
@@ -208,6 +202,7 @@ fn corridor(venue: &Venue, c: &Corridor) -> Value {
         "least_back_m": c.least_back_m.map(m),
         "missing_m": m(back - c.least_back_m.filter(|_| !c.blocked).unwrap_or(0.0)),
         "blocked": c.blocked,
+        "at_post": c.stands == Stands::AtPost,
         "off_tangent_deg": deg(c.off_tangent_deg),
     })
 }
@@ -409,7 +404,7 @@ pub fn card_json(venue: &Venue, b: &Briefing, phases: &[(&'static str, MomentAns
             Value::Object(out)
         })
         .collect();
-    let watch: Vec<Value> = b.watch.iter().map(|w| json!({ "what": w.what, "action": w.action })).collect();
+    let watch: Vec<Value> = b.watch.iter().map(|w| watch(venue, w)).collect();
     let value = json!({
         "schema": 1,
         "venue": { "id": d.id, "name": d.name, "ends": { "a": d.names.ends[0], "b": d.names.ends[1] },
@@ -430,6 +425,8 @@ pub fn card_json(venue: &Venue, b: &Briefing, phases: &[(&'static str, MomentAns
         })),
         "bearings_true_deg": facing,
         "watch": watch,
+        "posts": posts(venue, b),
+        "walk_round": walk_round(venue, b),
         "tight_corridors": b.corridors.iter().map(|c| corridor(venue, c)).collect::<Vec<_>>(),
         "sun": b.sun.as_ref().map(|s| sun(venue, s)),
         "ground": {
@@ -559,7 +556,7 @@ mod tests {
                 assert!(straight || (d["kind"] == "inside") == (most < 0.0), "{name}");
             }
             let paper = crate::export::Paper::new(crate::export::CARD_COLUMNS, false);
-            let (short, long) = (card(&v, &b, paper), long_card(&v, &b, paper));
+            let (short, long) = (card(&v, &b, paper), long_card(&v, &b, None, paper));
             let spoken = short.contains("straight for") || short.contains("best ellipse");
             assert_eq!(spoken, departures.iter().any(|d| d["sure"] == true), "{name} {short}");
             assert!(!short.is_empty() && long.contains("perimeter"), "{name}");

@@ -44,7 +44,8 @@ pub fn backsight(
                 if beyond > 0.0 { (2.0 * off_deg.abs() / practice.fist_deg.value).round() as u32 } else { 0 };
             Some(Backsight { landmark, off_deg, half_width_deg, half_fists })
         })
-        .filter(|b| b.off_deg.abs() - b.half_width_deg <= practice.backsight_limit_deg.value)
+        // What is said is how far off its middle the line to face lies, unless the line is on it.
+        .filter(|b| b.half_fists == 0 || b.off_deg.abs() <= practice.backsight_limit_deg.value)
         .min_by(|a, b| a.off_deg.abs().total_cmp(&b.off_deg.abs()))
 }
 
@@ -82,6 +83,19 @@ mod tests {
         let on = backsight(&o, &with(&[(1.0, 167.5)]), &Practice::default(), p, face, false).unwrap();
         assert_eq!(on.half_fists, 0);
         assert!(backsight(&o, &with(&[(100.0, 100.0)]), &Practice::default(), p, face, false).is_none());
+    }
+
+    #[test]
+    fn a_landmark_more_than_a_fist_and_a_half_off_is_none() {
+        let o = oval(165.0, 135.0);
+        let (p, face) = (Point::new(0.0, 67.5), Vector::new(0.0, 1.0));
+        // 100 m out: 14.9° and 15.1° to the left, and 4 m wide, so that its edge is within 15° either way.
+        let found = |off: f64| {
+            let x = -100.0 * off.to_radians().tan();
+            backsight(&o, &with(&[(x, 167.5)]), &Practice::default(), p, face, false)
+        };
+        assert_eq!(found(14.9).map(|b| b.half_fists), Some(3));
+        assert!(found(15.1).is_none());
     }
 
     #[test]

@@ -1,0 +1,184 @@
+//! Stretches of line where the way back is cut short.
+
+use crate::boundary::{End, Side};
+use crate::ground::{FencePart, SpotRef};
+use crate::officiate::{
+    Limit, Stand, StandKind, in_goal_range, is_cut_short, long_first, stand, sure_post_station,
+};
+use crate::venue::Venue;
+
+/// Where one stands for the crossings of a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stands {
+    /// Back on the short side, nearer or closer to the line than with room for it all.
+    Short,
+    /// On the short side too, but the long side sees so much better that it is said first.
+    LongFirst,
+    /// On the long side: the short one has no clear place.
+    Long,
+    /// Nowhere outside the line.
+    Nowhere,
+    /// At the behind post.
+    AtPost,
+}
+
+/// A stretch of one quarter's line along which the same thing keeps officials from
+/// backing away in full, by distance from that quarter's behind post.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Corridor {
+    /// Which line.
+    pub side: Side,
+    /// From which end's post distances are.
+    pub end: End,
+    /// What keeps them, the tightest of it.
+    pub limit: Limit,
+    /// From so far along the line, m.
+    pub from_m: f64,
+    /// To so far, m.
+    pub to_m: f64,
+    /// Where one stands instead.
+    pub stands: Stands,
+    /// The least and the most distance back to stand at, m: along the line, or along the tangent where the
+    /// place is on it. `None` at the post, and where there is no place.
+    pub back_m: Option<[f64; 2]>,
+    /// The least and the most distance outside the line to stand at, m.
+    pub wide_m: [f64; 2],
+    /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
+    pub least_back_m: Option<f64>,
+    /// Is the way back along the tangent somewhere too short to be any use?
+    pub blocked: bool,
+    /// There, the largest angle between the tangent and the line of sight, degrees.
+    pub off_tangent_deg: f64,
+    /// Does it reach to the middle of the line?
+    pub to_the_middle: bool,
+}
+
+/// Do two limits so far apart along the line belong to one stretch? A surveyed fence is one where it goes on.
+fn same(a: Limit, b: Limit, apart_m: f64) -> bool {
+    let on_line = |l| matches!(l, Limit::Fence { part: FencePart::Line, .. });
+    apart_m <= GAP_M && a == b || apart_m <= 1.5 * PACE_M && on_line(a) && on_line(b)
+}
+
+/// A stretch with no more than so much room in its midst is one, m: nobody tells five paces at a run.
+const GAP_M: f64 = 5.0;
+
+/// The tighter of two limits of one stretch.
+fn nearer(a: Limit, b: Limit) -> Limit {
+    match (a, b) {
+        (Limit::Fence { distance_m: x, .. }, Limit::Fence { distance_m: y, .. }) if y < x => b,
+        _ => a,
+    }
+}
+
+/// Steps along the line, m: a stretch is found to a pace.
+pub(super) const PACE_M: f64 = 1.0;
+
+/// Every stretch where something cuts the way back short. An official backs away
+/// from wherever the ball crosses, so the worst of a stretch is what counts and not
+/// what holds at a named spot in it.
+pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
+    let (oval, d) = (venue.ground.oval(), &venue.document);
+    let (around, practice) = (&d.surroundings, &d.practice);
+    let mut all: Vec<Corridor> = Vec::new();
+    if around.hazards.is_empty() && !around.fence.is_known() {
+        return all;
+    }
+    for end in End::BOTH {
+        for side in Side::BOTH {
+            let half = 0.5 * oval.boundary().line_length_m(side);
+            // A lawful half-line is under 150 m, so the cast is exact.
+            for i in 0..=(half / PACE_M) as u32 {
+                let metres = f64::from(i) * PACE_M;
+                let at = SpotRef::FromPost { side, end, metres };
+                let Ok(spot) = oval.spot(at, practice.goal_range_m.value) else { continue };
+                // Mostly there is room, and the stand itself is more work than that question.
+                if !is_cut_short(oval, around, practice, &spot, end) {
+                    continue;
+                }
+                let at_post =
+                    in_goal_range(oval, practice, spot.point).is_some() || metres < practice.back_m.value;
+                let s = if at_post {
+                    sure_post_station(&venue.ground, around, practice, side, end)
+                } else {
+                    stand(oval, around, practice, &spot, end)
+                };
+                let Some(limit) = s.limit else { continue };
+                let long = long_first(oval, around, practice, &spot, &s).filter(|_| !at_post);
+                let crossing = Crossing { side, end, metres, at_post, last: metres + PACE_M > half };
+                let one = Corridor::of(&crossing, &s, limit, long.as_ref());
+                match all.iter_mut().rev().find(|t| t.goes_on(&one)) {
+                    Some(known) => known.join(&one),
+                    None => all.push(one),
+                }
+            }
+        }
+    }
+    all
+}
+
+/// A place of the line where a ball may cross.
+struct Crossing {
+    side: Side,
+    end: End,
+    metres: f64,
+    at_post: bool,
+    /// The last pace of its quarter.
+    last: bool,
+}
+
+impl Corridor {
+    /// The stretch of one crossing.
+    fn of(c: &Crossing, s: &Stand, limit: Limit, long: Option<&Stand>) -> Self {
+        let stands = match s.kind {
+            _ if c.at_post => Stands::AtPost,
+            StandKind::NoPlace => Stands::Nowhere,
+            _ if s.toward != c.end => Stands::Long,
+            _ if long.is_some() => Stands::LongFirst,
+            _ => Stands::Short,
+        };
+        // Of the two places the one that is said.
+        let said = long.filter(|_| stands == Stands::LongFirst).unwrap_or(s);
+        let back = |kind: StandKind| match kind {
+            StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some([back_m; 2]),
+            StandKind::Post | StandKind::BesidePost | StandKind::NoPlace => None,
+        };
+        Self {
+            side: c.side,
+            end: c.end,
+            limit,
+            from_m: c.metres,
+            to_m: c.metres,
+            stands,
+            back_m: back(said.kind),
+            wide_m: [said.outside_line_m; 2],
+            least_back_m: if let StandKind::Tangent { back_m } = s.kind { Some(back_m) } else { None },
+            blocked: matches!(s.kind, StandKind::AlongLine { .. }) || stands == Stands::Nowhere,
+            off_tangent_deg: match s.kind {
+                StandKind::AlongLine { off_tangent_deg, .. } => off_tangent_deg,
+                _ => 0.0,
+            },
+            to_the_middle: c.last,
+        }
+    }
+
+    /// Does that one belong to the same stretch?
+    fn goes_on(&self, next: &Self) -> bool {
+        (self.side, self.end, self.stands) == (next.side, next.end, next.stands)
+            && same(self.limit, next.limit, next.from_m - self.to_m)
+    }
+
+    fn join(&mut self, next: &Self) {
+        let range = |[a, b]: [f64; 2], [c, d]: [f64; 2]| [a.min(c), b.max(d)];
+        self.to_m = next.to_m;
+        self.limit = nearer(self.limit, next.limit);
+        self.back_m = self.back_m.zip(next.back_m).map(|(a, b)| range(a, b));
+        self.wide_m = range(self.wide_m, next.wide_m);
+        self.least_back_m = match (self.least_back_m, next.least_back_m) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
+        self.blocked |= next.blocked;
+        self.off_tangent_deg = self.off_tangent_deg.max(next.off_tangent_deg);
+        self.to_the_middle |= next.to_the_middle;
+    }
+}

@@ -1,0 +1,186 @@
+//! The short card: two minutes before the bounce. Side one in some thirty lines, for both lines or for one
+//! line's official; side two is what to face.
+
+use super::Paper;
+use super::arrive_words::arrive_short;
+use super::card_text::{far_line, last, pair, points, watch, wide_of_line};
+use super::face_text::{KEY, NO_LANDMARKS, list, none};
+use super::law_words::{after_a_behind, kick_in_short, last_disposal};
+use super::lines::{Sheet, TIE};
+use super::post_words::post_words;
+use super::start_words::start_short;
+use super::sun_words::sun_words;
+use super::words::{QUARTERS, day, end_name, practised, quarter, side_name};
+use crate::boundary::Side;
+use crate::briefing::{Briefing, SpotRow};
+use crate::ground::NamedSpot;
+use crate::units::print::{fixed, for_terminal};
+use crate::venue::Venue;
+
+/// Side one has no more lines than this where leaving out what can be left out helps.
+const LINES: usize = 30;
+/// Blanks before the lines that follow a label.
+const HANG: usize = 2;
+
+/// What is left out, the first first, where side one is too long. A hazard never is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Without {
+    Nothing,
+    Sun,
+    Arrive,
+    FarLine,
+}
+
+/// The short card; `line`: of the official who runs that line all day.
+#[must_use]
+pub fn short_card(venue: &Venue, b: &Briefing, line: Option<Side>, paper: Paper) -> String {
+    let mut out = Sheet::new(paper);
+    for without in [Without::Nothing, Without::Sun, Without::Arrive, Without::FarLine] {
+        out = Sheet::new(paper);
+        side_one(&mut out, venue, b, line, without);
+        if out.height() <= LINES {
+            break;
+        }
+    }
+    side_two(&mut out, venue, b, line);
+    out.text()
+}
+
+fn block(out: &mut Sheet, label: &str, text: &str) {
+    out.hang(&format!("{label}  "), text, HANG);
+}
+
+fn side_one(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>, without: Without) {
+    header(out, venue, b, line);
+    out.rule('-');
+    watch(out, venue, b, line);
+    out.rule('-');
+    start(out, venue, b, line);
+    block(out, "MIDDLE", "level with the ball");
+    if without < Without::FarLine {
+        block(out, "FAR LINE", far_line(venue));
+    }
+    your_line(out, venue, b, line);
+    let (p, throw_ins) = (&venue.document.practice, venue.document.rules.throw_ins);
+    block(out, "SET KICK", &format!("{} m ahead of it", fixed(p.set_kick_m.value, 0)));
+    let throw = if throw_ins { "; throw in arc" } else { "" };
+    let range = fixed(p.goal_range_m.value, 0);
+    let at = post_words(venue, b, line);
+    block(out, "YOUR POST", &format!("{at}: ball {range} m or nearer; set shot{throw}"));
+    block(out, "AFTER A BEHIND", &format!("{}, backwards", after_a_behind(venue)));
+    out.rule('-');
+    if throw_ins {
+        block(out, "THROW", "to the centre. By the post, straighter: clear of goal front");
+    }
+    block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal(venue)));
+    block(out, "KICK-IN", &kick_in_short(venue));
+    if without < Without::Sun {
+        sun(out, venue, b, line);
+    }
+    if without < Without::Arrive {
+        block(out, "ARRIVE", &arrive_short(venue, b, line));
+    }
+    if !venue.document.help.is_empty() {
+        block(out, "HELP", &for_terminal(&venue.document.help.join(". ")));
+    }
+    out.wrap("Thunder in 30 s of the flash: stop", "");
+}
+
+fn header(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
+    let (name, day) = (for_terminal(&venue.document.name).to_uppercase(), day(b.day));
+    let [ends, sides] = points(venue, b);
+    let Some(side) = line else {
+        out.ends(&name, &day);
+        pair(out, &ends.map(|(name, point)| format!("{name} end{point}")));
+        pair(out, &sides.map(|(name, point)| format!("{name} side{point}")));
+        return;
+    };
+    let (yours, [a, z]) =
+        (format!("YOUR LINE {}", side_name(venue, side)), ends.map(|(name, point)| format!("{name}{point}")));
+    if out.beside(&name, &day) {
+        out.ends(&name, &day);
+        out.ends(&yours, &format!("{a}  {z}"));
+    } else {
+        // A long name has a line of its own, and the day stands on the next.
+        out.line(&name);
+        out.ends(&yours, &day);
+        out.line(&format!("{a}  {z}"));
+    }
+}
+
+fn start(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
+    let words = start_short(venue, b.start.as_ref());
+    let Some(s) = &b.start else { return block(out, "START", &words) };
+    let [first, _] = s.diagonals();
+    let pair = match line {
+        None => format!(
+            "{} + {}. Or the other two",
+            quarter(venue, first[0].1, first[0].0),
+            quarter(venue, first[1].1, first[1].0)
+        ),
+        Some(line) => {
+            let mine = if first[0].0 == line { first[0].1 } else { first[1].1 };
+            format!("{} end, partner {}. Or swap", end_name(venue, mine), end_name(venue, mine.other()))
+        }
+    };
+    block(out, "START", &format!("{words} {pair}"));
+}
+
+fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
+    let back = practised(venue.document.practice.back_m.value);
+    // Name and how far; neighbours with one distance are from one to the other.
+    let mut wide: Vec<(&str, Option<&str>, String)> = Vec::new();
+    for (name, said) in [
+        (NamedSpot::Pocket, "pocket"),
+        (NamedSpot::ArcEnd, "arc"),
+        (NamedSpot::Flank, "flank"),
+        (NamedSpot::Wing, "wing"),
+    ] {
+        let rows: Vec<&SpotRow> = QUARTERS
+            .iter()
+            .filter(|(_, side)| line.is_none_or(|l| l == *side))
+            .filter_map(|&(end, side)| b.row(side, end, name))
+            .collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let off = wide_of_line(&rows);
+        match wide.last_mut() {
+            Some((_, to, same)) if *same == off => *to = Some(said),
+            _ => wide.push((said, None, off)),
+        }
+    }
+    let said = |(from, to, off): &(&str, Option<&str>, String)| match to {
+        Some(to) => format!("{from} to {to}{TIE}{off}"),
+        None => format!("{from}{TIE}{off}"),
+    };
+    let wide = wide.iter().map(said).collect::<Vec<_>>().join(", ");
+    let text = format!("{back} m back, SHORT SIDE (to the nearer post). WIDE of the line {wide}");
+    block(out, "YOUR LINE", &text);
+}
+
+fn sun(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
+    let Some(words) = sun_words(venue, b, line) else { return };
+    let eyes = if words.eyes.is_empty() { String::new() } else { format!(": {}", words.eyes.join("; ")) };
+    block(out, "SUN", &format!("{}{eyes}", words.when));
+}
+
+/// What to face, and what comes last.
+fn side_two(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
+    out.rule('=');
+    if venue.document.rules.throw_ins {
+        if venue.document.surroundings.landmarks.is_empty() {
+            block(out, "FACE", NO_LANDMARKS);
+        } else {
+            block(out, "FACE", KEY);
+            for side in Side::BOTH.into_iter().filter(|s| line.is_none_or(|l| l == *s)) {
+                out.rule('-');
+                out.line(&format!("{} line", side_name(venue, side)));
+                list(out, venue, b, side);
+            }
+            none(out, b, line);
+        }
+        out.rule('-');
+    }
+    last(out, venue, b);
+}

@@ -1,0 +1,206 @@
+//! What to watch out for, in words: where it stands, and for which balls it is in the way.
+
+use super::lines::TIE;
+use super::words::{end_name, halves, hazard_name, quarter, quarter_on, side_name, tenths};
+use crate::boundary::{End, Side};
+use crate::briefing::{Advice, FromPost, InTheWay, Lies, LineStretch, Thing, Watch, Whereabouts};
+use crate::ground::NamedSpot;
+use crate::units::print::fixed;
+use crate::venue::Venue;
+
+/// A place known worse than this is said to be about so far off, m.
+const ROUGH_M: f64 = 0.25;
+
+/// Where something is and what: `SILO/PAVILION flank, 61 m from post: tap 1.3 m off the line`.
+///
+/// `line`: for the official who runs this line alone, to whom its name says nothing.
+pub(super) fn stands(venue: &Venue, w: &Watch, line: Option<Side>) -> String {
+    match &w.thing {
+        Thing::Hazard { index, at } => {
+            let name = hazard_name(venue, *index);
+            match at {
+                Some(at) => format!("{}: {name} {}", whereabouts(venue, at, line), off(at)),
+                None => format!("{name} near the line"),
+            }
+        }
+        Thing::Fence { distance_m, along, .. } => {
+            let fence = format!("fence {}{TIE}m", tenths(*distance_m));
+            let places: Vec<String> = along
+                .iter()
+                .filter(|s| line.is_none_or(|l| s.side == l))
+                .map(|s| stretch(venue, s, line))
+                .collect();
+            if along.is_empty() {
+                format!("{fence} all round")
+            } else {
+                format!("{}: {fence}", places.join("; "))
+            }
+        }
+        Thing::MayBeNear { spots, spare } => {
+            let places: Vec<String> = spots
+                .iter()
+                .filter(|s| line.is_none_or(|l| s.0 == l))
+                .map(|&(side, end, name)| place(venue, side, end, Some(name), line))
+                .collect();
+            let left = if spare.value() < 0.0 {
+                format!("{} m too near", fixed(-spare.value(), 1))
+            } else {
+                format!("{} m to spare", fixed(spare.value(), 1))
+            };
+            let half = crate::units::print::half_width(spare.half_width(), 1);
+            format!("{}: fence may be too near, {left}, give or take {half} m", places.join("; "))
+        }
+        Thing::NotSurveyed => "Run-off not surveyed".to_owned(),
+    }
+}
+
+/// What to do about it, each for its crossings: `Ball out at 69-77 m: step round it`.
+pub(super) fn advice(venue: &Venue, w: &Watch, line: Option<Side>) -> Option<String> {
+    match w.thing {
+        Thing::MayBeNear { .. } => return Some("Pace it".to_owned()),
+        Thing::NotSurveyed => return Some("Look behind you before you back away, everywhere".to_owned()),
+        _ => {}
+    }
+    let all: Vec<String> = w.in_the_way.iter().filter_map(|i| in_the_way(venue, w, i, line)).collect();
+    (!all.is_empty()).then(|| all.join(". "))
+}
+
+fn in_the_way(venue: &Venue, w: &Watch, i: &InTheWay, line: Option<Side>) -> Option<String> {
+    let end = |s: &LineStretch| s.from.end;
+    let other = i.crossings.first().map_or(String::new(), |s| end_name(venue, end(s).other()));
+    let what = match i.advice {
+        // What is said of the post says it.
+        Advice::AtPost => return None,
+        Advice::Nowhere => "no safe place outside, stay inside the line".to_owned(),
+        Advice::Stand { back_m, wide_m } => far_and_wide(back_m, wide_m),
+        Advice::LongFirst { back_m, wide_m } => {
+            format!("LONG side first, toward {other}: {}", far_and_wide(back_m, wide_m))
+        }
+        Advice::Long { back_m, wide_m } => {
+            format!("LONG side only, toward {other}: {}", far_and_wide(back_m, wide_m))
+        }
+    };
+    let mine: Vec<&LineStretch> = i.crossings.iter().filter(|s| line.is_none_or(|l| s.side == l)).collect();
+    if mine.is_empty() {
+        return None;
+    }
+    let whole = |s: &&LineStretch| s.from.metres <= NEAR_POST_M && s.to.metres <= NEAR_POST_M;
+    if mine.iter().all(whole) && mine.len() == if line.is_some() { 1 } else { 2 } {
+        return Some(format!("Wherever the ball is out: {what}"));
+    }
+    let at: Vec<String> = mine.iter().map(|s| crossing(venue, w, s, line)).collect();
+    Some(format!("Ball out at {}: {what}", at.join(", ")))
+}
+
+/// `back 12-15 m, ½ m WIDE only`.
+fn far_and_wide(back_m: [f64; 2], wide_m: [f64; 2]) -> String {
+    let [least, most] = back_m.map(|m| halves(Advice::told_m(m)));
+    let back = if back_m[1] - back_m[0] < 1.0 || least == most { least } else { format!("{least}-{most}") };
+    let [lo, hi] = wide_m.map(halves);
+    let wide = if lo == hi { lo } else { format!("{lo}-{hi}") };
+    format!("back {back}{TIE}m, {wide}{TIE}m WIDE only")
+}
+
+/// Crossings nearer to the post than this are its official's at the post, m.
+const NEAR_POST_M: f64 = 20.0;
+
+/// `69-77 m`, with the quarter where it is not the thing's own; `SILO 98 m to CREEK 98 m`.
+fn crossing(venue: &Venue, w: &Watch, s: &LineStretch, line: Option<Side>) -> String {
+    let Some(end) = s.end() else {
+        let side = if line.is_some() { String::new() } else { format!("{} ", side_name(venue, s.side)) };
+        let from = |f: FromPost| format!("{}{TIE}{}{TIE}m", end_name(venue, f.end), fixed(f.metres, 0));
+        return format!("{side}{} to {}", from(s.from), from(s.to));
+    };
+    let own = match &w.thing {
+        Thing::Hazard { at: Some(at), .. } => (at.side, at.end) == (s.side, end),
+        Thing::Fence { along, .. } => {
+            let mut mine = along.iter().filter(|a| line.is_none_or(|l| a.side == l));
+            let first = mine.next();
+            first.is_some_and(|a| a.side == s.side && a.end() == Some(end)) && mine.next().is_none()
+        }
+        _ => false,
+    };
+    let metres = metres(s);
+    if own {
+        return metres;
+    }
+    // The side has been said where the thing is on it.
+    let said = match &w.thing {
+        Thing::Fence { along, .. } => !along.is_empty() && along.iter().all(|a| a.side == s.side),
+        Thing::Hazard { at: Some(at), .. } => at.side == s.side,
+        _ => false,
+    };
+    format!("{}{TIE}{metres}", quarter_on(venue, end, s.side, line.or(said.then_some(s.side))))
+}
+
+/// `69-77 m` from the post of its quarter, nearest first.
+fn metres(s: &LineStretch) -> String {
+    let (a, z) = (s.from.metres.min(s.to.metres), s.from.metres.max(s.to.metres));
+    let (a, z) = (fixed(a, 0), fixed(z, 0));
+    if a == z { format!("{a}{TIE}m") } else { format!("{a}-{z}{TIE}m") }
+}
+
+/// `SILO/ROAD pocket, 20-34 m from post`, `ROAD wing, 97 m from SILO post to 97 m from CREEK post`.
+fn stretch(venue: &Venue, s: &LineStretch, line: Option<Side>) -> String {
+    match s.end() {
+        Some(end) => {
+            let at = place(venue, s.side, end, s.near, line);
+            format!("{at}, {} from {}", metres(s), post(venue, end, s.near))
+        }
+        None => {
+            // Over the middle: no one quarter's name holds for it.
+            let at = match (s.near, line) {
+                (Some(NamedSpot::Wing), _) => place(venue, s.side, s.from.end, s.near, line),
+                (_, Some(_)) => "your line".to_owned(),
+                (_, None) => format!("{} line", side_name(venue, s.side)),
+            };
+            let from =
+                |f: FromPost| format!("{}{TIE}m from {} post", fixed(f.metres, 0), end_name(venue, f.end));
+            format!("{at}, {} to {}", from(s.from), from(s.to))
+        }
+    }
+}
+
+/// `SILO/PAVILION flank, 61 m from post`.
+pub(super) fn whereabouts(venue: &Venue, at: &Whereabouts, line: Option<Side>) -> String {
+    if at.behind_goal {
+        return format!("behind the {} goals", end_name(venue, at.end));
+    }
+    let metres = fixed(at.from_post.value(), 0);
+    let place = place(venue, at.side, at.end, at.near, line);
+    format!("{place}, {metres}{TIE}m from {}", post(venue, at.end, at.near))
+}
+
+/// Of the wing it must be said from which post.
+fn post(venue: &Venue, end: End, near: Option<NamedSpot>) -> String {
+    if near == Some(NamedSpot::Wing) { format!("{} post", end_name(venue, end)) } else { "post".to_owned() }
+}
+
+/// `SILO/PAVILION flank`, `ROAD wing`; by the post the quarter alone.
+pub(super) fn place(
+    venue: &Venue,
+    side: Side,
+    end: End,
+    near: Option<NamedSpot>,
+    line: Option<Side>,
+) -> String {
+    match (near, line) {
+        (Some(NamedSpot::Wing), Some(_)) => "wing".to_owned(),
+        (Some(NamedSpot::Wing), None) => format!("{} wing", side_name(venue, side)),
+        (None | Some(NamedSpot::Post), Some(_)) => format!("{} end", end_name(venue, end)),
+        (None | Some(NamedSpot::Post), None) => quarter(venue, end, side),
+        (Some(name), _) => format!("{} {}", quarter_on(venue, end, side, line), name.name()),
+    }
+}
+
+/// How far its near edge is from the line.
+fn off(at: &Whereabouts) -> String {
+    let rough = at.middle_out.half_width() > ROUGH_M;
+    match (at.lies(), rough) {
+        (Lies::Off(m), true) => format!("about {}{TIE}m off the line", halves(m)),
+        (Lies::Off(m), false) => format!("{}{TIE}m off the line", tenths(m)),
+        (Lies::On, true) => "on or near the line".to_owned(),
+        (Lies::On, false) => "ON the line".to_owned(),
+        (Lies::Inside, _) => "INSIDE the line".to_owned(),
+    }
+}
