@@ -31,6 +31,20 @@ fn cards_print_as_kept() {
 }
 
 #[test]
+fn short_cards_print_as_kept() {
+    for name in venues() {
+        let r = run(&["card", &demo(&name), "--date", "2026-08-01", "--short"]);
+        let golden = root().join("tests/cli/golden").join(format!("{name}.short.txt"));
+        assert_data_eq!(r.out, Data::read_from(&golden, None).raw());
+    }
+    for (line, golden) in [("Pavilion", "cockatoo-hollow.pavilion.txt"), ("Road", "cockatoo-hollow.road.txt")]
+    {
+        let r = run(&["card", &demo("cockatoo-hollow"), "--date", "2026-08-01", "--line", line]);
+        assert_data_eq!(r.out, Data::read_from(&root().join("tests/cli/golden").join(golden), None).raw());
+    }
+}
+
+#[test]
 fn long_cards_print_as_kept() {
     let name = "cockatoo-hollow";
     let r = run(&["card", &demo(name), "--date", "2026-08-01", "--long"]);
@@ -67,7 +81,18 @@ fn every_card_is_narrow_and_carries_its_cautions() {
 fn card_json_has_what_it_promises() {
     for name in venues() {
         let v = json(&["card", &demo(&name), "--date", "2026-08-01", "--json"]);
-        for key in ["ground", "markings", "spots", "stations", "phases", "unusual", "cautions"] {
+        for key in [
+            "ground",
+            "markings",
+            "spots",
+            "stations",
+            "phases",
+            "watch",
+            "posts",
+            "walk_round",
+            "unusual",
+            "cautions",
+        ] {
             assert!(!v[key].is_null(), "{name} {key}");
         }
         let b = &v["ground"]["boundary"];

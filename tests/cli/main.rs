@@ -15,3 +15,4 @@ mod spots;
 mod support;
 mod surveys;
 mod where_to_be;
+mod widths;

@@ -5,10 +5,14 @@ use crate::support::{demo, root, run};
 #[test]
 fn the_card_in_the_readme_is_the_card_as_it_prints() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
-    let (_, rest) = readme.split_once("<!-- card -->\n```text\n").expect("the README shows a card");
-    let (shown, _) = rest.split_once("```\n<!-- /card -->").expect("the card ends");
-    let printed = run(&["card", &demo("cockatoo-hollow"), "--date", "2026-08-01"]).out;
-    assert_eq!(shown, printed, "put the card as it prints into README.md");
+    for (what, more) in [("card", &[][..]), ("short card", &["--line", "Pavilion"])] {
+        let (_, rest) =
+            readme.split_once(&format!("<!-- {what} -->\n```text\n")).expect("the README shows it");
+        let (shown, _) = rest.split_once(&format!("```\n<!-- /{what} -->")).expect("it ends");
+        let venue = demo("cockatoo-hollow");
+        let args = [&["card", venue.as_str(), "--date", "2026-08-01"], more].concat();
+        assert_eq!(shown, run(&args).out, "put the {what} as it prints into README.md");
+    }
 }
 
 #[test]

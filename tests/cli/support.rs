@@ -27,11 +27,17 @@ pub(crate) fn run(args: &[&str]) -> Run {
 
 /// A run in a folder, whose files can be named without it.
 pub(crate) fn run_in(folder: &Path, args: &[&str]) -> Run {
+    run_with(folder, &[], args)
+}
+
+/// The same with more in its environment.
+pub(crate) fn run_with(folder: &Path, env: &[(&str, &str)], args: &[&str]) -> Run {
     let Output { status, stdout, stderr } = Command::new(env!("CARGO_BIN_EXE_ovalpeg"))
         .args(args)
         .current_dir(folder)
         .env_remove("OVALPEG_VENUES")
         .env_remove("COLUMNS")
+        .envs(env.iter().copied())
         .output()
         .unwrap();
     Run {

@@ -40,7 +40,7 @@ pub fn two_notes(cautions: &[String]) -> [String; 2] {
             // Said already, or a matter for the card.
             c if c == RUN_OFF_UNKNOWN || c == CAUTIONS[0] || c == CAUTIONS[1] || c == CAUTIONS[2] => {}
             GOALS_ASSUMED => rest.push("Goals are assumed."),
-            ONE_GOAL_ASSUMED => rest.push("One goal line is assumed."),
+            ONE_GOAL_ASSUMED => rest.push("One goal is assumed."),
             NO_PLACE => rest.push("North is the survey's own."),
             other => rest.push(other),
         }

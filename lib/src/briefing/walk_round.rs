@@ -103,3 +103,42 @@ pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) ->
     }
     WalkRound { first: Side::Left, from: End::A, stops }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::briefing::briefing;
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{hazard, landmark, tight, venue};
+
+    #[test]
+    fn the_walk_round_comes_to_each_thing_in_order() {
+        let o = outline(165.0, 135.0);
+        let more = "\n[fence]\ndistance_m = 6.0\n".to_owned()
+            + &hazard(&o, "bench", (Side::Right, End::A), 40.0, 3.0)
+            + &hazard(&o, "tap", (Side::Right, End::B), 30.0, 2.0)
+            + &hazard(&o, "pit", (Side::Left, End::A), 30.0, 2.0)
+            + &tight(&o, (Side::Left, End::B), 50.0, 2.4, 20.0)
+            // Faced from both posts at end A, with the axis: straight out from the goals.
+            + "\n[[landmark]]\nname = \"silo\"\nx_m = 0\ny_m = 900\nwidth_m = 30\n"
+            + &landmark(&o, "gum", (Side::Left, End::A), 60.0, 40.0);
+        let v = venue(&o, &more).0;
+        let walk = briefing(&v, Day::new(2026, 8, 1).unwrap()).walk_round;
+        assert_eq!((walk.from, walk.first), (End::A, Side::Left));
+        let stops: Vec<(Side, End, i64, StopLook)> =
+            walk.stops.iter().map(|s| (s.side, s.end, s.from_post_m.round() as i64, s.look)).collect();
+        // Down the left line from end A and back up the right one; the fence where one comes to it first, and
+        // a landmark once at its end.
+        assert_eq!(
+            stops,
+            [
+                (Side::Left, End::A, 0, StopLook::Find(0)),
+                (Side::Left, End::A, 30, StopLook::Hazard(2)),
+                (Side::Left, End::B, 60, StopLook::Pace(2.4)),
+                (Side::Right, End::B, 30, StopLook::Hazard(1)),
+                (Side::Right, End::A, 40, StopLook::Hazard(0)),
+            ]
+        );
+    }
+}

@@ -336,3 +336,147 @@ fn may_be_near(spots: &[Named<'_>], all: &mut Vec<Watch>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::briefing::{Briefing, Lies, briefing};
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{hazard, tight, venue};
+
+    fn of(more: &str) -> (Venue, Briefing) {
+        let v = venue(&outline(165.0, 135.0), more).0;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        (v, b)
+    }
+
+    const FENCE: &str = "\n[fence]\ndistance_m = 6.0\n";
+    const LEFT_A: (Side, End) = (Side::Left, End::A);
+
+    #[test]
+    fn a_hazard_is_told_where_it_stands_and_then_for_which_crossings() {
+        let o = outline(165.0, 135.0);
+        let (_, b) = of(&(FENCE.to_owned() + &hazard(&o, "tap", LEFT_A, 61.0, 1.3)));
+        let [w] = &b.watch[..] else { panic!("{:?}", b.watch) };
+        let Thing::Hazard { at: Some(at), .. } = &w.thing else { panic!("{w:?}") };
+        assert_eq!((at.side, at.end), LEFT_A);
+        assert!((at.from_post.value() - 61.0).abs() < 1e-3 && at.from_post.half_width() > 0.0);
+        let Lies::Off(off) = at.lies() else { panic!("{at:?}") };
+        assert!((off - 1.3).abs() < 1e-3);
+        let edge = at.edge_out().unwrap();
+        assert!((edge.value() - off).abs() < 1e-9 && edge.half_width() > 0.0);
+        // It blocks the way back from beyond it, where that is within 1 m of it, and from no farther than 15 m.
+        let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
+        let [crossed] = &way.crossings[..] else { panic!("{way:?}") };
+        assert_eq!(way.advice, Advice::StepRound);
+        assert!((62.0..72.0).contains(&crossed.from.metres), "{crossed:?}");
+        assert!((74.0..=77.5).contains(&crossed.to.metres), "{crossed:?}");
+        assert!(w.concerns(Side::Left) && !w.concerns(Side::Right));
+    }
+
+    #[test]
+    fn a_hazard_on_the_line_or_behind_a_goal_is_said_to_be_there() {
+        let o = outline(165.0, 135.0);
+        // Its far edge is 0.2 m out, and the line is known to a few centimetres.
+        let (_, b) = of(&(FENCE.to_owned() + &hazard(&o, "tap", LEFT_A, 61.0, -0.2)));
+        let at = |b: &Briefing| match b.watch[0].thing {
+            Thing::Hazard { at: Some(at), .. } => at,
+            ref other => panic!("{other:?}"),
+        };
+        assert_eq!(at(&b).lies(), Lies::On);
+        let (_, b) = of(&(FENCE.to_owned() + &hazard(&o, "tap", LEFT_A, 61.0, -2.0)));
+        assert_eq!(at(&b).lies(), Lies::Inside);
+        // The axis bears north: ground (x, y) is local (−y, x).
+        let (_, b) = of(&format!("{FENCE}\n[[hazard]]\nname = \"cart\"\nx_m = 3\ny_m = 85\nradius_m = 1\n"));
+        assert!(at(&b).behind_goal && b.watch[0].concerns(Side::Left) && b.watch[0].concerns(Side::Right));
+    }
+
+    #[test]
+    fn the_whole_length_of_a_tight_fence_is_told() {
+        let o = outline(165.0, 135.0);
+        let along = |more: &str| -> Vec<LineStretch> {
+            let (_, b) = of(&(FENCE.to_owned() + more));
+            b.watch
+                .iter()
+                .find_map(|w| match &w.thing {
+                    Thing::Fence { along, .. } if !along.is_empty() => Some(along.clone()),
+                    _ => None,
+                })
+                .unwrap()
+        };
+        let [s] = along(&tight(&o, LEFT_A, 50.0, 2.4, 40.0))[..] else { panic!() };
+        assert_eq!((s.side, s.end()), (Side::Left, Some(End::A)));
+        assert!((s.from.metres - 30.0).abs() < 1e-3 && (s.to.metres - 70.0).abs() < 1e-3, "{s:?}");
+        // Over the middle of the right line, which is run through from end B.
+        let half = 0.5 * crate::ground::oval_for_tests(165.0, 135.0).boundary().line_length_m(Side::Right);
+        let [s] = along(&tight(&o, (Side::Right, End::B), half, 2.4, 24.0))[..] else { panic!() };
+        assert_eq!((s.from.end, s.to.end, s.end()), (End::A, End::B, None));
+        assert!((s.from.metres - (half - 12.0)).abs() < 1e-3 && (s.length_m - 24.0).abs() < 1e-6);
+        // Round a post and over the scoring end to the other line: 24 m each way, 19.2 m of it between the posts.
+        let both = along(&tight(&o, LEFT_A, 0.0, 2.4, 48.0));
+        let ([l, r], 2) = (&both[..2], both.len()) else { panic!("{both:?}") };
+        assert!((l.side, r.side) == (Side::Left, Side::Right) && l.end() == Some(End::A));
+        assert!((l.length_m - 24.0).abs() < 1e-3 && (r.length_m - 4.8).abs() < 1e-3, "{both:?}");
+    }
+
+    #[test]
+    fn a_surveyed_fence_is_told_where_it_is_near() {
+        // A straight fence 2 m beyond the left wing: within 3 m of the line as far as that falls away by 1 m.
+        let y = 0.5 * 135.0 + 2.0;
+        let corner = |x: f64| format!("\n[[fence.corner]]\nx_m = {}\ny_m = {x}\n", -y);
+        let (_, b) = of(&(corner(-60.0) + &corner(60.0)));
+        let found = b.watch.iter().find_map(|w| match &w.thing {
+            Thing::Fence { along, distance_m, .. } => Some((along.clone(), *distance_m)),
+            _ => None,
+        });
+        let (along, distance_m) = found.unwrap();
+        let [s] = &along[..] else { panic!("{along:?}") };
+        assert!((s.side, s.near) == (Side::Left, Some(NamedSpot::Wing)) && (distance_m - 2.0).abs() < 0.01);
+        // b − b·√(1 − (x/a)²) = 1 at x = 14.3 m either way; straight out it is a little sooner.
+        assert!((26.0..=30.0).contains(&s.length_m), "{s:?}");
+    }
+
+    #[test]
+    fn stretches_with_one_advice_are_one_line() {
+        let o = outline(165.0, 135.0);
+        let at = |side, end| tight(&o, (side, end), 40.0, 2.4, 30.0);
+        let two = FENCE.to_owned() + &at(Side::Left, End::A) + &at(Side::Right, End::B);
+        let (_, b) = of(&two);
+        let [w] = &b.watch[..] else { panic!("{:#?}", b.watch) };
+        let Thing::Fence { along, .. } = &w.thing else { panic!() };
+        assert_eq!(along.len(), 2);
+        let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
+        let Advice::BackOnly(m) = way.advice else { panic!("{way:?}") };
+        assert!((8.0..15.0).contains(&m) && way.crossings.len() == 2);
+        // A nearer one has another advice, and a line of its own.
+        let (_, b) = of(&(two + &tight(&o, (Side::Left, End::B), 40.0, 1.6, 30.0)));
+        assert_eq!(b.watch.len(), 2);
+        // All round and nearer still there is no room anywhere: a stretch over the middle of each line.
+        let (_, b) = of("\n[fence]\ndistance_m = 1.0\n");
+        let [w] = &b.watch[..] else { panic!("{:#?}", b.watch) };
+        let Advice::AlongLine { .. } = w.in_the_way[0].advice else { panic!("{w:#?}") };
+        assert!(w.in_the_way[0].crossings.iter().all(|c| c.end().is_none()), "{w:#?}");
+        assert_eq!(w.in_the_way[0].crossings.len(), 2);
+    }
+
+    #[test]
+    fn what_is_in_the_way_comes_before_what_is_near() {
+        let o = outline(165.0, 135.0);
+        // A bench 3 m off is in nobody's way; a tap beside the line is.
+        let more =
+            hazard(&o, "bench", LEFT_A, 30.0, 3.0) + &hazard(&o, "tap", (Side::Right, End::A), 60.0, 1.2);
+        let (_, b) = of(&(FENCE.to_owned() + &more));
+        assert_eq!(b.watch.iter().map(|w| w.in_the_way.len()).collect::<Vec<_>>(), [1, 0]);
+    }
+
+    #[test]
+    fn one_who_runs_the_other_line_is_not_told_of_a_far_fence() {
+        let o = outline(165.0, 135.0);
+        let (_, b) = of(&(FENCE.to_owned() + &tight(&o, LEFT_A, 40.0, 2.4, 30.0)));
+        assert!(b.watch.iter().any(|w| w.concerns(Side::Left)));
+        assert!(!b.watch.iter().any(|w| w.concerns(Side::Right)));
+        let (_, unknown) = of("");
+        assert!(unknown.watch.iter().all(|w| w.concerns(Side::Right)) && !unknown.watch.is_empty());
+    }
+}

@@ -184,3 +184,87 @@ fn side_two(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
     }
     last(out, venue, b);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::End;
+    use crate::briefing::briefing;
+    use crate::export::SHORT_COLUMNS;
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{hazard, venue};
+
+    fn made(more: &str, line: Option<Side>) -> String {
+        let v = venue(&outline(165.0, 135.0), &format!("\n[fence]\ndistance_m = 6.0\n{more}")).0;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        short_card(&v, &b, line, Paper::new(SHORT_COLUMNS, false))
+    }
+
+    /// Side one, and how many lines it has.
+    fn one(text: &str) -> (String, usize) {
+        let (one, _) = text.split_once("\n====").unwrap();
+        (one.to_owned(), one.lines().count())
+    }
+
+    fn taps(n: u32) -> String {
+        let o = outline(165.0, 135.0);
+        // Each 3 m out, where it is in nobody's way, 14 m from the next: two lines on a card.
+        (0..n)
+            .map(|i| {
+                let (end, at) = if i % 2 == 0 { (End::A, f64::from(i)) } else { (End::B, f64::from(i)) };
+                hazard(&o, &format!("tap number {i}"), (Side::Right, end), 20.0 + 7.0 * at, 3.0)
+            })
+            .collect()
+    }
+
+    #[test]
+    fn the_short_card_has_some_thirty_lines_and_its_date() {
+        for line in [None, Some(Side::Left), Some(Side::Right)] {
+            let (text, lines) = one(&made(&taps(1), line));
+            assert!(lines <= LINES, "{lines}\n{text}");
+            assert!(text.contains("1 Aug 2026") && text.contains("FAR LINE"), "{text}");
+            assert!(text.contains("SHORT SIDE (to") && text.contains("WIDE of the line"), "{text}");
+        }
+    }
+
+    #[test]
+    fn past_thirty_lines_arrive_goes_before_the_far_line_and_a_hazard_never() {
+        // There is no sun where the venue has no place on Earth.
+        let mut before = (true, true);
+        for n in 0..12 {
+            let (text, lines) = one(&made(&taps(n), Some(Side::Right)));
+            let has = (text.contains("ARRIVE"), text.contains("FAR LINE"));
+            // Once gone it stays gone, and the far line stays as long as arriving does.
+            assert!(has.0 <= before.0 && has.1 <= before.1 && has.0 <= has.1, "{n}: {has:?}\n{text}");
+            assert!(lines <= LINES || has == (false, false), "{n}: {lines}\n{text}");
+            let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            for i in 0..n {
+                assert!(flat.contains(&format!("tap number {i} ")), "{n}: {i}\n{text}");
+            }
+            before = has;
+        }
+        assert_eq!(before, (false, false), "twelve hazards are past thirty lines");
+        assert!(one(&made(&taps(0), Some(Side::Right))).0.contains("ARRIVE"));
+    }
+
+    #[test]
+    fn one_officials_card_has_that_line_alone() {
+        let o = outline(165.0, 135.0);
+        let more = hazard(&o, "tap", (Side::Left, End::A), 30.0, 3.0)
+            + &hazard(&o, "bench", (Side::Right, End::A), 30.0, 3.0)
+            + "\n[[landmark]]\nname = \"silo\"\nx_m = 0\ny_m = 900\nwidth_m = 30\n";
+        let (left, both) = (made(&more, Some(Side::Left)), made(&more, None));
+        assert!(left.contains("YOUR LINE SHED") && left.contains("tap") && !left.contains("bench"), "{left}");
+        assert!(both.contains("tap") && both.contains("bench") && both.contains("SILO/SHED"), "{both}");
+        // Side two: eleven spots of the line, each with what is faced or none.
+        let (_, two) = left.split_once("\n====").unwrap();
+        let rows = |text: &str| {
+            let spots = ["post", "25 m", "pocket", "arc end", "flank", "wing"];
+            text.lines().filter(|l| spots.iter().any(|s| l.starts_with(&format!("  {s} ")))).count()
+        };
+        assert_eq!((rows(two), rows(both.split_once("\n====").unwrap().1)), (11, 22), "{both}");
+        assert!(two.contains("silo"), "{two}");
+        assert!(left.contains("SILO end, partner SCHOOL"), "{left}");
+    }
+}

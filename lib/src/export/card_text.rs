@@ -281,3 +281,72 @@ pub(super) fn last(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     }
     out.wrap(&for_terminal(&b.cautions.join(" ")), "");
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::briefing::briefing;
+    use crate::export::{CARD_COLUMNS, long_card};
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{hazard, venue};
+
+    fn made(more: &str) -> (String, String) {
+        let v = venue(&outline(165.0, 135.0), more).0;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        let paper = Paper::new(CARD_COLUMNS, false);
+        (card(&v, &b, paper), long_card(&v, &b, crate::briefing::ZoneSizes::of(&v.ground).as_ref(), paper))
+    }
+
+    fn flat(text: &str) -> String {
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn the_card_says_what_can_not_be_misread() {
+        let (text, _) = made("\n[fence]\ndistance_m = 6.0\n");
+        let flat = flat(&text);
+        // Level with the ball first; how far outside the line is WIDE, and short side is said what it is once.
+        assert!(flat.find("level with the ball").unwrap() < flat.find("SHORT SIDE").unwrap(), "{text}");
+        assert!(flat.contains("SHORT SIDE (toward the nearer behind post"), "{text}");
+        assert_eq!(flat.matches("SHORT SIDE").count(), 1, "{text}");
+        assert!(flat.contains("WIDE of the line"), "{text}");
+        let out = |word: &&str| *word == "OUT";
+        assert!(!flat.split_whitespace().any(|w| out(&w)), "{text}");
+        assert!(flat.contains("1 Aug 2026"), "{text}");
+    }
+
+    #[test]
+    fn areas_kicks_counts_and_bearings_are_for_the_long_table() {
+        let (short, long) = made("\n[fence]\ndistance_m = 6.0\n");
+        for word in ["kicks", "m²", "inside each arc", "chainage", "EVERY SPOT"] {
+            assert!(!short.contains(word), "{word}\n{short}");
+        }
+        for word in ["kicks", "m²", "inside each arc", "chainage", "EVERY SPOT"] {
+            assert!(long.contains(word), "{word}\n{long}");
+        }
+    }
+
+    #[test]
+    fn plus_minus_and_size_come_last() {
+        let o = outline(165.0, 135.0);
+        let (text, _) = made(&hazard(&o, "tap", (Side::Left, End::A), 61.0, 1.3));
+        let lines: Vec<&str> = text.lines().collect();
+        let first = lines.iter().position(|l| l.contains('±')).unwrap();
+        let rule = lines.iter().rposition(|l| l.starts_with("---")).unwrap();
+        assert!(first > rule, "{text}");
+    }
+
+    #[test]
+    fn what_the_rules_do_not_have_is_left_out() {
+        let v = venue(&outline(165.0, 135.0), "\n[fence]\ndistance_m = 6.0\n").0;
+        let mut nine = v.clone();
+        nine.document.rules.throw_ins = false;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        let of = |v: &Venue| card(v, &b, Paper::new(CARD_COLUMNS, false));
+        assert!(of(&v).contains("THROW") && of(&v).contains("FACE"));
+        assert!(
+            !of(&nine).contains("THROW") && !of(&nine).contains("FACE") && !of(&nine).contains("throw-in")
+        );
+    }
+}

@@ -43,3 +43,30 @@ fn which(venue: &Venue, posts: &[&PostStation], line: Option<Side>) -> String {
         QUARTERS.iter().filter(here).map(|&(end, side)| quarter_on(venue, end, side, line)).collect();
     and(&names)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::boundary::End;
+    use crate::briefing::briefing;
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{tight, venue};
+
+    #[test]
+    fn posts_are_told_post_by_post_and_equal_ones_together() {
+        let o = outline(165.0, 135.0);
+        let of = |more: &str, line| {
+            let v = venue(&o, &format!("\n[fence]\ndistance_m = 6.0\n{more}")).0;
+            post_words(&v, &briefing(&v, Day::new(2026, 8, 1).unwrap()), line)
+        };
+        assert_eq!(of("", None), "1 m behind it");
+        let near = tight(&o, (Side::Right, End::B), 1.0, 0.6, 8.0);
+        let (both, right, left) =
+            (of(&near, None), of(&near, Some(Side::Right)), of(&near, Some(Side::Left)));
+        // One line at a post beside a fence, whatever is computed there, and never the practice's own metre.
+        assert!(both.contains("SILO/SHED, SILO/ROAD and SCHOOL/SHED: 1 m behind it"), "{both}");
+        assert!(both.contains("SCHOOL/ROAD: ") && both.contains("(fence 0.6 m)"), "{both}");
+        assert!(right.starts_with("SILO: 1 m behind it; SCHOOL: ") && left == "1 m behind it", "{right}");
+    }
+}

@@ -204,3 +204,67 @@ fn off(at: &Whereabouts) -> String {
         (Lies::Inside, _) => "INSIDE the line".to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::briefing::briefing;
+    use crate::ground::outline_for_tests as outline;
+    use crate::units::Day;
+    use crate::venue::for_tests::{hazard, tight, venue};
+
+    /// Where it stands, and what to do, of each thing of a ground; for both lines, or one.
+    fn said(more: &str, line: Option<Side>) -> Vec<(String, String)> {
+        let v = venue(&outline(165.0, 135.0), more).0;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        b.watch
+            .iter()
+            .filter(|w| line.is_none_or(|l| w.concerns(l)))
+            .map(|w| {
+                let plain = |t: String| t.replace(TIE, " ");
+                (plain(stands(&v, w, line)), advice(&v, w, line).map_or_else(String::new, plain))
+            })
+            .collect()
+    }
+
+    const FENCE: &str = "\n[fence]\ndistance_m = 6.0\n";
+
+    #[test]
+    fn where_it_stands_is_said_before_the_balls_that_it_is_in_the_way_of() {
+        let o = outline(165.0, 135.0);
+        let tap = FENCE.to_owned() + &hazard(&o, "tap", (Side::Left, End::A), 61.0, 1.3);
+        let (stands, advice) = &said(&tap, None)[0];
+        assert_eq!(stands, "SILO/SHED flank, 61 m from post: tap 1.3 m off the line");
+        assert_eq!(advice, "Ball out at 69-77 m: step round it");
+        // Whoever runs that line all day needs no name of it.
+        assert_eq!(said(&tap, Some(Side::Left))[0].0, "SILO flank, 61 m from post: tap 1.3 m off the line");
+        assert!(said(&tap, Some(Side::Right)).is_empty());
+    }
+
+    #[test]
+    fn a_fence_is_said_by_its_whole_length() {
+        let o = outline(165.0, 135.0);
+        let half = 0.5 * crate::ground::oval_for_tests(165.0, 135.0).boundary().line_length_m(Side::Right);
+        let pocket = FENCE.to_owned() + &tight(&o, (Side::Right, End::B), 27.0, 2.4, 14.0);
+        let (stands, advice) = &said(&pocket, None)[0];
+        assert_eq!(stands, "SCHOOL/ROAD pocket, 20-34 m from post: fence 2.4 m");
+        assert!(advice.starts_with("Ball out at ") && advice.ends_with(" m only"), "{advice}");
+        let wing = FENCE.to_owned() + &tight(&o, (Side::Right, End::A), half, 2.4, 24.0);
+        assert_eq!(
+            said(&wing, None)[0].0,
+            "ROAD wing, 97 m from SILO post to 97 m from SCHOOL post: fence 2.4 m"
+        );
+        assert_eq!(said("\n[fence]\ndistance_m = 2.4\n", None)[0].0, "fence 2.4 m all round");
+        assert_eq!(said("", None)[0].0, "Run-off not surveyed");
+    }
+
+    #[test]
+    fn no_room_anywhere_is_said_once() {
+        let all = said("\n[fence]\ndistance_m = 1.0\n", None);
+        let [(_, advice)] = &all[..] else { panic!("{all:?}") };
+        assert!(
+            advice.starts_with("Wherever the ball is out: no room straight back. 15 m along the line"),
+            "{advice}"
+        );
+    }
+}

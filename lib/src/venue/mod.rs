@@ -14,6 +14,8 @@ mod document;
 mod document_parts;
 mod fit_file;
 mod fit_shape;
+#[cfg(test)]
+pub(crate) mod for_tests;
 mod hash;
 mod names;
 mod open;
