@@ -5,7 +5,7 @@ use super::Paper;
 use super::arrive_words::arrive_short;
 use super::card_text::{far_line, last, pair, points, watch, wide_of_line};
 use super::face_text::{KEY, NO_LANDMARKS, list, none};
-use super::law_words::{after_a_behind, kick_in_short, last_disposal};
+use super::law_words::{after_a_behind, has_arcs, kick_in_short, last_disposal};
 use super::lines::{Sheet, TIE};
 use super::post_words::post_words;
 use super::start_words::start_short;
@@ -72,7 +72,9 @@ fn side_one(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>, wi
     if throw_ins {
         block(out, "THROW", "to the centre. By the post, straighter: clear of goal front");
     }
-    block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal(venue)));
+    if has_arcs(venue) {
+        block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal(venue)));
+    }
     block(out, "KICK-IN", &kick_in_short(venue));
     if without < Without::Sun {
         sun(out, venue, b, line);
@@ -155,7 +157,7 @@ fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
         None => format!("{from}{TIE}{off}"),
     };
     let wide = wide.iter().map(said).collect::<Vec<_>>().join(", ");
-    let text = format!("{back} m back, SHORT SIDE (to the nearer post). WIDE of the line {wide}");
+    let text = format!("{back} m back, SHORT SIDE (to the nearer post). WIDE of line: {wide}");
     block(out, "YOUR LINE", &text);
 }
 
@@ -224,7 +226,7 @@ mod tests {
             let (text, lines) = one(&made(&taps(1), line));
             assert!(lines <= LINES, "{lines}\n{text}");
             assert!(text.contains("1 Aug 2026") && text.contains("FAR LINE"), "{text}");
-            assert!(text.contains("SHORT SIDE (to") && text.contains("WIDE of the line"), "{text}");
+            assert!(text.contains("SHORT SIDE (to") && text.contains("WIDE of line:"), "{text}");
         }
     }
 

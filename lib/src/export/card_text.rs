@@ -4,7 +4,7 @@
 use super::Paper;
 use super::arrive_words::arrive_words;
 use super::face_text::{KEY, NO_LANDMARKS, both_lines};
-use super::law_words::{after_a_behind, kick_in_mark, last_disposal, restart};
+use super::law_words::{after_a_behind, has_arcs, kick_in_mark, last_disposal_of_the_league, restart};
 use super::lines::{Sheet, left, wide};
 use super::post_words::post_words;
 pub(super) use super::start_words::start_words;
@@ -226,7 +226,9 @@ fn also(out: &mut Sheet, venue: &Venue) {
     if venue.document.rules.throw_ins {
         block(out, "THROW", "to the centre. By the post straighter: clear of the front of goal");
     }
-    block(out, "LAST DISPOSAL", &format!("between arcs: {} (league)", last_disposal(venue)));
+    if has_arcs(venue) {
+        block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal_of_the_league(venue)));
+    }
     block(out, "KICK-IN", &kick_in_mark(venue));
     block(out, "RESTART", &restart(venue));
 }

@@ -91,8 +91,16 @@ pub(super) fn none(out: &mut Sheet, b: &Briefing, line: Option<Side>) {
 /// The ends of these lines side by side, each so many columns wide with the blank after it.
 fn columns(out: &mut Sheet, venue: &Venue, b: &Briefing, sides: &[Side], cell_columns: usize) {
     let quarters: Vec<(End, Side)> = sides.iter().flat_map(|&s| End::BOTH.map(|e| (e, s))).collect();
-    let heads = quarters.iter().map(|&(end, side)| quarter(venue, end, side)).collect();
-    cells(out, "", heads, cell_columns);
+    let heads: Vec<String> = quarters.iter().map(|&(end, side)| quarter(venue, end, side)).collect();
+    match sides {
+        // Long names: the line's own once, and then its ends.
+        [side] if heads.iter().any(|h| wide(&out.signs(h)) >= cell_columns) => {
+            out.line(&format!("  {} line", side_name(venue, *side)));
+            let ends = End::BOTH.map(|e| format!("{} end", end_name(venue, e)));
+            cells(out, "", ends.to_vec(), cell_columns);
+        }
+        _ => cells(out, "", heads, cell_columns),
+    }
     for name in TO_THE_FLANK {
         let row = quarters.iter().map(|&(end, side)| cell(venue, b, side, end, name)).collect();
         cells(out, name.name(), row, cell_columns);

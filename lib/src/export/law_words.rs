@@ -14,6 +14,19 @@ pub(super) fn last_disposal(venue: &Venue) -> &'static str {
     }
 }
 
+/// The same with who says so.
+pub(super) fn last_disposal_of_the_league(venue: &Venue) -> String {
+    match venue.document.rules.last_disposal {
+        LastDisposal::NotStated => "ask the league".to_owned(),
+        _ => format!("{} (league)", last_disposal(venue)),
+    }
+}
+
+/// Has the ground arcs, or circles in their place, to be between?
+pub(super) fn has_arcs(venue: &Venue) -> bool {
+    !matches!(venue.ground.oval().parting(), Parting::ZoneLine { .. })
+}
+
 /// Where to after a behind: the end of the arc, or of what takes its place.
 pub(super) fn after_a_behind(venue: &Venue) -> String {
     let oval = venue.ground.oval();

@@ -34,7 +34,7 @@ fn sticks(before: &str, word: &str) -> bool {
 /// A blank that no line is broken at.
 pub(super) const TIE: char = '\u{a0}';
 
-/// The words of a text, those that belong together still joined by a blank.
+/// The words of a text, those that belong together tied.
 fn words(text: &str) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut before = "";
@@ -42,14 +42,19 @@ fn words(text: &str) -> Vec<String> {
     for word in text.split(apart).filter(|w| !w.is_empty()) {
         match out.last_mut() {
             Some(last) if sticks(before, word) => {
-                last.push(' ');
+                last.push(TIE);
                 last.push_str(word);
             }
             _ => out.push(word.to_owned()),
         }
         before = word;
     }
-    out.iter().map(|w| w.replace(TIE, " ")).collect()
+    out
+}
+
+/// A line as it is printed: no blanks at its end, and ties are blanks.
+fn printed(line: &str) -> String {
+    line.replace(TIE, " ").trim_end().to_owned()
 }
 
 /// A text beside its label has at least so many columns; else the label stands on a line of its own.
@@ -105,7 +110,7 @@ fn fill(text: &str, first: &str, columns: usize) -> Vec<String> {
     if !empty || lines.is_empty() {
         lines.push(line);
     }
-    lines.into_iter().map(|l| l.trim_end().to_owned()).collect()
+    lines.iter().map(|l| printed(l)).collect()
 }
 
 /// A text page in the making: its columns, and whether only plain ASCII will do.
@@ -220,7 +225,7 @@ fn hanging(first: &str, text: &str, blanks: usize, columns: usize) -> Vec<String
         line.push_str(word);
         taken += 1;
     }
-    let mut lines = vec![line.trim_end().to_owned()];
+    let mut lines = vec![printed(&line)];
     if taken < all.len() {
         lines.extend(fill(&all[taken..].join(" "), &margin, columns));
     }
@@ -287,7 +292,7 @@ mod tests {
     #[test]
     fn a_label_may_hang_over_its_text() {
         let mut out = Sheet::new(Paper::new(24, false));
-        out.hang("START  ", "level with the top of the arc", 2);
-        assert_eq!(out.text(), "START  level with the\n  top of the arc\n");
+        out.hang("START  ", "level with the top of the arc, pocket\u{a0}2", 2);
+        assert_eq!(out.text(), "START  level with the\n  top of the arc,\n  pocket 2\n");
     }
 }
