@@ -195,12 +195,13 @@ fn at_text(venue: &Venue, option: &str, text: &str) -> Result<SpotRef> {
     let names = &venue.document.names;
     let (mut side, mut end, mut name, mut metres): (Option<Side>, Option<End>, _, _) =
         (None, None, None, None);
+    let range = venue.document.practice.goal_range_m.value;
     for part in text.split(',').map(str::trim) {
         if let Some(s) = names.find_side(part).filter(|_| side.is_none()) {
             side = Some(s);
         } else if let Some(e) = names.find_end(part).filter(|_| end.is_none()) {
             end = Some(e);
-        } else if let Some(n) = NamedSpot::find(part).filter(|_| name.is_none()) {
+        } else if let Some(n) = NamedSpot::find_labelled(part, range).filter(|_| name.is_none()) {
             name = Some(n);
         } else if let Some(m) = part.parse::<f64>().ok().filter(|m: &f64| m.is_finite() && metres.is_none()) {
             metres = Some(m);

@@ -74,6 +74,69 @@ fn smaller_grounds() {
 }
 
 #[test]
+fn juniors_and_nine_a_side() {
+    // Junior rules appendix, under 9 and under 10; a council's sheet: 100 × 80 m.
+    let u10 = RuleSet::juniors_u10();
+    holds("under 10, length", u10.length_min_m, 100.0, "Queensland council's sheet", Standing::Sure);
+    holds("under 10, width", u10.width_min_m, 80.0, "junior rules appendix", Standing::Sure);
+    // A Queensland regional league, under 10: 90 × 60 m.
+    let regional = RuleSet::juniors_u10_regional();
+    holds("regional length", regional.length_min_m, 90.0, "Queensland regional league", Standing::Sure);
+    holds("regional width", regional.width_min_m, 60.0, "Queensland regional league", Standing::Sure);
+    // Nine-a-side, rules of the Australian Capital Territory: 100 × 50 m in zones of 30, 40 and 30 m.
+    let nine = RuleSet::nine_a_side();
+    holds("nine, length", nine.length_min_m, 100.0, "Australian Capital Territory", Standing::Sure);
+    holds("nine, width", nine.width_min_m, 50.0, "Australian Capital Territory", Standing::Sure);
+    holds("nine, end zone", nine.zone_depth_m, 30.0, "Australian Capital Territory", Standing::Sure);
+    close("nine, middle zone", nine.length_min_m.value - 2.0 * nine.zone_depth_m.value, 40.0, 1e-12);
+    // No source was found for a junior square or arc: nothing is claimed.
+    for (what, number) in [("square", u10.square_side_m), ("arc", u10.arc_radius_m)] {
+        assert_eq!(number.standing, Standing::NotStated, "{what}");
+    }
+    assert_eq!(nine.square_side_m.given(), None);
+}
+
+#[test]
+fn editions() {
+    // Law 1.1.2 of the 1990s: a square of 45 m, the dividing line at most 2 m past the 3 m circle each side.
+    let old = RuleSet::laws_1990s();
+    holds("square", old.square_side_m, 45.0, "Law 1.1.2", Standing::Sure);
+    holds("dividing line", old.dividing_line_m, 3.0 + 2.0 * 2.0, "Law 1.1.2", Standing::Sure);
+    holds("goal square", old.goal_square_depth_m, 9.0, "Law 1.5", Standing::Sure);
+    for number in [old.square_side_m, old.dividing_line_m, old.goal_square_depth_m] {
+        assert_eq!(number.edition, Some("1990s edition"));
+    }
+    assert_eq!(RuleSet::laws().length_min_m.edition, Some("2010s editions"));
+}
+
+#[test]
+fn the_mark_of_a_kick_in() {
+    // AFL sheet of 2019: 10 m from the kick-off line, so 19 m from the goal line.
+    let then = RuleSet::laws_2019();
+    holds("2019", then.kick_in_mark_m, 10.0, "AFL kick-in sheet", Standing::Sure);
+    assert_eq!((then.kick_in_mark_m.year, then.kick_in_mark_from_goal_m()), (Some(2019), 19.0));
+    // AFL announcement for the season of 2021: 15 m, so 24 m.
+    let now = RuleSet::laws();
+    holds("2021", now.kick_in_mark_m, 15.0, "AFL announcement", Standing::Sure);
+    assert_eq!((now.kick_in_mark_m.year, now.kick_in_mark_from_goal_m()), (Some(2021), 24.0));
+}
+
+#[test]
+fn starting_positions() {
+    // AFL rule changes, 2019.
+    let laws = RuleSet::laws();
+    for (what, number, value) in [
+        ("inside each arc", laws.start_in_arc, 6.0),
+        ("in the goal square", laws.start_in_goal_square, 1.0),
+        ("in the square", laws.start_in_square, 4.0),
+        ("on each wing", laws.start_on_wing, 1.0),
+    ] {
+        holds(what, number, value, "AFL rule changes", Standing::Sure);
+        assert_eq!(number.year, Some(2019), "{what}");
+    }
+}
+
+#[test]
 fn practice_of_officials_is_never_called_a_law() {
     let p = Practice::default();
     // Common practice, no source; the numbers are those of the project's definitions.
@@ -91,6 +154,19 @@ fn practice_of_officials_is_never_called_a_law() {
         ("ahead of a set kick", p.set_kick_m, 35.0),
         ("set shot", p.set_shot_m, 55.0),
         ("bearing alone", p.bearing_only_m, 1000.0),
+        // One and a half fists.
+        ("a landmark's limit", p.backsight_limit_deg, 15.0),
+        ("near a line", p.near_line_m, 20.0),
+        ("near a line, of the width", p.near_line_share, 0.25),
+        ("clear of the post", p.post_clear_m, 0.5),
+        ("least behind the post", p.post_least_m, 0.3),
+        ("views alike", p.shift_alike_m, 0.3),
+        ("long side first", p.long_first_m, 0.5),
+        ("square inside the line", p.square_inside_m, 3.0),
+        ("arc's top from the centre", p.arc_centre_m, 5.0),
+        ("goal range, of the length", p.goal_range_share, 0.2),
+        ("set shot, of the length", p.set_shot_share, 0.42),
+        ("ahead, of the length", p.set_kick_share, 0.3),
     ];
     for (what, number, value) in rows {
         holds(what, number, value, "no source", Standing::CommonPractice);

@@ -1,8 +1,10 @@
 //! `ovalpeg throw-in`.
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use ovalpeg::briefing::{bearings, cautions_beside, spot_row};
 use ovalpeg::export::{CARD_COLUMNS, throw_in_json, throw_in_text};
+use ovalpeg::officiate::NoPositions;
+use ovalpeg::units::print::for_terminal;
 
 use super::{day_of, venue_of};
 use crate::args::ThrowInArgs;
@@ -11,6 +13,13 @@ use crate::spot_args::preferred;
 
 pub(super) fn run(args: &ThrowInArgs, width: Width) -> Result<()> {
     let venue = venue_of(&args.venue)?;
+    if !venue.document.rules.throw_ins {
+        bail!(
+            "no throw-in at {}: {}; where to stand to watch a ball near the line is in `ovalpeg stations --phase play`",
+            for_terminal(&venue.document.name),
+            NoPositions::NoThrowIns
+        );
+    }
     let day = day_of(&args.venue)?;
     let (declination, cautions) = bearings(&venue, day);
     let cautions = cautions_beside(&venue, cautions);

@@ -120,11 +120,12 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     let When { day, night, start: match_start } = when.into();
     let d = &venue.document;
     let (declination, mut cautions) = bearings(venue, day);
+    let oval = venue.ground.oval();
     let mut spots = Vec::new();
     let mut lost: Vec<String> = Vec::new();
     for end in End::BOTH {
         for side in Side::BOTH {
-            for name in NamedSpot::ALL {
+            for name in oval.named_spots() {
                 if name == NamedSpot::Wing && end == End::B {
                     continue;
                 }
@@ -141,7 +142,6 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     if !lost.is_empty() {
         cautions.push(format!("Not on this ground, or not for sure: {}.", lost.join(", ")));
     }
-    let oval = venue.ground.oval();
     let start = start(oval, &d.surroundings, &d.practice);
     if start.is_none() {
         cautions.push("Neither the square nor the arcs are painted: no start stations.".to_owned());

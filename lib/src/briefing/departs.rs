@@ -202,12 +202,12 @@ fn together(places: &[Place], names: &Names) -> String {
         return places.first().map_or_else(String::new, |p| p.words(names));
     };
     let spots = match first.name {
-        NamedSpot::GoalRange => "25 m spots".to_owned(),
-        name => format!("{}s", name.name()),
+        NamedSpot::GoalRange => format!("{} spots", first.label()),
+        _ => format!("{}s", first.label()),
     };
     match (first.name, places.len()) {
         (NamedSpot::Wing, _) => "Both wings".to_owned(),
-        (name, 4) => format!("Every {}", name.name()),
+        (_, 4) => format!("Every {}", first.label()),
         (_, 2) if first.side == last.side => format!("Both {} {spots}", names.side(first.side)),
         (_, 2) if first.end == last.end => format!("Both {} {spots}", names.end(first.end)),
         _ => places.iter().map(|p| p.words(names)).collect::<Vec<_>>().join(", "),

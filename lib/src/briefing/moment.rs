@@ -528,7 +528,7 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let near_goal = oval
         .spot(near, practice.goal_range_m.value)
         .map_or_else(|_| at(half, oval.rules().end_width_m()), |spot| spot.point);
-    vec![
+    let mut all = vec![
         ("bounce and restart", Moment::new(Phase::Bounce, Point::ORIGIN)),
         ("play in the middle", Moment::new(Phase::Play, at(0.2 * half, 0.5 * y))),
         ("ball near a line", Moment::new(Phase::Play, at(0.35 * half, 0.5 * (y + left)))),
@@ -540,5 +540,8 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
         ("throw-in near goal", Moment::new(Phase::ThrowIn, near_goal)),
         ("kick-in after a behind", Moment::new(Phase::KickIn(a), oval.goal(a))),
         ("after a goal", Moment::new(Phase::AfterGoal(a), oval.goal(a))),
-    ]
+    ];
+    // What the rule set does not have is no phase of its grounds.
+    all.retain(|(_, moment)| oval.rules().throw_ins || moment.phase != Phase::ThrowIn);
+    all
 }

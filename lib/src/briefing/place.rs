@@ -1,15 +1,19 @@
 //! Places of a boundary line by the names that people know.
 
+use std::borrow::Cow;
+
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, Oval, SpotRef};
 use crate::venue::Names;
 
 /// A named spot of a quarter; of a wing, the end says nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Place {
     pub(super) side: Side,
     pub(super) end: End,
     pub(super) name: NamedSpot,
+    /// What one of the names is made of, m.
+    goal_range_m: f64,
 }
 
 /// The named spot nearest along the line, of those that count. `None` on a ground that has none.
@@ -23,12 +27,12 @@ pub(super) fn nearest_of(
     let mut best: Option<(f64, Place)> = None;
     for side in Side::BOTH {
         for end in End::BOTH {
-            for name in NamedSpot::ALL.into_iter().filter(|n| counts(*n)) {
+            for name in oval.named_spots().into_iter().filter(|n| counts(*n)) {
                 let Ok(s) = oval.spot(SpotRef::Named { side, end, name }, goal_range_m) else { continue };
                 let off = (s.chainage_m - chainage_m).rem_euclid(around);
                 let off = off.min(around - off);
                 if best.is_none_or(|(least, _)| off < least) {
-                    best = Some((off, Place { side, end, name }));
+                    best = Some((off, Place { side, end, name, goal_range_m }));
                 }
             }
         }
@@ -42,11 +46,16 @@ pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> 
 }
 
 impl Place {
+    /// The spot's name as printed on this ground.
+    pub(super) fn label(self) -> Cow<'static, str> {
+        self.name.label(self.goal_range_m)
+    }
+
     /// `Road wing`, `School/Road pocket`.
     pub(super) fn words(self, names: &Names) -> String {
         match self.name {
             NamedSpot::Wing => format!("{} wing", names.side(self.side)),
-            name => format!("{}/{} {}", names.end(self.end), names.side(self.side), name.name()),
+            _ => format!("{}/{} {}", names.end(self.end), names.side(self.side), self.label()),
         }
     }
 
@@ -54,7 +63,7 @@ impl Place {
     pub(super) fn on_its_side(self, names: &Names) -> String {
         match self.name {
             NamedSpot::Wing => "wing".to_owned(),
-            name => format!("{} {}", names.end(self.end), name.name()),
+            _ => format!("{} {}", names.end(self.end), self.label()),
         }
     }
 }

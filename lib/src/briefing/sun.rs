@@ -134,7 +134,9 @@ fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option
         if let Some(watch) = (row.spot.point - row.stand.point).unit() {
             all.push((Look::Watch(*side, *end, *name), watch));
         }
-        all.push((Look::Face(*side, *end, *name), row.throw.face));
+        if venue.document.rules.throw_ins {
+            all.push((Look::Face(*side, *end, *name), row.throw.face));
+        }
     }
     for side in Side::BOTH {
         for end in End::BOTH {

@@ -3,7 +3,7 @@
 use super::{Departed, Sizes};
 use crate::boundary::{NoEllipse, Side};
 use crate::fit::AxisFrom;
-use crate::ground::ArcAndSquare;
+use crate::ground::{ArcAndSquare, Oval, Parting, Square};
 use crate::officiate::Start;
 use crate::rules::{Method, Sourced};
 use crate::units::print::{PlusMinus, fixed, measured, plain};
@@ -49,8 +49,9 @@ pub(super) fn unusual(
     departed: &Result<Vec<Departed>, NoEllipse>,
 ) -> Vec<Unusual> {
     let mut all = Vec::new();
+    no_room(venue.ground.oval(), &mut all);
     if let Some(start) = start {
-        short_ground(start, &mut all);
+        short_ground(venue.ground.oval(), start, &mut all);
     }
     all.extend(on_the_line(venue, sizes).into_iter().map(Unusual::on_the_line));
     let mut out = Vec::new();
@@ -140,12 +141,37 @@ fn on_the_line(venue: &Venue, sizes: &Sizes) -> Vec<String> {
     out
 }
 
-fn short_ground(start: &Start, out: &mut Vec<Unusual>) {
+/// What of its rule set a ground has no room for.
+fn no_room(oval: &Oval, out: &mut Vec<Unusual>) {
+    if let Square::DoesNotFit { half_m, inside_m } = oval.square() {
+        let corner = if inside_m >= 0.0 {
+            format!("{} m inside the line", fixed(inside_m, 1))
+        } else {
+            format!("{} m outside it", fixed(-inside_m, 1))
+        };
+        let text = format!(
+            "A centre square of {} m does not fit: its corner would be {corner}. There is none here",
+            plain(2.0 * half_m)
+        );
+        out.push(Unusual { text, in_start: true, on_the_line: true });
+    }
+    if let Parting::GoalRange { radius_m, arc_m: Some(arc) } = oval.parting() {
+        let text = format!(
+            "Arcs of {} m would all but meet in the middle: goal range, {} m from goal, takes their place",
+            plain(arc),
+            fixed(radius_m, 0)
+        );
+        out.push(Unusual { text, in_start: true, on_the_line: true });
+    }
+}
+
+fn short_ground(oval: &Oval, start: &Start, out: &mut Vec<Unusual>) {
     let (Some(angle), Some(kind)) = (start.arc_top_angle_deg, start.arc_and_square) else { return };
+    let arc = plain(oval.arc_radius_m().unwrap_or_default());
     let how = match kind {
         ArcAndSquare::Apart(_) => return,
-        ArcAndSquare::Cuts => "The 50 m arc cuts the centre square's end edge",
-        ArcAndSquare::Swallows => "The centre square's whole end edge lies inside the 50 m arc",
+        ArcAndSquare::Cuts => format!("The {arc} m arc cuts the centre square's end edge"),
+        ArcAndSquare::Swallows => format!("The centre square's whole end edge lies inside the {arc} m arc"),
     };
     let text =
         format!("{how}: from the start station the arc's top is {}° in from that edge", fixed(angle, 1));

@@ -3,20 +3,25 @@
 use super::Paper;
 use super::card_text::lay_out;
 use super::face_text::facing_words;
-use super::layout_words::{count_words, zone_sizes_words};
+use super::layout_words::{arcs_words, count_words, zone_sizes_words};
 use super::lines::{Sheet, left};
 use super::table::Table;
-use super::words::{half_fists, quarter};
+use super::words::{half_fists, quarter, spot_name};
 use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
-use crate::ground::NamedSpot;
+use crate::ground::{NamedSpot, Parting};
 use crate::officiate::StandKind;
 use crate::units::Measured;
-use crate::units::print::{PlusMinus, decimals_for, fixed, half_width, measured, measured_roughly};
+use crate::units::print::{
+    PlusMinus, decimals_for, fixed, for_terminal, half_width, measured, measured_roughly,
+};
 use crate::venue::Venue;
 
-/// Chainage, distance from the post, bearings of aim and face.
-const TABLE: Table<'_> =
-    Table { margin: 0, label: 20, cells: &[("chain", 8), ("post", 7), ("aim", 6), ("face", 6)] };
+/// Chainage, distance from the post, bearings of aim and face where there are throw-ins.
+fn table(venue: &Venue) -> Table<'static> {
+    const CELLS: &[(&str, usize)] = &[("chain", 8), ("post", 7), ("aim", 6), ("face", 6)];
+    let cells = if venue.document.rules.throw_ins { CELLS } else { &CELLS[..2] };
+    Table { margin: 0, label: 20, cells }
+}
 
 /// The card with the full table behind it.
 #[must_use]
@@ -46,7 +51,7 @@ pub fn long_card(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: 
     for (side, end, name, r) in &b.spots {
         let q = quarter(venue, *end, *side);
         if q != before {
-            TABLE.head(&mut out, &q);
+            table(venue).head(&mut out, &q);
             before = q;
         }
         row(&mut out, venue, *name, r);
@@ -68,9 +73,8 @@ fn measured_deg(value: f64, half: f64, letter: &str) -> String {
 /// Players that must be there when play starts, and the areas of the zones: what the ground has of them.
 fn zones_and_counts(out: &mut Sheet, venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) {
     let counts = b.start.as_ref().and_then(|start| count_words(start, &start.counts(venue.ground.oval())));
-    if counts.is_some() || zones.is_some() {
-        out.rule('-');
-    }
+    out.rule('-');
+    out.wrap(&for_terminal(&venue.document.rules.name), &left("RULES", 8));
     if let Some(text) = counts {
         out.wrap(&text, &left("COUNT", 8));
     }
@@ -86,11 +90,12 @@ fn degrees(f: &Facing) -> String {
 }
 
 fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
-    TABLE.row(
-        out,
-        &format!("  {}", name.name()),
-        &[&fixed(r.spot.chainage_m, 1), &fixed(r.spot.from_post_m, 1), &degrees(&r.aim), &degrees(&r.face)],
-    );
+    // Rules without throw-ins have nothing to aim at.
+    let throws = venue.document.rules.throw_ins;
+    let [chainage, post] = [r.spot.chainage_m, r.spot.from_post_m].map(|m| fixed(m, 1));
+    let (aim, face) = (degrees(&r.aim), degrees(&r.face));
+    let cells: [&str; 4] = [&chainage, &post, &aim, &face];
+    table(venue).row(out, &format!("  {}", spot_name(venue, name)), &cells[..if throws { 4 } else { 2 }]);
     let mut parts = Vec::new();
     let pm = |m: &Measured, unit: &str| measured_roughly(m, unit, 2);
     match r.stand.kind {
@@ -116,11 +121,15 @@ fn row(out: &mut Sheet, venue: &Venue, name: NamedSpot, r: &SpotRow) {
     parts.push(format!("far post {}", fixed(far, 1)));
     let (near, far) = (r.sides.kicks_a.min(r.sides.kicks_b), r.sides.kicks_a.max(r.sides.kicks_b));
     parts.push(format!("kicks {} and {}", fixed(near, 1), fixed(far, 1)));
-    parts.push(if r.between_arcs() { "between the arcs".into() } else { "inside the arc".into() });
-    if r.throw.straightened {
+    parts.push(match (venue.ground.oval().parting(), r.between_arcs()) {
+        (Parting::Arc { .. }, true) => "between the arcs".to_owned(),
+        (Parting::Arc { .. }, false) => "inside the arc".to_owned(),
+        _ => arcs_words(venue, r.spot.arcs),
+    });
+    if throws && r.throw.straightened {
         parts.push("straightened".into());
     }
-    if let Some(b) = &r.backsight {
+    if let Some(b) = r.backsight.as_ref().filter(|_| throws) {
         parts.push(if b.half_fists == 0 {
             format!("face {}", facing_words(venue, r))
         } else {

@@ -5,7 +5,7 @@ use super::Paper;
 use super::arrive_words::arrive_short;
 use super::card_text::{far_line, last, pair, points, watch, wide_of_line};
 use super::face_text::{KEY, NO_LANDMARKS, list, none};
-use super::law_words::{after_a_behind, has_arcs, kick_in_short, last_disposal};
+use super::law_words::{after_a_behind, in_the_arc, kick_in_short, last_disposal, last_disposal_place};
 use super::lines::{Sheet, TIE};
 use super::post_words::post_words;
 use super::start_words::start_short;
@@ -63,7 +63,11 @@ fn side_one(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>, wi
     your_line(out, venue, b, line);
     let (p, throw_ins) = (&venue.document.practice, venue.document.rules.throw_ins);
     block(out, "SET KICK", &format!("{} m ahead of it", fixed(p.set_kick_m.value, 0)));
-    let throw = if throw_ins { "; throw in arc" } else { "" };
+    let throw = match (throw_ins, in_the_arc(venue)) {
+        (false, _) => String::new(),
+        (true, "in the arc") => "; throw in arc".to_owned(),
+        (true, there) => format!("; throw {there}"),
+    };
     let range = fixed(p.goal_range_m.value, 0);
     let at = post_words(venue, b, line);
     block(out, "YOUR POST", &format!("{at}: ball {range} m or nearer; set shot{throw}"));
@@ -72,8 +76,8 @@ fn side_one(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>, wi
     if throw_ins {
         block(out, "THROW", "to the centre. By the post, straighter: clear of goal front");
     }
-    if has_arcs(venue) {
-        block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal(venue)));
+    if let Some(place) = last_disposal_place(venue) {
+        block(out, "LAST DISPOSAL", &format!("{place}: {}", last_disposal(venue)));
     }
     block(out, "KICK-IN", &kick_in_short(venue));
     if without < Without::Sun {
@@ -143,7 +147,8 @@ fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
             .filter(|(_, side)| line.is_none_or(|l| l == *side))
             .filter_map(|&(end, side)| b.row(side, end, name))
             .collect();
-        if rows.is_empty() {
+        // In goal range one is at the post: nothing to go wide of.
+        if rows.iter().all(|r| r.stand.kind.is_at_post()) {
             continue;
         }
         let off = wide_of_line(&rows);

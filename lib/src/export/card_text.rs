@@ -4,14 +4,16 @@
 use super::Paper;
 use super::arrive_words::arrive_words;
 use super::face_text::{KEY, NO_LANDMARKS, both_lines};
-use super::law_words::{after_a_behind, has_arcs, kick_in_mark, last_disposal_of_the_league, restart};
+use super::law_words::{
+    after_a_behind, in_the_arc, kick_in_mark, last_disposal_of_the_league, last_disposal_place, restart,
+};
 use super::lines::{Sheet, left, wide};
 use super::post_words::post_words;
 pub(super) use super::start_words::start_words;
 use super::sun_words::sun_words;
 use super::table::Table;
 use super::watch_words::{advice, stands};
-use super::words::{QUARTERS, day, end_name, halves, practised, side_name};
+use super::words::{QUARTERS, day, end_name, halves, practised, side_name, spot_name};
 pub(super) use super::words::{half_fists, quarter};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, SpotRow, Thing};
@@ -181,7 +183,7 @@ fn stand(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     let margin = if out.columns() > LABEL + 9 + 8 + 12 { LABEL } else { 2 };
     let table = Table { margin, label: 9, cells: &[("WIDE", 8), ("from post", 12)] };
     table.head(out, "");
-    for name in NamedSpot::ALL.into_iter().filter(|n| *n != NamedSpot::Post) {
+    for name in venue.ground.oval().named_spots().into_iter().filter(|n| *n != NamedSpot::Post) {
         let rows = rows(name);
         if rows.is_empty() {
             continue;
@@ -189,7 +191,7 @@ fn stand(out: &mut Sheet, venue: &Venue, b: &Briefing) {
         let at_post = rows.iter().all(|r| r.stand.kind.is_at_post());
         let wide = if at_post { "at post".to_owned() } else { format!("{} m", wide_of_line(&rows)) };
         let mean = rows.iter().map(|r| r.spot.from_post_m).sum::<f64>() / rows.len() as f64;
-        table.row(out, name.name(), &[&wide, &format!("{} m", fixed(mean, 0))]);
+        table.row(out, &spot_name(venue, name), &[&wide, &format!("{} m", fixed(mean, 0))]);
     }
     block(
         out,
@@ -200,7 +202,11 @@ fn stand(out: &mut Sheet, venue: &Venue, b: &Briefing) {
             fixed(p.set_shot_m.value, 0)
         ),
     );
-    let throw = if venue.document.rules.throw_ins { ", your partner's throw-in in the arc" } else { "" };
+    let throw = if venue.document.rules.throw_ins {
+        format!(", your partner's throw-in {}", in_the_arc(venue))
+    } else {
+        String::new()
+    };
     block(
         out,
         "YOUR POST",
@@ -226,8 +232,8 @@ fn also(out: &mut Sheet, venue: &Venue) {
     if venue.document.rules.throw_ins {
         block(out, "THROW", "to the centre. By the post straighter: clear of the front of goal");
     }
-    if has_arcs(venue) {
-        block(out, "LAST DISPOSAL", &format!("between arcs: {}", last_disposal_of_the_league(venue)));
+    if let Some(place) = last_disposal_place(venue) {
+        block(out, "LAST DISPOSAL", &format!("{place}: {}", last_disposal_of_the_league(venue)));
     }
     block(out, "KICK-IN", &kick_in_mark(venue));
     block(out, "RESTART", &restart(venue));

@@ -1,7 +1,7 @@
 //! What to face from every spot of a line: names whole, as columns where they fit, else as a list.
 
 use super::lines::{Sheet, left, wide, wrap};
-use super::words::{QUARTERS, end_name, half_fists, landmark_name, quarter, side_name};
+use super::words::{QUARTERS, end_name, half_fists, landmark_name, quarter, side_name, spot_name};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, SpotRow};
 use crate::ground::NamedSpot;
@@ -31,9 +31,10 @@ pub(super) const NO_LANDMARKS: &str = "back to play: no landmarks are recorded. 
 /// What to do where there is none.
 const NONE: &str = "none: pick up the centre circle, then turn";
 
-/// The spots from a post to the flank.
-const TO_THE_FLANK: [NamedSpot; 5] =
-    [NamedSpot::Post, NamedSpot::GoalRange, NamedSpot::Pocket, NamedSpot::ArcEnd, NamedSpot::Flank];
+/// The spots from a post to the flank that this ground has.
+fn to_the_flank(venue: &Venue) -> Vec<NamedSpot> {
+    venue.ground.oval().named_spots().into_iter().filter(|n| *n != NamedSpot::Wing).collect()
+}
 
 fn cell(venue: &Venue, b: &Briefing, side: Side, end: End, name: NamedSpot) -> String {
     b.row(side, end, name).map_or_else(|| "-".to_owned(), |r| facing_words(venue, r))
@@ -42,16 +43,16 @@ fn cell(venue: &Venue, b: &Briefing, side: Side, end: End, name: NamedSpot) -> S
 /// One line's spots, from end A's post to end B's.
 pub(super) fn list(out: &mut Sheet, venue: &Venue, b: &Briefing, side: Side) {
     let row = |out: &mut Sheet, end: End, name: NamedSpot| {
-        let label = format!("  {}", left(name.name(), SPOT));
+        let label = format!("  {}", left(&spot_name(venue, name), SPOT));
         out.wrap(&cell(venue, b, side, end, name), &label);
     };
     out.line(&format!("{} end", end_name(venue, End::A)));
-    for name in TO_THE_FLANK {
+    for name in to_the_flank(venue) {
         row(out, End::A, name);
     }
     row(out, End::A, NamedSpot::Wing);
     out.line(&format!("{} end", end_name(venue, End::B)));
-    for name in TO_THE_FLANK.into_iter().rev() {
+    for name in to_the_flank(venue).into_iter().rev() {
         row(out, End::B, name);
     }
 }
@@ -101,9 +102,9 @@ fn columns(out: &mut Sheet, venue: &Venue, b: &Briefing, sides: &[Side], cell_co
         }
         _ => cells(out, "", heads, cell_columns),
     }
-    for name in TO_THE_FLANK {
+    for name in to_the_flank(venue) {
         let row = quarters.iter().map(|&(end, side)| cell(venue, b, side, end, name)).collect();
-        cells(out, name.name(), row, cell_columns);
+        cells(out, &spot_name(venue, name), row, cell_columns);
     }
     // The wing is one place: its name has both columns.
     let wings = sides.iter().map(|&s| cell(venue, b, s, End::A, NamedSpot::Wing)).collect();

@@ -3,6 +3,7 @@
 use super::words::practised;
 use crate::ground::Parting;
 use crate::rules::{LastDisposal, Restart};
+use crate::units::print::fixed;
 use crate::venue::Venue;
 
 /// A free kick for the last disposal between the arcs?
@@ -22,9 +23,24 @@ pub(super) fn last_disposal_of_the_league(venue: &Venue) -> String {
     }
 }
 
-/// Has the ground arcs, or circles in their place, to be between?
-pub(super) fn has_arcs(venue: &Venue) -> bool {
-    !matches!(venue.ground.oval().parting(), Parting::ZoneLine { .. })
+/// Where such a law would hold: between the arcs, or what takes their place; `None` where the rules have none.
+pub(super) fn last_disposal_place(venue: &Venue) -> Option<String> {
+    match venue.ground.oval().parting() {
+        Parting::Arc { .. } => Some("between arcs".to_owned()),
+        Parting::GoalRange { radius_m, arc_m: Some(_) } => {
+            Some(format!("over {} m from both goals", fixed(radius_m, 0)))
+        }
+        Parting::GoalRange { arc_m: None, .. } | Parting::ZoneLine { .. } => None,
+    }
+}
+
+/// Inside an arc, or what takes its place: where the partner of the thrower goes to the post.
+pub(super) fn in_the_arc(venue: &Venue) -> &'static str {
+    match venue.ground.oval().parting() {
+        Parting::Arc { .. } => "in the arc",
+        Parting::GoalRange { .. } => "near goal",
+        Parting::ZoneLine { .. } => "in the end zone",
+    }
 }
 
 /// Where to after a behind: the end of the arc, or of what takes its place.
@@ -33,7 +49,7 @@ pub(super) fn after_a_behind(venue: &Venue) -> String {
     match oval.parting() {
         Parting::Arc { .. } if venue.document.surroundings.painted.arcs => "arc end".to_owned(),
         Parting::Arc { radius_m } | Parting::GoalRange { radius_m, .. } => {
-            format!("line {} m from goal", practised(radius_m))
+            format!("line {} m from goal", fixed(radius_m, 0))
         }
         Parting::ZoneLine { .. } => "end of the zone line".to_owned(),
     }

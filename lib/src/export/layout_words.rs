@@ -1,103 +1,178 @@
 //! What a ground has of its rule set, in words: nothing is said of what it has not.
 
-use super::words::practised;
+use super::words::{end_name, practised, side_name};
 use crate::boundary::{End, Side};
 use crate::briefing::ZoneSizes;
-use crate::ground::Parting;
+use crate::ground::{Arcs, Parting, Square, Zones};
 use crate::officiate::{Counts, Start, StartBy};
+use crate::rules::Standing;
 use crate::units::Measured;
-use crate::units::print::{fixed, for_terminal, measured_roughly};
+use crate::units::print::{fixed, measured_roughly, plain};
 use crate::venue::Venue;
 
-/// The start stations where square and arc do not both give them; `None`: they do.
-pub(super) fn elsewhere(venue: &Venue, s: &Start) -> Option<String> {
+fn whole(m: f64) -> String {
+    fixed(m, 0)
+}
+
+/// `: check your league`, where nobody who runs the game here has said so.
+pub(super) fn check_league(standing: Standing) -> &'static str {
+    if standing.is_preset() { ": check your league" } else { "" }
+}
+
+/// Why there is no square or no arc to line up on, where the rule set has one and the ground has not; empty
+/// where it has.
+pub(super) fn missing(venue: &Venue) -> String {
     let oval = venue.ground.oval();
-    let metres = |m: f64| fixed(m, 0);
+    let square = match oval.square() {
+        Square::DoesNotFit { half_m, .. } => {
+            Some(format!("A square of {} m does not fit here", plain(2.0 * half_m)))
+        }
+        Square::Fits { .. } | Square::NotInTheRules => None,
+    };
+    let arc = match oval.parting() {
+        Parting::GoalRange { arc_m: Some(r), .. } => {
+            Some(format!("no arcs here: {} m ones would all but meet", plain(r)))
+        }
+        _ => None,
+    };
+    match (square, arc) {
+        (Some(square), Some(arc)) => format!("{square}, and there are {arc}."),
+        (Some(square), None) => format!("{square}."),
+        (None, Some(arc)) => format!("There are {arc}."),
+        (None, None) => String::new(),
+    }
+}
+
+/// The start stations where square and arc do not both give them, and why; `None`: they do.
+pub(super) fn elsewhere(venue: &Venue, s: &Start) -> Option<String> {
+    let place = elsewhere_place(venue, s)?;
+    Some(format!("{} {place}", missing(venue)).trim_start().to_owned())
+}
+
+/// As [`elsewhere`], without why.
+pub(super) fn elsewhere_place(venue: &Venue, s: &Start) -> Option<String> {
+    let oval = venue.ground.oval();
     let level = match oval.parting() {
         Parting::Arc { .. } => "the arc's top".to_owned(),
-        Parting::ZoneLine { .. } => {
-            format!("the zone line, {} m from the centre", metres(oval.arc_top_m()))
-        }
+        Parting::ZoneLine { .. } => format!("the zone line, {} m from the centre", whole(oval.arc_top_m())),
         Parting::GoalRange { radius_m, .. } => format!(
-            "a place {} m from the centre ({} m from the goal line)",
-            metres(oval.arc_top_m()),
-            metres(radius_m)
+            "a place {} m out from the goal line, {} m from the centre",
+            whole(radius_m),
+            whole(oval.arc_top_m())
         ),
     };
-    match (s.by, oval.parting()) {
-        (StartBy::OwnLine, _) => Some(format!("On your own line, level with {level}.")),
-        (StartBy::SquareSide { y_m, beyond_corner_m }, Parting::GoalRange { .. }) => {
+    Some(match (s.by, oval.parting()) {
+        (StartBy::OwnLine, _) => format!("On your own line, level with {level}."),
+        (
+            StartBy::SquareSide { y_m, beyond_corner_m },
+            Parting::GoalRange { .. } | Parting::ZoneLine { .. },
+        ) => {
             let outside = practised(y_m - oval.square_half_m()?);
-            Some(if beyond_corner_m < 0.5 {
+            if beyond_corner_m < 0.5 {
                 format!("At the square's corner, {outside} m outside its side.")
             } else {
                 format!(
                     "{outside} m outside the square's side and {} m past its corner.",
-                    metres(beyond_corner_m)
+                    whole(beyond_corner_m)
                 )
-            })
+            }
         }
-        (StartBy::SquareSide { .. }, _) => None,
-    }
+        (StartBy::SquareSide { .. }, Parting::Arc { .. }) => return None,
+    })
 }
 
 /// Who counts whom at the start; `None` where the rules say nothing of it.
 pub(super) fn count_words(start: &Start, c: &Counts) -> Option<String> {
-    let parts: Vec<String> =
-        [(c.in_arc, "inside each arc"), (c.in_square, "in the square"), (c.on_wing, "on each wing")]
-            .iter()
-            .filter_map(|(n, place)| Some(format!("{} {place}", (*n)?)))
-            .collect();
+    let parts: Vec<String> = [
+        (c.in_arc, "inside each arc"),
+        (c.in_goal_square, "of them in the goal square"),
+        (c.in_square, "in the square"),
+        (c.on_wing, "on each wing"),
+        (c.in_end_zone, "in each end zone"),
+        (c.in_middle_zone, "in the middle zone"),
+    ]
+    .iter()
+    .filter_map(|(n, place)| Some(format!("{} {place}", (*n)?)))
+    .collect();
     if parts.is_empty() {
         return None;
     }
-    let own: Vec<&str> =
-        [c.in_arc.map(|_| "the arc of the own end"), c.on_wing.map(|_| "the own side's wing")]
-            .into_iter()
-            .flatten()
-            .collect();
+    let own: Vec<&str> = [
+        c.in_arc.map(|_| "the arc of the own end"),
+        c.in_end_zone.map(|_| "the own end's zone"),
+        c.on_wing.map(|_| "the own side's wing"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     let mut text = format!("{}, both teams together", parts.join(", "));
-    if !own.is_empty() {
-        text += &format!(". Each official counts {}", own.join(" and "));
-    }
-    if start.painted.square {
-        text += if own.is_empty() {
-            ". Watch the square's side line"
-        } else {
-            ", and watches the square's side line"
-        };
+    let watches = "watches the square's side line";
+    match (own.is_empty(), start.painted.square) {
+        (false, true) => text += &format!(". Each official counts {}, and {watches}", own.join(" and ")),
+        (false, false) => text += &format!(". Each official counts {}", own.join(" and ")),
+        (true, true) => text += &format!(". Each official {watches}"),
+        (true, false) => {}
     }
     Some(text)
 }
 
+/// Between the arcs, or inside which; by goal range or zone lines where those part the ground.
+pub(super) fn arcs_words(venue: &Venue, arcs: Arcs) -> String {
+    match (venue.ground.oval().parting(), arcs) {
+        (Parting::Arc { .. }, Arcs::Between) => "between the arcs".to_owned(),
+        (Parting::Arc { .. }, Arcs::Inside(end)) => format!("inside the {} arc", end_name(venue, end)),
+        (Parting::GoalRange { radius_m, .. }, Arcs::Between) => {
+            format!("over {} m from both goals", whole(radius_m))
+        }
+        (Parting::GoalRange { radius_m, .. }, Arcs::Inside(end)) => {
+            format!("within {} m of the {} goal", whole(radius_m), end_name(venue, end))
+        }
+        (Parting::ZoneLine { .. }, Arcs::Between) => "in the middle zone".to_owned(),
+        (Parting::ZoneLine { .. }, Arcs::Inside(end)) => format!("in the {} end zone", end_name(venue, end)),
+    }
+}
+
+/// Where a last-disposal law would hold; `None` where the rule set has no arcs.
+pub(super) fn last_disposal_place(venue: &Venue) -> Option<String> {
+    venue.document.rules.arc_radius_m.given()?;
+    Some(match venue.ground.oval().parting() {
+        Parting::Arc { .. } => "between arcs".to_owned(),
+        _ => arcs_words(venue, Arcs::Between),
+    })
+}
+
+/// The zones that a ball is in.
+pub(super) fn zone_words(venue: &Venue, z: &Zones) -> String {
+    let oval = venue.ground.oval();
+    let mut list: Vec<String> = [(z.arc_a, End::A), (z.arc_b, End::B)]
+        .into_iter()
+        .filter(|(inside, _)| *inside)
+        .map(|(_, end)| arcs_words(venue, Arcs::Inside(end)))
+        .collect();
+    if z.square {
+        list.push("in the square".to_owned());
+    }
+    if let Some(side) = z.wing {
+        list.push(format!("on the {} wing", side_name(venue, side)));
+    }
+    match (list.is_empty(), z.in_play, oval.parting(), oval.square_half_m()) {
+        (false, ..) => list.join(", "),
+        (true, false, ..) => "over the boundary".to_owned(),
+        (true, true, Parting::Arc { .. }, Some(_)) => "outside arcs, square and wings".to_owned(),
+        (true, true, _, Some(_)) => "outside square and wings".to_owned(),
+        (true, true, _, None) => arcs_words(venue, Arcs::Between),
+    }
+}
+
 /// Areas of the zones that the ground has.
 pub(super) fn zone_sizes_words(venue: &Venue, z: &ZoneSizes) -> String {
-    let names = &venue.document.names;
-    let name = |text: &str| for_terminal(text).to_uppercase();
     let area = |m: &Measured| measured_roughly(m, "m²", 1);
-    let (a, b) = (name(names.end(End::A)), name(names.end(End::B)));
-    let mut text = match venue.ground.oval().parting() {
-        Parting::Arc { .. } => {
-            format!("inside the {a} arc {}, the {b} arc {}", area(&z.arc_a), area(&z.arc_b))
-        }
-        Parting::ZoneLine { .. } => {
-            format!("{a} end zone {}, {b} end zone {}", area(&z.arc_a), area(&z.arc_b))
-        }
-        Parting::GoalRange { radius_m, .. } => format!(
-            "within {} m of the {a} goal {}, of the {b} goal {}",
-            fixed(radius_m, 0),
-            area(&z.arc_a),
-            area(&z.arc_b)
-        ),
-    };
-    if let (Some(left), Some(right)) = (&z.wing_left, &z.wing_right) {
-        text += &format!(
-            "; {} wing {}, {} wing {}",
-            name(names.side(Side::Left)),
-            area(left),
-            name(names.side(Side::Right)),
-            area(right)
-        );
+    let mut parts: Vec<String> = [(End::A, &z.arc_a), (End::B, &z.arc_b)]
+        .into_iter()
+        .map(|(end, m)| format!("{} {}", arcs_words(venue, Arcs::Inside(end)), area(m)))
+        .collect();
+    for (side, m) in [(Side::Left, &z.wing_left), (Side::Right, &z.wing_right)] {
+        parts.extend(m.as_ref().map(|m| format!("{} wing {}", side_name(venue, side), area(m))));
     }
-    text
+    parts.join("; ")
 }

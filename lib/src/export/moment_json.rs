@@ -47,7 +47,7 @@ fn station(venue: &Venue, p: &Placed) -> Value {
         out.extend(map);
     }
     out.insert("facing".into(), facing(&p.facing));
-    out.insert("reason".into(), json!(s.reason.words()));
+    out.insert("reason".into(), json!(s.reason.words_on(venue.ground.oval())));
     out.insert("looks".into(), json!(p.looks.iter().map(|l| look(venue, l)).collect::<Vec<_>>()));
     let glare: Option<Vec<bool>> = p.looks.iter().map(|l| l.glare).collect();
     out.insert("glare".into(), json!(glare.map(|g| g.contains(&true))));
@@ -130,6 +130,7 @@ pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
             "arc_b": a.zones.arc_b,
             "square": a.zones.square,
             "wing": a.zones.wing.map(|s| s.to_string()),
+            "arc_is": venue.ground.oval().parting().id(),
         })
     });
     json!({

@@ -3,14 +3,15 @@
 use super::Paper;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
+use super::law_words::restart;
+use super::layout_words::{arcs_words, check_league, missing, zone_words};
 use super::lines::{Sheet, left};
 use super::notes::notes;
 use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, OnTheFull, OtherStart, Placed, Travelled};
-use crate::ground::Arcs;
 use crate::officiate::{
-    BetterBy, Case, InTheWay, Limit, Phase, Reason, ShortSide, StandKind, Times, Way, view,
+    BetterBy, Case, InTheWay, Limit, Phase, Reason, Relay, ShortSide, StandKind, Times, Way, view,
 };
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
@@ -58,27 +59,6 @@ fn case_words(venue: &Venue, case: Case) -> String {
     }
 }
 
-fn zone_words(venue: &Venue, a: &MomentAnswer) -> String {
-    let z = &a.zones;
-    let mut list = Vec::new();
-    for (inside, end) in [(z.arc_a, End::A), (z.arc_b, End::B)] {
-        if inside {
-            list.push(format!("inside the {} arc", end_name(venue, end)));
-        }
-    }
-    if z.square {
-        list.push("in the square".to_owned());
-    }
-    if let Some(side) = z.wing {
-        list.push(format!("on the {} wing", side_name(venue, side)));
-    }
-    match (list.is_empty(), z.in_play) {
-        (false, _) => list.join(", "),
-        (true, true) => "outside arcs, square and wings".to_owned(),
-        (true, false) => "over the boundary".to_owned(),
-    }
-}
-
 fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     let m = &a.query.moment;
     if !m.phase.needs_ball() {
@@ -87,9 +67,8 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     row(out, "BALL", &on_the_grass(venue, m.ball));
     let crossed = a.positions.crossing.filter(|_| matches!(m.phase, Phase::ThrowIn | Phase::OnTheFull));
     let zone = match crossed.map(|c| c.arcs) {
-        Some(Arcs::Between) => "between the arcs".to_owned(),
-        Some(Arcs::Inside(end)) => format!("inside the {} arc", end_name(venue, end)),
-        None => zone_words(venue, a),
+        Some(arcs) => arcs_words(venue, arcs),
+        None => zone_words(venue, &a.zones),
     };
     row(out, "", &zone);
     if let Some(c) = a.positions.crossing {
@@ -161,7 +140,7 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
                 _ => format!("{apart} m along the line from your partner"),
             }
         }
-        _ => format!("{back}{}", s.reason.words()),
+        _ => format!("{back}{}", s.reason.words_on(venue.ground.oval())),
     };
     match s.reason {
         // A start station's reason is what is looked at from it, and a post's is the place itself.
@@ -264,6 +243,7 @@ fn apart_of_pair(a: &MomentAnswer, side: Side) -> Option<f64> {
 fn look(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     let text = match p.station.reason {
         Reason::ThrowIn => face(venue, p),
+        Reason::Start if p.looks.is_empty() => "Face the centre".to_owned(),
         Reason::Start => {
             let at: Vec<&str> = p.looks.iter().map(|l| l.at).collect();
             format!("Look along {}", at.join(", and along "))
@@ -318,10 +298,11 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             out,
             "MARK",
             &format!(
-                "{} m out from the goal line; the protected area is {} x {} m in front of it",
+                "{} m out from the goal line; the protected area is {} x {} m in front of it{}",
                 fixed(k.mark.distance_to(goal), 0),
                 fixed(k.protected[0].distance_to(k.protected[1]), 1),
-                fixed(k.mark.distance_to(goal), 0)
+                fixed(k.mark.distance_to(goal), 0),
+                check_league(venue.document.rules.kick_in_mark_m.standing)
             ),
         );
     }
@@ -331,15 +312,27 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             out,
             "BALL",
             &format!(
-                "{first} collects and carries {} m to the hand-over, {} m out from the goal line; {second} waits there, and takes it {} m to the field umpire on the {} side of the circle. Change 1-2 m apart, both running.",
+                "{first} collects and carries {} m to the hand-over, {} m out from the goal line; {second} waits there, and takes it {} m to the field umpire {}. Change 1-2 m apart, both running.",
                 fixed(r.first_carries_m, 0),
                 fixed(venue.ground.oval().half_length_m() - r.hand_over.x.abs(), 0),
                 fixed(r.second_carries_m, 0),
-                side_name(venue, if r.field_umpire.y >= 0.0 { Side::Left } else { Side::Right })
+                umpire_words(venue, r)
             ),
         );
-        row(out, "RUNS", &format!("{first}, by the short corner: {}.", way_words(&r.first_way, &t[0])));
-        row(out, "", &format!("{second}, by the long corner: {}.", way_words(&r.second_way, &t[1])));
+        // Without a square there are no corners to go by.
+        let square = venue.ground.oval().square_half_m().is_some();
+        let by = |w: &Way, corner: &'static str| match w.points.last() {
+            Some(p) if !square => {
+                format!(
+                    "to the start station toward {}",
+                    end_name(venue, if p.x >= 0.0 { End::A } else { End::B })
+                )
+            }
+            _ => format!("by the {corner} corner"),
+        };
+        let (short, long) = (by(&r.first_way, "short"), by(&r.second_way, "long"));
+        row(out, "RUNS", &format!("{first}, {short}: {}.", way_words(&r.first_way, &t[0])));
+        row(out, "", &format!("{second}, {long}: {}.", way_words(&r.second_way, &t[1])));
     }
     for t in a.relay.iter().flat_map(|(r, _)| &r.in_the_way) {
         row(out, "MIND", &in_the_way(venue, a, t));
@@ -352,6 +345,15 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         };
         row(out, "LONG", &format!("the long side ({}) {why}. Your choice.", end_name(venue, b.end)));
     }
+}
+
+/// Where the field umpire waits for the ball.
+fn umpire_words(venue: &Venue, r: &Relay) -> String {
+    if r.field_umpire.y == 0.0 {
+        return "at the centre".to_owned();
+    }
+    let side = if r.field_umpire.y > 0.0 { Side::Left } else { Side::Right };
+    format!("on the {} side of the circle", side_name(venue, side))
 }
 
 /// What a group of players changes of a relay.
@@ -451,6 +453,13 @@ fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         row(out, "", &text);
     }
     ball(out, venue, a);
+    if a.query.moment.phase == Phase::Bounce {
+        let missing = missing(venue);
+        if !missing.is_empty() {
+            row(out, "", &missing);
+        }
+        row(out, "RESTART", &restart(venue));
+    }
     sun(out, venue, a);
     long_first(out, venue, a);
     for p in &a.stations {

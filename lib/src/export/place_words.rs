@@ -1,5 +1,6 @@
 //! Where a station is, in words that can be found on the grass.
 
+use super::layout_words::elsewhere_place;
 use super::start_words::start_words;
 pub(super) use super::words::{end_name, side_name};
 use super::words::{practised, quarter, small, tenths};
@@ -78,7 +79,9 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
         }
         Reason::Watch(StandKind::NoPlace) => "no safe place outside the line: stay inside it".to_owned(),
         Reason::Start => {
-            let words = start_words(venue, start);
+            // Why there is no square or arc is said once, of the phase.
+            let words =
+                start.and_then(|s| elsewhere_place(venue, s)).unwrap_or_else(|| start_words(venue, start));
             format!("{}: {}", quarter(venue, end, s.side), small(words.trim_end_matches('.')))
         }
         Reason::Level => format!("level with the ball, on the line ({})", along_the_line(venue, p)),

@@ -2,6 +2,8 @@
 
 use super::Paper;
 use super::face_text::facing_words;
+use super::law_words::restart;
+use super::layout_words::arcs_words;
 use super::lines::{Sheet, left};
 use super::notes::notes;
 use super::post_words::at_post;
@@ -9,7 +11,6 @@ use super::start_words::start_words;
 use super::words::{end_name, halves, hazard_name, landmark_name, limit_words, quarter, tenths};
 use crate::boundary::{End, Side};
 use crate::briefing::{AtPost, Briefing, Facing, SpotRow};
-use crate::ground::Arcs;
 use crate::officiate::{ShortSide, Stand, StandKind};
 use crate::units::Measured;
 use crate::units::print::{fixed, measured_roughly};
@@ -34,10 +35,7 @@ fn pm(m: &Measured, unit: &str) -> String {
 #[must_use]
 pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], long: bool, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
-    let arcs = match r.spot.arcs {
-        Arcs::Between => "between the arcs".to_owned(),
-        Arcs::Inside(end) => format!("inside the {} arc", end_name(venue, end)),
-    };
+    let arcs = arcs_words(venue, r.spot.arcs);
     let spot = quarter(venue, r.spot.end, r.spot.side);
     row(&mut out, "SPOT", &format!("{spot}, {} m from post, {arcs}", fixed(r.spot.from_post_m, 0)));
     row(&mut out, "FACE", &format!("back to play: {}", facing_words(venue, r)));
@@ -139,6 +137,7 @@ pub fn stations_text(venue: &Venue, b: &Briefing, paper: Paper) -> String {
             "PACES",
             &format!("{} m from the centre along the goal axis, {off}", fixed(start.x_m, 1)),
         );
+        row(&mut out, "RESTART", &restart(venue));
         let d = &venue.document;
         for side in Side::BOTH {
             for end in End::BOTH {

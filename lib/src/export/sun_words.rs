@@ -1,6 +1,6 @@
 //! The sun in words: where it is low, and whose eyes it is in.
 
-use super::words::{QUARTERS, and, end_name, quarter_on};
+use super::words::{QUARTERS, and, end_name, quarter_on, spot_name};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Look};
 use crate::ground::NamedSpot;
@@ -105,7 +105,7 @@ fn spots(venue: &Venue, looks: &[Look], line: Option<Side>, of: fn(&Look) -> Opt
         let at: Vec<usize> =
             (0..NamedSpot::ALL.len()).filter(|&i| here.contains(&NamedSpot::ALL[i])).collect();
         let (Some(&first), Some(&last)) = (at.first(), at.last()) else { continue };
-        let name = |i: usize| NamedSpot::ALL[i].name();
+        let name = |i: usize| spot_name(venue, NamedSpot::ALL[i]);
         let names = match at.len() {
             // Three in a row and more are from one to the other.
             n if n > 2 && last - first + 1 == n => format!("{} to {}", name(first), name(last)),

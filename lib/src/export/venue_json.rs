@@ -12,7 +12,7 @@ use crate::briefing::{
 };
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Shape};
-use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot};
+use crate::ground::{ArcAndSquare, Arcs, Mark, NamedSpot, Parting, Square};
 use crate::officiate::{Backsight, ShortSide, Stand, StandKind, Start, StartBy};
 use crate::rules::LastDisposal;
 use crate::venue::Venue;
@@ -83,11 +83,13 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     };
     let mut out = Map::new();
     out.insert("spot".into(), with_place(spot, r.place));
-    out.insert("aim".into(), facing(&r.aim));
-    out.insert("face".into(), facing(&r.face));
-    out.insert("landing".into(), placed(venue, r.throw.landing));
-    out.insert("straightened".into(), json!(r.throw.straightened));
-    out.insert("axis_angle_deg".into(), deg(r.throw.axis_angle_deg));
+    // Rules without throw-ins have none of these.
+    let throw = |value: Value| if venue.document.rules.throw_ins { value } else { Value::Null };
+    out.insert("aim".into(), throw(facing(&r.aim)));
+    out.insert("face".into(), throw(facing(&r.face)));
+    out.insert("landing".into(), throw(placed(venue, r.throw.landing)));
+    out.insert("straightened".into(), throw(json!(r.throw.straightened)));
+    out.insert("axis_angle_deg".into(), throw(deg(r.throw.axis_angle_deg)));
     out.insert("between_arcs".into(), json!(r.between_arcs()));
     out.insert(
         "inside_arc".into(),
@@ -104,8 +106,8 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
     out.insert("stand".into(), stand(venue, &r.stand));
     out.insert("first".into(), json!(if r.stand_long.is_some() { "long" } else { "short" }));
     out.insert("stand_long".into(), json!(r.stand_long.map(|s| stand(venue, &s))));
-    out.insert("backsight".into(), json!(r.backsight.map(|b| backsight(venue, &b))));
-    out.insert("pick_up".into(), json!(r.pick_up.map(|b| backsight(venue, &b))));
+    out.insert("backsight".into(), throw(json!(r.backsight.map(|b| backsight(venue, &b)))));
+    out.insert("pick_up".into(), throw(json!(r.pick_up.map(|b| backsight(venue, &b)))));
     let hazards = &venue.document.surroundings.hazards;
     let beside: Vec<&str> = r.beside.iter().map(|&i| hazards[i].name.as_str()).collect();
     out.insert("hazards_beside".into(), json!(beside));
@@ -114,7 +116,7 @@ fn row(venue: &Venue, r: &SpotRow) -> Map<String, Value> {
         json!({
             "chainage_m": measured(Some(&r.chainage)),
             "from_post_m": measured(Some(&r.from_post)),
-            "aim_true_deg": measured(Some(&r.aim_deg)),
+            "aim_true_deg": throw(measured(Some(&r.aim_deg))),
             "outside_line_m": measured(Some(&r.outside_line)),
             "chord_angle_deg": measured(r.chord_angle.as_ref()),
             "spare_run_off_m": measured(r.spare_run_off.as_ref()),
@@ -265,6 +267,9 @@ pub fn stations_json(venue: &Venue, a: &MomentAnswer, b: &Briefing, zones: Optio
             "inside_each_arc": counts.and_then(|c| c.in_arc),
             "in_the_square": counts.and_then(|c| c.in_square),
             "on_each_wing": counts.and_then(|c| c.on_wing),
+            "in_each_goal_square": counts.and_then(|c| c.in_goal_square),
+            "in_each_end_zone": counts.and_then(|c| c.in_end_zone),
+            "in_the_middle_zone": counts.and_then(|c| c.in_middle_zone),
             "source": venue.document.rules.start_in_arc.source,
         },
         "zones_m2": zones.map(|z| json!({
@@ -441,6 +446,21 @@ pub fn card_json(venue: &Venue, b: &Briefing, phases: &[(&'static str, MomentAns
             "boundary": shape,
             "centre": placed(venue, Point::ORIGIN),
             "rule_set": d.rules.id,
+            "square": match oval.square() {
+                Square::Fits { half_m } => json!({ "fits": true, "side_m": m(2.0 * half_m) }),
+                Square::DoesNotFit { half_m, inside_m } => json!({
+                    "fits": false, "side_m": m(2.0 * half_m), "corner_inside_m": m(inside_m),
+                }),
+                Square::NotInTheRules => Value::Null,
+            },
+            "ends_parted_by": match oval.parting() {
+                Parting::Arc { radius_m } => json!({ "kind": "arc", "radius_m": m(radius_m) }),
+                Parting::GoalRange { radius_m, .. } => json!({ "kind": "goal-range", "radius_m": m(radius_m) }),
+                Parting::ZoneLine { depth_m } => json!({ "kind": "zone", "depth_m": m(depth_m) }),
+            },
+            "kick_in_mark_m": m(d.rules.kick_in_mark_m.value),
+            "restart": d.rules.restart.words(),
+            "throw_ins": d.rules.throw_ins,
             "spread": { "half_width_over_sd": m(venue.fit.spread.ratio()), "error_lasts_m": venue.fit.error_lasts_m.map(m) },
         },
         "markings": markings,

@@ -1,7 +1,7 @@
 //! What to watch out for, in words: where it stands, and for which balls it is in the way.
 
 use super::lines::TIE;
-use super::words::{end_name, halves, hazard_name, quarter, quarter_on, side_name, tenths};
+use super::words::{end_name, halves, hazard_name, quarter, quarter_on, side_name, spot_name, tenths};
 use crate::boundary::{End, Side};
 use crate::briefing::{Advice, FromPost, InTheWay, Lies, LineStretch, Thing, Watch, Whereabouts};
 use crate::ground::NamedSpot;
@@ -189,7 +189,7 @@ pub(super) fn place(
         (Some(NamedSpot::Wing), None) => format!("{} wing", side_name(venue, side)),
         (None | Some(NamedSpot::Post), Some(_)) => format!("{} end", end_name(venue, end)),
         (None | Some(NamedSpot::Post), None) => quarter(venue, end, side),
-        (Some(name), _) => format!("{} {}", quarter_on(venue, end, side, line), name.name()),
+        (Some(name), _) => format!("{} {}", quarter_on(venue, end, side, line), spot_name(venue, name)),
     }
 }
 

@@ -1,6 +1,9 @@
 //! Names and small numbers as every text says them.
 
+use std::borrow::Cow;
+
 use crate::boundary::{End, Side};
+use crate::ground::NamedSpot;
 use crate::officiate::Limit;
 use crate::units::Day;
 use crate::units::print::{fixed, for_terminal};
@@ -26,6 +29,11 @@ pub(super) fn quarter(venue: &Venue, end: End, side: Side) -> String {
 /// A quarter where the line is known or not: `SILO/PAVILION`, `SILO`.
 pub(super) fn quarter_on(venue: &Venue, end: End, side: Side, line: Option<Side>) -> String {
     if line.is_some() { end_name(venue, end) } else { quarter(venue, end, side) }
+}
+
+/// A named spot as this ground prints it.
+pub(super) fn spot_name(venue: &Venue, name: NamedSpot) -> Cow<'static, str> {
+    name.label(venue.document.practice.goal_range_m.value)
 }
 
 pub(super) fn hazard_name(venue: &Venue, index: usize) -> String {

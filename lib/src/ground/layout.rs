@@ -153,13 +153,13 @@ impl Oval {
 }
 
 impl Parting {
-    /// What it is called, for `inside the SILO …`, `the end of the …`.
+    /// One word, for data.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub fn id(self) -> &'static str {
         match self {
             Self::Arc { .. } => "arc",
-            Self::GoalRange { .. } => "goal range circle",
-            Self::ZoneLine { .. } => "end zone",
+            Self::GoalRange { .. } => "goal-range",
+            Self::ZoneLine { .. } => "zone",
         }
     }
 

@@ -4,6 +4,7 @@ use super::{Oval, Parting};
 use crate::boundary::{End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
+use crate::rules::RuleSet;
 
 /// The shape of a marking, in the ground frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -127,7 +128,8 @@ impl Oval {
             let (from, to) = if end == End::A { (l, r2) } else { (r2, l) };
             let arc = r.arc_radius_m;
             push(
-                "50 m arc",
+                // The trade names the Laws' own by its radius.
+                if arc.value == RuleSet::laws().arc_radius_m.value { "50 m arc" } else { "arc" },
                 None,
                 Mark::Arc { centre: self.goal(end), radius_m: arc.value, from, to },
                 arc.source,

@@ -1,6 +1,8 @@
 //! Spots: places on a boundary line, kept as references and resolved on each oval.
 
-use super::Oval;
+use std::borrow::Cow;
+
+use super::{Oval, Parting};
 use crate::boundary::{End, Place, Side};
 use crate::frame::{Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
@@ -70,12 +72,32 @@ impl NamedSpot {
         }
     }
 
+    /// As printed where goal range is so many metres: on a short ground the second spot is `20 m`.
+    #[must_use]
+    pub fn label(self, goal_range_m: f64) -> Cow<'static, str> {
+        match self {
+            Self::GoalRange => Cow::Owned(format!("{} m", fixed(goal_range_m, 0))),
+            _ => Cow::Borrowed(self.name()),
+        }
+    }
+
     /// The spot of this name, as typed: `arc end`, `arc-end`, `25 m`, `25m`.
     #[must_use]
     pub fn find(text: &str) -> Option<Self> {
-        let plain = |s: &str| s.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase();
         Self::ALL.into_iter().find(|n| plain(n.name()) == plain(text))
     }
+
+    /// As [`NamedSpot::find`], by the label as it is printed there too.
+    #[must_use]
+    pub fn find_labelled(text: &str, goal_range_m: f64) -> Option<Self> {
+        Self::find(text)
+            .or_else(|| Self::ALL.into_iter().find(|n| plain(&n.label(goal_range_m)) == plain(text)))
+    }
+}
+
+/// Letters and digits alone, small.
+fn plain(text: &str) -> String {
+    text.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase()
 }
 
 /// Which arc a spot is inside.
@@ -142,6 +164,8 @@ pub enum NoSpot {
     },
     /// The ground has no such named spot (the arc does not meet the line).
     NotOnThisGround(NamedSpot),
+    /// The rule set has no arcs, so nothing is an arc's end.
+    NoArcs,
     /// On an oval within the survey's uncertainty the question has no answer.
     NotForSure,
     /// Not a number.
@@ -169,6 +193,7 @@ impl std::fmt::Display for NoSpot {
                 fixed(*length_m, 2)
             ),
             Self::NotOnThisGround(name) => write!(f, "this ground has no spot '{}'", name.name()),
+            Self::NoArcs => f.write_str("these rules have no arcs, so no arc ends"),
             Self::NotForSure => f.write_str("the survey is too rough to answer for this spot"),
             Self::NotFinite => f.write_str("the spot is not a number"),
         }
@@ -197,6 +222,9 @@ impl Oval {
                 }
                 b.chainage_from_post_m(side, end, metres)
             }
+            SpotRef::Named { name: NamedSpot::ArcEnd, .. } if self.rules().arc_radius_m.given().is_none() => {
+                return Err(NoSpot::NoArcs);
+            }
             SpotRef::Named { side, end, name } => {
                 self.named(side, end, name, goal_range_m).ok_or(NoSpot::NotOnThisGround(name))?
             }
@@ -205,6 +233,14 @@ impl Oval {
             _ => return Err(NoSpot::NotFinite),
         };
         self.spot_at(chainage)
+    }
+
+    /// The named spots that are worth naming here, from the post to the wing: without arcs there are no arc
+    /// ends, and where goal range's circle takes their place they are its ends.
+    #[must_use]
+    pub fn named_spots(&self) -> Vec<NamedSpot> {
+        let arcs = matches!(self.parting(), Parting::Arc { .. });
+        NamedSpot::ALL.into_iter().filter(|name| arcs || *name != NamedSpot::ArcEnd).collect()
     }
 
     /// A chainage as typed: within the boundary's length, and at a post when it is past
@@ -252,8 +288,7 @@ impl Oval {
             NamedSpot::Post => Some(post),
             NamedSpot::GoalRange => b.circle_crossing_m(side, end, self.goal(end), goal_range_m),
             NamedSpot::Pocket => Some(midway(post, self.arc_end_m(side, end)?)),
-            // Pocket and flank go by zone lines too; what is called an arc's end needs an arc.
-            NamedSpot::ArcEnd => self.rules().arc_radius_m.given().and_then(|_| self.arc_end_m(side, end)),
+            NamedSpot::ArcEnd => self.arc_end_m(side, end),
             NamedSpot::Flank => Some(midway(self.arc_end_m(side, end)?, self.wing_m(side)?)),
             NamedSpot::Wing => self.wing_m(side),
         }
@@ -390,5 +425,30 @@ mod tests {
         assert_eq!(NamedSpot::find("Arc-End"), Some(NamedSpot::ArcEnd));
         assert_eq!(NamedSpot::find("25m"), Some(NamedSpot::GoalRange));
         assert_eq!(NamedSpot::find("somewhere"), None);
+        // As a short ground prints it.
+        assert_eq!(NamedSpot::GoalRange.label(20.0), "20 m");
+        assert_eq!(NamedSpot::find_labelled("20 m", 20.0), Some(NamedSpot::GoalRange));
+        assert_eq!(NamedSpot::find_labelled("20 m", 25.0), None);
+    }
+
+    #[test]
+    fn without_arcs_there_are_no_arc_ends_and_asked_for_they_are_refused_in_words() {
+        let rules = crate::rules::RuleSet::nine_a_side();
+        let o = Oval::new(&crate::ground::oval::tests::outline(100.0, 50.0), rules).unwrap();
+        assert!(!o.named_spots().contains(&NamedSpot::ArcEnd));
+        let at = |name| o.spot(SpotRef::Named { side: Side::Left, end: End::A, name }, 20.0);
+        let why = at(NamedSpot::ArcEnd).unwrap_err();
+        assert_eq!(why.to_string(), "these rules have no arcs, so no arc ends");
+        // Pocket and flank go by the zone line, 20 m from the centre.
+        let post = at(NamedSpot::Pocket).unwrap().from_post_m;
+        let line = o.boundary().to_post_m(o.arc_end_m(Side::Left, End::A).unwrap(), End::A).unwrap();
+        assert!((post - 0.5 * line).abs() < 1e-9);
+        assert_eq!(at(NamedSpot::Pocket).unwrap().arcs, Arcs::Inside(End::A));
+        assert_eq!(at(NamedSpot::Flank).unwrap().arcs, Arcs::Between);
+        // Where goal range's circle takes the arc's place, its end is what an arc's end is.
+        let o = Oval::new(&crate::ground::oval::tests::outline(100.0, 80.0), crate::rules::RuleSet::laws())
+            .unwrap();
+        let at = |name| o.spot(SpotRef::Named { side: Side::Left, end: End::A, name }, 20.0).unwrap();
+        assert!((at(NamedSpot::ArcEnd).from_post_m - at(NamedSpot::GoalRange).from_post_m).abs() < 1e-9);
     }
 }

@@ -392,7 +392,9 @@ fn set_kick(
     let stations = both(|side| {
         let there = ahead(side);
         match near {
-            Some(spot) if spot.side != side && there.reason == Reason::Ahead => {
+            Some(spot)
+                if spot.side != side && there.reason == Reason::Ahead && oval.square_half_m().is_some() =>
+            {
                 Station::new(side, far_in(oval, practice, side, x), ball, Reason::AheadIn)
             }
             _ => there,

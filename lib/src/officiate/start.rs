@@ -5,7 +5,7 @@ use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{ArcAndSquare, Hazard, Oval, Painted, Parting, Surroundings};
-use crate::rules::Practice;
+use crate::rules::{Practice, Sourced};
 
 /// Which two of the four start stations the officials take, diagonally opposite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,10 +100,16 @@ pub struct Start {
 pub struct Counts {
     /// Inside each arc.
     pub in_arc: Option<u32>,
+    /// Of them, in the goal square.
+    pub in_goal_square: Option<u32>,
     /// In the square.
     pub in_square: Option<u32>,
     /// On each wing.
     pub on_wing: Option<u32>,
+    /// In each end zone.
+    pub in_end_zone: Option<u32>,
+    /// In the middle zone.
+    pub in_middle_zone: Option<u32>,
 }
 
 impl Start {
@@ -193,12 +199,17 @@ impl Start {
         let r = oval.rules();
         // Whole numbers of players, both sides together.
         let both = |n: f64| (2.0 * n).round().clamp(0.0, 1000.0) as u32;
-        let has_arcs = matches!(oval.parting(), Parting::Arc { .. });
-        let square = oval.square_half_m();
+        let of = |number: Sourced, there: bool| number.given().filter(|_| there).map(both);
+        let arcs = matches!(oval.parting(), Parting::Arc { .. });
+        let zones = matches!(oval.parting(), Parting::ZoneLine { .. });
+        let square = oval.square_half_m().is_some();
         Counts {
-            in_arc: r.start_in_arc.given().filter(|_| has_arcs).map(both),
-            in_square: square.and(r.start_in_square.given()).map(both),
-            on_wing: square.and(r.start_on_wing.given()).map(both),
+            in_arc: of(r.start_in_arc, arcs),
+            in_goal_square: of(r.start_in_goal_square, arcs),
+            in_square: of(r.start_in_square, square),
+            on_wing: of(r.start_on_wing, square),
+            in_end_zone: of(r.start_in_end_zone, zones),
+            in_middle_zone: of(r.start_in_middle_zone, zones),
         }
     }
 
@@ -331,7 +342,14 @@ mod tests {
         // AFL rule changes, 2019: six a side inside each arc, four in the square, the wings.
         let o = oval(158.0, 128.0);
         let c = start(&o, &Surroundings::default(), &Practice::default()).unwrap().counts(&o);
-        assert_eq!(c, Counts { in_arc: Some(12), in_square: Some(8), on_wing: Some(2) });
+        let want = Counts {
+            in_arc: Some(12),
+            in_goal_square: Some(2),
+            in_square: Some(8),
+            on_wing: Some(2),
+            ..Counts::default()
+        };
+        assert_eq!(c, want);
         assert_eq!(2 * 12 + 8 + 2 * 2, 36);
     }
 
@@ -370,6 +388,12 @@ mod tests {
             }
         }
         assert_eq!(s.counts(&o), Counts::default(), "no count of eighteen a side for nine");
+        // What a league says is counted.
+        let mut rules = RuleSet::nine_a_side();
+        assert!(rules.set("start_in_end_zone", 3.0) && rules.set("start_in_middle_zone", 3.0));
+        let (o, s) = with(100.0, 50.0, rules);
+        let c = s.counts(&o);
+        assert_eq!((c.in_end_zone, c.in_middle_zone, c.in_arc), (Some(6), Some(6), None));
     }
 
     #[test]

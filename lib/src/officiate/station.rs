@@ -5,7 +5,7 @@ use super::stand::{Limit, Stand, StandKind};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};
-use crate::ground::Spot;
+use crate::ground::{Oval, Parting, Spot};
 use crate::rules::Practice;
 
 /// Why an official stands there.
@@ -67,6 +67,21 @@ impl Reason {
             Self::PointOut => "at the spot, to point it out",
             Self::ArcEnd => "on the line, at the end of the arc",
             Self::Partner => "on the line, so far from the partner",
+        }
+    }
+}
+
+impl Reason {
+    /// As [`Reason::words`], by what a ground has: a start on the own line, and what takes the arc's place.
+    #[must_use]
+    pub fn words_on(self, oval: &Oval) -> &'static str {
+        match (self, oval.parting()) {
+            (Self::Start, _) if oval.square_half_m().is_none() => "on the own line",
+            (Self::Start, Parting::GoalRange { .. }) => "down the square's side",
+            (Self::Start, Parting::ZoneLine { .. }) => "down the square's side, and along the zone line",
+            (Self::ArcEnd, Parting::ZoneLine { .. }) => "on the line, at the end of the zone line",
+            (Self::ArcEnd, Parting::GoalRange { .. }) => "on the line, where goal range begins",
+            _ => self.words(),
         }
     }
 }

@@ -18,6 +18,8 @@ const RUN_OFF: Source = Source::new(
     "an encyclopaedia's article citing the Laws; Western Australian Government, Sports Dimensions Guide (new grounds)",
 );
 pub(super) const STARTS: Source = Source::new("AFL rule changes").year(2019);
+const IN_GOAL_SQUARE: Source =
+    Source::new("AFL rule changes; not required in the top competition since 2026").year(2019);
 const KICK_IN: Source =
     Source::new("AFL announcement for the 2021 season, reported by clubs and leagues").year(2021);
 const DICTIONARY: Source = Source::new("a sports dictionary; role sheets");
@@ -87,7 +89,7 @@ numbers! {
         /// Players of a side inside each arc when play starts.
         start_in_arc: sure(6.0, STARTS), 0 to 30, "players", optional;
         /// Of them, in each goal square.
-        start_in_goal_square: sure(1.0, STARTS), 0 to 30, "players", optional;
+        start_in_goal_square: sure(1.0, IN_GOAL_SQUARE), 0 to 30, "players", optional;
         /// Players of a side in the centre square when play starts.
         start_in_square: sure(4.0, STARTS), 0 to 30, "players", optional;
         /// Players of a side on each wing when play starts.

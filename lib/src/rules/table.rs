@@ -102,16 +102,16 @@ macro_rules! numbers {
             $(
                 $(#[doc = $what])+
                 #[doc = concat!(" Unit: ", $unit, ".")]
-                pub $key: $crate::rules::Sourced,
+                pub $key: super::Sourced,
             )+
             $($( $(#[$field_about])* pub $field: $kind, )+)?
         }
 
         impl $name {
             /// The keys, in the order in which they are listed, with their meaning, unit and bounds.
-            pub const ROWS: &'static [$crate::rules::Row] = &[
+            pub const ROWS: &'static [super::Row] = &[
                 $(
-                    $crate::rules::Row {
+                    super::Row {
                         key: stringify!($key),
                         what: concat!($($what),+).trim_ascii(),
                         unit: $unit,
@@ -129,14 +129,14 @@ macro_rules! numbers {
 
             /// The number of this key.
             #[must_use]
-            pub fn get(&self, key: &str) -> Option<$crate::rules::Sourced> {
+            pub fn get(&self, key: &str) -> Option<super::Sourced> {
                 match key {
                     $( stringify!($key) => Some(self.$key), )+
                     _ => None,
                 }
             }
 
-            pub(in crate::rules) fn slot(&mut self, key: &str) -> Option<&mut $crate::rules::Sourced> {
+            pub(super) fn slot(&mut self, key: &str) -> Option<&mut super::Sourced> {
                 match key {
                     $( stringify!($key) => Some(&mut self.$key), )+
                     _ => None,
@@ -145,14 +145,14 @@ macro_rules! numbers {
 
             /// The row of this key.
             #[must_use]
-            pub fn row(key: &str) -> Option<$crate::rules::Row> {
+            pub fn row(key: &str) -> Option<super::Row> {
                 Self::ROWS.iter().copied().find(|row| row.key == key)
             }
 
             /// Every row with its number.
             pub fn entries(
                 &self,
-            ) -> impl Iterator<Item = ($crate::rules::Row, $crate::rules::Sourced)> + '_ {
+            ) -> impl Iterator<Item = (super::Row, super::Sourced)> + '_ {
                 Self::ROWS.iter().filter_map(|row| Some((*row, self.get(row.key)?)))
             }
         }
