@@ -1,5 +1,7 @@
 //! Grounds of every size from 90 × 60 m up, under every built-in rule set: every phase, the card, the stations.
 
+#![allow(clippy::unwrap_used, reason = "a test that can't go on must fail")]
+
 use ovalpeg::boundary::{End, Outline, Side, Spread};
 use ovalpeg::briefing::{MomentQuery, ZoneSizes, answer, briefing, phase_sheet, spot_row};
 use ovalpeg::export::{card, card_json, long_card, phase_sheet_text, stations_json, stations_text};

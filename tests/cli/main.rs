@@ -10,6 +10,7 @@ mod moments;
 mod readme;
 mod refusals;
 mod register;
+mod rules;
 mod sources;
 mod spots;
 mod support;

@@ -95,10 +95,10 @@ fn crews_kick_ins_and_relays() {
         assert_eq!(v["stations"].as_array().unwrap().len(), n);
     }
     let k = stations("cockatoo-hollow", &["--phase", "kick-in", "--goal", "Silo"]);
-    // AFL kick-in sheet, 2019: 19 m from the goal line.
+    // AFL announcement for the season of 2021: 15 m from the kick-off line, so 24 m from the goal line.
     let half =
         0.5 * number(&json(&["card", &demo("cockatoo-hollow"), "--json"])["ground"]["length_m"]["value"]);
-    assert!((half - number(&k["kick_in"]["mark"]["x_m"]) - 19.0).abs() < 1e-3);
+    assert!((half - number(&k["kick_in"]["mark"]["x_m"]) - 24.0).abs() < 1e-3);
     let free = stations("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Creek"]);
     let huddle =
         stations("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Creek", "--group", "-30,-2,8"]);

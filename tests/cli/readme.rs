@@ -16,10 +16,20 @@ fn the_card_in_the_readme_is_the_card_as_it_prints() {
 }
 
 #[test]
+fn the_leagues_rules_in_the_readme_are_those_of_the_demo() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let (_, rest) =
+        readme.split_once("<!-- rules -->\n```toml\n").expect("the README shows a league's rules");
+    let (shown, _) = rest.split_once("```\n<!-- /rules -->").expect("they end");
+    let there = std::fs::read_to_string(root().join("venues/wattle-valley.rules.toml")).unwrap();
+    assert_eq!(shown, there);
+}
+
+#[test]
 fn every_option_that_the_readme_names_is_there() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
     let mut help = run(&["--help"]).out;
-    for command in ["fit", "register", "compare", "card", "throw-in", "stations"] {
+    for command in ["fit", "register", "compare", "card", "throw-in", "stations", "rules"] {
         help += &run(&[command, "--help"]).out;
     }
     let mut seen = 0;
@@ -54,7 +64,7 @@ fn words(line: &str) -> Vec<String> {
 fn every_example_of_help_about_a_venue_runs() {
     let venues = root().join("venues").display().to_string();
     let mut ran = 0;
-    for command in ["card", "throw-in", "stations", "call"] {
+    for command in ["card", "throw-in", "stations", "call", "rules"] {
         let help = run(&[command, "--help"]).out;
         for line in help.lines().filter_map(|l| l.trim().strip_prefix("ovalpeg ")) {
             // What is said of an example stands off it.

@@ -5,7 +5,7 @@ use crate::boundary::{NoEllipse, Side};
 use crate::fit::AxisFrom;
 use crate::ground::{ArcAndSquare, Oval, Parting, Square};
 use crate::officiate::Start;
-use crate::rules::{Method, Sourced};
+use crate::rules::{Method, RuleSet, Sourced};
 use crate::units::print::{PlusMinus, fixed, measured, plain};
 use crate::units::{Call, Measured};
 use crate::venue::Venue;
@@ -63,10 +63,10 @@ pub(super) fn unusual(
     out.extend(super::doubts::shape(venue));
     let r = &venue.document.rules;
     if let Some(length) = &sizes.length {
-        limits(length, "length", r.length_min_m, r.length_max_m, &mut out);
+        limits(r, length, "length", ["length_min_m", "length_max_m"], &mut out);
     }
     if let Some(width) = &sizes.width {
-        limits(width, "width", r.width_min_m, r.width_max_m, &mut out);
+        limits(r, width, "width", ["width_min_m", "width_max_m"], &mut out);
     }
     if let (Some(length), Some(width)) = (&sizes.length, &sizes.width)
         && width.lo95() > length.hi95()
@@ -178,23 +178,26 @@ fn short_ground(oval: &Oval, start: &Start, out: &mut Vec<Unusual>) {
     out.push(Unusual { text, in_start: true, on_the_line: true });
 }
 
-fn limits(m: &Measured, what: &str, min: Sourced, max: Sourced, out: &mut Vec<String>) {
+fn limits(rules: &RuleSet, m: &Measured, what: &str, [min, max]: [&str; 2], out: &mut Vec<String>) {
     let shown = measured(m, "m", PlusMinus::Unicode);
-    if let Some(least) = min.given() {
+    let given = |key| rules.get(key).and_then(Sourced::given);
+    if let Some(least) = given(min) {
         match m.above(least) {
-            Call::No => {
-                out.push(format!("{what} {shown}: under the least of {} m ({})", plain(least), min.cite()))
-            }
+            Call::No => out.push(format!(
+                "{what} {shown}: under the least of {} m ({})",
+                plain(least),
+                rules.cite(min)
+            )),
             Call::TooClose => {
                 out.push(format!("{what} {shown}: too close to the least of {} m to call", plain(least)))
             }
             Call::Yes => {}
         }
     }
-    if let Some(most) = max.given() {
+    if let Some(most) = given(max) {
         match m.above(most) {
             Call::Yes => {
-                out.push(format!("{what} {shown}: over the most of {} m ({})", plain(most), max.cite()))
+                out.push(format!("{what} {shown}: over the most of {} m ({})", plain(most), rules.cite(max)))
             }
             Call::TooClose => {
                 out.push(format!("{what} {shown}: too close to the most of {} m to call", plain(most)))

@@ -72,7 +72,10 @@ fn measured_deg(value: f64, half: f64, letter: &str) -> String {
 
 /// Players that must be there when play starts, and the areas of the zones: what the ground has of them.
 fn zones_and_counts(out: &mut Sheet, venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>) {
-    let counts = b.start.as_ref().and_then(|start| count_words(start, &start.counts(venue.ground.oval())));
+    let counts = b
+        .start
+        .as_ref()
+        .and_then(|start| count_words(&venue.document.rules, start, &start.counts(venue.ground.oval())));
     out.rule('-');
     out.wrap(&for_terminal(&venue.document.rules.name), &left("RULES", 8));
     if let Some(text) = counts {

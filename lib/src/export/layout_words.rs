@@ -5,7 +5,7 @@ use crate::boundary::{End, Side};
 use crate::briefing::ZoneSizes;
 use crate::ground::{Arcs, Parting, Square, Zones};
 use crate::officiate::{Counts, Start, StartBy};
-use crate::rules::Standing;
+use crate::rules::{RuleSet, Standing};
 use crate::units::Measured;
 use crate::units::print::{fixed, measured_roughly, plain};
 use crate::venue::Venue;
@@ -82,7 +82,7 @@ pub(super) fn elsewhere_place(venue: &Venue, s: &Start) -> Option<String> {
 }
 
 /// Who counts whom at the start; `None` where the rules say nothing of it.
-pub(super) fn count_words(start: &Start, c: &Counts) -> Option<String> {
+pub(super) fn count_words(rules: &RuleSet, start: &Start, c: &Counts) -> Option<String> {
     let parts: Vec<String> = [
         (c.in_arc, "inside each arc"),
         (c.in_goal_square, "of them in the goal square"),
@@ -113,7 +113,16 @@ pub(super) fn count_words(start: &Start, c: &Counts) -> Option<String> {
         (true, true) => text += &format!(". Each official {watches}"),
         (true, false) => {}
     }
-    Some(text)
+    let said = [
+        rules.start_in_arc,
+        rules.start_in_goal_square,
+        rules.start_in_square,
+        rules.start_on_wing,
+        rules.start_in_end_zone,
+        rules.start_in_middle_zone,
+    ];
+    let preset = said.into_iter().find(|n| n.given().is_some() && n.standing.is_preset());
+    Some(text + preset.map_or("", |n| check_league(n.standing)))
 }
 
 /// Between the arcs, or inside which; by goal range or zone lines where those part the ground.
@@ -130,15 +139,6 @@ pub(super) fn arcs_words(venue: &Venue, arcs: Arcs) -> String {
         (Parting::ZoneLine { .. }, Arcs::Between) => "in the middle zone".to_owned(),
         (Parting::ZoneLine { .. }, Arcs::Inside(end)) => format!("in the {} end zone", end_name(venue, end)),
     }
-}
-
-/// Where a last-disposal law would hold; `None` where the rule set has no arcs.
-pub(super) fn last_disposal_place(venue: &Venue) -> Option<String> {
-    venue.document.rules.arc_radius_m.given()?;
-    Some(match venue.ground.oval().parting() {
-        Parting::Arc { .. } => "between arcs".to_owned(),
-        _ => arcs_words(venue, Arcs::Between),
-    })
 }
 
 /// The zones that a ball is in.

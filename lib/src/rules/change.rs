@@ -159,6 +159,18 @@ impl RuleSet {
         Ok(())
     }
 
+    /// The source of a number with its edition and year; of a league's own, why the league has it so.
+    #[must_use]
+    pub fn cite(&self, key: &str) -> String {
+        let number = self.get(key).or_else(|| self.practice.get(key));
+        let change = self.changes.iter().find(|c| c.key == key);
+        match (number, change) {
+            (Some(n), Some(c)) if n.standing == Standing::League => format!("{}: {}", self.name, c.why),
+            (Some(n), _) => n.cite(),
+            (None, _) => String::new(),
+        }
+    }
+
     /// A key as the tables have it, and its value as printed.
     fn shown(&self, key: &str) -> Option<(&'static str, String)> {
         let numbers = self.entries().chain(self.practice.entries());
@@ -203,6 +215,8 @@ mod tests {
         ];
         assert_eq!(told, want);
         assert_eq!(set.length_min_m.standing, Standing::League);
+        assert_eq!(set.cite("length_min_m"), "Laws of Australian Football, senior grounds: older grounds");
+        assert_eq!(set.cite("length_max_m"), RuleSet::laws().length_max_m.cite());
         assert_eq!((set.restart, set.because.restart.standing), (Restart::BallUp, Standing::League));
     }
 
