@@ -164,7 +164,8 @@ fn a_cards_json_has_where_things_stand_the_posts_and_the_walk_round() {
     assert!(number(&at["from_post_m"]["sd"]) > 0.0 && number(&at["off_line_m"]["sd"]) > 0.0);
     assert!((number(&at["off_line_m"]["value"]) - 1.3).abs() < 0.1);
     let way = &tap["in_the_way"][0];
-    assert_eq!(way["advice"], "step round it");
+    assert_eq!(way["advice"], "stand so");
+    assert!((8.0..15.0).contains(&number(&way["back_m"])));
     // It stands before the crossings that it is in the way of.
     assert!(number(&way["crossings"][0]["from_post_m"]) > number(&at["from_post_m"]["value"]));
     let fence = v["watch"].as_array().unwrap().iter().find(|w| w["kind"] == "fence").unwrap();

@@ -43,6 +43,8 @@ pub struct Corridor {
     pub back_m: Option<[f64; 2]>,
     /// The least and the most distance outside the line to stand at, m.
     pub wide_m: [f64; 2],
+    /// The least and the most with room for the whole distance back, m.
+    pub free_wide_m: [f64; 2],
     /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
     pub least_back_m: Option<f64>,
     /// Is the way back along the tangent somewhere too short to be any use?
@@ -104,7 +106,10 @@ pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
                 };
                 let Some(limit) = s.limit else { continue };
                 let long = long_first(oval, around, practice, &spot, &s).filter(|_| !at_post);
-                let crossing = Crossing { side, end, metres, at_post, last: metres + PACE_M > half };
+                let free =
+                    oval.boundary().outside_m(spot.point + spot.tangent_to(end) * practice.back_m.value);
+                let last = metres + PACE_M > half;
+                let crossing = Crossing { side, end, metres, at_post, last, free_wide_m: free.max(0.0) };
                 let one = Corridor::of(&crossing, &s, limit, long.as_ref());
                 match all.iter_mut().rev().find(|t| t.goes_on(&one)) {
                     Some(known) => known.join(&one),
@@ -122,6 +127,8 @@ struct Crossing {
     end: End,
     metres: f64,
     at_post: bool,
+    /// How far outside the line the whole distance back would be, m.
+    free_wide_m: f64,
     /// The last pace of its quarter.
     last: bool,
 }
@@ -151,6 +158,7 @@ impl Corridor {
             stands,
             back_m: back(said.kind),
             wide_m: [said.outside_line_m; 2],
+            free_wide_m: [c.free_wide_m; 2],
             least_back_m: if let StandKind::Tangent { back_m } = s.kind { Some(back_m) } else { None },
             blocked: matches!(s.kind, StandKind::AlongLine { .. }) || stands == Stands::Nowhere,
             off_tangent_deg: match s.kind {
@@ -173,6 +181,7 @@ impl Corridor {
         self.limit = nearer(self.limit, next.limit);
         self.back_m = self.back_m.zip(next.back_m).map(|(a, b)| range(a, b));
         self.wide_m = range(self.wide_m, next.wide_m);
+        self.free_wide_m = range(self.free_wide_m, next.free_wide_m);
         self.least_back_m = match (self.least_back_m, next.least_back_m) {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),

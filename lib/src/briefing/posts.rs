@@ -57,42 +57,32 @@ pub(super) fn post_stations(venue: &Venue) -> Vec<PostStation> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Vector;
     use crate::ground::outline_for_tests as outline;
     use crate::venue::for_tests::{tight, venue};
 
-    #[test]
-    fn each_post_is_told_as_it_is_computed() {
+    /// How one stands at each post, where the fence at one of them is so near.
+    fn beside_a_fence_of(distance_m: f64) -> Vec<PostStation> {
         let o = outline(165.0, 135.0);
         let fence = "\n[fence]\ndistance_m = 6.0\n".to_owned();
-        let v = venue(&o, &(fence + &tight(&o, (Side::Right, End::B), 1.0, 0.6, 8.0))).0;
-        for p in post_stations(&v) {
-            let d = &v.document;
-            let want = post_station(v.ground.oval(), &d.surroundings, &d.practice, p.side, p.end);
-            let tight = (p.side, p.end) == (Side::Right, End::B);
-            match p.stands {
-                // Common practice, no source: 1 m behind the post, where nothing is in the way.
-                AtPost::Behind(m) if !tight => assert!((m - 1.0).abs() < 1e-9, "{p:?}"),
-                AtPost::Behind(m) => assert!((m - want.outside_line_m).abs() < 1e-9 && m < 0.61, "{p:?}"),
-                AtPost::Along(_) | AtPost::Nowhere => assert!(tight, "{p:?}"),
-            }
-            assert_eq!(p.limit, want.limit);
-            assert_eq!(p.limit.is_some(), tight, "{p:?}");
-        }
+        let near = tight(&o, (Side::Right, End::B), 1.0, distance_m, 8.0);
+        post_stations(&venue(&o, &(fence + &near)).0)
     }
 
     #[test]
-    fn behind_a_post_and_beside_it_are_told_apart() {
-        let v = venue(&outline(165.0, 135.0), "").0;
-        let oval = v.ground.oval();
-        let line = oval.boundary().at(oval.boundary().chainage_from_post_m(Side::Left, End::A, 0.0));
-        let of = |away: Vector<Ground>| {
-            AtPost::of(oval, Side::Left, End::A, oval.behind_post(Side::Left, End::A) + away)
-        };
-        let AtPost::Behind(m) = of(line.normal * 0.7) else { panic!() };
-        assert!((m - 0.7).abs() < 1e-9);
-        let AtPost::Along(m) = of(line.tangent * 0.5) else { panic!() };
-        assert!((m - 0.5).abs() < 1e-9);
-        assert_eq!(of(line.normal * 0.0), AtPost::Nowhere);
+    fn each_post_is_told_as_it_is_computed() {
+        // Common practice, no source: 1 m behind the post and half a metre clear of the fence; where that leaves
+        // less than 0.3 m, half a metre along the line, clear of it too.
+        for (fence, want) in [(1.2, "0.7 behind"), (0.7, "0.5 along"), (0.3, "nowhere")] {
+            for p in beside_a_fence_of(fence) {
+                let tight = (p.side, p.end) == (Side::Right, End::B);
+                let said = match p.stands {
+                    AtPost::Behind(m) => format!("{m:.1} behind"),
+                    AtPost::Along(m) => format!("{m:.1} along"),
+                    AtPost::Nowhere => "nowhere".to_owned(),
+                };
+                assert_eq!(said, if tight { want } else { "1.0 behind" }, "{fence} {p:?}");
+                assert_eq!(p.limit.is_some(), tight, "{p:?}");
+            }
+        }
     }
 }

@@ -40,29 +40,25 @@ pub enum Thing {
     NotSurveyed,
 }
 
-/// What an official does there.
+/// What an official does there. Of a stretch the least distances of its crossings' best places: for one of them
+/// the best may be farther back, or wider.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Advice {
-    /// Back on the short side, the least and the most so far, m, and so far outside the line only, m.
+    /// Back so far on the short side, m, and so far outside the line, m.
     Stand {
         /// Metres back.
-        back_m: [f64; 2],
+        back_m: f64,
         /// Metres outside the line.
-        wide_m: [f64; 2],
+        wide_m: f64,
     },
-    /// The long side sees so much better that it comes first: the same there.
-    LongFirst {
-        /// Metres back.
-        back_m: [f64; 2],
-        /// Metres outside the line.
-        wide_m: [f64; 2],
-    },
-    /// Only the long side has room.
+    /// The usual place, with something right beside the way to it.
+    StepRound,
+    /// The long side, toward this end.
     Long {
-        /// Metres back.
-        back_m: [f64; 2],
-        /// Metres outside the line.
-        wide_m: [f64; 2],
+        /// Toward its post.
+        toward: End,
+        /// Has the short side no room at all, or does the long one only see better?
+        only: bool,
     },
     /// No safe place outside the line.
     Nowhere,
@@ -100,18 +96,29 @@ pub(super) struct Named<'a> {
 const NEAR_LINE_M: f64 = 10.0;
 
 impl Advice {
-    fn of(c: &Corridor) -> Self {
-        let wide_m = c.wide_m;
+    fn of(venue: &Venue, c: &Corridor) -> Self {
+        let usual = venue.document.practice.back_m.value;
+        let ([wide_m, _], [free_m, _]) = (c.wide_m, c.free_wide_m);
         match (c.stands, c.back_m) {
             (Stands::AtPost, _) => Self::AtPost,
+            (Stands::Long | Stands::LongFirst, _) => {
+                Self::Long { toward: c.end.other(), only: c.stands == Stands::Long }
+            }
             (Stands::Nowhere, _) | (_, None) => Self::Nowhere,
-            (Stands::Short, Some(back_m)) => Self::Stand { back_m, wide_m },
-            (Stands::LongFirst, Some(back_m)) => Self::LongFirst { back_m, wide_m },
-            (Stands::Long, Some(back_m)) => Self::Long { back_m, wide_m },
+            (Stands::Short, Some([back_m, _])) => {
+                let halves = |m: f64| (m * 2.0).round();
+                let as_ever = halves(back_m) >= halves(usual) && halves(wide_m) == halves(free_m);
+                if as_ever && matches!(c.limit, Limit::Hazard(_)) {
+                    Self::StepRound
+                } else {
+                    Self::Stand { back_m, wide_m }
+                }
+            }
         }
     }
 
-    /// So much as is told of a distance back: to half a metre, never up.
+    /// So much as is told of a distance back: to half a metre, never up. Outside the line the corridor has a
+    /// margin of its own, so that the nearest half metre will do.
     #[must_use]
     pub fn told_m(back_m: f64) -> f64 {
         (back_m * 2.0 + 1e-9).floor() / 2.0
@@ -119,16 +126,10 @@ impl Advice {
 
     /// Is it told in the same words?
     fn told_as(self, other: Self) -> bool {
-        let alike = |a: [f64; 2], b: [f64; 2]| a.map(Self::told_m) == b.map(Self::told_m);
-        let near = |a: [f64; 2], b: [f64; 2]| {
-            let half = |v: f64| (v * 2.0).round();
-            a.map(half) == b.map(half)
-        };
+        let told = |back: f64, wide: f64| (Self::told_m(back), (wide * 2.0).round());
         match (self, other) {
-            (Self::Stand { back_m: a, wide_m: x }, Self::Stand { back_m: b, wide_m: y })
-            | (Self::LongFirst { back_m: a, wide_m: x }, Self::LongFirst { back_m: b, wide_m: y })
-            | (Self::Long { back_m: a, wide_m: x }, Self::Long { back_m: b, wide_m: y }) => {
-                alike(a, b) && near(x, y)
+            (Self::Stand { back_m: a, wide_m: x }, Self::Stand { back_m: b, wide_m: y }) => {
+                told(a, x) == told(b, y)
             }
             (a, b) => a == b,
         }
@@ -140,11 +141,12 @@ impl Watch {
     fn rank(&self) -> u8 {
         let of = |w: &InTheWay| match w.advice {
             Advice::Nowhere => 0,
-            Advice::Long { .. } | Advice::LongFirst { .. } => 1,
+            Advice::Long { .. } => 1,
             Advice::Stand { .. } => 2,
-            Advice::AtPost => 3,
+            Advice::StepRound => 3,
+            Advice::AtPost => 4,
         };
-        self.in_the_way.iter().map(of).min().unwrap_or(4)
+        self.in_the_way.iter().map(of).min().unwrap_or(5)
     }
 
     /// Does it concern whoever runs this line?
@@ -264,7 +266,7 @@ fn in_the_way(venue: &Venue, corridors: &[&Corridor]) -> Vec<InTheWay> {
     };
     let mut all: Vec<InTheWay> = Vec::new();
     for c in corridors {
-        let advice = Advice::of(c);
+        let advice = Advice::of(venue, c);
         let crossings = vec![stretch(c)];
         match all.iter_mut().find(|w| w.advice.told_as(advice)) {
             Some(known) => known.crossings.extend(crossings),
@@ -369,7 +371,9 @@ mod tests {
         // It blocks the way back from beyond it, where that is within 1 m of it, and from no farther than 15 m.
         let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
         let [crossed] = &way.crossings[..] else { panic!("{way:?}") };
-        assert_eq!(way.advice, Advice::StepRound);
+        let Advice::Stand { back_m, wide_m } = way.advice else { panic!("{way:?}") };
+        // Common practice, no source: 8 to 15 m back; short of the tap, or inside it by 1 m and its radius.
+        assert!((8.0..15.0).contains(&back_m) && (0.0..1.3).contains(&wide_m), "{way:?}");
         assert!((62.0..72.0).contains(&crossed.from.metres), "{crossed:?}");
         assert!((74.0..=77.5).contains(&crossed.to.metres), "{crossed:?}");
         assert!(w.concerns(Side::Left) && !w.concerns(Side::Right));
@@ -447,15 +451,16 @@ mod tests {
         let Thing::Fence { along, .. } = &w.thing else { panic!() };
         assert_eq!(along.len(), 2);
         let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
-        let Advice::BackOnly(m) = way.advice else { panic!("{way:?}") };
-        assert!((8.0..15.0).contains(&m) && way.crossings.len() == 2);
+        let Advice::Stand { wide_m, .. } = way.advice else { panic!("{way:?}") };
+        // A corridor of 1 m either side leaves 1.4 m beside a fence of 2.4 m.
+        assert!((0.5..=1.4 + 1e-6).contains(&wide_m) && way.crossings.len() == 2, "{way:?}");
         // A nearer one has another advice, and a line of its own.
         let (_, b) = of(&(two + &tight(&o, (Side::Left, End::B), 40.0, 1.6, 30.0)));
         assert_eq!(b.watch.len(), 2);
         // All round and nearer still there is no room anywhere: a stretch over the middle of each line.
-        let (_, b) = of("\n[fence]\ndistance_m = 1.0\n");
+        let (_, b) = of("\n[fence]\ndistance_m = 0.4\n");
         let [w] = &b.watch[..] else { panic!("{:#?}", b.watch) };
-        let Advice::AlongLine { .. } = w.in_the_way[0].advice else { panic!("{w:#?}") };
+        assert_eq!(w.in_the_way[0].advice, Advice::Nowhere);
         assert!(w.in_the_way[0].crossings.iter().all(|c| c.end().is_none()), "{w:#?}");
         assert_eq!(w.in_the_way[0].crossings.len(), 2);
     }

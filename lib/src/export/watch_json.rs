@@ -60,18 +60,20 @@ fn whereabouts(venue: &Venue, at: &Whereabouts) -> Value {
 }
 
 fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
-    let (what, stand) = match w.advice {
-        Advice::Stand { back_m, wide_m } => ("stand so", Some((back_m, wide_m))),
-        Advice::LongFirst { back_m, wide_m } => ("long side first", Some((back_m, wide_m))),
-        Advice::Long { back_m, wide_m } => ("long side only", Some((back_m, wide_m))),
-        Advice::Nowhere => ("no safe place outside", None),
-        Advice::AtPost => ("at the post", None),
+    let (what, stand, toward) = match w.advice {
+        Advice::Stand { back_m, wide_m } => ("stand so", Some((back_m, wide_m)), None),
+        Advice::StepRound => ("step round it", None, None),
+        Advice::Long { toward, only: true } => ("long side only", None, Some(toward)),
+        Advice::Long { toward, only: false } => ("long side sees better", None, Some(toward)),
+        Advice::Nowhere => ("no safe place outside", None, None),
+        Advice::AtPost => ("at the post", None, None),
     };
     json!({
         "crossings": w.crossings.iter().map(|s| stretch(venue, s)).collect::<Vec<_>>(),
         "advice": what,
-        "back_m": stand.map(|(back, _)| back.map(m)),
-        "outside_line_m": stand.map(|(_, wide)| wide.map(m)),
+        "back_m": stand.map(|(back, _)| m(back)),
+        "outside_line_m": stand.map(|(_, wide)| m(wide)),
+        "toward_end": toward.map(|e| e.to_string()),
     })
 }
 

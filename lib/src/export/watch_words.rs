@@ -66,18 +66,21 @@ pub(super) fn advice(venue: &Venue, w: &Watch, line: Option<Side>) -> Option<Str
 }
 
 fn in_the_way(venue: &Venue, w: &Watch, i: &InTheWay, line: Option<Side>) -> Option<String> {
-    let end = |s: &LineStretch| s.from.end;
-    let other = i.crossings.first().map_or(String::new(), |s| end_name(venue, end(s).other()));
     let what = match i.advice {
         // What is said of the post says it.
         Advice::AtPost => return None,
-        Advice::Nowhere => "no safe place outside, stay inside the line".to_owned(),
-        Advice::Stand { back_m, wide_m } => far_and_wide(back_m, wide_m),
-        Advice::LongFirst { back_m, wide_m } => {
-            format!("LONG side first, toward {other}: {}", far_and_wide(back_m, wide_m))
+        Advice::Nowhere => "no place outside, stay inside the line".to_owned(),
+        Advice::StepRound => "step round it".to_owned(),
+        Advice::Stand { back_m, wide_m } => {
+            let back = halves(Advice::told_m(back_m));
+            match halves(wide_m).as_str() {
+                "0" => format!("back {back}{TIE}m on the line"),
+                wide => format!("back {back}{TIE}m, {wide}{TIE}m WIDE"),
+            }
         }
-        Advice::Long { back_m, wide_m } => {
-            format!("LONG side only, toward {other}: {}", far_and_wide(back_m, wide_m))
+        Advice::Long { toward, only } => {
+            let better = if only { "" } else { " sees better" };
+            format!("LONG SIDE{better}, toward {}", end_name(venue, toward))
         }
     };
     let mine: Vec<&LineStretch> = i.crossings.iter().filter(|s| line.is_none_or(|l| s.side == l)).collect();
@@ -90,15 +93,6 @@ fn in_the_way(venue: &Venue, w: &Watch, i: &InTheWay, line: Option<Side>) -> Opt
     }
     let at: Vec<String> = mine.iter().map(|s| crossing(venue, w, s, line)).collect();
     Some(format!("Ball out at {}: {what}", at.join(", ")))
-}
-
-/// `back 12-15 m, ½ m WIDE only`.
-fn far_and_wide(back_m: [f64; 2], wide_m: [f64; 2]) -> String {
-    let [least, most] = back_m.map(|m| halves(Advice::told_m(m)));
-    let back = if back_m[1] - back_m[0] < 1.0 || least == most { least } else { format!("{least}-{most}") };
-    let [lo, hi] = wide_m.map(halves);
-    let wide = if lo == hi { lo } else { format!("{lo}-{hi}") };
-    format!("back {back}{TIE}m, {wide}{TIE}m WIDE only")
 }
 
 /// Crossings nearer to the post than this are its official's at the post, m.
@@ -235,7 +229,8 @@ mod tests {
         let tap = FENCE.to_owned() + &hazard(&o, "tap", (Side::Left, End::A), 61.0, 1.3);
         let (stands, advice) = &said(&tap, None)[0];
         assert_eq!(stands, "SILO/SHED flank, 61 m from post: tap 1.3 m off the line");
-        assert_eq!(advice, "Ball out at 69-77 m: step round it");
+        assert!(advice.starts_with("Ball out at 69-77 m: back 9½ m, "), "{advice}");
+        assert!(advice.ends_with(" m WIDE"), "{advice}");
         // Whoever runs that line all day needs no name of it.
         assert_eq!(said(&tap, Some(Side::Left))[0].0, "SILO flank, 61 m from post: tap 1.3 m off the line");
         assert!(said(&tap, Some(Side::Right)).is_empty());
@@ -248,7 +243,7 @@ mod tests {
         let pocket = FENCE.to_owned() + &tight(&o, (Side::Right, End::B), 27.0, 2.4, 14.0);
         let (stands, advice) = &said(&pocket, None)[0];
         assert_eq!(stands, "SCHOOL/ROAD pocket, 20-34 m from post: fence 2.4 m");
-        assert!(advice.starts_with("Ball out at ") && advice.ends_with(" m only"), "{advice}");
+        assert!(advice.starts_with("Ball out at ") && advice.ends_with(" m, 1½ m WIDE"), "{advice}");
         let wing = FENCE.to_owned() + &tight(&o, (Side::Right, End::A), half, 2.4, 24.0);
         assert_eq!(
             said(&wing, None)[0].0,
@@ -260,10 +255,10 @@ mod tests {
 
     #[test]
     fn no_room_anywhere_is_said_once() {
-        let all = said("\n[fence]\ndistance_m = 1.0\n", None);
+        let all = said("\n[fence]\ndistance_m = 0.4\n", None);
         let [(_, advice)] = &all[..] else { panic!("{all:?}") };
         assert!(
-            advice.starts_with("Wherever the ball is out: no room straight back. 15 m along the line"),
+            advice.starts_with("Wherever the ball is out: no place outside, stay inside the line"),
             "{advice}"
         );
     }
