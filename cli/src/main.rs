@@ -13,7 +13,10 @@ use std::process::ExitCode;
 use clap::Parser;
 
 fn main() -> ExitCode {
-    let cli = args::Cli::parse();
+    let cli = match args::Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(e) => return ExitCode::from(output::usage(&e)),
+    };
     match commands::run(cli) {
         Ok(commands::Outcome::Done) => ExitCode::SUCCESS,
         Ok(commands::Outcome::Findings) => ExitCode::from(1),

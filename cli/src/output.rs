@@ -42,6 +42,11 @@ fn first_of(
         .map(usize::from)
 }
 
+use clap::Parser as _;
+use ovalpeg::units::print::for_terminal;
+
+use crate::args::Cli;
+
 /// Writes to standard output.
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     let mut out = io::stdout().lock();
@@ -50,21 +55,40 @@ pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Writes a line to standard error; a closed one is nobody's loss.
+/// Writes lines to standard error; a closed one is nobody's loss. What arguments and files brought
+/// into them is shown and not obeyed: this is the one way to standard error.
 pub(crate) fn note(text: &str) {
-    let _ = writeln!(io::stderr().lock(), "{text}");
+    let shown: Vec<String> = text.lines().map(for_terminal).collect();
+    let _ = writeln!(io::stderr().lock(), "{}", shown.join("\n"));
 }
 
-/// `error:` and why, each cause on lines of its own.
+/// `error:` and why, each cause on lines of its own. Further lines are set in, so that none of what an
+/// argument brought can stand for a message of the program.
 pub(crate) fn error(e: &anyhow::Error) {
-    let mut text = format!("error: {e}");
-    for cause in e.chain().skip(1) {
+    let mut text = String::from("error: ");
+    let mut first = true;
+    for cause in e.chain() {
         for line in cause.to_string().lines() {
-            text.push_str("\n  ");
+            if !std::mem::take(&mut first) {
+                text.push_str("\n  ");
+            }
             text.push_str(line);
         }
     }
     note(&text);
+}
+
+/// What is wrong with the command line as typed, or the help that was asked for. The exit code.
+pub(crate) fn usage(e: &clap::Error) -> u8 {
+    if e.use_stderr() {
+        // Asked again with the arguments as they are shown, the same is wrong with them.
+        let shown = std::env::args_os().map(|a| for_terminal(&a.to_string_lossy()));
+        let again = Cli::try_parse_from(shown).err().filter(|again| again.kind() == e.kind());
+        note(again.as_ref().unwrap_or(e).to_string().trim_end());
+    } else {
+        let _ = e.print();
+    }
+    u8::try_from(e.exit_code()).unwrap_or(2)
 }
 
 pub(crate) fn is_broken_pipe(e: &anyhow::Error) -> bool {

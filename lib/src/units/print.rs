@@ -155,7 +155,7 @@ pub fn for_terminal(text: &str) -> String {
     text.chars()
         .map(|c| {
             let bidi =
-                matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+                matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
             if c.is_control() || bidi { c.escape_unicode().to_string() } else { c.to_string() }
         })
         .collect()
