@@ -5,9 +5,9 @@ use std::io::{BufRead as _, IsTerminal as _, stdin, stdout};
 use anyhow::{Result, anyhow, bail};
 use ovalpeg::export::{CARD_COLUMNS, call_json, call_text, calls_json, calls_text};
 use ovalpeg::ground::Arcs;
-use ovalpeg::officiate::ball_over;
+use ovalpeg::officiate::{ball_over, in_goal_range};
 use ovalpeg::rules::{CallRow, Decision, LastDisposal, Off, Question, Sure, Told};
-use ovalpeg::units::print::measured_roughly;
+use ovalpeg::units::print::{fixed, measured_roughly};
 use ovalpeg::units::{Call, Measured};
 use ovalpeg::venue::Venue;
 
@@ -29,6 +29,9 @@ pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
         throw_ins = venue.document.rules.throw_ins;
         seen = Some(judge(&mut told, args, &venue, ball)?);
     }
+    if told.contradicts_itself() {
+        bail!("--behind-post and --between-arcs yes: the behind posts stand inside the arcs");
+    }
     let terminal = stdin().is_terminal() && stdout().is_terminal();
     // Nobody leaves out a post that was hit, nor a field umpire's call, once they say anything.
     if !terminal || told != Told::default() {
@@ -38,11 +41,11 @@ pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
     let row = if terminal {
         asked(&mut told)?
     } else {
-        told.call().map_err(|q| {
-            anyhow!(
-                "nobody to ask, and the call hangs on it: {} Say it with {}; --table prints the whole table",
-                words(q),
-                option(q)
+        told.call().map_err(|open| {
+            let all: Vec<String> =
+                open.into_iter().map(|q| format!("{} Say it with {}", words(q), option(q))).collect();
+            anyhow!(all.join("\n")).context(
+                "the call hangs on this, and nobody is there to ask (--table prints the whole table):",
             )
         })?
     };
@@ -141,6 +144,14 @@ fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<
     let way = if c.value() < 0.0 { "short of" } else { "beyond" };
     let seen = format!("the ball's near edge is {near}\n{way} the line's outer edge");
     let crossed = oval.boundary().nearest(at).point;
+    // So far from goal nothing hits a behind post, and nobody is asked.
+    if in_goal_range(oval, &venue.document.practice, crossed).is_none() {
+        if told.behind_post == Some(true) {
+            let range = fixed(venue.document.practice.goal_range_m.value, 0);
+            bail!("--behind-post: the ball at {ball} crossed more than {range} m from either goal");
+        }
+        told.behind_post = Some(false);
+    }
     told.wholly_over = Some(match found.out {
         Call::Yes => Sure::Yes,
         Call::No => Sure::No,
@@ -186,7 +197,7 @@ fn asked(told: &mut Told) -> Result<&'static CallRow> {
     for _ in 0..=Question::ALL.len() {
         let q = match told.call() {
             Ok(row) => return Ok(row),
-            Err(q) => q,
+            Err(open) => open.first().copied().unwrap_or(Question::Over),
         };
         let mut text = words(q).to_owned();
         text.get_mut(..1).map(str::make_ascii_uppercase).unwrap_or_default();

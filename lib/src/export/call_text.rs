@@ -1,43 +1,33 @@
-//! A call, and the table of calls, as text and JSON.
-
-use serde_json::{Value, json};
+//! A call; and on one page the table of calls, the signals, and what passes between umpires.
 
 use super::Paper;
-use super::json::pretty;
 use super::lines::{Sheet, left};
-use crate::rules::{CALLS, CallRow, LAST_DISPOSAL_IN};
+use crate::rules::{CALLS, CallRow, Decision, EXCHANGES, LAST_DISPOSAL_IN, SIGNALS, Standing, Way, With};
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
     out.wrap(text, &left(label, 8));
 }
 
-fn source(r: &CallRow) -> String {
-    if r.source == r.standing.text() {
-        r.source.to_owned()
-    } else {
-        format!("{} ({})", r.source, r.standing.text())
-    }
-}
-
-fn one(out: &mut Sheet, r: &CallRow) {
-    row(out, "WHEN", r.when);
-    row(out, "CALL", &r.decision.words().to_uppercase());
-    for (i, step) in r.signal.iter().enumerate() {
-        let label = left(if i == 0 { "SIGNAL" } else { "" }, 8);
-        out.wrap(step, &format!("{label}{}. ", i + 1));
-    }
-    row(out, "SOURCE", &source(r));
+/// Where something comes from, and how sure that is.
+pub(super) fn source_words(source: &str, standing: Standing) -> String {
+    if source == standing.text() { source.to_owned() } else { format!("{source} ({})", standing.text()) }
 }
 
 /// What is said below every call.
-const NOTE: &str =
+pub(super) const NOTE: &str =
     "The Laws in force and the controlling body rule; rows marked from memory or common practice are no law.";
 
 /// One call.
 #[must_use]
 pub fn call_text(r: &CallRow, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
-    one(&mut out, r);
+    row(&mut out, "WHEN", r.when);
+    row(&mut out, "CALL", &r.decision.words().to_uppercase());
+    for (i, signal) in r.signals.iter().enumerate() {
+        let label = left(if i == 0 { "SIGNAL" } else { "" }, 8);
+        out.wrap(signal.how, &format!("{label}{}. ", i + 1));
+    }
+    row(&mut out, "SOURCE", &source_words(r.source, r.standing));
     row(&mut out, "NOTE", NOTE);
     out.text()
 }
@@ -50,58 +40,121 @@ pub fn calls_text(paper: Paper) -> String {
     out.text()
 }
 
+/// Sources as they come up, each with its number.
+#[derive(Default)]
+struct Sources(Vec<&'static str>);
+
+impl Sources {
+    /// A text with a mark of where it comes from behind it: numbers of sources, or the letters of none.
+    fn mark(&mut self, text: &str, source: &'static str, standing: Standing) -> String {
+        let mut marks: Vec<String> = Vec::new();
+        for part in source.split("; ") {
+            if part == Standing::CommonPractice.text() {
+                marks.push("p".to_owned());
+            } else if part.starts_with(Standing::FromMemory.text()) {
+                marks.push("m".to_owned());
+            } else {
+                let at = self.0.iter().position(|s| *s == part).unwrap_or_else(|| {
+                    self.0.push(part);
+                    self.0.len() - 1
+                });
+                marks.push((at + 1).to_string());
+            }
+        }
+        // A source that was named and not read is no more than memory.
+        if standing == Standing::FromMemory && !marks.iter().any(|m| m == "m") {
+            marks.push("m".to_owned());
+        }
+        format!("{text} [{}]", marks.join(","))
+    }
+}
+
 /// The table on a sheet that has more on it.
 pub(super) fn calls_on(out: &mut Sheet) {
-    out.wrap("CALLS: read from the top; the first that fits", "");
-    for r in &CALLS {
+    let mut sources = Sources::default();
+    out.wrap("CALLS: the first that fits. What is given then, and the signals in order", "");
+    out.rule('-');
+    for (i, r) in CALLS.iter().enumerate() {
+        let number = format!("{:>2} ", i + 1);
+        out.wrap(&sources.mark(r.when, r.source, r.standing), &number);
+        let ids: Vec<&str> = r.signals.iter().map(|s| s.id).collect();
+        let given = match r.decision {
+            Decision::StillIn => r.decision.words().to_uppercase(),
+            Decision::ThrowIn => format!("THROW-IN: {}", ids.join(", ")),
+            Decision::FreeKick => format!("FREE KICK, OTHER TEAM: {}", ids.join(", ")),
+        };
+        out.wrap(&given, "   ");
+    }
+    out.rule('-');
+    out.wrap("SIGNALS", "");
+    for s in &SIGNALS {
+        row(out, s.id, &sources.mark(s.how, s.source, s.standing));
+    }
+    for with in With::ALL {
         out.rule('-');
-        one(out, r);
+        out.wrap(&with.words().to_uppercase(), "");
+        for way in [Way::Read, Way::Say, Way::Do] {
+            for (i, e) in EXCHANGES.iter().filter(|e| e.with == with && e.way == way).enumerate() {
+                let between = if way == Way::Read { " =" } else { ":" };
+                let text = format!("{}{between} {}", e.when, e.what);
+                row(out, if i == 0 { way.words() } else { "" }, &sources.mark(&text, e.source, e.standing));
+            }
+        }
     }
-    out.rule('=');
-    for (i, l) in LAST_DISPOSAL_IN.iter().enumerate() {
-        let text = format!(
-            "{} since {}, {} ({}, {})",
-            l.competition,
-            l.since,
-            l.extent,
-            l.source,
-            l.standing.text()
-        );
-        row(out, if i == 0 { "LAST D." } else { "" }, &text);
+    out.rule('-');
+    out.wrap("LAST DISPOSAL", "");
+    for l in &LAST_DISPOSAL_IN {
+        let text = format!("since {}, {}", l.since, l.extent);
+        row(out, l.competition, &sources.mark(&text, l.source, l.standing));
     }
-    row(out, "NOTE", NOTE);
+    out.rule('-');
+    out.wrap("SOURCES: [p] common practice, no source; [m] from memory; the others were read", "");
+    for (i, s) in sources.0.iter().enumerate() {
+        out.wrap(s, &format!("[{}] ", i + 1));
+    }
+    out.wrap(NOTE, "");
 }
 
-pub(super) fn value(r: &CallRow) -> Value {
-    json!({
-        "id": r.id,
-        "when": r.when,
-        "decision": r.decision.words(),
-        "signal": r.signal,
-        "source": r.source,
-        "standing": r.standing.text(),
-    })
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// One call as JSON.
-#[must_use]
-pub fn call_json(r: &CallRow) -> String {
-    pretty(&json!({ "schema": 1, "call": value(r), "cautions": [NOTE] }))
-}
+    #[test]
+    fn every_row_of_the_page_is_marked_with_its_source() {
+        let flat = calls_text(Paper::new(49, false)).split_whitespace().collect::<Vec<_>>().join(" ");
+        let marked = |text: &str| flat.contains(&format!("{text} ["));
+        for r in &CALLS {
+            assert!(marked(r.when), "{}", r.id);
+        }
+        for s in &SIGNALS {
+            assert!(marked(s.how), "{}", s.id);
+        }
+        for e in &EXCHANGES {
+            assert!(marked(e.what), "{}", e.id);
+        }
+        for l in &LAST_DISPOSAL_IN {
+            assert!(marked(l.extent), "{}", l.competition);
+        }
+    }
 
-/// The table as JSON.
-#[must_use]
-pub fn calls_json() -> String {
-    pretty(&json!({
-        "schema": 1,
-        "calls": CALLS.iter().map(value).collect::<Vec<_>>(),
-        "last_disposal_in": LAST_DISPOSAL_IN.iter().map(|l| json!({
-            "competition": l.competition,
-            "since": l.since,
-            "extent": l.extent,
-            "source": l.source,
-            "standing": l.standing.text(),
-        })).collect::<Vec<_>>(),
-        "cautions": [NOTE],
-    }))
+    #[test]
+    fn a_mark_claims_no_more_than_was_read() {
+        let mut all = Sources::default();
+        assert_eq!(all.mark("a", "a page; from memory: a leg", Standing::Sure), "a [1,m]");
+        assert_eq!(all.mark("b", "a sheet", Standing::FromMemory), "b [2,m]");
+        assert_eq!(all.mark("c", Standing::CommonPractice.text(), Standing::CommonPractice), "c [p]");
+        assert_eq!(all.mark("d", Standing::FromMemory.text(), Standing::FromMemory), "d [m]");
+        assert_eq!(all.mark("e", "a page", Standing::Sure), "e [1]");
+    }
+
+    #[test]
+    fn a_call_tells_its_signals_step_by_step() {
+        for r in &CALLS {
+            let text = call_text(r, Paper::new(49, true));
+            for (i, _) in r.signals.iter().enumerate() {
+                assert!(text.contains(&format!("{}. ", i + 1)), "{}", r.id);
+            }
+            assert!(!text.contains("OTHER SIDE") && !text.contains("PLAY ON"), "{}", r.id);
+        }
+    }
 }

@@ -5,6 +5,7 @@ use super::card_text::lay_out;
 use super::face_text::facing_words;
 use super::layout_words::{arcs_words, count_words, zone_sizes_words};
 use super::lines::{Sheet, left};
+use super::match_day::match_day_on;
 use super::table::Table;
 use super::words::{half_fists, quarter, spot_name};
 use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
@@ -58,6 +59,7 @@ pub fn long_card(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: 
     }
     sizes(&mut out, venue, b);
     zones_and_counts(&mut out, venue, b, zones);
+    match_day_on(&mut out);
     out.text()
 }
 

@@ -3,6 +3,7 @@
 
 mod arrive_words;
 mod ascii;
+mod call_json;
 mod call_text;
 mod card_long;
 mod card_short;
@@ -16,6 +17,7 @@ mod json;
 mod law_words;
 mod layout_words;
 mod lines;
+mod match_day;
 mod moment_json;
 mod moment_text;
 mod network_json;
@@ -37,7 +39,8 @@ mod watch_words;
 mod words;
 
 pub use ascii::to_ascii;
-pub use call_text::{call_json, call_text, calls_json, calls_text};
+pub use call_json::{call_json, calls_json};
+pub use call_text::{call_text, calls_text};
 pub use card_long::long_card;
 pub use card_short::short_card;
 pub use card_text::card;

@@ -2,13 +2,13 @@
 
 use serde_json::{Map, Value, json};
 
-use super::call_text::value;
+use super::call_json::calls;
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
+use super::match_day::match_day;
 use super::venue_json::{backsight, facing, limit, placed, stand};
 use crate::boundary::Side;
 use crate::briefing::{MomentAnswer, OnTheFull, Placed, Seen};
 use crate::officiate::{BetterBy, Case, InTheWay, Reason, ShortSide, StandKind, Times, Way};
-use crate::rules::CALLS;
 use crate::units::print::round_to;
 use crate::venue::Venue;
 
@@ -245,11 +245,12 @@ pub fn phase_sheet_json(
     cautions: &[String],
 ) -> String {
     let list: Vec<Value> = phases.iter().map(|(title, a)| phase(venue, title, a)).collect();
-    pretty(&json!({
-        "schema": 1,
-        "venue": venue.document.id,
-        "phases": list,
-        "calls": CALLS.iter().map(value).collect::<Vec<_>>(),
-        "cautions": cautions,
-    }))
+    let mut out = Map::new();
+    out.insert("schema".into(), json!(1));
+    out.insert("venue".into(), json!(venue.document.id));
+    out.insert("match_day".into(), match_day());
+    out.insert("phases".into(), json!(list));
+    out.extend(calls());
+    out.insert("cautions".into(), json!(cautions));
+    pretty(&Value::Object(out))
 }

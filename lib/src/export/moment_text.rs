@@ -6,6 +6,7 @@ use super::card_text::{half_fists, quarter};
 use super::law_words::restart;
 use super::layout_words::{arcs_words, check_league, missing, zone_words};
 use super::lines::{Sheet, left};
+use super::match_day::match_day_on;
 use super::notes::notes;
 use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
@@ -469,7 +470,7 @@ fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     after(out, venue, a);
 }
 
-/// Phase after phase, for training, and the table of calls.
+/// Before the match and at each break, phase after phase, for training, and the table of calls.
 #[must_use]
 pub fn phase_sheet_text(
     venue: &Venue,
@@ -479,6 +480,7 @@ pub fn phase_sheet_text(
 ) -> String {
     let mut out = Sheet::new(paper);
     out.wrap(&for_terminal(&venue.document.name).to_uppercase(), "");
+    match_day_on(&mut out);
     for (title, a) in phases {
         out.rule('=');
         out.wrap(&title.to_uppercase(), "");

@@ -1,8 +1,9 @@
-//! What a boundary umpire calls: what happened, in; the decision and the signal, out.
+//! What a boundary umpire calls: what happened, in; the decision and the signals, out.
 //!
 //! One table, read from the top: the first row that fits is the call. Where a row cites no law it is
 //! common practice, no source, or from memory, and says so.
 
+use super::signals::{FULL, LOOK, MEMORY, NONE, OUT, POINT, POST, PRACTICE, Signal, THIGH, THROW, TOUCHED};
 use super::{Decision, Happened, LastDisposal, Off, Standing, Sure};
 
 /// A competition that gives a free kick for the last disposal out of bounds.
@@ -54,8 +55,8 @@ pub struct CallRow {
     pub when: &'static str,
     /// What is decided.
     pub decision: Decision,
-    /// The signal, step by step.
-    pub signal: &'static [&'static str],
+    /// The signals, in order.
+    pub signals: &'static [Signal],
     /// Where it comes from.
     pub source: &'static str,
     /// How sure that is.
@@ -63,30 +64,29 @@ pub struct CallRow {
     fits: fn(&Happened) -> bool,
 }
 
-const ARM_UP: &str = "whistle once, arm straight up";
-const ARMS_OUT: &str = "whistle once, both arms out level";
-const POINT: &str = "point to where it crossed, and stay there until the ball is taken";
-const THROW: &str = "take the ball to where it crossed, back to play, throw";
-const TOUCHED: &str = "raised hand tapped from behind with the other, three times";
-const THIGH: &str = "tap the thigh three times";
-const POST: &str = "tap the post three times";
 const OVER: &str = "AFL New Zealand youth rules; USAFL boundary sheet";
-const PRACTICE: &str = "common practice, no source";
-const MEMORY: &str = "from memory";
+const KICK_IN: &str = "AFL New Zealand youth rules";
+const FULL_POST: &str = "USAFL, Boundary Umpiring: Visual Signaling; AFL Community Club, Boundary Umpires: Cooperating with Goal Umpires; from memory: off the leg";
+const ON_FULL: &str = "USAFL, Boundary Umpiring: Visual Signaling; from memory: off the leg";
 const LAST: &str =
-    "league announcements: AFLW since 2018, AFL men since 2026; SANFL since 2016, its extent unclear";
+    "league announcements: AFLW since 2018, AFL men since 2026, SANFL since 2016 with its extent unclear";
 
 fn on_the_full(h: &Happened) -> bool {
     h.touched == Sure::No && h.bounced == Sure::No
 }
 
+/// Would it be a free kick for a ball on the full, had nobody touched it?
+fn else_on_the_full(h: &Happened) -> bool {
+    (h.off.is_kick() || h.off == Off::Ruck) && h.bounced != Sure::Yes
+}
+
 /// The table, first things first.
-pub const CALLS: [CallRow; 14] = [
+pub const CALLS: [CallRow; 15] = [
     CallRow {
         id: "not-over",
         when: "any of the ball on or above the line",
-        decision: Decision::PlayOn,
-        signal: &["no signal; keep up with it"],
+        decision: Decision::StillIn,
+        signals: &[NONE],
         source: OVER,
         standing: Standing::Sure,
         fits: |h| h.wholly_over == Sure::No,
@@ -94,44 +94,53 @@ pub const CALLS: [CallRow; 14] = [
     CallRow {
         id: "doubt",
         when: "doubt whether all of it was over",
-        decision: Decision::PlayOn,
-        signal: &["no signal; keep up with it"],
+        decision: Decision::StillIn,
+        signals: &[NONE],
         source: PRACTICE,
         standing: Standing::CommonPractice,
         fits: |h| h.wholly_over == Sure::Unsure,
     },
     CallRow {
         id: "post-on-the-full",
-        when: "kicked, or off the leg below the knee, hit the behind post on the full",
+        when: "kicked, or off the leg below the knee, onto the behind post on the full",
         decision: Decision::FreeKick,
-        signal: &[ARMS_OUT, POST, POINT],
-        source: MEMORY,
-        standing: Standing::FromMemory,
+        signals: &[FULL, POST, POINT],
+        source: FULL_POST,
+        standing: Standing::Sure,
         fits: |h| h.behind_post && h.off.is_kick() && on_the_full(h),
     },
     CallRow {
-        id: "post",
-        when: "hit the behind post after a bounce or a touch, or not from a kick",
+        id: "touched-post",
+        when: "touched onto the behind post, and else out on the full",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, POST, THROW],
+        signals: &[OUT, TOUCHED, POST, THROW],
+        source: MEMORY,
+        standing: Standing::FromMemory,
+        fits: |h| h.behind_post && h.touched == Sure::Yes && else_on_the_full(h),
+    },
+    CallRow {
+        id: "post",
+        when: "onto the behind post in any other way",
+        decision: Decision::ThrowIn,
+        signals: &[OUT, POST, THROW],
         source: MEMORY,
         standing: Standing::FromMemory,
         fits: |h| h.behind_post,
     },
     CallRow {
         id: "touched",
-        when: "touched or smothered by another player on the way",
+        when: "touched or smothered by another player on the way, and else out on the full",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, TOUCHED, THROW],
+        signals: &[OUT, TOUCHED, THROW],
         source: PRACTICE,
         standing: Standing::CommonPractice,
-        fits: |h| h.touched == Sure::Yes,
+        fits: |h| h.touched == Sure::Yes && else_on_the_full(h),
     },
     CallRow {
         id: "doubt-touched",
         when: "doubt whether it was touched, or met the ground first, where the decision hangs on it",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, THROW],
+        signals: &[OUT, THROW],
         source: PRACTICE,
         standing: Standing::CommonPractice,
         fits: hangs_on_a_doubt,
@@ -140,25 +149,25 @@ pub const CALLS: [CallRow; 14] = [
         id: "kick-in",
         when: "a kick-in that nobody touched, bounced or not",
         decision: Decision::FreeKick,
-        signal: &[ARMS_OUT, POINT],
-        source: MEMORY,
-        standing: Standing::FromMemory,
-        fits: |h| h.off == Off::KickIn,
+        signals: &[FULL, POINT],
+        source: KICK_IN,
+        standing: Standing::Sure,
+        fits: |h| untouched(h) && h.off == Off::KickIn,
     },
     CallRow {
         id: "on-the-full",
-        when: "kicked, or off the leg below the knee, on the full",
+        when: "kicked, or off the leg below the knee: out on the full",
         decision: Decision::FreeKick,
-        signal: &[ARMS_OUT, POINT],
-        source: MEMORY,
-        standing: Standing::FromMemory,
+        signals: &[FULL, POINT],
+        source: ON_FULL,
+        standing: Standing::Sure,
         fits: |h| h.off.is_kick() && on_the_full(h),
     },
     CallRow {
         id: "ruck",
         when: "straight from a ruck contest, without ground or another player",
         decision: Decision::FreeKick,
-        signal: &[ARMS_OUT, POINT],
+        signals: &[FULL, POINT],
         source: MEMORY,
         standing: Standing::FromMemory,
         fits: |h| h.off == Off::Ruck && on_the_full(h),
@@ -167,16 +176,16 @@ pub const CALLS: [CallRow; 14] = [
         id: "above-knee",
         when: "off the leg above the knee",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, THIGH, THROW],
+        signals: &[OUT, THIGH, THROW],
         source: PRACTICE,
         standing: Standing::CommonPractice,
-        fits: |h| h.off == Off::AboveKnee,
+        fits: |h| untouched(h) && h.off == Off::AboveKnee,
     },
     CallRow {
         id: "shepherded",
         when: "last disposal, but an opponent shepherded it over",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, THROW],
+        signals: &[OUT, THROW],
         source: LAST,
         standing: Standing::FromMemory,
         fits: |h| last_disposal(h) && h.shepherded,
@@ -185,33 +194,40 @@ pub const CALLS: [CallRow; 14] = [
         id: "last-disposal",
         when: "last disposal, kicked or handballed, untouched, between the arcs, where the competition has it",
         decision: Decision::FreeKick,
-        signal: &[ARM_UP, POINT],
+        signals: &[OUT, POINT],
         source: LAST,
         standing: Standing::Sure,
-        fits: |h| last_disposal(h),
+        fits: last_disposal,
     },
     CallRow {
         id: "intent",
         when: "not enough done to keep it in: the field umpire's call; where last disposal is law, inside the arcs",
         decision: Decision::FreeKick,
-        signal: &[ARM_UP, "look to the field umpire", POINT],
+        signals: &[OUT, LOOK, POINT],
         source: MEMORY,
         standing: Standing::FromMemory,
-        fits: |h| h.insufficient_intent && !(h.law == LastDisposal::BetweenArcs && h.between_arcs),
+        fits: |h| {
+            untouched(h) && h.insufficient_intent && !(h.law == LastDisposal::BetweenArcs && h.between_arcs)
+        },
     },
     CallRow {
         id: "out",
         when: "any other ball wholly over the line",
         decision: Decision::ThrowIn,
-        signal: &[ARM_UP, THROW],
+        signals: &[OUT, THROW],
         source: OVER,
         standing: Standing::Sure,
         fits: |_| true,
     },
 ];
 
+/// No other player is known to have touched it: a doubt that matters has been settled by then.
+fn untouched(h: &Happened) -> bool {
+    h.touched != Sure::Yes
+}
+
 fn last_disposal(h: &Happened) -> bool {
-    h.law == LastDisposal::BetweenArcs && h.between_arcs && h.off.is_disposal()
+    untouched(h) && h.law == LastDisposal::BetweenArcs && h.between_arcs && h.off.is_disposal()
 }
 
 /// Would the decision be another if what is unsure were known?
@@ -257,8 +273,8 @@ mod tests {
 
     #[test]
     fn a_ball_is_out_only_when_all_of_it_is_over() {
-        assert_eq!(of(|h| h.wholly_over = Sure::No), ("not-over", Decision::PlayOn));
-        assert_eq!(of(|h| h.wholly_over = Sure::Unsure), ("doubt", Decision::PlayOn));
+        assert_eq!(of(|h| h.wholly_over = Sure::No), ("not-over", Decision::StillIn));
+        assert_eq!(of(|h| h.wholly_over = Sure::Unsure), ("doubt", Decision::StillIn));
         assert_eq!(of(|_| ()), ("out", Decision::ThrowIn));
         // Whatever else happened.
         assert_eq!(
@@ -267,7 +283,7 @@ mod tests {
                 h.behind_post = true;
                 h.bounced = Sure::No;
             }),
-            ("not-over", Decision::PlayOn)
+            ("not-over", Decision::StillIn)
         );
     }
 
@@ -325,7 +341,52 @@ mod tests {
         };
         assert_eq!(hit(Sure::No, Sure::No), ("post-on-the-full", Decision::FreeKick));
         assert_eq!(hit(Sure::Yes, Sure::No), ("post", Decision::ThrowIn));
-        assert_eq!(hit(Sure::No, Sure::Yes), ("post", Decision::ThrowIn));
+        assert_eq!(hit(Sure::No, Sure::Yes), ("touched-post", Decision::ThrowIn));
+        assert_eq!(hit(Sure::Yes, Sure::Yes), ("post", Decision::ThrowIn));
+    }
+
+    fn signals(h: &Happened) -> Vec<&'static str> {
+        call(h).signals.iter().map(|s| s.id).collect()
+    }
+
+    #[test]
+    fn touched_onto_the_behind_post_is_four_signals_in_order() {
+        let h = Happened { behind_post: true, touched: Sure::Yes, bounced: Sure::No, ..Happened::default() };
+        assert_eq!(signals(&h), ["out", "touched", "post", "throw"]);
+        // After a bounce, or off the body, it would not be on the full, and no hand is tapped.
+        assert_eq!(signals(&Happened { bounced: Sure::Yes, ..h }), ["out", "post", "throw"]);
+        assert_eq!(signals(&Happened { off: Off::Body, ..h }), ["out", "post", "throw"]);
+    }
+
+    #[test]
+    fn a_hand_is_tapped_only_where_it_would_else_be_on_the_full() {
+        for off in Off::ALL {
+            for bounced in [Sure::No, Sure::Yes] {
+                for behind_post in [false, true] {
+                    let free = Happened { off, bounced, behind_post, ..Happened::default() };
+                    let touched = Happened { touched: Sure::Yes, ..free };
+                    // Second method: what it is where nobody touched it, on the full or not.
+                    let full = bounced == Sure::No
+                        && matches!(off, Off::Kick | Off::BelowKnee | Off::KickIn | Off::Ruck);
+                    assert_eq!(signals(&touched).contains(&"touched"), full, "{touched:?}");
+                    assert_eq!(call(&touched).decision, Decision::ThrowIn);
+                    assert!(!signals(&free).contains(&"touched"));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn nobody_is_told_to_play_on() {
+        for row in &CALLS {
+            let still = row.decision == Decision::StillIn;
+            assert_eq!(still, row.signals == [NONE], "{}", row.id);
+            assert!(!row.when.contains("play on") && !row.decision.words().contains("play on"));
+            // Hands at the mouth are for a ball that is a free kick as one on the full is.
+            assert!(!row.signals.contains(&FULL) || row.decision == Decision::FreeKick);
+        }
+        assert_eq!(Decision::StillIn.words(), "no call: still in");
+        assert!(!Decision::FreeKick.words().contains("side"));
     }
 
     #[test]
@@ -389,7 +450,7 @@ mod tests {
         }
         assert_eq!(reached.len(), CALLS.len());
         for row in &CALLS {
-            assert!(!row.source.is_empty() && !row.signal.is_empty(), "{}", row.id);
+            assert!(!row.source.is_empty() && !row.signals.is_empty(), "{}", row.id);
             // No source, no claim to one.
             let none = matches!(row.standing, Standing::CommonPractice | Standing::FromMemory);
             assert!(none || row.source.len() > 20, "{}", row.id);

@@ -118,11 +118,11 @@ impl Default for Happened {
 /// What is decided.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Decision {
-    /// Play on.
-    PlayOn,
+    /// No call: still in. *Play on* is the field umpire's to say.
+    StillIn,
     /// A throw-in where it crossed.
     ThrowIn,
-    /// A free kick to the other side where it crossed.
+    /// A free kick to the other team where it crossed.
     FreeKick,
 }
 
@@ -131,9 +131,9 @@ impl Decision {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::PlayOn => "play on",
+            Self::StillIn => "no call: still in",
             Self::ThrowIn => "throw-in where it crossed",
-            Self::FreeKick => "free kick to the other side where it crossed",
+            Self::FreeKick => "free kick to the other team where it crossed",
         }
     }
 }

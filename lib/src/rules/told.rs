@@ -32,8 +32,8 @@ impl Question {
         Self::Off,
         Self::Touched,
         Self::Bounced,
-        Self::BehindPost,
         Self::BetweenArcs,
+        Self::BehindPost,
         Self::LastDisposal,
         Self::Shepherded,
         Self::Intent,
@@ -83,10 +83,10 @@ fn vary<T: Copy>(all: &mut Vec<Happened>, known: Option<T>, open: &[T], set: imp
 }
 
 impl Told {
-    /// The call, where what is not known can't change it; else the first question that can.
+    /// The call, where what is not known can't change it; else every question that can.
     ///
     /// # Errors
-    /// The question to ask next.
+    /// The questions, in the order in which to ask them: an answer may settle those after it.
     ///
     /// # Examples
     /// ```
@@ -94,16 +94,22 @@ impl Told {
     /// let none = Told { wholly_over: Some(Sure::No), ..Told::default() };
     /// assert_eq!(none.call().map(|row| row.id), Ok("not-over"));
     /// let kick = Told { wholly_over: Some(Sure::Yes), off: Some(Off::Kick), ..Told::default() };
-    /// assert_eq!(kick.call().map(|row| row.id), Err(Question::Touched));
+    /// assert_eq!(kick.call().err().and_then(|all| all.first().copied()), Some(Question::Touched));
     /// ```
-    pub fn call(&self) -> Result<&'static CallRow, Question> {
+    pub fn call(&self) -> Result<&'static CallRow, Vec<Question>> {
         let rows = self.rows();
         if rows.windows(2).all(|w| w[0].id == w[1].id)
             && let Some(row) = rows.first()
         {
             return Ok(row);
         }
-        Err(Question::ALL.into_iter().find(|q| self.matters(*q)).unwrap_or(Question::Over))
+        Err(Question::ALL.into_iter().filter(|q| self.matters(*q)).collect())
+    }
+
+    /// Is it told that it hit the behind post and crossed between the arcs? The posts stand inside them.
+    #[must_use]
+    pub fn contradicts_itself(&self) -> bool {
+        self.behind_post == Some(true) && self.between_arcs == Some(true)
     }
 
     /// Calls that are still possible, in an order that hangs on what is open alone.
@@ -119,6 +125,14 @@ impl Told {
         vary(&mut all, self.law, &LAWS, |h, v| h.law = v);
         vary(&mut all, self.shepherded, &flag, |h, v| h.shepherded = v);
         vary(&mut all, self.insufficient_intent, &flag, |h, v| h.insufficient_intent = v);
+        // What is not told is never both: one of the two is taken back, so that rows stay in step.
+        for h in all.iter_mut().filter(|h| h.behind_post && h.between_arcs) {
+            if self.behind_post.is_none() {
+                h.behind_post = false;
+            } else if self.between_arcs.is_none() {
+                h.between_arcs = false;
+            }
+        }
         all.iter().map(call).collect()
     }
 
@@ -166,22 +180,81 @@ impl Told {
 mod tests {
     use super::*;
 
+    /// The questions in order, or none where there is a call.
+    fn open(t: &Told) -> Vec<Question> {
+        t.call().err().unwrap_or_default()
+    }
+
     #[test]
     fn nothing_is_asked_that_can_not_change_the_call() {
         let none = Told::default();
-        assert_eq!(none.call().map(|r| r.id), Err(Question::Over));
+        assert_eq!(open(&none), Question::ALL);
         for in_play in [Sure::No, Sure::Unsure] {
             assert!(Told { wholly_over: Some(in_play), ..none }.call().is_ok());
         }
         let over = Told { wholly_over: Some(Sure::Yes), ..none };
-        assert_eq!(over.call().map(|r| r.id), Err(Question::Off));
-        // A ball off the body is a throw-in whether it bounced or not: that is not asked.
-        let body = Told { off: Some(Off::Body), touched: Some(Sure::No), ..over };
-        assert_eq!(body.call().map(|r| r.id), Err(Question::BehindPost));
-        // And whether a kick-in bounced.
+        assert_eq!(open(&over), Question::ALL[1..]);
+        // A ball off the body is a throw-in whether it bounced or not, and with the same signals whether
+        // another touched it or not, unless too little was done to keep it in.
+        let body = Told { off: Some(Off::Body), behind_post: Some(false), ..over };
+        let intent = [Question::Touched, Question::BetweenArcs, Question::LastDisposal, Question::Intent];
+        assert_eq!(open(&body), intent);
+        let body = Told { insufficient_intent: Some(false), ..body };
+        assert_eq!(body.call().map(|r| r.id), Ok("out"));
+        // Nor is it asked whether a kick-in bounced.
         let kick_in =
             Told { off: Some(Off::KickIn), touched: Some(Sure::No), behind_post: Some(false), ..over };
         assert_eq!(kick_in.call().map(|r| r.id), Ok("kick-in"));
+    }
+
+    #[test]
+    fn every_answer_that_is_missing_is_named_at_once() {
+        let kick = Told {
+            wholly_over: Some(Sure::Yes),
+            off: Some(Off::Kick),
+            behind_post: Some(false),
+            insufficient_intent: Some(false),
+            ..Told::default()
+        };
+        let all = [
+            Question::Touched,
+            Question::Bounced,
+            Question::BetweenArcs,
+            Question::LastDisposal,
+            Question::Shepherded,
+        ];
+        assert_eq!(open(&kick), all);
+        // All of them answered, there is a call.
+        let told = Told {
+            touched: Some(Sure::No),
+            bounced: Some(Sure::Yes),
+            between_arcs: Some(true),
+            law: Some(LastDisposal::BetweenArcs),
+            shepherded: Some(false),
+            ..kick
+        };
+        assert_eq!(told.call().map(|r| r.id), Ok("last-disposal"));
+    }
+
+    #[test]
+    fn the_behind_post_is_asked_for_only_where_it_can_be() {
+        let over = Told {
+            wholly_over: Some(Sure::Yes),
+            off: Some(Off::Kick),
+            touched: Some(Sure::No),
+            bounced: Some(Sure::No),
+            ..Told::default()
+        };
+        assert_eq!(open(&over), [Question::BetweenArcs, Question::BehindPost]);
+        let between = Told { between_arcs: Some(true), ..over };
+        assert_eq!(between.call().map(|r| r.id), Ok("on-the-full"));
+        let inside = Told { between_arcs: Some(false), ..over };
+        assert_eq!(open(&inside), [Question::BehindPost]);
+        // Who says that it hit the post has said that it was inside an arc.
+        let hit = Told { behind_post: Some(true), ..over };
+        assert_eq!(hit.call().map(|r| r.id), Ok("post-on-the-full"));
+        assert!(Told { between_arcs: Some(true), ..hit }.contradicts_itself());
+        assert!(!hit.contradicts_itself() && !between.contradicts_itself());
     }
 
     #[test]
@@ -199,7 +272,8 @@ mod tests {
             assert!(asked.len() < Question::ALL.len());
             match t.call() {
                 Ok(row) => break row,
-                Err(q) => {
+                Err(all) => {
+                    let q = all[0];
                     asked.push(q);
                     match q {
                         Question::Over => t.wholly_over = Some(h.wholly_over),
