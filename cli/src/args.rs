@@ -29,7 +29,7 @@ Examples:
   ovalpeg fit walk.kml --method phone       what a survey says of a ground
   ovalpeg register walk.kml --method phone --id my-oval --name \"My Oval\" \\
           --ends \"Silo,School\" --sides \"Pavilion,Road\"
-  ovalpeg throw-in cockatoo-hollow --at left,A,35
+  ovalpeg throw-in cockatoo-hollow --at \"Silo/Road pocket\"
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50   where to be
   ovalpeg call                                             what to call: it asks
   ovalpeg compare cockatoo-hollow new.csv --method rtk    has it changed?
@@ -279,14 +279,17 @@ pub(crate) struct CardArgs {
 A spot is one of
   --at 123.4                 chainage: metres from the behind post of end A, left
   --at left,A,35             side, end and metres along the line from its post
-  --at Road,Silo,pocket      printed names, and a named spot: post, 25m, pocket,
-                             arc end, flank, wing
+  --at \"Silo/Road pocket\"   any place as it is printed; named spots are post,
+                             25 m, pocket, arc end, flank, wing
+  --at \"Road wing\"          capitals, commas, slashes and articles are all one
+  --at \"pit cover\"          the line beside what stands there
   --lat -36.5 --lon 145.0    the nearest point of the boundary line
   --x -20 --y 60             the same, in the ground frame
 
 Examples:
   ovalpeg throw-in cockatoo-hollow --at left,A,35
-  ovalpeg throw-in cockatoo-hollow --at \"Road,Silo,arc end\" --long
+  ovalpeg throw-in cockatoo-hollow --at \"Silo/Road arc end\" --long
+  ovalpeg throw-in cockatoo-hollow --at \"Silo/Road 69 m from post\"
   ovalpeg throw-in cockatoo-hollow --x 40 --y -50 --json")]
 pub(crate) struct ThrowInArgs {
     #[command(flatten)]
@@ -325,12 +328,17 @@ Phases:
 A place is one of
   20,-35                     metres toward the first end, and to its left
   -36.7430,144.9468          latitude and longitude
-  Road,Silo,pocket           a spot of the line, as throw-in has them
+  \"Silo/Road pocket\"         a spot of the line, as throw-in has them
+  \"20 m from the Silo goal\"  words as printed: centre, goal, goal square, square's
+                             corner, then metres to a side, ...
+Ends, sides and places are accepted as cards and stations print them. --from names
+its official by the side, and of two on a side by the end too: Road/Silo:10,-60.
 
 Examples:
   ovalpeg stations cockatoo-hollow
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50
-  ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Road:10,60
+  ovalpeg stations cockatoo-hollow --phase play --ball \"20 m from the Silo goal\"
+  ovalpeg stations cockatoo-hollow --phase play --ball 60,30 --from Road:10,-60
   ovalpeg stations cockatoo-hollow --phase set-kick --ball 40,10 --goal Silo
   ovalpeg stations cockatoo-hollow --phase after-goal --goal Silo --group 40,0,8
   ovalpeg stations cockatoo-hollow --phase play --ball 20,50 --crew 4 --json
@@ -350,7 +358,7 @@ pub(crate) struct StationsArgs {
     /// The end that is kicked toward, scored at, or kicked in from.
     #[arg(long, value_name = "END", conflicts_with = "sheet")]
     pub(crate) goal: Option<String>,
-    /// Where an official comes from; once for each side.
+    /// Where an official comes from; once for each. Of two on a side: SIDE/END:PLACE.
     #[arg(long, value_name = "SIDE:PLACE", conflicts_with = "sheet")]
     pub(crate) from: Vec<String>,
     /// How many officials: 2, 3 or 4.

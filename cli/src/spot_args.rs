@@ -6,15 +6,17 @@ use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::BallAt;
 use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local};
 use ovalpeg::geometry::Point;
-use ovalpeg::ground::{NamedSpot, SpotRef};
+use ovalpeg::ground::SpotRef;
 use ovalpeg::units::print::fixed;
-use ovalpeg::venue::Venue;
+use ovalpeg::venue::{Venue, Where, read_end, read_place, read_side};
+
+use crate::output;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
 #[group(required = true, multiple = true)]
 pub(crate) struct SpotArgs {
-    /// Chainage; or side, end and metres or a named spot.
+    /// A place on or near the line, in words as printed; or a chainage.
     #[arg(long, value_name = "SPOT", conflicts_with_all = ["lat", "lon", "x", "y"])]
     at: Option<String>,
     /// Latitude of a place near the line, degrees.
@@ -123,14 +125,19 @@ fn on_earth(venue: &Venue, option: &str, latitude: f64, longitude: f64) -> Resul
     }
 }
 
-/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a spot of the line; `option`: where
+/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a place in words; `option`: where
 /// it was given.
 pub(crate) fn place(venue: &Venue, option: &str, text: &str) -> Result<Point<Ground>> {
-    Ok(placed(venue, option, text)?.0)
+    Ok(placed(venue, option, text, None)?.0)
 }
 
-/// As [`place`], with how it was given.
-pub(crate) fn placed(venue: &Venue, option: &str, text: &str) -> Result<(Point<Ground>, BallAt)> {
+/// As [`place`], with how it was given; `side` holds where the words name none.
+pub(crate) fn placed(
+    venue: &Venue,
+    option: &str,
+    text: &str,
+    side: Option<Side>,
+) -> Result<(Point<Ground>, BallAt)> {
     let oval = venue.ground.oval();
     let numbers: Vec<Option<f64>> = text.split(',').map(|t| t.trim().parse().ok()).collect();
     if let [Some(a), Some(b)] = numbers[..] {
@@ -147,44 +154,54 @@ pub(crate) fn placed(venue: &Venue, option: &str, text: &str) -> Result<(Point<G
             venue.document.names.ends[0]
         );
     }
+    match said(venue, option, text, side)? {
+        Where::Spot(reference) => Ok((spot_point(venue, option, reference)?, BallAt::Spot(reference))),
+        Where::Ground(p) => Ok((metres(venue, option, p.x, p.y)?, BallAt::Ground)),
+        Where::Local(local) => {
+            let p = oval.plan().to_ground(local);
+            Ok((metres(venue, option, p.x, p.y)?, BallAt::Local(local)))
+        }
+    }
+}
+
+/// A place in words; where it was taken as something narrower, that is told.
+fn said(venue: &Venue, option: &str, text: &str, side: Option<Side>) -> Result<Where> {
+    let found = read_place(venue, text, side).map_err(|e| anyhow!("{option} {text}: {e}"))?;
+    if let Some(taken_as) = found.taken_as {
+        output::note(&format!("{option} {text}: taken as {taken_as}"));
+    }
+    Ok(found.at)
+}
+
+fn spot_point(venue: &Venue, option: &str, reference: SpotRef) -> Result<Point<Ground>> {
     let range = venue.document.practice.goal_range_m.value;
-    let reference = at_text(venue, option, text)?;
-    let spot = oval
+    let spot = venue
+        .ground
+        .oval()
         .spot(reference, range)
         .map_err(|e| anyhow!("{option}: no such spot at {}: {e}", venue.document.name))?;
-    Ok((spot.point, BallAt::Spot(reference)))
+    Ok(spot.point)
 }
 
 /// A second number from here on is a longitude, degrees.
 const LONGITUDES_FROM: f64 = 100.0;
 
 /// A side by its name.
-pub(crate) fn side(venue: &Venue, text: &str) -> Result<Side> {
-    venue.document.names.find_side(text).ok_or_else(|| {
-        let [l, r] = &venue.document.names.sides;
-        anyhow!("'{text}' is not a side of {}: {l} (left) or {r} (right)", venue.document.name)
-    })
+pub(crate) fn side(venue: &Venue, option: &str, text: &str) -> Result<Side> {
+    read_side(&venue.document.names, text).map_err(|e| anyhow!("{option} {text}: {e}"))
 }
 
 /// An end by its name.
-pub(crate) fn end(venue: &Venue, text: &str) -> Result<End> {
-    venue.document.names.find_end(text).ok_or_else(|| no_end(venue, text))
+pub(crate) fn end(venue: &Venue, option: &str, text: &str) -> Result<End> {
+    read_end(&venue.document.names, text).map_err(|e| anyhow!("{option} {text}: {e}"))
 }
 
 /// The end to back toward where either will do: end A unless said.
 pub(crate) fn preferred(venue: &Venue, prefer: Option<&str>) -> Result<End> {
-    match prefer {
-        None => Ok(End::A),
-        Some(text) => end(venue, text),
-    }
+    prefer.map_or(Ok(End::A), |text| end(venue, "--prefer", text))
 }
 
-fn no_end(venue: &Venue, text: &str) -> anyhow::Error {
-    let [a, b] = &venue.document.names.ends;
-    anyhow!("'{text}' is not an end of {}: {a} (A) or {b} (B)", venue.document.name)
-}
-
-/// `123.4`, `left,A,35`, `Road,Silo,pocket`, `left,wing`; side and end in either order.
+/// A chainage, or a place in words near the line.
 fn at_text(venue: &Venue, option: &str, text: &str) -> Result<SpotRef> {
     if let Ok(chainage) = text.trim().parse::<f64>() {
         if !chainage.is_finite() {
@@ -192,35 +209,15 @@ fn at_text(venue: &Venue, option: &str, text: &str) -> Result<SpotRef> {
         }
         return Ok(SpotRef::Chainage(chainage));
     }
-    let names = &venue.document.names;
-    let (mut side, mut end, mut name, mut metres): (Option<Side>, Option<End>, _, _) =
-        (None, None, None, None);
-    let range = venue.document.practice.goal_range_m.value;
-    for part in text.split(',').map(str::trim) {
-        if let Some(s) = names.find_side(part).filter(|_| side.is_none()) {
-            side = Some(s);
-        } else if let Some(e) = names.find_end(part).filter(|_| end.is_none()) {
-            end = Some(e);
-        } else if let Some(n) = NamedSpot::find_labelled(part, range).filter(|_| name.is_none()) {
-            name = Some(n);
-        } else if let Some(m) = part.parse::<f64>().ok().filter(|m: &f64| m.is_finite() && metres.is_none()) {
-            metres = Some(m);
-        } else {
-            let [a, b] = &names.ends;
-            let [l, r] = &names.sides;
-            bail!(
-                "'{part}' in {option} {text} is not a side ({l}, {r}, left, right), an end ({a}, {b}, A, B), a named spot or a number of metres"
-            );
+    match said(venue, option, text, None)? {
+        Where::Spot(reference) => Ok(reference),
+        Where::Ground(p) => {
+            near_the_line(venue, p)?;
+            Ok(SpotRef::Near(p))
         }
-    }
-    match (side, end, name, metres) {
-        (Some(side), end, Some(NamedSpot::Wing), None) => {
-            Ok(SpotRef::Named { side, end: end.unwrap_or(End::A), name: NamedSpot::Wing })
+        Where::Local(local) => {
+            near_the_line(venue, venue.ground.oval().plan().to_ground(local))?;
+            Ok(SpotRef::NearLocal(local))
         }
-        (Some(side), Some(end), Some(name), None) => Ok(SpotRef::Named { side, end, name }),
-        (Some(side), Some(end), None, Some(metres)) => Ok(SpotRef::FromPost { side, end, metres }),
-        _ => bail!(
-            "{option} {text} needs a side, an end, and metres from the behind post or a named spot, as in left,A,35"
-        ),
     }
 }

@@ -4,9 +4,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't go on must fail")]
 
+mod calls;
 mod compare;
 mod golden;
 mod moments;
+mod places;
 mod readme;
 mod refusals;
 mod register;

@@ -227,7 +227,7 @@ fn refusals_say_what_to_do() {
     assert!(of(&["--phase", "kick-in", "--goal", "Silo", "--ball", "0,0"]).contains("no use for it"));
     assert!(of(&["--phase", "play", "--ball", "0,0", "--collects", "Road"]).contains("after-goal"));
     assert!(of(&["--phase", "play", "--ball", "0,0", "--pair-side", "Road"]).contains("--crew 3"));
-    let twice = ["--phase", "play", "--ball", "0,0", "--from", "Road:0,60", "--from", "Road:1,60"];
+    let twice = ["--phase", "play", "--ball", "0,0", "--from", "Road:0,-60", "--from", "Road:1,-60"];
     assert!(of(&twice).contains("twice"));
     assert!(of(&["--phase", "play", "--ball", "144.9,-36.7"]).contains("swapped"));
     assert!(of(&["--phase", "play", "--ball", "1e300,0"]).contains("more than 1000 km"));

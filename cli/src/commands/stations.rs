@@ -3,20 +3,24 @@
 use anyhow::{Context as _, Result, anyhow, bail};
 use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::{
-    Briefing, CameFrom, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside, phase_sheet,
+    BallAt, Briefing, CameFrom, MomentQuery, ZoneSizes, answer, bearings, briefing, cautions_beside,
+    phase_sheet,
 };
 use ovalpeg::export::{
     CARD_COLUMNS, moment_json, moment_text, phase_sheet_json, phase_sheet_text, stations_json, stations_text,
 };
+use ovalpeg::frame::Ground;
 use ovalpeg::geometry::Point;
+use ovalpeg::ground::{NamedSpot, SpotRef};
 use ovalpeg::officiate::{Crew, Group, Moment, NoPositions, Phase};
 use ovalpeg::units::Day;
-use ovalpeg::venue::Venue;
+use ovalpeg::units::print::fixed;
+use ovalpeg::venue::{Venue, read_official};
 
 use super::{day_of, venue_of};
 use crate::args::{PhaseName, StationsArgs};
 use crate::output::{self, Width};
-use crate::spot_args::{end, place, placed, preferred, side};
+use crate::spot_args::{end, placed, preferred, side};
 
 pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
     let paper = width.paper(CARD_COLUMNS, args.ascii);
@@ -42,9 +46,10 @@ pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
     }
     let name = args.phase.unwrap_or(PhaseName::Bounce);
     refuse_unasked(args, name)?;
-    let mut query = query_of(args, &venue, moment_of(args, &venue, name)?)?;
-    if let (true, Some(text)) = (query.moment.phase.needs_ball(), &args.ball) {
-        query.ball_at = placed(&venue, "--ball", text)?.1;
+    let ball = args.ball.as_deref().map(|text| placed(&venue, "--ball", text, None)).transpose()?;
+    let mut query = query_of(args, &venue, moment_of(args, &venue, name, ball.map(|b| b.0))?)?;
+    if let (true, Some((_, at))) = (query.moment.phase.needs_ball(), ball) {
+        query.ball_at = at;
     }
     let plain = name == PhaseName::Bounce && args.crew == 2 && args.from.is_empty();
     if plain && args.time.is_none() && !args.json {
@@ -101,19 +106,18 @@ fn refuse_unasked(args: &StationsArgs, name: PhaseName) -> Result<()> {
     Ok(())
 }
 
-fn moment_of(args: &StationsArgs, venue: &Venue, name: PhaseName) -> Result<Moment> {
-    let ball = || -> Result<Point<ovalpeg::frame::Ground>> {
-        let text = args
-            .ball
-            .as_deref()
-            .ok_or_else(|| anyhow!("--phase {} needs --ball, as in --ball 20,50", id(name)))?;
-        place(venue, "--ball", text)
-    };
+fn moment_of(
+    args: &StationsArgs,
+    venue: &Venue,
+    name: PhaseName,
+    ball: Option<Point<Ground>>,
+) -> Result<Moment> {
+    let ball = || ball.ok_or_else(|| anyhow!("--phase {} needs --ball, as in --ball 20,50", id(name)));
     let goal = || -> Result<End> {
         let [a, b] = &venue.document.names.ends;
         let text =
             args.goal.as_deref().ok_or_else(|| anyhow!("--phase {} needs --goal: {a} or {b}", id(name)))?;
-        end(venue, text)
+        end(venue, "--goal", text)
     };
     let oval = venue.ground.oval();
     Ok(match name {
@@ -139,33 +143,26 @@ fn id(name: PhaseName) -> String {
 }
 
 fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<MomentQuery> {
-    let side_or = |text: &Option<String>, or: Side| text.as_deref().map_or(Ok(or), |t| side(venue, t));
+    let side_or = |option: &str, text: &Option<String>, or: Side| {
+        text.as_deref().map_or(Ok(or), |t| side(venue, option, t))
+    };
     let mut query = MomentQuery::new(moment);
     query.moment.prefer = preferred(venue, args.prefer.as_deref())?;
     query.night = args.night;
     query.crew = match args.crew {
         2 => Crew::Two,
-        3 => Crew::Three(side_or(&args.pair_side, Side::Left)?),
+        3 => Crew::Three(side_or("--pair-side", &args.pair_side, Side::Left)?),
         _ => Crew::Four,
     };
     if args.crew != 3 && args.pair_side.is_some() {
         bail!("--pair-side says where two of three are: it goes with --crew 3");
     }
-    if args.crew != 2 && !args.from.is_empty() {
-        bail!("--from goes with two officials: leave out --crew {}", args.crew);
-    }
     for text in &args.from {
-        let (of, at) = text.split_once(':').ok_or_else(|| {
-            anyhow!("--from {text}: side and place, as in --from {}:10,60", venue.document.names.sides[0])
-        })?;
-        let of = side(venue, of.trim())?;
-        if query.from.iter().any(|f| f.side == of) {
-            bail!(
-                "--from {text}: the {} side's official is given a place twice",
-                venue.document.names.side(of)
-            );
+        let coming = coming_from(venue, query.crew, text)?;
+        if query.from.iter().any(|f| (f.side, f.end) == (coming.side, coming.end)) {
+            bail!("--from {text}: {} is given a place twice", whose(venue, coming.side, coming.end));
         }
-        query.from.push(CameFrom { side: of, end: None, at: place(venue, "--from", at)? });
+        query.from.push(coming);
     }
     for text in &args.group {
         let numbers: Vec<f64> = text.split(',').filter_map(|t| t.trim().parse().ok()).collect();
@@ -177,8 +174,8 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
             _ => bail!("--group {text}: middle and radius in metres, as in --group 0,0,8"),
         }
     }
-    query.collects = side_or(&args.collects, Side::Left)?;
-    query.umpire = side_or(&args.umpire, query.collects.other())?;
+    query.collects = side_or("--collects", &args.collects, Side::Left)?;
+    query.umpire = side_or("--umpire", &args.umpire, query.collects.other())?;
     if let Some(time) = args.time {
         let zone = venue.document.match_times.zone.as_ref().ok_or_else(|| {
             anyhow!(
@@ -188,4 +185,62 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
         query.when = Some(zone.instant(day_of(&args.venue)?, time, 0)?);
     }
     Ok(query)
+}
+
+/// `the Road side's official`, `the Road side's official at the Silo end`.
+fn whose(venue: &Venue, side: Side, end: Option<End>) -> String {
+    let names = &venue.document.names;
+    let at = end.map_or_else(String::new, |e| format!(" at the {} end", names.end(e)));
+    format!("the {} side's official{at}", names.side(side))
+}
+
+/// Where one official comes from: `Road:10,-60`; of two on a side, `Road/Silo:10,-60`.
+fn coming_from(venue: &Venue, crew: Crew, text: &str) -> Result<CameFrom> {
+    let names = &venue.document.names;
+    let (head, at) = text.split_once(':').ok_or_else(|| {
+        anyhow!("--from {text}: side and place, as in --from {}:10,60", names.side(Side::Left))
+    })?;
+    let (side, end) = read_official(names, head).map_err(|e| anyhow!("--from {text}: {e}"))?;
+    let [a, b] = End::BOTH.map(|e| format!("{}/{}", names.side(side), names.end(e)));
+    match (crew.is_pair(side), end) {
+        (true, None) => bail!(
+            "--from {text}: two are on the {} side, so say which by the end: {a}:{at} or {b}:{at}",
+            names.side(side)
+        ),
+        (false, Some(_)) => {
+            bail!("--from {text}: one is on the {0} side, so no end tells which: {0}:{at}", names.side(side))
+        }
+        _ => {}
+    }
+    let (p, given) = placed(venue, "--from", at.trim(), Some(side))?;
+    if p.y * side.sign() < 0.0 {
+        let (there, here) = (names.side(side.other()), names.side(side));
+        let head = head.trim();
+        bail!(
+            "--from {text}: that place is on the {there} side; on the {here} side it is --from \"{head}:{}\"",
+            mirrored(venue, p, given)
+        );
+    }
+    Ok(CameFrom { side, end, at: p })
+}
+
+/// A place's like across the goal axis, as it may be typed.
+fn mirrored(venue: &Venue, p: Point<Ground>, given: BallAt) -> String {
+    let names = &venue.document.names;
+    let quarter = |side: Side, end| format!("{}/{}", names.end(end), names.side(side.other()));
+    match given {
+        BallAt::Spot(SpotRef::Named { side, name: NamedSpot::Wing, .. }) => {
+            format!("{} wing", names.side(side.other()))
+        }
+        BallAt::Spot(SpotRef::Named { side, end, name }) => format!("{} {}", quarter(side, end), name.name()),
+        BallAt::Spot(SpotRef::FromPost { side, end, metres }) => {
+            format!("{} {} m from post", quarter(side, end), plain(metres))
+        }
+        _ => format!("{},{}", plain(p.x), plain(-p.y)),
+    }
+}
+
+/// To a decimetre, and no more digits than that takes.
+fn plain(m: f64) -> String {
+    fixed(m, 1).trim_end_matches(".0").to_owned()
 }

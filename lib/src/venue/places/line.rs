@@ -1,0 +1,145 @@
+//! Places on, or told from, a boundary line.
+
+use super::answer::{SaidPlace, Where};
+use super::not_read::NotRead;
+use super::reading::{Measure, Reading, quarter};
+use super::token::Word;
+use crate::boundary::{End, Side};
+use crate::ground::{NamedSpot, SpotRef};
+use crate::units::print::fixed;
+use crate::venue::Names;
+
+/// A named spot's stretch of the line reaches this far past its neighbours, m: cards call the whole of
+/// a stretch by it.
+const SLACK_M: f64 = 5.0;
+
+/// Along the line: from a post, or bare.
+const ALONG: [Option<Word>; 3] = [Some(Word::Along), Some(Word::From), None];
+/// Off the line.
+const OFF: [Option<Word>; 5] =
+    [Some(Word::Outside), Some(Word::Inside), Some(Word::Behind), Some(Word::Out), Some(Word::Off)];
+
+pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
+    let words = [Word::Along, Word::From, Word::Line]
+        .into_iter()
+        .chain(OFF.into_iter().flatten())
+        .collect::<Vec<_>>();
+    r.only(&words, &[&ALONG[..], &OFF[..]].concat(), true)?;
+    let (along, off) = (r.one(&ALONG)?, r.one(&OFF)?);
+    let spots = r.spots();
+    if spots.len() > 1 {
+        return Err(NotRead::Jumbled(format!("{} and {} are two spots", spots[0].name(), spots[1].name())));
+    }
+    if off.is_some_and(Measure::is_stretch) {
+        return Err(NotRead::Jumbled("a stretch off the line is no place".to_owned()));
+    }
+    let mut name = spots.first().copied();
+    let mut along = along;
+    // `25 m` on its own is the spot that is so called.
+    if let Some(m) = along
+        && name.is_none()
+        && m.role.is_none()
+        && m.unit
+        && !m.is_stretch()
+        && NamedSpot::find(&format!("{} m", m.value())) == Some(NamedSpot::GoalRange)
+    {
+        (name, along) = (Some(NamedSpot::GoalRange), None);
+    }
+    if name.is_none() && along.is_none() {
+        return Err(nothing_named(r));
+    }
+    let (end, side) = (r.end()?, r.side()?);
+    let a_wing = name == Some(NamedSpot::Wing) && along.is_none();
+    let (Some(side), Some(end)) = (side, end.or(a_wing.then_some(End::A))) else {
+        return Err(ambiguous(&r.venue.document.names, side, end, name, along));
+    };
+    let reference = match (along, name) {
+        (Some(m), _) => SpotRef::FromPost { side, end, metres: m.value() },
+        (None, Some(name)) => SpotRef::Named { side, end, name },
+        (None, None) => return Err(nothing_named(r)),
+    };
+    if let (Some(m), Some(name)) = (along, name) {
+        belongs(r, side, end, name, m)?;
+    }
+    let taken_as = along.filter(|m| m.is_stretch()).map(|m| {
+        let quarter = quarter(&r.venue.document.names, side, end);
+        format!("the middle of that stretch, {quarter} {} m from the post", fixed(m.value(), 1))
+    });
+    let Some(off) = off else { return Ok(SaidPlace { at: Where::Spot(reference), taken_as }) };
+    if off.role == Some(Word::Behind) && name != Some(NamedSpot::Post) {
+        return Err(NotRead::Jumbled("only a post has a behind".to_owned()));
+    }
+    let range = r.venue.document.practice.goal_range_m.value;
+    let spot = r.venue.ground.oval().spot(reference, range).map_err(NotRead::NoSpot)?;
+    let out_m = if off.role == Some(Word::Inside) { -off.value() } else { off.value() };
+    Ok(SaidPlace { at: Where::Ground(spot.point + spot.normal * out_m), taken_as })
+}
+
+fn nothing_named(r: &Reading<'_>) -> NotRead {
+    let names = &r.venue.document.names;
+    NotRead::Missing(format!(
+        "that is no whole place: it needs a side, an end, and metres from the behind post or a named spot, as in left,A,35 or {} pocket",
+        quarter(names, Side::Left, End::A)
+    ))
+}
+
+/// Every quarter that the words leave open.
+fn ambiguous(
+    names: &Names,
+    side: Option<Side>,
+    end: Option<End>,
+    name: Option<NamedSpot>,
+    along: Option<&Measure>,
+) -> NotRead {
+    let mut could = Vec::new();
+    for e in End::BOTH.into_iter().filter(|e| end.is_none_or(|known| known == *e)) {
+        for s in Side::BOTH.into_iter().filter(|s| side.is_none_or(|known| known == *s)) {
+            let text = match (along, name) {
+                (Some(m), _) if m.is_stretch() => {
+                    format!("{} {} to {} m from post", quarter(names, s, e), fixed(m.from, 0), fixed(m.to, 0))
+                }
+                (Some(m), _) => format!("{} {} m from post", quarter(names, s, e), fixed(m.value(), 0)),
+                (None, Some(NamedSpot::Wing)) => format!("{} wing", names.side(s)),
+                (None, Some(n)) => format!("{} {}", quarter(names, s, e), n.name()),
+                (None, None) => quarter(names, s, e),
+            };
+            if !could.contains(&text) {
+                could.push(text);
+            }
+        }
+    }
+    NotRead::Ambiguous { could }
+}
+
+/// Does a distance along the line belong to the named spot that was said with it: between the spots
+/// that are its neighbours, or on its own?
+fn belongs(r: &Reading<'_>, side: Side, end: End, name: NamedSpot, m: &Measure) -> Result<(), NotRead> {
+    let oval = r.venue.ground.oval();
+    let range = r.venue.document.practice.goal_range_m.value;
+    let at = |name| {
+        let spot = oval.spot(SpotRef::Named { side, end, name }, range).ok()?;
+        Some(spot.to_post_m(end))
+    };
+    let (before, after) = match name {
+        NamedSpot::Post => (NamedSpot::Post, NamedSpot::Pocket),
+        NamedSpot::GoalRange | NamedSpot::Pocket => (NamedSpot::Post, NamedSpot::ArcEnd),
+        NamedSpot::ArcEnd => (NamedSpot::Pocket, NamedSpot::Flank),
+        NamedSpot::Flank => (NamedSpot::ArcEnd, NamedSpot::Wing),
+        NamedSpot::Wing => (NamedSpot::Flank, NamedSpot::Wing),
+    };
+    let (Some(least), Some(most)) = (at(before), at(after)) else { return Ok(()) };
+    // The wing reaches as far past the middle as before it.
+    let most = if name == NamedSpot::Wing { most + (most - least) } else { most };
+    let within = |v: f64| (least - SLACK_M..=most + SLACK_M).contains(&v);
+    if within(m.from) && within(m.to) {
+        return Ok(());
+    }
+    Err(NotRead::Jumbled(format!(
+        "{} m from the {} post is not at the {}, which is {} to {} m from it",
+        fixed(m.value(), 0),
+        r.venue.document.names.end(end),
+        name.name(),
+        fixed(least, 0),
+        fixed(most, 0)
+    )))
+}

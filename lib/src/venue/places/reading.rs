@@ -1,0 +1,203 @@
+//! Tokens sorted: whose end and side, which distances, and by which words.
+
+use super::not_read::NotRead;
+use super::token::{Token, Word};
+use crate::boundary::{End, Side};
+use crate::ground::NamedSpot;
+use crate::units::print::fixed;
+use crate::venue::{Names, Venue};
+
+/// A distance, with the words that follow it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Measure {
+    /// From so far, m.
+    pub(super) from: f64,
+    /// To so far, m: the same, but for a stretch.
+    pub(super) to: f64,
+    /// Was its unit said?
+    pub(super) unit: bool,
+    /// What it is a distance of.
+    pub(super) role: Option<Word>,
+    /// What follows it, up to the next.
+    pub(super) tail: Vec<Token>,
+}
+
+impl Measure {
+    /// The distance; of a stretch, its middle.
+    pub(super) fn value(&self) -> f64 {
+        self.from + 0.5 * (self.to - self.from)
+    }
+
+    pub(super) fn is_stretch(&self) -> bool {
+        self.from.to_bits() != self.to.to_bits()
+    }
+
+    pub(super) fn has(&self, word: Word) -> bool {
+        self.tail.contains(&Token::Word(word))
+    }
+
+    pub(super) fn end(&self) -> Option<End> {
+        self.tail.iter().find_map(|t| if let Token::End(e) = t { Some(*e) } else { None })
+    }
+
+    pub(super) fn side(&self) -> Option<Side> {
+        self.tail.iter().find_map(|t| if let Token::Side(s) = t { Some(*s) } else { None })
+    }
+}
+
+/// Words that say what a distance is one of, the strongest first.
+const ROLES: [Word; 10] = [
+    Word::From,
+    Word::Outside,
+    Word::Inside,
+    Word::Past,
+    Word::GoalSide,
+    Word::Along,
+    Word::To,
+    Word::Behind,
+    Word::Off,
+    Word::Out,
+];
+
+fn role(tail: &[Token]) -> Option<Word> {
+    ROLES.into_iter().find(|w| tail.contains(&Token::Word(*w)))
+}
+
+/// Tokens sorted.
+pub(super) struct Reading<'a> {
+    pub(super) venue: &'a Venue,
+    /// All of them.
+    tokens: &'a [Token],
+    /// Distances, in order.
+    pub(super) measures: Vec<Measure>,
+    /// The side that holds where the words name none.
+    hint: Option<Side>,
+}
+
+impl<'a> Reading<'a> {
+    pub(super) fn new(venue: &'a Venue, tokens: &'a [Token], hint: Option<Side>) -> Self {
+        let mut measures: Vec<Measure> = Vec::new();
+        for token in tokens {
+            let (from, to, unit) = match *token {
+                Token::Metres(v, unit) => (v, v, unit),
+                Token::Stretch(from, to) => (from, to, true),
+                other => {
+                    if let Some(last) = measures.last_mut() {
+                        last.tail.push(other);
+                    }
+                    continue;
+                }
+            };
+            measures.push(Measure { from, to, unit, role: None, tail: Vec::new() });
+        }
+        for m in &mut measures {
+            m.role = role(&m.tail);
+        }
+        Self { venue, tokens, measures, hint }
+    }
+
+    pub(super) fn has(&self, word: Word) -> bool {
+        self.tokens.contains(&Token::Word(word))
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.tokens.is_empty()
+    }
+
+    /// The one end that is named.
+    pub(super) fn end(&self) -> Result<Option<End>, NotRead> {
+        let named = |e: End| self.tokens.contains(&Token::End(e));
+        match (named(End::A), named(End::B)) {
+            (true, true) => Err(NotRead::Jumbled("both ends are named there".to_owned())),
+            (true, false) => Ok(Some(End::A)),
+            (false, true) => Ok(Some(End::B)),
+            (false, false) => Ok(None),
+        }
+    }
+
+    /// The one side that is named, or else the one that holds.
+    pub(super) fn side(&self) -> Result<Option<Side>, NotRead> {
+        Ok(self.named_side()?.or(self.hint))
+    }
+
+    /// The one side that is named.
+    pub(super) fn named_side(&self) -> Result<Option<Side>, NotRead> {
+        let named = |s: Side| self.tokens.contains(&Token::Side(s));
+        match (named(Side::Left), named(Side::Right)) {
+            (true, true) => Err(NotRead::Jumbled("both sides are named there".to_owned())),
+            (true, false) => Ok(Some(Side::Left)),
+            (false, true) => Ok(Some(Side::Right)),
+            (false, false) => Ok(None),
+        }
+    }
+
+    /// Named spots, but the post that a distance is from.
+    pub(super) fn spots(&self) -> Vec<NamedSpot> {
+        let from_post = self
+            .measures
+            .iter()
+            .any(|m| matches!(m.role, Some(Word::From | Word::Along)) && m.tail.contains(&post()));
+        let mut out: Vec<NamedSpot> = Vec::new();
+        for token in self.tokens {
+            if let Token::Spot(s) = token
+                && !(from_post && *s == NamedSpot::Post)
+                && !out.contains(s)
+            {
+                out.push(*s);
+            }
+        }
+        out
+    }
+
+    /// The distance of these roles, if there is one.
+    pub(super) fn one(&self, roles: &[Option<Word>]) -> Result<Option<&Measure>, NotRead> {
+        let mut found = self.measures.iter().filter(|m| roles.contains(&m.role));
+        let first = found.next();
+        match found.next() {
+            None => Ok(first),
+            Some(second) => Err(NotRead::Jumbled(format!(
+                "{} m and {} m are two distances of one kind",
+                first.map_or_else(String::new, |m| fixed(m.value(), 1)),
+                fixed(second.value(), 1)
+            ))),
+        }
+    }
+
+    /// Holds that nothing else is said than these words, roles of distances, and, where they may be,
+    /// named spots and stretches: nothing is left out in silence.
+    pub(super) fn only(&self, words: &[Word], roles: &[Option<Word>], on_line: bool) -> Result<(), NotRead> {
+        let no_place = |what: String| Err(NotRead::Jumbled(format!("{what} does not go with the rest")));
+        for token in self.tokens {
+            match token {
+                Token::Word(w) if !words.contains(w) => return no_place(format!("'{}'", word_text(*w))),
+                Token::Spot(s) if !on_line => return no_place(format!("'{}'", s.name())),
+                Token::Stretch(from, to) if !on_line => {
+                    return no_place(format!("{} to {} m", fixed(*from, 1), fixed(*to, 1)));
+                }
+                _ => {}
+            }
+        }
+        match self.measures.iter().find(|m| !roles.contains(&m.role)) {
+            Some(m) => no_place(format!("{} m", fixed(m.value(), 1))),
+            None => Ok(()),
+        }
+    }
+}
+
+/// `Silo/Road`.
+pub(super) fn quarter(names: &Names, side: Side, end: End) -> String {
+    format!("{}/{}", names.end(end), names.side(side))
+}
+
+fn post() -> Token {
+    Token::Spot(NamedSpot::Post)
+}
+
+fn word_text(w: Word) -> String {
+    match w {
+        Word::GoalSide => "goal-side".to_owned(),
+        Word::GoalSquare => "goal square".to_owned(),
+        Word::KickOff => "kick-off".to_owned(),
+        other => format!("{other:?}").to_lowercase(),
+    }
+}
