@@ -20,8 +20,15 @@ fn folder() -> PathBuf {
 }
 
 fn venue(name: &str) -> Venue {
+    venue_by(name, "laws")
+}
+
+/// A demo venue by another rule set.
+fn venue_by(name: &str, rules: &str) -> Venue {
     let folder = folder().join(name);
     let text = fs::read_to_string(folder.join("venue.toml")).unwrap();
+    assert!(text.contains("set = \"laws\""), "{name}");
+    let text = text.replace("set = \"laws\"", &format!("set = \"{rules}\""));
     open(&text, |file| fs::read(folder.join(file)).map_err(|e| e.to_string())).unwrap()
 }
 
@@ -172,6 +179,13 @@ fn places_in_words_are_where_they_say() {
         let got = at(text);
         assert!((got.0 - x).abs() < 1e-9 && (got.1 - y).abs() < 1e-9, "{text}: {got:?}");
     }
+    // The half-width at that x, on the line.
+    let own = at("Silo/Road: on your own line, level with the arc's top");
+    assert!((own.0 - (half - 50.0)).abs() < 1e-6 && own.1 < -55.0, "{own:?}");
+    let step =
+        where_is(&v, "on the line, a step from the CREEK/ROAD behind post: there is no room behind it", None);
+    let post = v.ground.oval().behind_post(Side::Right, End::B);
+    assert!((step.unwrap().distance_to(post) - 0.5).abs() < 0.02);
     let start = at("Silo/Road start");
     assert!((start.0 - (half - 50.0)).abs() < 1e-9 && (start.1 + 25.5).abs() < 1e-9, "{start:?}");
     // Off a post and off the line, outward.
@@ -272,6 +286,15 @@ fn words_that_say_no_place_are_told_so() {
             where_is(&v, jumbled, None)
         );
     }
+    assert!(why("12 m in from the ROAD line").contains("from what"));
+    assert!(why("ROAD: level with the ball, 12 m in from the ROAD line").contains("no place by itself"));
+    // What a ground has not is no place on it.
+    let nine = venue_by("cockatoo-hollow", "nine-a-side");
+    for (text, what) in [("the top of the Silo arc", "arcs"), ("centre square", "centre square")] {
+        let e = where_is(&nine, text, None).unwrap_err().to_string();
+        assert!(e.contains(&format!("has no {what}")), "{text}: {e}");
+    }
+    assert!(where_is(&nine, "Silo/Road start", None).is_ok());
     assert!(why("Silo/Road wing, 20 m from post").contains("not at the wing"));
     assert!(why("Silo/Road 999 m from post").contains("off the line"));
 }
@@ -312,7 +335,8 @@ fn rows(text: &str) -> Vec<(String, String)> {
                 before.push('\n');
                 before.push_str(rest.trim());
             }
-            _ if line.ends_with(':') => out.push((line.trim_end_matches(':').to_owned(), String::new())),
+            // Whose station: `ROAD:`, `ROAD, SILO end:`; the colon stays, and no label has one.
+            _ if line.ends_with(':') => out.push((line.to_owned(), String::new())),
             _ => out.push((label.trim().to_owned(), rest.trim().to_owned())),
         }
     }
@@ -325,12 +349,12 @@ fn printed(text: &str) -> (Option<String>, Vec<(String, String)>) {
     let mut stations = Vec::new();
     for (label, rest) in rows(text) {
         let flat = rest.replace('\n', " ");
-        match label.as_str() {
-            "BALL" => ball = ball.or(Some(rest)),
-            "PHASE" | "SHORT" | "OR" | "THEN" | "MARK" | "RUNS" | "LONG" | "SUN" | "NOTE" => {}
-            // `ROAD` or `ROAD, SILO end`, and the first sentence.
-            _ => stations
-                .push((label, flat.trim().split(". ").next().unwrap().trim_end_matches('.').to_owned())),
+        if label == "BALL" {
+            ball = ball.or(Some(rest));
+        } else if let Some(whose) = label.strip_suffix(':') {
+            // The first sentence.
+            let words = flat.trim().split(". ").next().unwrap().trim_end_matches('.');
+            stations.push((whose.to_owned(), words.to_owned()));
         }
     }
     (ball, stations)
@@ -354,6 +378,11 @@ fn held(v: &Venue, a: &MomentAnswer) -> usize {
     assert_eq!(stations.len(), a.stations.len(), "{text}");
     for ((whose, words), placed) in stations.iter().zip(&a.stations) {
         let whole = format!("{whose}: {words}");
+        // What is told from a ball that is not known here, or is no place at all, is refused as that.
+        if words.contains(" m in from ") || words.contains("no safe place") {
+            assert!(matches!(where_is(v, &whole, None), Err(NotRead::Missing(_) | NotRead::Unknown { .. })));
+            continue;
+        }
         let got = where_is(v, &whole, None).unwrap_or_else(|e| panic!("{whole}: {e}\n{text}"));
         assert!(got.distance_to(placed.station.point) < PRINTED_M, "{whole}: {got:?}\n{text}");
         // The side may be said beforehand.
@@ -367,13 +396,21 @@ fn held(v: &Venue, a: &MomentAnswer) -> usize {
 #[test]
 fn every_place_that_a_stations_answer_prints_is_that_place() {
     let mut checked = 0;
+    // Zones and no square: start stations by another rule set.
+    let nine = venue_by("cockatoo-hollow", "nine-a-side");
+    for (title, m) in phase_sheet(&nine) {
+        if let Ok(a) = answer(&nine, None, &MomentQuery::new(m)) {
+            checked += held(&nine, &a);
+            assert!(title != "bounce and restart" || checked == 2, "{checked}");
+        }
+    }
     for v in venues() {
         let oval = v.ground.oval();
         let mut moments: Vec<Moment> = phase_sheet(&v).into_iter().map(|(_, m)| m).collect();
         let (half, wide) = (oval.half_length_m(), oval.boundary().half_width_m(Side::Left));
-        for i in -4..=4 {
-            for j in -4..=4 {
-                let ball = Point::new(0.24 * f64::from(i) * half, 0.24 * f64::from(j) * wide);
+        for i in -3..=3 {
+            for j in -3..=3 {
+                let ball = Point::new(0.32 * f64::from(i) * half, 0.32 * f64::from(j) * wide);
                 moments.push(Moment::new(Phase::Play, ball));
                 moments.push(Moment::new(Phase::SetKick(End::B), ball));
             }
@@ -388,7 +425,7 @@ fn every_place_that_a_stations_answer_prints_is_that_place() {
         }
     }
     // Reading nothing proves nothing.
-    assert!(checked > 3000, "{checked}");
+    assert!(checked > 1500, "{checked}");
 }
 
 #[test]

@@ -29,7 +29,7 @@ fn the_leagues_rules_in_the_readme_are_those_of_the_demo() {
 fn every_option_that_the_readme_names_is_there() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
     let mut help = run(&["--help"]).out;
-    for command in ["fit", "register", "compare", "card", "throw-in", "stations", "rules"] {
+    for command in ["fit", "register", "compare", "card", "throw-in", "stations", "call", "rules"] {
         help += &run(&[command, "--help"]).out;
     }
     let mut seen = 0;

@@ -48,7 +48,7 @@ impl Face {
         } else if args.long {
             Self::Long
         } else if let Some(name) = &args.line {
-            Self::Short(Some(side(venue, name)?))
+            Self::Short(Some(side(venue, "--line", name)?))
         } else if args.short || (width.is_under(CARD_COLUMNS) && !args.full) {
             Self::Short(None)
         } else {

@@ -10,7 +10,13 @@ fn row(out: &mut Sheet, label: &str, text: &str) {
 
 /// Where something comes from, and how sure that is.
 pub(super) fn source_words(source: &str, standing: Standing) -> String {
-    if source == standing.text() { source.to_owned() } else { format!("{source} ({})", standing.text()) }
+    let memory = format!("; {}", Standing::FromMemory.text());
+    match source.split_once(&memory) {
+        _ if source == standing.text() => source.to_owned(),
+        // What is from memory was not read with the rest.
+        Some((read, rest)) => format!("{read} ({}){memory}{rest}", standing.text()),
+        None => format!("{source} ({})", standing.text()),
+    }
 }
 
 /// What is said below every call.
@@ -145,6 +151,17 @@ mod tests {
         assert_eq!(all.mark("c", Standing::CommonPractice.text(), Standing::CommonPractice), "c [p]");
         assert_eq!(all.mark("d", Standing::FromMemory.text(), Standing::FromMemory), "d [m]");
         assert_eq!(all.mark("e", "a page", Standing::Sure), "e [1]");
+    }
+
+    #[test]
+    fn what_is_from_memory_is_not_said_to_be_read() {
+        let words = |source, standing| source_words(source, standing);
+        assert_eq!(
+            words("a page; from memory: a leg", Standing::Sure),
+            "a page (read in the source); from memory: a leg"
+        );
+        assert_eq!(words("a page", Standing::FromMemory), "a page (from memory)");
+        assert_eq!(words("from memory", Standing::FromMemory), "from memory");
     }
 
     #[test]

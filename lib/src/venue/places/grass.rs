@@ -7,6 +7,7 @@ use super::token::Word;
 use crate::boundary::{End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
+use crate::ground::Parting;
 use crate::officiate::start;
 use crate::units::print::fixed;
 
@@ -68,7 +69,7 @@ pub(super) fn from_centre(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
 /// At the side of the centre circle where the field umpire waits.
 pub(super) fn circle(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     r.only(&[Word::Circle, Word::Centre], &[], false)?;
-    let radius = 0.5 * r.venue.ground.oval().rules().outer_circle_diameter_m.value;
+    let radius = r.venue.ground.oval().centre_circle_m();
     at(0.0, r.named_side()?.map_or(0.0, |s| s.sign() * radius))
 }
 
@@ -98,14 +99,19 @@ pub(super) fn goal_square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     let names = &r.venue.document.names;
     let end = r.end()?.ok_or_else(|| each(End::BOTH, |e| format!("the {} goal square", names.end(e))))?;
     let oval = r.venue.ground.oval();
-    let depth = oval.rules().goal_square_depth_m.value;
+    let depth = oval.rules().goal_square_depth_m.given().ok_or_else(|| has_no("goal square"))?;
     let out_m = if r.has(KickOff) || r.has(Top) { depth } else { 0.5 * depth };
     at(end.sign() * (oval.half_length_m() - out_m), 0.0)
+}
+
+fn has_no(what: &str) -> NotRead {
+    NotRead::Missing(format!("this ground has no {what}"))
 }
 
 /// The top of an arc, and a place level with it.
 pub(super) fn arc(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Arc, Axis, Level, Off, Top};
+    let Parting::Arc { .. } = r.venue.ground.oval().parting() else { return Err(has_no("arcs")) };
     r.only(&[Arc, Axis, Level, Off, Top], &[Some(Off)], false)?;
     let names = &r.venue.document.names;
     let Some(end) = r.end()? else {
@@ -116,12 +122,26 @@ pub(super) fn arc(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         could.extend(Side::BOTH.map(|s| format!("{} arc end", quarter(names, s, end))));
         return Err(NotRead::Ambiguous { could });
     }
-    at(end.sign() * arc_top_m(r), across(r, r.one(&[Some(Off)])?)?)
+    at(end.sign() * r.venue.ground.oval().arc_top_m(), across(r, r.one(&[Some(Off)])?)?)
 }
 
-fn arc_top_m(r: &Reading<'_>) -> f64 {
+/// On the own line, level with a zone line or with what takes its place: a start station where there is
+/// no square.
+pub(super) fn own_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
+    use Word::{Arc, Centre, From, Goal, Level, Line, Own, Top, Zone};
+    r.only(&[Arc, Centre, From, Goal, Level, Line, Own, Top, Zone], &[Some(From)], false)?;
+    let (Some(end), Some(side)) = (r.end()?, r.side()?) else { return Err(which_start(r)) };
     let oval = r.venue.ground.oval();
-    oval.half_length_m() - oval.rules().arc_radius_m.value
+    let told =
+        r.measures.iter().map(|m| if m.has(Goal) { oval.half_length_m() - m.value() } else { m.value() });
+    let told: Vec<f64> = told.collect();
+    // Told from the centre and from the goal, it is the same place.
+    if told.windows(2).any(|w| (w[0] - w[1]).abs() > 1.0) {
+        return Err(NotRead::Jumbled("two places on that line are told".to_owned()));
+    }
+    let x = told.first().copied().unwrap_or(oval.arc_top_m());
+    let p = oval.boundary().level_with(side, end.sign() * x);
+    at(p.x, p.y)
 }
 
 /// The centre square: its middle, its corners, and places beside its side line.
@@ -134,7 +154,7 @@ pub(super) fn square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         false,
     )?;
     let names = &r.venue.document.names;
-    let half = 0.5 * r.venue.ground.oval().rules().square_side_m.value;
+    let half = r.venue.ground.oval().square_half_m().ok_or_else(|| has_no("centre square"))?;
     let (end, side) = (r.end()?, r.side()?);
     let alone = r.measures.is_empty() && !r.has(Corner) && !r.has(Line);
     if alone && end.is_none() && r.named_side()?.is_none() {
@@ -166,7 +186,7 @@ pub(super) fn square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         }
         (None, None) if r.has(Corner) => toward()? * half,
         (None, None) if r.has(Middle) => 0.0,
-        (None, None) if r.has(Top) => toward()? * arc_top_m(r),
+        (None, None) if r.has(Top) => toward()? * r.venue.ground.oval().arc_top_m(),
         (None, None) => {
             return Err(NotRead::Missing(
                 "that is no whole place: how far along the square's side line, from its middle or past its corner?".to_owned(),
@@ -185,11 +205,13 @@ pub(super) fn start_station(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     let Some(s) = start(r.venue.ground.oval(), &d.surroundings, &d.practice) else {
         return Err(NotRead::Missing("nothing is painted here to start by".to_owned()));
     };
-    let (Some(end), Some(side)) = (r.end()?, r.side()?) else {
-        let all = End::BOTH.iter().flat_map(|e| Side::BOTH.map(|s| (*e, s)));
-        let could = all.map(|(e, s)| format!("{} start", quarter(&d.names, s, e)));
-        return Err(NotRead::Ambiguous { could: could.collect() });
-    };
+    let (Some(end), Some(side)) = (r.end()?, r.side()?) else { return Err(which_start(r)) };
     let p = s.station(side, end);
     at(p.x, p.y)
+}
+
+fn which_start(r: &Reading<'_>) -> NotRead {
+    let names = &r.venue.document.names;
+    let all = End::BOTH.iter().flat_map(|e| Side::BOTH.map(|s| (*e, s)));
+    NotRead::Ambiguous { could: all.map(|(e, s)| format!("{} start", quarter(names, s, e))).collect() }
 }

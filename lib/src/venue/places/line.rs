@@ -20,7 +20,7 @@ const OFF: [Option<Word>; 5] =
     [Some(Word::Outside), Some(Word::Inside), Some(Word::Behind), Some(Word::Out), Some(Word::Off)];
 
 pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
-    let words = [Word::Along, Word::From, Word::Line]
+    let words = [Word::Along, Word::From, Word::Line, Word::Step]
         .into_iter()
         .chain(OFF.into_iter().flatten())
         .collect::<Vec<_>>();
@@ -41,19 +41,36 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         && m.role.is_none()
         && m.unit
         && !m.is_stretch()
-        && NamedSpot::find(&format!("{} m", m.value())) == Some(NamedSpot::GoalRange)
+        && NamedSpot::find_labelled(
+            &format!("{} m", m.value()),
+            r.venue.document.practice.goal_range_m.value,
+        ) == Some(NamedSpot::GoalRange)
     {
         (name, along) = (Some(NamedSpot::GoalRange), None);
     }
     if name.is_none() && along.is_none() {
         return Err(nothing_named(r));
     }
+    if let Some(m) = along.filter(|m| m.role == Some(Word::From) && !m.has_post()) {
+        return Err(NotRead::Missing(format!(
+            "{} m from what? A behind post, a goal or the centre is what places are told from",
+            fixed(m.value(), 0)
+        )));
+    }
     let (end, side) = (r.end()?, r.side()?);
     let a_wing = name == Some(NamedSpot::Wing) && along.is_none();
     let (Some(side), Some(end)) = (side, end.or(a_wing.then_some(End::A))) else {
         return Err(ambiguous(&r.venue.document.names, side, end, name, along));
     };
+    let practice = &r.venue.document.practice;
     let reference = match (along, name) {
+        // Where there is no room behind a post, so far along the line from it.
+        (None, Some(NamedSpot::Post)) if r.has(Word::Step) => {
+            SpotRef::FromPost { side, end, metres: practice.post_beside_m.value }
+        }
+        _ if r.has(Word::Step) => {
+            return Err(NotRead::Jumbled("a step is told from a behind post".to_owned()));
+        }
         (Some(m), _) => SpotRef::FromPost { side, end, metres: m.value() },
         (None, Some(name)) => SpotRef::Named { side, end, name },
         (None, None) => return Err(nothing_named(r)),
@@ -69,7 +86,7 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     if off.role == Some(Word::Behind) && name != Some(NamedSpot::Post) {
         return Err(NotRead::Jumbled("only a post has a behind".to_owned()));
     }
-    let range = r.venue.document.practice.goal_range_m.value;
+    let range = practice.goal_range_m.value;
     let spot = r.venue.ground.oval().spot(reference, range).map_err(NotRead::NoSpot)?;
     let out_m = if off.role == Some(Word::Inside) { -off.value() } else { off.value() };
     Ok(SaidPlace { at: Where::Ground(spot.point + spot.normal * out_m), taken_as })

@@ -1,7 +1,7 @@
 //! A place, an end, a side or an official, read from words.
 
 use super::answer::{SaidPlace, Where};
-use super::grass::{arc, circle, from_centre, from_goal, goal_square, square, start_station};
+use super::grass::{arc, circle, from_centre, from_goal, goal_square, own_line, square, start_station};
 use super::line::on_the_line;
 use super::not_read::NotRead;
 use super::reading::Reading;
@@ -20,12 +20,34 @@ use crate::venue::{Names, Venue};
 /// # Errors
 /// [`NotRead`], with what the words could mean where that is several places.
 pub fn read_place(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidPlace, NotRead> {
-    whole(venue, text, side).or_else(|why| {
-        // A station's heading names whose it is, and not always where: `ROAD, SILO end: 71 m along …`.
-        let (heading, rest) = text.split_once(':').ok_or_else(|| why.clone())?;
-        let (side, _) = read_official(&venue.document.names, heading).map_err(|_| why.clone())?;
-        whole(venue, rest, Some(side)).map_err(|_| why)
+    let why = match whole(venue, text, side) {
+        Ok(found) => return Ok(found),
+        Err(why) => why,
+    };
+    // A station's heading names whose it is, and not always where: `ROAD, SILO end: 71 m along …`.
+    let headed = text.split_once(':').and_then(|(heading, rest)| {
+        let (side, _) = read_official(&venue.document.names, heading).ok()?;
+        Some((rest, Some(side)))
+    });
+    let (text, side) = headed.unwrap_or((text, side));
+    if let (true, Ok(found)) = (headed.is_some(), whole(venue, text, side)) {
+        return Ok(found);
+    }
+    // `level with the ball, on the line (93 m along …)`: that ball is not this one.
+    let Some(rest) = after_the_ball(text) else { return Err(why) };
+    whole(venue, rest, side).map_err(|_| {
+        NotRead::Missing(format!(
+            "a place that is told from a ball or a kick is no place by itself: say it from what stays, as 20 m from the {} goal",
+            venue.document.names.end(End::A)
+        ))
     })
+}
+
+/// What follows `level with the ball`, or `35 m ahead of the kick`.
+fn after_the_ball(text: &str) -> Option<&str> {
+    let (first, rest) = text.split_once(',')?;
+    let moves = |w: &str| ["ball", "kick"].iter().any(|b| w.eq_ignore_ascii_case(b));
+    first.split_whitespace().any(moves).then_some(rest)
 }
 
 fn whole(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidPlace, NotRead> {
@@ -50,7 +72,9 @@ fn place(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         return Err(NotRead::Missing("that names no place".to_owned()));
     }
     // Which part of the ground it is told from; a corner or a side line is the square's.
-    if r.has(Word::Square) || r.has(Word::Corner) {
+    if r.has(Word::Own) {
+        own_line(r)
+    } else if r.has(Word::Square) || r.has(Word::Corner) {
         square(r)
     } else if r.has(Word::GoalSquare) || r.has(Word::KickOff) {
         goal_square(r)

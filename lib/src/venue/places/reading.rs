@@ -36,6 +36,11 @@ impl Measure {
         self.tail.contains(&Token::Word(word))
     }
 
+    /// Is it told from a behind post?
+    pub(super) fn has_post(&self) -> bool {
+        self.tail.contains(&post())
+    }
+
     pub(super) fn end(&self) -> Option<End> {
         self.tail.iter().find_map(|t| if let Token::End(e) = t { Some(*e) } else { None })
     }
@@ -133,10 +138,8 @@ impl<'a> Reading<'a> {
 
     /// Named spots, but the post that a distance is from.
     pub(super) fn spots(&self) -> Vec<NamedSpot> {
-        let from_post = self
-            .measures
-            .iter()
-            .any(|m| matches!(m.role, Some(Word::From | Word::Along)) && m.tail.contains(&post()));
+        let from_post =
+            self.measures.iter().any(|m| matches!(m.role, Some(Word::From | Word::Along)) && m.has_post());
         let mut out: Vec<NamedSpot> = Vec::new();
         for token in self.tokens {
             if let Token::Spot(s) = token

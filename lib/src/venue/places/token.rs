@@ -30,11 +30,14 @@ pub(super) enum Word {
     Off,
     Out,
     Outside,
+    Own,
     Past,
     Square,
     Start,
+    Step,
     To,
     Top,
+    Zone,
 }
 
 /// One token.
@@ -51,9 +54,9 @@ pub(super) enum Token {
 }
 
 /// Words that say nothing more.
-const EMPTY: [&str; 23] = [
+const EMPTY: [&str; 27] = [
     "the", "of", "on", "at", "in", "is", "it", "its", "and", "then", "by", "an", "straight", "away", "with",
-    "end", "side", "carried", "spot", "ground", "place", "painted", "just",
+    "end", "side", "carried", "spot", "ground", "place", "painted", "just", "there", "no", "room", "your",
 ];
 
 const METRES: [&str; 5] = ["m", "metre", "metres", "meter", "meters"];
@@ -76,18 +79,23 @@ fn word(text: &str) -> Option<Word> {
         "off" => Word::Off,
         "out" => Word::Out,
         "outside" | "wide" => Word::Outside,
+        "own" => Word::Own,
         "past" | "beyond" => Word::Past,
         "square" => Word::Square,
         "start" => Word::Start,
         "to" | "toward" | "towards" => Word::To,
         "top" => Word::Top,
+        "zone" => Word::Zone,
         _ => return None,
     })
 }
 
-/// Two words that are one.
-fn pair(first: &str, second: &str) -> Option<Token> {
-    Some(match (first, second) {
+/// Two words that are one; `None` in it: they say nothing.
+fn pair(first: &str, second: &str) -> Option<Option<Token>> {
+    Some(Some(match (first, second) {
+        // Here `a` is no end.
+        ("a", "place") => return Some(None),
+        ("a", "step") => Token::Word(Word::Step),
         ("arc", "end") => Token::Spot(NamedSpot::ArcEnd),
         ("behind", "post") => Token::Spot(NamedSpot::Post),
         ("goal", "line") => Token::Word(Word::Goal),
@@ -98,7 +106,7 @@ fn pair(first: &str, second: &str) -> Option<Token> {
         ("centre" | "center", "circle") => Token::Word(Word::Circle),
         ("kick", "off") => Token::Word(Word::KickOff),
         _ => return None,
-    })
+    }))
 }
 
 /// A name of an end or a side, as its words.
@@ -199,7 +207,7 @@ fn metres_at(here: &[Lexeme]) -> Option<(usize, Token)> {
 fn word_at(here: &[Lexeme]) -> Option<(usize, Option<Token>)> {
     let (first, second) = (text(here.first()), text(here.get(1)));
     if let Some(token) = pair(first, second) {
-        return Some((2, Some(token)));
+        return Some((2, token));
     }
     if EMPTY.contains(&first) {
         return Some((1, None));
@@ -224,7 +232,9 @@ pub(super) fn tokens(names: &Names, said: &str, first: First) -> Result<Vec<Toke
         let here = &lexemes[i..];
         let word = word_at(here);
         let (mut taken, mut found) = name_at(&all, here);
-        if found.is_empty() || (first == First::Words && word.is_some()) {
+        // `A` is an end, and `a step` is none.
+        let article = taken == 1 && text(here.first()) == "a" && word.is_some();
+        if found.is_empty() || article || (first == First::Words && word.is_some()) {
             if let Some((n, token)) = word {
                 out.extend(token);
                 i += n;
