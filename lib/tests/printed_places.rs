@@ -279,12 +279,16 @@ fn words_that_say_no_place_are_told_so() {
         "20-30 m from the Silo goal",
         "Silo/Road flank, 2 m behind it",
         "the Silo goal, 10 m past",
+        "Silo end of the circle",
     ] {
         assert!(
             matches!(where_is(&v, jumbled, None), Err(NotRead::Jumbled(_))),
             "{jumbled}: {:?}",
             where_is(&v, jumbled, None)
         );
+    }
+    for half_said in ["outside the square", "the Road wing, outside", "past the Silo/Road square corner"] {
+        assert!(why(half_said).contains("how far?"), "{half_said}");
     }
     assert!(why("12 m in from the ROAD line").contains("from what"));
     assert!(why("ROAD: level with the ball, 12 m in from the ROAD line").contains("no place by itself"));
@@ -445,4 +449,46 @@ fn every_place_that_a_card_prints_is_read() {
         }
     }
     assert!(checked > 10, "{checked}");
+}
+
+#[test]
+fn any_words_at_all_are_a_place_or_are_refused() {
+    const WORDS: [&str; 50] = [
+        "Silo", "Creek", "Road", "Pavilion", "A", "b", "left", "right", "a", "the", "of", "m", "metres",
+        "from", "to", "toward", "along", "line", "side", "end", "goal", "square", "corner", "centre",
+        "circle", "behind", "post", "pocket", "flank", "wing", "arc", "top", "outside", "inside", "out",
+        "off", "past", "middle", "level", "own", "zone", "step", "start", "ball", "kick", "25", "20-34", "½",
+        "-3", "1e9",
+    ];
+    const MARKS: [&str; 8] = [" ", " ", " ", ", ", "/", ": ", " - ", "'s "];
+    let v = venue("cockatoo-hollow");
+    // A linear congruential generator: the same texts every time (D. Knuth's multiplier, from memory).
+    let mut state = 1u64;
+    let mut pick = |n: usize| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(state >> 33).unwrap() % n
+    };
+    let (mut places, mut refused) = (0, 0);
+    for _ in 0..5_000 {
+        let mut text = String::new();
+        for _ in 0..=pick(7) {
+            text += WORDS[pick(WORDS.len())];
+            text += MARKS[pick(MARKS.len())];
+        }
+        match where_is(&v, &text, None) {
+            Ok(p) => {
+                assert!(p.is_finite(), "{text}");
+                places += 1;
+            }
+            Err(e) => {
+                assert!(!e.to_string().is_empty(), "{text}");
+                refused += 1;
+            }
+        }
+    }
+    assert!(places > 30 && refused > 3_000, "{places} {refused}");
+    for text in ["", " ", ":", "/", "::::", ",,,", "±", "½½", "m", &"9".repeat(400), &"Silo/".repeat(2000)]
+    {
+        assert!(where_is(&v, text, None).is_err(), "{text}");
+    }
 }

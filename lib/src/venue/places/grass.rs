@@ -69,6 +69,9 @@ pub(super) fn from_centre(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
 /// At the side of the centre circle where the field umpire waits.
 pub(super) fn circle(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     r.only(&[Word::Circle, Word::Centre], &[], false)?;
+    if r.end()?.is_some() {
+        return Err(NotRead::Jumbled("the centre circle has no end".to_owned()));
+    }
     let radius = r.venue.ground.oval().centre_circle_m();
     at(0.0, r.named_side()?.map_or(0.0, |s| s.sign() * radius))
 }
@@ -86,7 +89,7 @@ pub(super) fn from_goal(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     };
     let out_m = out.map_or(0.0, |m| if m.role == Some(Behind) { -m.value() } else { m.value() });
     let to_side = r.one(&ACROSS)?;
-    if to_side.is_none() && r.named_side()?.is_some() && out.is_some() {
+    if to_side.is_none() && r.named_side()?.is_some() {
         return Err(NotRead::Missing("that is no whole place: how far to that side?".to_owned()));
     }
     at(end.sign() * (r.venue.ground.oval().half_length_m() - out_m), across(r, to_side)?)
@@ -156,7 +159,7 @@ pub(super) fn square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     let names = &r.venue.document.names;
     let half = r.venue.ground.oval().square_half_m().ok_or_else(|| has_no("centre square"))?;
     let (end, side) = (r.end()?, r.side()?);
-    let alone = r.measures.is_empty() && !r.has(Corner) && !r.has(Line);
+    let alone = r.measures.is_empty() && ![Corner, Line, Arc, Top].iter().any(|w| r.has(*w));
     if alone && end.is_none() && r.named_side()?.is_none() {
         return at(0.0, 0.0);
     }

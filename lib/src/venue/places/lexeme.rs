@@ -59,7 +59,7 @@ fn number(c: &[char]) -> Option<(f64, usize)> {
         return half(n).then_some((if sign > 0 { -0.5 } else { 0.5 }, n + 1));
     }
     let text: String = c[sign..n].iter().collect();
-    let mut value: f64 = text.parse().ok()?;
+    let mut value: f64 = text.parse().ok().filter(|v: &f64| v.is_finite())?;
     // `1½`; and as plain ASCII has it, `1/2` and `1 1/2`.
     if half(n) {
         (value, n) = (value + 0.5, n + 1);

@@ -41,8 +41,9 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         && m.role.is_none()
         && m.unit
         && !m.is_stretch()
+        && m.value().fract() == 0.0
         && NamedSpot::find_labelled(
-            &format!("{} m", m.value()),
+            &format!("{} m", fixed(m.value(), 0)),
             r.venue.document.practice.goal_range_m.value,
         ) == Some(NamedSpot::GoalRange)
     {

@@ -46,8 +46,8 @@ pub fn read_place(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidP
 /// What follows `level with the ball`, or `35 m ahead of the kick`.
 fn after_the_ball(text: &str) -> Option<&str> {
     let (first, rest) = text.split_once(',')?;
-    let moves = |w: &str| ["ball", "kick"].iter().any(|b| w.eq_ignore_ascii_case(b));
-    first.split_whitespace().any(moves).then_some(rest)
+    let says = |word: &str| first.split_whitespace().any(|w| w.eq_ignore_ascii_case(word));
+    ((says("level") && says("ball")) || (says("ahead") && says("kick"))).then_some(rest)
 }
 
 fn whole(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidPlace, NotRead> {
@@ -71,6 +71,7 @@ fn place(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     if r.is_empty() {
         return Err(NotRead::Missing("that names no place".to_owned()));
     }
+    r.whole()?;
     // Which part of the ground it is told from; a corner or a side line is the square's.
     if r.has(Word::Own) {
         own_line(r)

@@ -109,6 +109,24 @@ impl<'a> Reading<'a> {
         self.tokens.is_empty()
     }
 
+    /// Holds that every word that says how far from what has its distance: `outside the square` is no place.
+    pub(super) fn whole(&self) -> Result<(), NotRead> {
+        let head = self.tokens.iter().take_while(|t| !matches!(t, Token::Metres(..) | Token::Stretch(..)));
+        for token in head {
+            if let Token::Word(w) = token
+                && (ROLES.contains(w) && !self.has(Word::Step) || *w == Word::Level && !self.tells_level())
+            {
+                return Err(NotRead::Missing(format!("'{}' what, or how far?", word_text(*w))));
+            }
+        }
+        Ok(())
+    }
+
+    /// Is something named that a place can be level with?
+    fn tells_level(&self) -> bool {
+        self.has(Word::Arc) || self.has(Word::Zone) || self.has(Word::Own)
+    }
+
     /// The one end that is named.
     pub(super) fn end(&self) -> Result<Option<End>, NotRead> {
         let named = |e: End| self.tokens.contains(&Token::End(e));
