@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::{MomentAnswer, MomentQuery, answer, briefing, phase_sheet};
-use ovalpeg::export::{moment_text, to_ascii};
+use ovalpeg::export::{Paper, card, moment_text, short_card, to_ascii};
 use ovalpeg::frame::Ground;
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::{NamedSpot, SpotRef, WhereSeen};
@@ -188,6 +188,10 @@ fn places_in_words_are_where_they_say() {
     assert!((step.unwrap().distance_to(post) - 0.5).abs() < 0.02);
     let start = at("Silo/Road start");
     assert!((start.0 - (half - 50.0)).abs() < 1e-9 && (start.1 + 25.5).abs() < 1e-9, "{start:?}");
+    // A stretch told from both posts, by its middle: the wing lies at the middle of this one.
+    let long = v.ground.oval().boundary().line_length_m(Side::Right);
+    let middle = where_is(&v, "ROAD wing, 91 m from SILO post to 103 m from CREEK post", None).unwrap();
+    assert!(middle.distance_to(along(&v, Side::Right, End::A, 0.5 * (91.0 + long - 103.0))) < 1e-9);
     // Off a post and off the line, outward.
     let post = v.ground.oval().behind_post(Side::Right, End::A);
     let behind = where_is(&v, "at the Silo/Road behind post, 1.0 m behind it", None).unwrap();
@@ -368,7 +372,7 @@ fn printed(text: &str) -> (Option<String>, Vec<(String, String)>) {
 const PRINTED_M: f64 = 0.75;
 
 fn held(v: &Venue, a: &MomentAnswer) -> usize {
-    let text = moment_text(v, a, &[], false);
+    let text = moment_text(v, a, &[], Paper::new(49, false));
     let (ball, stations) = printed(&text);
     let mut checked = 0;
     if let (true, Some(rest)) = (a.query.moment.phase.needs_ball(), ball) {
@@ -432,23 +436,58 @@ fn every_place_that_a_stations_answer_prints_is_that_place() {
     assert!(checked > 1500, "{checked}");
 }
 
+/// A block of a page, from its first word to the next block's, on one line.
+fn block<'a>(lines: &[&'a str], first: &str, next: &str) -> Vec<&'a str> {
+    let from = lines.iter().position(|l| l.starts_with(first)).map_or(lines.len(), |i| i);
+    lines[from..].iter().take_while(|l| !l.starts_with(next)).copied().collect()
+}
+
 #[test]
 fn every_place_that_a_card_prints_is_read() {
     let day = Day::new(2026, 8, 1).unwrap();
-    let mut checked = 0;
+    let (mut watched, mut walked) = (0, 0);
     for v in venues() {
-        for watch in briefing(&v, day).watch {
-            // `Silo/Road 69 to 77 m from post, Creek/Road wing: tap 1.3 m off the line`
-            let Some((places, _)) = watch.what.split_once(": ") else { continue };
-            for place in
-                places.split(", ").filter(|p| p.contains(" m ") || p.contains('/') || p.ends_with("wing"))
-            {
-                assert!(where_is(&v, place, None).is_ok(), "{place}: {:?}", where_is(&v, place, None));
-                checked += 1;
+        let b = briefing(&v, day);
+        for columns in [36, 49, 80] {
+            let paper = Paper::new(columns, false);
+            for text in [card(&v, &b, paper), short_card(&v, &b, None, paper)] {
+                let lines: Vec<&str> = text.lines().collect();
+                // `! SILO/PAVILION flank, 61 m from post: tap 1.3 m off the line. …`
+                let watch = block(&lines, "WATCH", "---").join(" ");
+                for item in watch.split("! ").skip(1) {
+                    let Some((place, what)) = item.split_once(": ") else { continue };
+                    if !place.contains(" m from ") {
+                        continue;
+                    }
+                    let read = where_is(&v, place, None).unwrap_or_else(|e| panic!("{place}: {e}"));
+                    // A hazard's is the line beside it, to the metre.
+                    let what = what.split_whitespace().collect::<Vec<_>>().join(" ");
+                    for h in v.document.surroundings.hazards.iter().filter(|h| what.starts_with(&h.name)) {
+                        let at = v.ground.oval().plan().to_ground(h.at);
+                        let beside = v.ground.oval().boundary().nearest(at).point;
+                        assert!(read.distance_to(beside) < PRINTED_M, "{place}: {read:?} {beside:?}");
+                        watched += 1;
+                    }
+                }
+                // `ARRIVE  walk round, the ROAD line from CREEK: SILO flank 61 m: tap; …`
+                let arrive = block(&lines, "ARRIVE", "---").join(" ");
+                let flat = arrive.split_whitespace().collect::<Vec<_>>().join(" ");
+                for side in Side::BOTH {
+                    let heading = format!("the {} line from ", v.document.names.side(side).to_uppercase());
+                    let Some((_, rest)) = flat.split_once(&heading) else { continue };
+                    let items = rest.split(". ").next().unwrap().split_once(": ").unwrap().1;
+                    for item in items.split("; ") {
+                        let place = item.split_once(": ").unwrap().0;
+                        let read = where_is(&v, place, Some(side));
+                        assert!(read.is_ok(), "{place}: {read:?}");
+                        walked += 1;
+                    }
+                }
             }
         }
     }
-    assert!(checked > 10, "{checked}");
+    // Reading nothing proves nothing.
+    assert!(watched > 60 && walked > 60, "{watched} {walked}");
 }
 
 #[test]

@@ -20,6 +20,9 @@ const OFF: [Option<Word>; 5] =
     [Some(Word::Outside), Some(Word::Inside), Some(Word::Behind), Some(Word::Out), Some(Word::Off)];
 
 pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
+    if let Some(stretch) = across_the_middle(r)? {
+        return Ok(stretch);
+    }
     let words = [Word::Along, Word::From, Word::Line, Word::Step]
         .into_iter()
         .chain(OFF.into_iter().flatten())
@@ -79,10 +82,8 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     if let (Some(m), Some(name)) = (along, name) {
         belongs(r, side, end, name, m)?;
     }
-    let taken_as = along.filter(|m| m.is_stretch()).map(|m| {
-        let quarter = quarter(&r.venue.document.names, side, end);
-        format!("the middle of that stretch, {quarter} {} m from the post", fixed(m.value(), 1))
-    });
+    let taken_as =
+        along.filter(|m| m.is_stretch()).map(|m| middle_words(&r.venue.document.names, side, end, m.value()));
     let Some(off) = off else { return Ok(SaidPlace { at: Where::Spot(reference), taken_as }) };
     if off.role == Some(Word::Behind) && name != Some(NamedSpot::Post) {
         return Err(NotRead::Jumbled("only a post has a behind".to_owned()));
@@ -91,6 +92,34 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     let spot = r.venue.ground.oval().spot(reference, range).map_err(NotRead::NoSpot)?;
     let out_m = if off.role == Some(Word::Inside) { -off.value() } else { off.value() };
     Ok(SaidPlace { at: Where::Ground(spot.point + spot.normal * out_m), taken_as })
+}
+
+/// `ROAD wing, 91 m from SILO post to 103 m from CREEK post`: a stretch told from both posts of a line.
+fn across_the_middle(r: &Reading<'_>) -> Result<Option<SaidPlace>, NotRead> {
+    let [first, second] = &r.measures[..] else { return Ok(None) };
+    let told = |m: &Measure| m.role == Some(Word::From) && m.has_post() && !m.is_stretch();
+    let (Some(from), Some(to)) = (first.end(), second.end()) else { return Ok(None) };
+    if !(told(first) && told(second) && first.has(Word::To) && from != to) {
+        return Ok(None);
+    }
+    r.only(&[Word::From, Word::To, Word::Line], &[Some(Word::From)], true)?;
+    let names = &r.venue.document.names;
+    let Some(side) = r.side()? else {
+        let could = Side::BOTH.map(|s| format!("that stretch of the {} line", names.side(s)));
+        return Err(NotRead::Ambiguous { could: could.to_vec() });
+    };
+    let length = r.venue.ground.oval().boundary().line_length_m(side);
+    let metres = 0.5 * (first.value() + length - second.value());
+    let middle = Measure { from: metres, to: metres, unit: true, role: None, tail: Vec::new() };
+    for name in r.spots() {
+        belongs(r, side, from, name, &middle)?;
+    }
+    let taken_as = Some(middle_words(names, side, from, metres));
+    Ok(Some(SaidPlace { at: Where::Spot(SpotRef::FromPost { side, end: from, metres }), taken_as }))
+}
+
+fn middle_words(names: &Names, side: Side, end: End, metres: f64) -> String {
+    format!("the middle of that stretch, {} {} m from the post", quarter(names, side, end), fixed(metres, 1))
 }
 
 fn nothing_named(r: &Reading<'_>) -> NotRead {

@@ -112,8 +112,11 @@ impl<'a> Reading<'a> {
     /// Holds that every word that says how far from what has its distance: `outside the square` is no place.
     pub(super) fn whole(&self) -> Result<(), NotRead> {
         let head = self.tokens.iter().take_while(|t| !matches!(t, Token::Metres(..) | Token::Stretch(..)));
+        // `TOR flank from 78 m`: the number follows.
+        let follows = |w: Word| w == Word::From && self.measures.first().is_some_and(|m| m.role.is_none());
         for token in head {
             if let Token::Word(w) = token
+                && !follows(*w)
                 && (ROLES.contains(w) && !self.has(Word::Step) || *w == Word::Level && !self.tells_level())
             {
                 return Err(NotRead::Missing(format!("'{}' what, or how far?", word_text(*w))));
