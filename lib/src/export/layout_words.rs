@@ -19,27 +19,42 @@ pub(super) fn check_league(standing: Standing) -> &'static str {
     if standing.is_preset() { ": check your league" } else { "" }
 }
 
+/// The square and the arcs that the rule set has and the ground has no room for: the square's side and the
+/// arcs' radius, m.
+fn no_room(venue: &Venue) -> (Option<f64>, Option<f64>) {
+    let oval = venue.ground.oval();
+    let square = match oval.square() {
+        Square::DoesNotFit { half_m, .. } => Some(2.0 * half_m),
+        Square::Fits { .. } | Square::NotInTheRules => None,
+    };
+    let arcs = match oval.parting() {
+        Parting::GoalRange { arc_m, .. } => arc_m,
+        Parting::Arc { .. } | Parting::ZoneLine { .. } => None,
+    };
+    (square, arcs)
+}
+
 /// Why there is no square or no arc to line up on, where the rule set has one and the ground has not; empty
 /// where it has.
 pub(super) fn missing(venue: &Venue) -> String {
-    let oval = venue.ground.oval();
-    let square = match oval.square() {
-        Square::DoesNotFit { half_m, .. } => {
-            Some(format!("A square of {} m does not fit here", plain(2.0 * half_m)))
-        }
-        Square::Fits { .. } | Square::NotInTheRules => None,
-    };
-    let arc = match oval.parting() {
-        Parting::GoalRange { arc_m: Some(r), .. } => {
-            Some(format!("no arcs here: {} m ones would all but meet", plain(r)))
-        }
-        _ => None,
-    };
-    match (square, arc) {
-        (Some(square), Some(arc)) => format!("{square}, and there are {arc}."),
+    let (square, arcs) = no_room(venue);
+    let square = square.map(|side| format!("A square of {} m does not fit here", plain(side)));
+    let arcs = arcs.map(|r| format!("no arcs here: {} m ones would all but meet", plain(r)));
+    match (square, arcs) {
+        (Some(square), Some(arcs)) => format!("{square}, and there are {arcs}."),
         (Some(square), None) => format!("{square}."),
-        (None, Some(arc)) => format!("There are {arc}."),
+        (None, Some(arcs)) => format!("There are {arcs}."),
         (None, None) => String::new(),
+    }
+}
+
+/// The same in a few words, before a place.
+pub(super) fn missing_short(venue: &Venue) -> &'static str {
+    match no_room(venue) {
+        (Some(_), Some(_)) => "no square or arcs fit here: ",
+        (Some(_), None) => "no square fits here: ",
+        (None, Some(_)) => "no arcs fit here: ",
+        (None, None) => "",
     }
 }
 

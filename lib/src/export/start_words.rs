@@ -1,6 +1,6 @@
 //! Start stations in words.
 
-use super::layout_words::elsewhere;
+use super::layout_words::{elsewhere, elsewhere_place, missing_short};
 use super::words::{half_fists, halves, practised, small};
 use crate::ground::ArcAndSquare;
 use crate::officiate::Start;
@@ -45,8 +45,8 @@ pub(super) fn start_words(venue: &Venue, start: Option<&Start>) -> String {
 pub(super) fn start_short(venue: &Venue, start: Option<&Start>) -> String {
     let outside = practised(venue.document.practice.square_clear_m.value);
     let Some(s) = start else { return "no square, no arcs: ask where.".to_owned() };
-    if let Some(words) = elsewhere(venue, s) {
-        return small(&words);
+    if let Some(place) = elsewhere_place(venue, s) {
+        return missing_short(venue).to_owned() + &small(&place);
     }
     if !s.painted.arcs {
         return format!("square's corner, {outside} m outside its side.");

@@ -239,8 +239,13 @@ impl Oval {
     /// ends, and where goal range's circle takes their place they are its ends.
     #[must_use]
     pub fn named_spots(&self) -> Vec<NamedSpot> {
-        let arcs = matches!(self.parting(), Parting::Arc { .. });
-        NamedSpot::ALL.into_iter().filter(|name| arcs || *name != NamedSpot::ArcEnd).collect()
+        use NamedSpot::{ArcEnd, Flank, GoalRange, Pocket, Post, Wing};
+        match self.parting() {
+            Parting::Arc { .. } => NamedSpot::ALL.to_vec(),
+            Parting::ZoneLine { .. } => NamedSpot::ALL.into_iter().filter(|name| *name != ArcEnd).collect(),
+            // The pocket is midway from the post to where goal range begins.
+            Parting::GoalRange { .. } => vec![Post, Pocket, GoalRange, Flank, Wing],
+        }
     }
 
     /// A chainage as typed: within the boundary's length, and at a post when it is past
@@ -450,5 +455,7 @@ mod tests {
             .unwrap();
         let at = |name| o.spot(SpotRef::Named { side: Side::Left, end: End::A, name }, 20.0).unwrap();
         assert!((at(NamedSpot::ArcEnd).from_post_m - at(NamedSpot::GoalRange).from_post_m).abs() < 1e-9);
+        let along: Vec<f64> = o.named_spots().into_iter().map(|name| at(name).from_post_m).collect();
+        assert!(along.is_sorted() && along.len() == 5, "{along:?}");
     }
 }
