@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::frame::Geodetic;
 use crate::geometry::{Plane, Point};
 use crate::units::Measured;
-use crate::units::print::{JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, round_to};
+use crate::units::print::{JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, is_obeyed, round_to};
 
 /// Metres.
 pub(super) fn m(value: f64) -> Value {
@@ -51,7 +51,29 @@ pub(super) fn with_place(mut value: Value, place: Option<Geodetic>) -> Value {
     value
 }
 
-/// As text with two blanks a level, ending in a newline.
+/// As text with two blanks a level, ending in a newline. What a terminal would obey stands
+/// in it as an escape, which reads back as the same text.
 pub(super) fn pretty(value: &Value) -> String {
-    format!("{value:#}\n")
+    let text = format!("{value:#}\n");
+    if !text.chars().any(|c| c != '\n' && is_obeyed(c)) {
+        return text;
+    }
+    // Outside its texts JSON is plain ASCII, and within them new lines are escaped already.
+    text.chars()
+        .map(|c| if c != '\n' && is_obeyed(c) { format!("\\u{:04x}", u32::from(c)) } else { c.to_string() })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_terminal_would_obey_is_escaped_and_reads_back() {
+        let value = json!({ "name": "a\u{1b}\u{9b}2J\u{7f}\u{202e}b\n\u{2028}" });
+        let text = pretty(&value);
+        assert!(text.lines().all(|l| !l.chars().any(is_obeyed)), "{text:?}");
+        assert_eq!(text.lines().count(), 3);
+        assert_eq!(serde_json::from_str::<Value>(&text).unwrap(), value);
+    }
 }

@@ -1,6 +1,7 @@
 //! Latitude, longitude and height on a datum, and the shift between datums.
 
-use crate::units::{Invalid, within};
+use crate::units::Invalid;
+use crate::units::ranges::{HEIGHT_M, LATITUDE_DEG, LONGITUDE_DEG};
 
 /// GRS80 semi-major axis, m (Moritz, Geodetic Reference System 1980).
 pub(crate) const GRS80_A_M: f64 = 6_378_137.0;
@@ -81,7 +82,7 @@ const SHIFT_S_PPM: f64 = -0.009_994;
 
 impl Geodetic {
     /// # Errors
-    /// [`Invalid`] outside ±90° and ±180°, outside −1,000 m to 100 km, and for NaN.
+    /// [`Invalid`] outside ±90° and ±180°, outside [`HEIGHT_M`], and for NaN.
     ///
     /// # Examples
     /// ```
@@ -94,9 +95,9 @@ impl Geodetic {
     /// ```
     pub fn new(at: Degrees, height_m: f64, datum: Datum) -> Result<Self, Invalid> {
         Ok(Self {
-            lat_deg: within("latitude", at.latitude, -90.0, 90.0)?,
-            lon_deg: within("longitude", at.longitude, -180.0, 180.0)?,
-            height_m: within("height", height_m, -1_000.0, 100_000.0)?,
+            lat_deg: LATITUDE_DEG.within(at.latitude)?,
+            lon_deg: LONGITUDE_DEG.within(at.longitude)?,
+            height_m: HEIGHT_M.within(height_m)?,
             datum,
         })
     }
@@ -128,9 +129,9 @@ impl Geodetic {
     /// The same place with another height.
     ///
     /// # Errors
-    /// [`Invalid`] outside −1,000 m to 100 km.
+    /// [`Invalid`] outside [`HEIGHT_M`].
     pub fn at_height(self, height_m: f64) -> Result<Self, Invalid> {
-        Ok(Self { height_m: within("height", height_m, -1_000.0, 100_000.0)?, ..self })
+        Ok(Self { height_m: HEIGHT_M.within(height_m)?, ..self })
     }
 
     /// Earth-centred coordinates on the same datum (GRS80 ellipsoid).
@@ -153,7 +154,7 @@ impl Geodetic {
     /// good to a nanometre near the ground.
     ///
     /// # Errors
-    /// [`Invalid`] when the point is not within −1,000 m to 100 km of the ellipsoid.
+    /// [`Invalid`] when its height above the ellipsoid is outside [`HEIGHT_M`].
     pub fn from_xyz(at: Xyz, datum: Datum) -> Result<Self, Invalid> {
         const ROUNDS: usize = 4;
         let e2 = GRS80_F * (2.0 - GRS80_F);

@@ -6,6 +6,7 @@
 
 use super::geodetic::{GRS80_A_M, GRS80_F};
 use super::{Datum, Degrees, Geodetic};
+use crate::units::ranges::{HEIGHT_M, MGA_ZONE};
 use crate::units::{Bearing, GridBearing, Invalid, TrueBearing, within};
 
 /// An MGA zone, 46 to 59.
@@ -16,7 +17,7 @@ impl Zone {
     /// # Errors
     /// [`Invalid::OutOfRange`] outside 46 to 59.
     pub fn new(number: u8) -> Result<Self, Invalid> {
-        within("MGA zone", f64::from(number), 46.0, 59.0)?;
+        MGA_ZONE.within(f64::from(number))?;
         Ok(Self(number))
     }
 
@@ -26,7 +27,7 @@ impl Zone {
     /// [`Invalid::OutOfRange`] where MGA has no zone.
     pub fn of(place: &Geodetic) -> Result<Self, Invalid> {
         let number = (place.longitude_deg() / 6.0).floor() + 31.0;
-        within("MGA zone", number, 46.0, 59.0)?;
+        MGA_ZONE.within(number)?;
         // 46 to 59 by the line above, so the cast is exact.
         Ok(Self(number as u8))
     }
@@ -103,7 +104,7 @@ impl GridPoint {
             zone,
             easting_m: within("easting", easting_m, 0.0, 1_000_000.0)?,
             northing_m: within("northing", northing_m, 1_000_000.0, FALSE_NORTHING_M)?,
-            height_m: within("height", height_m, -1_000.0, 9_000.0)?,
+            height_m: HEIGHT_M.within(height_m)?,
             datum,
         })
     }

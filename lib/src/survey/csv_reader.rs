@@ -14,6 +14,7 @@ use super::times::Clock;
 use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
 use crate::geometry::Point;
+use crate::units::ranges::{MGA_ZONE, PLANE_M, SIGMA_M};
 use crate::units::{Invalid, Problem, Warned, print};
 
 /// Where each column is.
@@ -286,17 +287,16 @@ fn row(
     heights: &mut Vec<f64>,
 ) -> Result<(Position, Option<f64>), Problem> {
     let sd = optional(record, columns.sigma, "sigma")?;
-    if let Some(s) = sd.filter(|s| !(1e-6..=1e3).contains(s)) {
-        return Err(Problem::new(format!("sigma {s} is not between 0.000001 and 1000 m"))
-            .hint("sigma is one standard deviation in metres; leave it empty where it is not known"));
+    if let Some(sd) = sd {
+        SIGMA_M.check(sd)?;
     }
     let height = optional(record, columns.height, "height")?;
     heights.extend(height);
     let h = options.height_m.or(height).unwrap_or(0.0);
     let position = match columns.kind {
         Kind::Plane => Position::Plane(Point::new(
-            number(record, columns.first, "x")?,
-            number(record, columns.second, "y")?,
+            PLANE_M.check_as("x", number(record, columns.first, "x")?)?,
+            PLANE_M.check_as("y", number(record, columns.second, "y")?)?,
         )),
         Kind::LatLon => {
             let (lat, lon) =
@@ -308,10 +308,14 @@ fn row(
                 (number(record, columns.first, "easting")?, number(record, columns.second, "northing")?);
             let zone = match optional(record, columns.zone, "zone")? {
                 // Whole and small by the test, so the cast is exact.
-                Some(z) if z.fract() == 0.0 && (0.0..=60.0).contains(&z) => {
+                Some(z) if z.fract() == 0.0 && MGA_ZONE.contains(z) => {
                     Zone::new(z as u8).map_err(|e| invalid(&e))?
                 }
-                Some(z) => return Err(Problem::new(format!("zone {z} is not an MGA zone"))),
+                Some(z) => {
+                    return Err(MGA_ZONE.check(z).err().unwrap_or_else(|| {
+                        Problem::new(format!("zone {z} is not an MGA zone")).hint(MGA_ZONE.remedy())
+                    }));
+                }
                 None => options.zone.ok_or_else(|| {
                     Problem::new("eastings and northings have no zone")
                         .hint("say --zone 55, or add a zone column")

@@ -9,6 +9,7 @@ use super::{
     Format, MAX_POINTS, Observation, Patterns, Position, Problems, ReadOptions, Role, Survey, SurveyError,
 };
 use crate::frame::{Datum, Zone};
+use crate::units::ranges::HEIGHT_M;
 use crate::units::{Problem, Warned, print};
 
 /// Longest text beside a name that is believed to say what a thing is, in words: a
@@ -230,9 +231,8 @@ pub(super) fn survey(
 
 fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Result<Position, Problem> {
     let height = height_m.or(vertex.height).unwrap_or(0.0);
-    if height_m.is_none() && !(-1_000.0..=100_000.0).contains(&height) {
-        return Err(Problem::new(format!("height {height} is not a height in metres"))
-            .hint("--height says the ground's, in place of the file's"));
+    if let (None, Err(p)) = (height_m, HEIGHT_M.check(height)) {
+        return Err(Problem::new(p.message()).hint("--height says the ground's, in place of the file's"));
     }
     Ok(match reference {
         Reference::Geodetic(datum) => {

@@ -7,6 +7,7 @@ mod day;
 mod measured;
 pub mod print;
 mod problem;
+pub mod ranges;
 
 pub use bearing::{
     Bearing, Declination, Grid, GridBearing, Magnetic, MagneticBearing, North, True, TrueBearing,
@@ -63,6 +64,7 @@ impl std::fmt::Display for Invalid {
         match self {
             Self::NotFinite { what, got } => write!(f, "{what} is {got}, not a number"),
             Self::OutOfRange { what, got, min, max } => {
+                let [got, min, max] = [got, min, max].map(|v| print::as_given(*v));
                 write!(f, "{what} {got} is outside {min} to {max}")
             }
             Self::WrongCount { what, got, want } => {

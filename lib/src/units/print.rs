@@ -59,6 +59,18 @@ pub fn plain(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// A number as it was given, every digit of it; very large and very small ones with an exponent,
+/// so that none takes a line of noughts.
+#[must_use]
+pub fn as_given(value: f64) -> String {
+    let size = value.abs();
+    if value == 0.0 || (1e-9..1e15).contains(&size) || !value.is_finite() {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
 /// Decimals at which a value with this 95 % half-width is worth printing: two
 /// digits of the half-width where it starts with 1, else one; 0 to 3 decimals.
 #[must_use]
@@ -152,13 +164,18 @@ pub fn compass_point(bearing_deg: f64) -> &'static str {
 /// formatting characters are shown as `\u{…}` instead of obeyed.
 #[must_use]
 pub fn for_terminal(text: &str) -> String {
-    text.chars()
-        .map(|c| {
-            let bidi =
-                matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-            if c.is_control() || bidi { c.escape_unicode().to_string() } else { c.to_string() }
-        })
-        .collect()
+    text.chars().map(|c| if is_obeyed(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
+}
+
+/// Would a terminal obey this character instead of showing it? Control characters (a new line
+/// too), and those that turn the direction of writing or end a line.
+#[must_use]
+pub fn is_obeyed(c: char) -> bool {
+    c.is_control()
+        || matches!(
+            c,
+            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}'
+        )
 }
 
 #[cfg(test)]
@@ -208,5 +225,16 @@ mod tests {
     #[test]
     fn shows_control_characters_instead_of_obeying_them() {
         assert_eq!(for_terminal("a\u{1b}[31mb\u{202e}c"), "a\\u{1b}[31mb\\u{202e}c");
+        // Said twice it is the same: what was made safe stays as it is.
+        assert_eq!(for_terminal(&for_terminal("\u{9b}2J\n\u{2028}")), "\\u{9b}2J\\u{a}\\u{2028}");
+    }
+
+    #[test]
+    fn no_number_takes_a_line_of_noughts() {
+        for (v, want) in
+            [(0.0, "0"), (1e-6, "0.000001"), (-1e5, "-100000"), (1e300, "1e300"), (3e-12, "3e-12")]
+        {
+            assert_eq!(as_given(v), want);
+        }
     }
 }

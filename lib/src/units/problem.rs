@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::print::for_terminal;
+
 /// One thing that is wrong, or worth knowing: its place, what was found there, the remedy.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
@@ -31,6 +33,19 @@ impl Problem {
         self
     }
 
+    /// Of what: `'name'` and `is empty` make one sentence.
+    #[must_use]
+    pub fn about(mut self, what: &str) -> Self {
+        self.message = format!("{what} {}", self.message);
+        self
+    }
+
+    /// Of what, where the message is a sentence of its own: `[[landmark]]: there are 20000`.
+    #[must_use]
+    pub fn about_many(self, what: &str) -> Self {
+        self.about(&format!("{what}:"))
+    }
+
     /// Where it is, if that is known.
     #[must_use]
     pub fn place(&self) -> Option<&str> {
@@ -50,14 +65,15 @@ impl Problem {
     }
 }
 
+/// One line that a terminal can't misread, whatever the file held that it speaks of.
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(place) = &self.place {
-            write!(f, "{place}: ")?;
+            write!(f, "{}: ", for_terminal(place))?;
         }
-        f.write_str(&self.message)?;
+        f.write_str(&for_terminal(&self.message))?;
         if let Some(hint) = &self.hint {
-            write!(f, " (hint: {hint})")?;
+            write!(f, " (hint: {})", for_terminal(hint))?;
         }
         Ok(())
     }
@@ -122,6 +138,12 @@ impl<T> Warned<T> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn is_one_line_whatever_the_file_held() {
+        let p = Problem::new("name 'a\nerror: b'").at("line 1\u{1b}[2J").hint("\u{202e}c");
+        assert_eq!(p.to_string(), "line 1\\u{1b}[2J: name 'a\\u{a}error: b' (hint: \\u{202e}c)");
+    }
 
     #[test]
     fn reads_as_place_message_hint() {

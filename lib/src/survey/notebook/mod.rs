@@ -63,6 +63,7 @@ use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::rules::square_by_eye_sd_deg;
+use crate::units::ranges::PLANE_M;
 use crate::units::{Problem, Warned, print};
 
 /// Most marks of a notebook: a network of so many is adjusted in seconds.
@@ -322,6 +323,7 @@ impl Reader<'_> {
                             .hint("write: peg 7 is at 10.00, 20.00 or: peg 7 is at 10.00, 20.00, sd 0.05"));
                     }
                 };
+                let (x, y) = (PLANE_M.check_as("x", x)?, PLANE_M.check_as("y", y)?);
                 let m = &mut self.book.marks[mark];
                 if m.at.is_some() {
                     return Err(Problem::new(format!("'{}' has two places", print::for_terminal(&m.name))));

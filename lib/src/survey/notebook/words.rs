@@ -1,5 +1,6 @@
 //! The small parts of a notebook's lines.
 
+use crate::units::ranges::READING_SD_M;
 use crate::units::{Problem, print};
 
 /// Longest measure, m: nothing on a ground is longer, a mistyped one is.
@@ -50,10 +51,5 @@ pub(super) fn positive(text: &str, what: &str) -> Result<f64, Problem> {
 
 pub(super) fn sd_of(text: &str) -> Result<f64, Problem> {
     let v = number(text, "sd")?;
-    if (1e-5..=5.0).contains(&v) {
-        Ok(v)
-    } else {
-        Err(Problem::new(format!("sd {v} is not between 0.00001 and 5 m"))
-            .hint("sd is one standard deviation in metres, with a decimal point: sd 0.02"))
-    }
+    READING_SD_M.check(v)
 }
