@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 use ovalpeg::export::Paper;
 use ovalpeg::sky::TimeOfDay;
 use ovalpeg::units::Day;
+use ovalpeg::units::ranges::PLACE_SD_M;
 
 use crate::spot_args::SpotArgs;
 use crate::survey_args::{SurveyArgs, SurveyOptions};
@@ -23,6 +24,7 @@ Exit codes:
   0  done
   1  findings: `compare` found a change that the measurements show
   2  could not run: nothing was written
+  3  failed, and yet something was written: the message says what and where
 
 Examples:
   ovalpeg card cockatoo-hollow                     a registered ground's card
@@ -150,7 +152,12 @@ Examples:
   ovalpeg register rtk.csv --method rtk --id cockatoo-hollow \\
           --name \"Cockatoo Hollow Oval\" --ends \"Silo,School\" \\
           --sides \"Pavilion,Road\" --surveyed 2026-03-14
-  ovalpeg register new.csv --method rtk --id cockatoo-hollow --replace")]
+  ovalpeg register new.csv --method rtk --id cockatoo-hollow --replace
+
+The venue is made and opened in memory first, with every card and table of it: what
+would not open again is refused (exit code 2, nothing written). --replace needs no
+more than a venue.toml that reads: a survey or fit file that was lost or damaged is
+put right by it. Exit code 3: something was written, and the message says what.")]
 pub(crate) struct RegisterArgs {
     #[command(flatten)]
     pub(crate) survey: SurveyArgs,
@@ -230,10 +237,7 @@ pub(crate) struct CompareArgs {
 }
 
 fn place_sd(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if (0.0..=1000.0).contains(&v) => Ok(v),
-        _ => Err("metres, 0 to 1000".to_owned()),
-    }
+    PLACE_SD_M.parse(text).map_err(|p| p.to_string())
 }
 
 #[derive(Debug, Args)]

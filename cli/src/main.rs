@@ -24,7 +24,7 @@ fn main() -> ExitCode {
         Err(e) if output::is_broken_pipe(&e) => ExitCode::SUCCESS,
         Err(e) => {
             output::error(&e);
-            ExitCode::from(2)
+            ExitCode::from(if e.downcast_ref::<store::Wrote>().is_some() { 3 } else { 2 })
         }
     }
 }

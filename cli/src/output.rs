@@ -1,8 +1,16 @@
-//! The only place that writes to the terminal, and that asks how wide it is.
+//! The only place that writes to the terminal, and that asks how wide it is. Whatever a file
+//! or an argument held, a terminal shows it and never obeys it.
 
+use std::error::Error;
 use std::io::{self, IsTerminal as _, Write};
 
+use clap::Parser as _;
 use ovalpeg::export::Paper;
+use ovalpeg::fit::FitError;
+use ovalpeg::units::Refused;
+use ovalpeg::units::print::for_terminal;
+
+use crate::args::Cli;
 
 /// How many columns text has: as asked for, else `COLUMNS`, else the terminal's. `None`: nothing says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,40 +50,46 @@ fn first_of(
         .map(usize::from)
 }
 
-use clap::Parser as _;
-use ovalpeg::units::print::for_terminal;
-
-use crate::args::Cli;
+/// A page's lines as they are, and nothing in them that a terminal would obey. Exporters
+/// escape what they are given, new lines too; this is what is left to do if one forgets.
+fn shown(text: &str) -> String {
+    text.split('\n').map(for_terminal).collect::<Vec<_>>().join("\n")
+}
 
 /// Writes to standard output.
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     let mut out = io::stdout().lock();
-    out.write_all(text.as_bytes())?;
+    out.write_all(shown(text).as_bytes())?;
     out.flush()?;
     Ok(())
 }
 
-/// Writes lines to standard error; a closed one is nobody's loss. What arguments and files brought
-/// into them is shown and not obeyed: this is the one way to standard error.
+/// Writes lines to standard error; a closed one is nobody's loss.
 pub(crate) fn note(text: &str) {
-    let shown: Vec<String> = text.lines().map(for_terminal).collect();
-    let _ = writeln!(io::stderr().lock(), "{}", shown.join("\n"));
+    let _ = writeln!(io::stderr().lock(), "{}", shown(text));
 }
 
-/// `error:` and why, each cause on lines of its own. Further lines are set in, so that none of what an
-/// argument brought can stand for a message of the program.
+/// `error:` and why, each cause on lines of its own.
 pub(crate) fn error(e: &anyhow::Error) {
-    let mut text = String::from("error: ");
-    let mut first = true;
-    for cause in e.chain() {
-        for line in cause.to_string().lines() {
-            if !std::mem::take(&mut first) {
-                text.push_str("\n  ");
-            }
-            text.push_str(line);
-        }
+    note(&worded(e));
+}
+
+fn worded(e: &anyhow::Error) -> String {
+    let lines: Vec<String> = e.chain().flat_map(lines).collect();
+    format!("error: {}", lines.join("\n  "))
+}
+
+/// The lines of one cause. Only a list has several: elsewhere a new line comes from what
+/// the message quotes, and would pass for a line of ours.
+fn lines(cause: &(dyn Error + 'static)) -> Vec<String> {
+    if let Some(refused) = cause.downcast_ref::<Refused>() {
+        return refused.problems().iter().map(ToString::to_string).collect();
     }
-    note(&text);
+    let text = cause.to_string();
+    if cause.is::<FitError>() {
+        return text.lines().map(|l| for_terminal(l.trim_start())).collect();
+    }
+    vec![for_terminal(&text)]
 }
 
 /// What is wrong with the command line as typed, or the help that was asked for. The exit code.
@@ -97,6 +111,9 @@ pub(crate) fn is_broken_pipe(e: &anyhow::Error) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use anyhow::anyhow;
+    use ovalpeg::units::Problem;
+
     use super::*;
 
     #[test]
@@ -118,5 +135,20 @@ mod tests {
         assert_eq!(Width(None).paper(49, false).columns(), 49);
         assert_eq!(Width(Some(80)).paper(49, false).columns(), 80);
         assert!(Width(Some(48)).is_under(49) && !Width(Some(49)).is_under(49) && !Width(None).is_under(49));
+    }
+
+    #[test]
+    fn what_a_message_quotes_is_one_line_and_never_obeyed() {
+        let e = anyhow!("no file 'a\u{1b}[2J\nerror: all is well\u{202e}'").context("reading \u{9b}31m");
+        let text = worded(&e);
+        let want = "error: reading \\u{9b}31m\n  no file 'a\\u{1b}[2J\\u{a}error: all is well\\u{202e}'";
+        assert_eq!(text, want);
+    }
+
+    #[test]
+    fn a_list_of_problems_keeps_its_lines() {
+        let list = Refused::new(vec![Problem::new("one\ntwo").at("line 1"), Problem::new("three")]);
+        let text = worded(&anyhow::Error::new(list).context("it can't be used"));
+        assert_eq!(text, "error: it can't be used\n  line 1: one\\u{a}two\n  three");
     }
 }

@@ -17,6 +17,7 @@ use ovalpeg::survey::{
 };
 use ovalpeg::units::Problem;
 use ovalpeg::units::print::for_terminal;
+use ovalpeg::units::ranges::{HEIGHT_M, LINE_WIDTH_M, MGA_ZONE, SIGMA_M, SURVEYS};
 
 use crate::store;
 
@@ -42,7 +43,7 @@ pub(crate) struct SurveyOptions {
     #[arg(long, value_parser = method)]
     pub(crate) method: Vec<Method>,
     /// One standard deviation of a point, metres, where the file gives none.
-    #[arg(long, value_name = "M", value_parser = positive)]
+    #[arg(long, value_name = "M", value_parser = sigma)]
     pub(crate) sigma: Vec<f64>,
     /// Datum of the coordinates: gda2020, gda94 or wgs84.
     #[arg(long, value_parser = datum)]
@@ -121,30 +122,20 @@ fn edge(text: &str) -> Result<Edge, String> {
 }
 
 fn zone(text: &str) -> Result<Zone, String> {
-    text.parse()
-        .map_err(|_| "a whole number".to_owned())
-        .and_then(|n| Zone::new(n).map_err(|e| e.to_string()))
+    let wrong = || format!("an MGA zone is a whole number, {MGA_ZONE}");
+    text.parse().ok().and_then(|n| Zone::new(n).ok()).ok_or_else(wrong)
 }
 
-fn positive(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if v > 0.0 && v < 1e4 => Ok(v),
-        _ => Err("a number of metres above nought".to_owned()),
-    }
+fn sigma(text: &str) -> Result<f64, String> {
+    SIGMA_M.parse(text).map_err(|p| p.to_string())
 }
 
 fn line_width(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if (0.01..=0.5).contains(&v) => Ok(v),
-        _ => Err("metres, 0.01 to 0.5".to_owned()),
-    }
+    LINE_WIDTH_M.parse(text).map_err(|p| p.to_string())
 }
 
 fn height(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if (-1_000.0..=9_000.0).contains(&v) => Ok(v),
-        _ => Err("a height in metres, -1000 to 9000".to_owned()),
-    }
+    HEIGHT_M.parse(text).map_err(|p| p.to_string())
 }
 
 /// Points of a line of which its residuals can tell whether errors run on.
@@ -208,6 +199,9 @@ impl Turn {
 
 impl SurveyArgs {
     pub(crate) fn load(&self) -> Result<Loaded> {
+        if let Err(p) = SURVEYS.check(self.surveys.len()) {
+            bail!("{p}");
+        }
         let files: Vec<(String, Vec<u8>)> = self
             .surveys
             .iter()
@@ -237,9 +231,7 @@ impl SurveyArgs {
             let datum = turn.pick(&self.options.datum, "--datum")?;
             let zone = turn.pick(&self.options.zone, "--zone")?;
             let options = self.read_options(datum, zone);
-            let read = read(&bytes, &options)
-                .map_err(|e| anyhow!("{e}"))
-                .with_context(|| format!("the survey {name} can't be used"))?;
+            let read = read(&bytes, &options).with_context(|| format!("the survey {name} can't be used"))?;
             warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
             let (method, sigma_m) =
                 (turn.pick(&self.options.method, "--method")?, turn.pick(&self.options.sigma, "--sigma")?);
@@ -278,7 +270,6 @@ impl SurveyArgs {
         }
         self.patterns(false)
             .refuse_unmatched(&surveys)
-            .map_err(|e| anyhow!("{e}"))
             .with_context(|| "the surveys can't be used together".to_owned())?;
         Ok(Loaded { sources, warnings })
     }
@@ -336,17 +327,14 @@ impl SurveyArgs {
             Some(p) => p,
             None => {
                 let surveys: Vec<&Survey> = loaded.sources.iter().map(|s| &s.survey).collect();
-                plane_of(&surveys).map_err(|e| anyhow!("{e}")).with_context(context)?
+                plane_of(&surveys).with_context(context)?
             }
         };
         let mut locals = Vec::new();
         let mut found = Vec::new();
         for s in &loaded.sources {
-            let mut local = s
-                .survey
-                .to_local(plane)
-                .map_err(|e| anyhow!("{e}"))
-                .with_context(|| format!("the survey {} can't be used", s.name))?;
+            let mut local =
+                s.survey.to_local(plane).with_context(|| format!("the survey {} can't be used", s.name))?;
             let walked = s.method == Some(Method::Phone);
             if walked && s.survey.format == Format::Csv {
                 // The rows of a walk are a walk, with a clock or without.
@@ -442,13 +430,8 @@ pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>> {
         std::io::stdin().lock().take(limit).read_to_end(&mut bytes).context("reading standard input")?;
         return Ok(bytes);
     }
-    if path.is_dir() {
-        bail!("{} is a folder, not a survey file", path.display());
-    }
-    let file = std::fs::File::open(path)
-        .with_context(|| format!("the survey {} can't be opened", path.display()))?;
-    file.take(limit)
-        .read_to_end(&mut bytes)
-        .with_context(|| format!("the survey {} can't be read", path.display()))?;
-    Ok(bytes)
+    store::read(path, MAX_BYTES).map_err(|why| {
+        let hint = if why.contains("a pipe") { ": give what it holds as standard input, with -" } else { "" };
+        anyhow!("the survey {} can't be read: {why}{hint}", path.display())
+    })
 }

@@ -136,7 +136,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
         surveyed: Day::new(2026, 3, 14)?,
         fit: &file,
         rules: &rules,
-    });
+    })?;
     let get = |name: &str| {
         let found = made.files.iter().find(|(n, _)| n == name);
         found.map(|(_, b)| b.clone()).ok_or_else(|| "no such file".to_owned())

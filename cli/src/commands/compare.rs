@@ -2,19 +2,20 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Error, Result, anyhow, bail};
 use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
 use ovalpeg::export::{CompareSide, CompareTold, REPORT_COLUMNS, compare_json, compare_report};
+use ovalpeg::fit::Fit;
 use ovalpeg::frame::{Datum, LocalPlane};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
 use ovalpeg::survey::is_notebook;
-use ovalpeg::units::Problem;
 use ovalpeg::units::print::fixed;
+use ovalpeg::units::{Problem, Refused};
 use ovalpeg::venue::{Names, Venue};
 
 use super::Outcome;
-use super::fit::fitted;
+use super::fit::{Fitted, fitted};
 use super::prepare::{Prepared, prepare};
 use crate::args::CompareArgs;
 use crate::output::{self, Width};
@@ -63,7 +64,8 @@ pub(super) fn run(args: &CompareArgs, width: Width) -> Result<Outcome> {
 
 fn named(args: &CompareArgs, name: &str, with: &[PathBuf], option: &str) -> Result<Named> {
     let path = Path::new(name);
-    let file = path.is_file() && path.file_name().is_none_or(|f| f != store::VENUE_FILE);
+    // A pipe or a device is meant as a survey, and refused as one.
+    let file = path.exists() && !path.is_dir() && path.file_name().is_none_or(|f| f != store::VENUE_FILE);
     if name == "-" || file {
         return Ok(Named::Survey(std::iter::once(path.to_owned()).chain(with.iter().cloned()).collect()));
     }
@@ -186,8 +188,8 @@ fn of_survey(
     let args = SurveyArgs { surveys, options };
     let loaded = args.load()?;
     let prepared = in_plane(&args, &loaded, plane, rules)?;
-    let (fit, _) =
-        fitted(&args, rules, &loaded, &prepared.survey, |fit| Ok(fit.outline.plan().points_north()))?;
+    let north = |fit: &Fit| fit.outline.plan().points_north();
+    let Fitted { fit, unsound, .. } = fitted(&args, rules, &loaded, &prepared.survey, north)?;
     let ground = Ground::new(&fit.outline, &fit.spread, rules.clone())
         .map_err(|e| anyhow!("within its uncertainty {e}"))
         .with_context(|| format!("the ground of {} can't be compared", loaded.name()))?;
@@ -198,8 +200,13 @@ fn of_survey(
         _ => 0.0,
     };
     let name = loaded.name();
-    let mut warnings: Vec<Problem> =
-        prepared.warnings.iter().chain(&fit.curve.warnings).map(|w| in_file(w, &name)).collect();
+    let mut warnings: Vec<Problem> = prepared
+        .warnings
+        .iter()
+        .chain(&unsound)
+        .chain(&fit.curve.warnings)
+        .map(|w| in_file(w, &name))
+        .collect();
     let point_sd = match &known[..] {
         [only] if fit.walk.is_none() => only.point_sd_m,
         _ => None,
@@ -274,7 +281,8 @@ fn compared(args: &CompareArgs, old: &Sided, new: &Sided) -> Result<(Comparison,
             apart(&options, &format!("the x and y of the two count from different origins ({gap})"))
         }
         Err(CompareError::AnotherGround(gap)) => {
-            bail!("these are not two surveys of one ground: {}\n  {}\n  {}", gap, place(old), place(new))
+            let places = Refused::new(vec![Problem::new(place(old)), Problem::new(place(new))]);
+            Err(Error::new(places).context(format!("these are not two surveys of one ground: {gap}")))
         }
         _ => Ok((ask(old, new, &options)?, Vec::new())),
     }

@@ -7,6 +7,7 @@ mod compare;
 mod fit;
 mod prepare;
 mod register;
+mod rehearse;
 mod rules;
 mod stations;
 mod throw_in;

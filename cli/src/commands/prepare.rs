@@ -1,7 +1,7 @@
 //! From files to a survey that can be fitted: read, brought into one plane, walks
 //! cleaned, notebooks settled.
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 use ovalpeg::export::{FitSource, FitTold};
 use ovalpeg::fit::{SettledBook, settle};
 use ovalpeg::frame::LocalPlane;
@@ -53,7 +53,6 @@ pub(super) fn prepare(
 ) -> Result<Prepared> {
     let (local, steps) = args.local(loaded, plane)?;
     let settled = settle(local, &args.fit_options(rules, loaded))
-        .map_err(|e| anyhow!("{e}"))
         .with_context(|| format!("the survey {} can't be used", loaded.name()))?;
     Ok(Prepared {
         survey: settled.survey,

@@ -1,86 +1,60 @@
 //! `ovalpeg register`.
 
-use anyhow::{Context, Result, anyhow, bail};
-use ovalpeg::compare::gap;
+use std::path::Path;
+
+use anyhow::{Context, Error, Result, anyhow, bail};
+use ovalpeg::compare::{TURNED_DEG, gap};
 use ovalpeg::export::{REPORT_COLUMNS, fit_json, fit_report, paragraphs};
 use ovalpeg::fit::Fit;
-use ovalpeg::frame::Zone;
+use ovalpeg::frame::{LocalPlane, Plan, Zone};
+use ovalpeg::geometry::Point;
 use ovalpeg::rules::{Edge, Method};
 use ovalpeg::survey::Format;
-use ovalpeg::units::print::{compass_point, fixed};
+use ovalpeg::units::print::{compass_point, fixed, for_terminal};
+use ovalpeg::units::ranges::{TEXT_CHARS, text_trouble};
+use ovalpeg::units::{Problem, Refused, TrueBearing};
 use ovalpeg::venue::{
-    FitFile, Names, Registration, Said, SurveyBytes, Venue, is_valid_id, register, replace,
+    Document, FitFile, Names, Registration, Said, SurveyBytes, id_trouble, register, registered_fit, replace,
 };
 
-use super::prepare::{prepare, sources};
-use super::{fit::fitted, today};
+use super::fit::{Fitted, fitted};
+use super::prepare::{Prepared, prepare, sources};
+use super::rehearse::rehearse;
+use super::today;
 use crate::args::RegisterArgs;
 use crate::output::{self, Width};
 use crate::store;
-use crate::survey_args::Source;
+use crate::survey_args::{Loaded, Source};
 
 pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
-    if !is_valid_id(&args.id) {
-        bail!(
-            "--id '{}' is not a short name: lower-case letters, digits and hyphens, as in marrow-plains",
-            args.id
-        );
-    }
     let target = args.venues.venues.join(&args.id);
-    if target.exists() && !args.replace {
-        bail!(
-            "{} is there already, and is left as it is: choose another --id, or say --replace to put this survey into it",
-            target.display()
-        );
-    }
-    if args.replace && !target.exists() {
-        bail!("there is no venue {} to replace the survey of: leave --replace out", target.display());
-    }
-    if args.replace && (args.name.is_some() || args.ends.is_some() || args.sides.is_some()) {
-        bail!(
-            "--name, --ends and --sides are for a new venue: edit {} instead",
-            target.join(store::VENUE_FILE).display()
-        );
-    }
-    if args.replace && args.survey.options.rules.is_some() {
-        bail!(
-            "--rules is for a new venue: edit [rules] in {} instead",
-            target.join(store::VENUE_FILE).display()
-        );
-    }
+    refuse_args(args, &target)?;
     // The venue that is there fixes the plane and which end is A.
-    let before = if args.replace { Some((store::text(&target)?, store::load(&target)?)) } else { None };
+    let before = if args.replace { Some(Before::read(&target)?) } else { None };
     let loaded = args.survey.load()?;
     let named = args.survey.rule_set(&args.venues.venues)?;
     store::rules_lie_beside(&args.venues.venues, &named)?;
-    let rules = before.as_ref().map_or(&named, |(_, v)| &v.document.rules);
-    let plane = before.as_ref().map(|(_, v)| v.document.plane);
-    let prepared = prepare(&args.survey, &loaded, plane, rules)?;
-    let untold = prepared.survey.untold;
-    if untold.north {
-        bail!(
-            "nothing in {} tells where north is, and a card is all bearings: add a line such as 'peg 7 to peg 8 bears 347', or name two marks after points of a survey with coordinates",
-            loaded.name()
+    let rules = before.as_ref().map_or(&named, |b| &b.document.rules);
+    let plane = before.as_ref().map(|b| b.document.plane);
+    let mut prepared = prepare(&args.survey, &loaded, plane, rules)?;
+    refuse_untold(&prepared, &loaded)?;
+    let keep = |fit: &Fit| match before.as_ref().and_then(|b| b.axis) {
+        Some(axis) => axis.turn_to(fit.outline.plan().axis()).abs() <= 90.0,
+        None => fit.outline.plan().points_north(),
+    };
+    let Fitted { fit, summary, unsound } = fitted(&args.survey, rules, &loaded, &prepared.survey, keep)?;
+    if !unsound.is_empty() {
+        return Err(
+            Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
         );
     }
-    if untold.hand {
-        bail!(
-            "nothing in {} tells the ground from its mirror image, and a card would swap left and right: add a line such as 'peg 9 is left of peg 7 to peg 8'",
-            loaded.name()
-        );
-    }
-    let (fit, summary) = fitted(&args.survey, rules, &loaded, &prepared.survey, |fit| {
-        Ok(match &before {
-            None => fit.outline.plan().points_north(),
-            Some((_, v)) => v.ground.oval().plan().axis().turn_to(fit.outline.plan().axis()).abs() <= 90.0,
-        })
-    })?;
-    if let Some((_, v)) = &before {
-        same_ground(v, &fit)?;
+    if let Some(before) = &before {
+        before.same_ground(&fit, prepared.survey.plane)?;
+        prepared.warnings.extend(before.lost.clone());
     }
     let axis = fit.outline.plan().axis();
     let names = match &before {
-        Some((_, v)) => v.document.names.clone(),
+        Some(b) => b.document.names.clone(),
         None => names(args, axis.degrees())?,
     };
     let kept = FitFile::of(&fit, rules.end_width_m());
@@ -90,7 +64,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         id: &args.id,
         name: &before.as_ref().map_or_else(
             || args.name.clone().unwrap_or_else(|| title(&args.id)),
-            |(_, v)| v.document.name.clone(),
+            |b| b.document.name.clone(),
         ),
         names: &names,
         plane: prepared.survey.plane,
@@ -101,32 +75,156 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         fit: &kept,
         rules,
     };
-    match &before {
-        None => {
-            store::create(&args.venues.venues, &args.id, &register(&registration))?;
-        }
-        Some((text, _)) => {
-            let files = replace(text, &registration)
-                .map_err(|problems| {
-                    anyhow!("{}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
-                })
-                .with_context(|| format!("{} can't be changed", target.join(store::VENUE_FILE).display()))?;
-            store::update(&target, text, &files)?;
-        }
+    let made = match &before {
+        None => register(&registration),
+        Some(b) => replace(&b.text, &registration),
     }
+    .context("this survey makes no venue that opens again, so nothing was written")?;
+    rehearse(&made.venue, today()?)
+        .context("this survey makes no venue that can be used, so nothing was written")?;
     let sources = sources(&loaded);
     let told = prepared.told(&sources);
-    if args.json {
-        return output::print(&fit_json(&told, &fit, &summary));
+    let report = if args.json {
+        fit_json(&told, &fit, &summary)
+    } else {
+        let paper = width.paper(REPORT_COLUMNS, false);
+        let next = ending(args, &target, &names, axis.degrees());
+        format!("{}\n{}", fit_report(&told, &fit, &summary, paper), paragraphs(&next, paper))
+    };
+    // Everything is known now that could still go wrong, but for the disk.
+    match &before {
+        None => {
+            store::create(&mut store::Real, &args.venues.venues, &args.id, &made.files)?;
+        }
+        Some(b) => {
+            let mended = store::update(&mut store::Real, &target, &b.text, &made.files)?;
+            for name in mended {
+                output::note(&format!("put right: {} was not what its name says", shown(&target.join(name))));
+            }
+        }
     }
-    let paper = width.paper(REPORT_COLUMNS, false);
-    let report = fit_report(&told, &fit, &summary, paper);
-    let next = format!(
+    output::print(&report).with_context(|| {
+        let done = if args.replace { "the new survey was put into" } else { "the venue was written to" };
+        store::Wrote(format!("{done} {}, and this report of it could not be printed", target.display()))
+    })
+}
+
+/// What the arguments alone say against it, before a survey is read.
+fn refuse_args(args: &RegisterArgs, target: &Path) -> Result<()> {
+    if let Some(trouble) = id_trouble(&args.id) {
+        bail!("{}", trouble.about("--id"));
+    }
+    if let Some(trouble) = args.name.as_deref().and_then(|name| text_trouble(name, TEXT_CHARS)) {
+        bail!("{}", trouble.about("--name"));
+    }
+    if !args.replace {
+        return store::refuse_taken(target);
+    }
+    let file = target.join(store::VENUE_FILE);
+    if !target.exists() {
+        bail!("there is no venue {} to replace the survey of: leave --replace out", target.display());
+    }
+    if args.name.is_some() || args.ends.is_some() || args.sides.is_some() {
+        bail!("--name, --ends and --sides are for a new venue: edit {} instead", file.display());
+    }
+    if args.survey.options.rules.is_some() {
+        bail!("--rules is for a new venue: edit [rules] in {} instead", file.display());
+    }
+    Ok(())
+}
+
+/// A card is all bearings, left and right.
+fn refuse_untold(prepared: &Prepared, loaded: &Loaded) -> Result<()> {
+    if prepared.survey.untold.north {
+        bail!(
+            "nothing in {} tells where north is, and a card is all bearings: add a line such as 'peg 7 to peg 8 bears 347', or name two marks after points of a survey with coordinates",
+            loaded.name()
+        );
+    }
+    if prepared.survey.untold.hand {
+        bail!(
+            "nothing in {} tells the ground from its mirror image, and a card would swap left and right: add a line such as 'peg 9 is left of peg 7 to peg 8'",
+            loaded.name()
+        );
+    }
+    Ok(())
+}
+
+/// The venue that a survey is put into: its file, and what of its fit can still be had.
+struct Before {
+    text: String,
+    document: Document,
+    /// Where the registered fit has its goals, if it can be read.
+    plan: Option<Plan>,
+    /// Bearing to end A, by the fit, else by the summary for people.
+    axis: Option<TrueBearing>,
+    /// That the registered fit can't be read, and what was done for want of it.
+    lost: Option<Problem>,
+}
+
+/// Farther than this from the datum point, which lies in the middle of a survey, is another ground, m.
+const FAR_M: f64 = 300.0;
+
+impl Before {
+    /// Nothing but the venue's file must be whole: what a new survey brings anew may be lost.
+    fn read(target: &Path) -> Result<Self> {
+        let text = store::text(target)?;
+        let document = Document::read(&text, &mut |name| store::named(target, name))
+            .map_err(Refused::new)
+            .with_context(|| format!("{} can't be changed", target.join(store::VENUE_FILE).display()))?;
+        let fit = registered_fit(&document, |name| store::named(target, name));
+        let plan = fit.as_ref().ok().map(|f| f.outline.plan().clone());
+        let said = document.axis_said_deg.and_then(|deg| TrueBearing::from_degrees(deg).ok());
+        let axis = plan.as_ref().map(|p| p.axis()).or(said);
+        let lost = fit.err().map(|why| {
+            let how = match axis {
+                Some(axis) => format!("end A is the end toward {axis}, as [fit] says"),
+                None => "end A is the end nearer true north, for [fit] does not say".to_owned(),
+            };
+            Problem::new(format!("the registered fit can't be read: {how} ({why})"))
+        });
+        Ok(Self { text, document, plan, axis, lost })
+    }
+
+    /// A new survey of a ground lies where the old one does, and faces the same way.
+    fn same_ground(&self, fit: &Fit, plane: LocalPlane) -> Result<()> {
+        let (moved_m, turned_deg) = match (&self.plan, self.axis) {
+            (Some(plan), _) => {
+                let gap = gap(plan, fit.outline.plan());
+                if !gap.is_another_ground() {
+                    return Ok(());
+                }
+                (gap.moved_m, gap.turned_deg)
+            }
+            (None, axis) => {
+                let new = fit.outline.plan();
+                // Only on Earth does the origin lie on the ground.
+                let from = if plane.datum_point().is_some() { Point::ORIGIN } else { new.centre() };
+                let turn = axis.map_or(0.0, |a| a.turn_to(new.axis()).abs());
+                let (moved, turn) = (new.centre().distance_to(from), turn.min(180.0 - turn));
+                if moved <= FAR_M && turn <= TURNED_DEG {
+                    return Ok(());
+                }
+                (moved, turn)
+            }
+        };
+        bail!(
+            "this survey's ground lies {} m from the one registered as {} and faces {}° away from it: another ground? Register it under an --id of its own",
+            fixed(moved_m, 0),
+            self.document.name,
+            fixed(turned_deg, 0)
+        );
+    }
+}
+
+/// What follows a report: where it is kept, and what to do next.
+fn ending(args: &RegisterArgs, target: &Path, names: &Names, axis_deg: f64) -> String {
+    format!(
         "Registered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
-        target.display(),
-        names.ends[0],
-        compass_point(axis.degrees()),
-        names.sides[0],
+        shown(target),
+        for_terminal(&names.ends[0]),
+        compass_point(axis_deg),
+        for_terminal(&names.sides[0]),
         if args.replace {
             "Look over fence, landmarks and hazards in its"
         } else {
@@ -134,8 +232,12 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         },
         store::VENUE_FILE,
         args.id
-    );
-    output::print(&format!("{report}\n{}", paragraphs(&next, paper)))
+    )
+}
+
+/// A path as a terminal may show it.
+fn shown(path: &Path) -> String {
+    for_terminal(&path.display().to_string())
 }
 
 /// A file as it is kept.
@@ -148,20 +250,6 @@ fn bytes_of(s: &Source) -> SurveyBytes<'_> {
         line_width_m: (s.edge != Edge::Outer).then_some(s.line_width_m),
         said: Said { datum: s.datum, zone: s.zone.map(Zone::number), sigma_m: s.sigma_m },
     }
-}
-
-/// A new survey of a ground lies where the old one does, and faces the same way.
-fn same_ground(venue: &Venue, fit: &Fit) -> Result<()> {
-    let gap = gap(venue.ground.oval().plan(), fit.outline.plan());
-    if gap.is_another_ground() {
-        bail!(
-            "this survey's ground lies {} m from the one registered as {} and faces {}° away from it: another ground? Register it under an --id of its own",
-            fixed(gap.moved_m, 0),
-            venue.document.name,
-            fixed(gap.turned_deg, 0)
-        );
-    }
-    Ok(())
 }
 
 /// `marrow-plains` as `Marrow Plains`.

@@ -71,7 +71,7 @@ impl std::fmt::Display for Invalid {
                 write!(f, "{what}: there are {got} numbers, and it takes {want}")
             }
             Self::Impossible { what } => f.write_str(what),
-            Self::NotADay { got } => write!(f, "'{got}' is not a day written as 2026-03-14"),
+            Self::NotADay { got } => write!(f, "'{got}' is not a day of 1900 to 2199, written as 2026-03-14"),
         }
     }
 }

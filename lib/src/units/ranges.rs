@@ -76,8 +76,10 @@ pub const LANDMARK_SIZE_M: Range = range("size", "m", 0.0, 1_000.0, "metres");
 pub const LANDMARK_AWAY_M: Range = range("distance", "m", 0.0, 1e6, "metres");
 /// A bearing as it is written down.
 pub const BEARING_DEG: Range = range("bearing", "°", 0.0, 360.0, "degrees clockwise from north");
-/// A number of a rule set or a practice, before it is known which.
-pub const SETTING: Range = range("setting", "", 0.0, 10_000.0, "metres, degrees or seconds, as its key says");
+/// The version of a file's layout.
+pub const SCHEMA_VERSION: Range = range("schema", "", 0.0, 1_000.0, "a whole number, as in 1");
+/// A year that something was written in.
+pub const YEAR: Range = range("year", "", 1_850.0, 2_200.0, "a whole number, as in 2026");
 /// A residual or a departure from a fitted line, as a fit file keeps it.
 pub const RESIDUAL_M: Range = range("residual", "m", -10_000.0, 10_000.0, "register the survey again");
 /// A stretch of line, as a fit file keeps it.
@@ -93,8 +95,12 @@ pub const FENCE_MEASURES: Cap = cap("fence measures", 200, "give the fence's own
 pub const FENCE_CORNERS: Cap = cap("fence corners", 1_000, "a corner each half metre of a fence is plenty");
 /// Survey files that are adjusted as one.
 pub const SURVEYS: Cap = cap("survey files", 20, "put surveys of one kind into one file");
+/// Of these, those beside the first.
+pub const SURVEYS_WITH: Cap = cap("further survey files", SURVEYS.most - 1, SURVEYS.remedy);
 /// Lines of help, and of notes.
 pub const LINES: Cap = cap("lines", 20, "a card has room for a few");
+/// Changes of a league to a rule set.
+pub const CHANGES: Cap = cap("changes", 200, "put those of one reason into one");
 /// Principal axes of a fit's uncertainty.
 pub const AXES: Cap = cap("axes of the spread", 2_000, "register the survey again");
 /// Problems that one refusal lists; the others are counted.
@@ -257,7 +263,8 @@ mod tests {
         LANDMARK_SIZE_M,
         LANDMARK_AWAY_M,
         BEARING_DEG,
-        SETTING,
+        SCHEMA_VERSION,
+        YEAR,
         RESIDUAL_M,
         STRETCH_M,
     ];

@@ -7,6 +7,10 @@ use crate::frame::LocalPlane;
 use crate::ground::{Fence, Hazard, Landmark, Painted, TightFence, WhereSeen};
 use crate::rules::Practice;
 use crate::sky::{TimeOfDay, Zone};
+use crate::units::ranges::{
+    ALONG_M, BEARING_DEG, FENCE_CORNERS, FENCE_M, FENCE_MEASURES, HAZARD_RADIUS_M, LANDMARK_AWAY_M,
+    LANDMARK_SIZE_M,
+};
 use crate::units::{Bearing, Problem};
 
 /// When matches are played at a venue.
@@ -18,7 +22,7 @@ pub struct MatchTimes {
     pub start: Option<TimeOfDay>,
 }
 
-pub(super) fn match_times(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> MatchTimes {
+pub(super) fn match_times(root: &mut Table<'_, '_>, s: &mut Source) -> MatchTimes {
     let zone = root.text(s, "timezone").and_then(|name| match Zone::find(&name) {
         Ok(zone) => Some(zone),
         Err(e) => {
@@ -36,7 +40,7 @@ pub(super) fn match_times(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Match
     MatchTimes { zone, start }
 }
 
-pub(super) fn painted(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Painted {
+pub(super) fn painted(mut t: Table<'_, '_>, s: &mut Source) -> Painted {
     let found = Painted {
         square: t.boolean(s, "square").unwrap_or(true),
         arcs: t.boolean(s, "arcs").unwrap_or(true),
@@ -47,16 +51,16 @@ pub(super) fn painted(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Painted {
 
 pub(super) fn landmark(
     mut t: Table<'_, '_>,
-    s: &mut Source<'_>,
+    s: &mut Source,
     plane: &LocalPlane,
     practice: &Practice,
 ) -> Option<Landmark> {
     let name = t.must_text(s, "name", "\"silo\"");
-    let width = t.number(s, "width_m", 0.0..=1_000.0);
-    let height = t.number(s, "height_m", 0.0..=1_000.0);
+    let width = t.number(s, "width_m", &LANDMARK_SIZE_M);
+    let height = t.number(s, "height_m", &LANDMARK_SIZE_M);
     let night = t.boolean(s, "at_night");
-    let bearing = t.number(s, "bearing_true_deg", 0.0..=360.0);
-    let distance = t.number(s, "distance_m", 0.0..=1e6);
+    let bearing = t.number(s, "bearing_true_deg", &BEARING_DEG);
+    let distance = t.number(s, "distance_m", &LANDMARK_AWAY_M);
     let seen = match bearing {
         Some(b) => {
             let far = practice.bearing_only_m.value;
@@ -81,28 +85,28 @@ pub(super) fn landmark(
     })
 }
 
-pub(super) fn hazard(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Option<Hazard> {
+pub(super) fn hazard(mut t: Table<'_, '_>, s: &mut Source, plane: &LocalPlane) -> Option<Hazard> {
     let name = t.must_text(s, "name", "\"pit cover\"");
-    let radius = t.must_number(s, "radius_m", 0.0..=50.0, "0.5");
+    let radius = t.must_number(s, "radius_m", &HAZARD_RADIUS_M, "0.5");
     let at = local_place(&mut t, s, plane, "this hazard");
     t.finish(s);
     Some(Hazard { name: name?, at: at?, radius_m: radius? })
 }
 
-pub(super) fn fence(mut t: Table<'_, '_>, s: &mut Source<'_>, plane: &LocalPlane) -> Fence {
-    let distance_m = t.number(s, "distance_m", 0.0..=500.0);
+pub(super) fn fence(mut t: Table<'_, '_>, s: &mut Source, plane: &LocalPlane) -> Fence {
+    let distance_m = t.number(s, "distance_m", &FENCE_M);
     let tight = t
-        .tables(s, "tight")
+        .tables(s, "tight", FENCE_MEASURES)
         .into_iter()
         .filter_map(|mut t| {
-            let distance = t.must_number(s, "distance_m", 0.0..=500.0, "2.4");
-            let along = t.number(s, "along_m", 0.0..=1_000.0);
+            let distance = t.must_number(s, "distance_m", &FENCE_M, "2.4");
+            let along = t.number(s, "along_m", &ALONG_M);
             let at = local_place(&mut t, s, plane, "this fence measure");
             t.finish(s);
             Some(TightFence { at: at?, distance_m: distance?, along_m: along.unwrap_or(20.0) })
         })
         .collect();
-    let corners = t.tables(s, "corner");
+    let corners = t.tables(s, "corner", FENCE_CORNERS);
     let closed = t.boolean(s, "closed").unwrap_or(false);
     let offset = t.offset;
     let mut line: Vec<_> = corners

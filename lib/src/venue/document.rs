@@ -3,18 +3,21 @@
 use toml::de::DeTable;
 
 use super::Names;
+use super::SCHEMA;
 use super::around::{MatchTimes, fence, hazard, landmark, match_times, painted};
 use super::document_parts::{file, hash};
-use super::register::is_valid_id;
+use super::id::id_trouble;
 use super::rules_file::find_rules;
 use super::surveys::{self, SurveyFile};
 use super::table::{Source, Table};
-use super::{SCHEMA, in_order};
 use crate::boundary::Side;
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
 use crate::geometry::{Model, Point};
 use crate::ground::{Fence, Painted, Surroundings};
 use crate::rules::{By, Choice, NotSet, Practice, Row, RuleSet};
+use crate::units::ranges::{
+    BEARING_DEG, HAZARDS, HEIGHT_M, LANDMARKS, LATITUDE_DEG, LONGITUDE_DEG, PLANE_M, SURVEYS_WITH,
+};
 use crate::units::{Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
@@ -36,6 +39,9 @@ pub struct Document {
     pub fit_file: String,
     /// Its SHA-256.
     pub fit_sha256: String,
+    /// The true bearing to end A, degrees, as the summary for people has it: all that tells which end
+    /// is A where the fit file is lost.
+    pub axis_said_deg: Option<f64>,
     /// The rule set with the venue's own numbers.
     pub rules: RuleSet,
     /// The practice with the venue's own numbers.
@@ -78,32 +84,30 @@ impl Document {
 
     /// As [`Document::read`], with rule sets from wherever they are kept.
     pub(super) fn under(text: &str, rules_of: RulesOf<'_>) -> Result<Self, Vec<Problem>> {
-        let mut source = Source { text, problems: Vec::new() };
+        let mut source = Source::new(text);
         let root = match DeTable::parse(text) {
             Ok(root) => root,
             Err(e) => {
                 let offset = e.span().map_or(0, |s| s.start);
                 source.problem(offset, Problem::new(format!("not TOML: {}", e.message())));
-                return Err(source.problems);
+                return Err(source.into_problems());
             }
         };
         let document = read(Table::new(root.get_ref(), "", 0), &mut source, rules_of);
         match document {
-            Some(d) if source.problems.is_empty() => Ok(d),
-            _ => Err(in_order(source.problems)),
+            Some(d) if source.is_good() => Ok(d),
+            _ => Err(source.into_problems()),
         }
     }
 }
 
-fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> Option<Document> {
+fn read(mut root: Table<'_, '_>, s: &mut Source, rules_of: RulesOf<'_>) -> Option<Document> {
     root.must_schema(s, SCHEMA);
     let id = root.must_text(s, "id", "\"marrow-plains\"").filter(|id| {
-        let good = is_valid_id(id);
-        if !good {
-            s.problem(
-                root.offset,
-                Problem::new(format!("id '{id}' is not lower-case letters, digits and hyphens")),
-            );
+        let trouble = id_trouble(id);
+        let good = trouble.is_none();
+        if let Some(trouble) = trouble {
+            s.problem(root.offset, trouble.about("id"));
         }
         good
     });
@@ -119,11 +123,11 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> O
     let surroundings = Surroundings {
         painted: root.table(s, "painted").map_or_else(Painted::default, |t| painted(t, s)),
         landmarks: root
-            .tables(s, "landmark")
+            .tables(s, "landmark", LANDMARKS)
             .into_iter()
             .filter_map(|t| landmark(t, s, &local, &practice))
             .collect(),
-        hazards: root.tables(s, "hazard").into_iter().filter_map(|t| hazard(t, s, &local)).collect(),
+        hazards: root.tables(s, "hazard", HAZARDS).into_iter().filter_map(|t| hazard(t, s, &local)).collect(),
         fence: root.table(s, "fence").map_or_else(Fence::default, |t| fence(t, s, &local)),
     };
     let names = match (ends, sides) {
@@ -154,7 +158,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> O
     let notes = root.texts(s, "notes");
     root.finish(s);
     let (surveys, surveyed) = survey??;
-    let (fit_file, fit_sha256) = fit??;
+    let (fit_file, fit_sha256, axis_said_deg) = fit??;
     Some(Document {
         id: id?,
         name: name?,
@@ -164,6 +168,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> O
         surveyed,
         fit_file,
         fit_sha256,
+        axis_said_deg,
         rules: rules?,
         practice,
         surroundings,
@@ -176,7 +181,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> O
 
 fn pair(
     root: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
+    s: &mut Source,
     key: &'static str,
     of: [&'static str; 2],
 ) -> Option<[String; 2]> {
@@ -187,12 +192,12 @@ fn pair(
     Some([a, b])
 }
 
-fn plane(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<LocalPlane> {
+fn plane(root: &mut Table<'_, '_>, s: &mut Source) -> Option<LocalPlane> {
     let Some(mut t) = root.table(s, "datum_point") else {
         return (!root.has("datum_point")).then(LocalPlane::own);
     };
     let at = place(&mut t, s, true);
-    let height = t.must_number(s, "height_m", -1_000.0..=9_000.0, "100.0");
+    let height = t.must_number(s, "height_m", &HEIGHT_M, "100.0");
     let offset = t.offset;
     let datum = t.must_text(s, "datum", "\"GDA2020\"").and_then(|d| {
         let found = Datum::find(&d);
@@ -223,14 +228,14 @@ fn plane(root: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<LocalPlane> {
         .ok()
 }
 
-fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degrees> {
+fn place(t: &mut Table<'_, '_>, s: &mut Source, must: bool) -> Option<Degrees> {
     let (lat, lon) = if must {
         (
-            t.must_number(s, "latitude", -90.0..=90.0, "-36.5"),
-            t.must_number(s, "longitude", -180.0..=180.0, "145.0"),
+            t.must_number(s, "latitude", &LATITUDE_DEG, "-36.5"),
+            t.must_number(s, "longitude", &LONGITUDE_DEG, "145.0"),
         )
     } else {
-        (t.number(s, "latitude", -90.0..=90.0), t.number(s, "longitude", -180.0..=180.0))
+        (t.number(s, "latitude", &LATITUDE_DEG), t.number(s, "longitude", &LONGITUDE_DEG))
     };
     Some(Degrees { latitude: lat?, longitude: lon? })
 }
@@ -238,12 +243,12 @@ fn place(t: &mut Table<'_, '_>, s: &mut Source<'_>, must: bool) -> Option<Degree
 /// A point given as latitude and longitude, or as `x_m` and `y_m` in the survey's plane.
 pub(super) fn local_place(
     t: &mut Table<'_, '_>,
-    s: &mut Source<'_>,
+    s: &mut Source,
     plane: &LocalPlane,
     what: &str,
 ) -> Option<Point<Local>> {
     let at = place(t, s, false);
-    let (x, y) = (t.number(s, "x_m", -1e5..=1e5), t.number(s, "y_m", -1e5..=1e5));
+    let (x, y) = (t.number(s, "x_m", &PLANE_M), t.number(s, "y_m", &PLANE_M));
     match (at, x, y) {
         (Some(at), None, None) => {
             let found = Geodetic::new(at, 0.0, Datum::Gda2020).ok().and_then(|g| plane.to_local(&g));
@@ -271,7 +276,7 @@ pub(super) fn local_place(
 }
 
 /// The survey's files, the first in `[survey]` itself, and its day.
-fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, Day)> {
+fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day)> {
     let first = surveys::read(&mut t, s);
     let day = t.must_day(s, "date");
     // How the walk was cleaned, for whoever fits the file again.
@@ -287,7 +292,7 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, 
         );
     }
     let mut all = vec![first];
-    for mut with in t.tables(s, "with") {
+    for mut with in t.tables(s, "with", SURVEYS_WITH) {
         all.push(surveys::read(&mut with, s));
         with.finish(s);
     }
@@ -295,18 +300,19 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(Vec<SurveyFile>, 
     Some((all.into_iter().collect::<Option<_>>()?, day?))
 }
 
-fn fit(mut t: Table<'_, '_>, s: &mut Source<'_>) -> Option<(String, String)> {
+fn fit(mut t: Table<'_, '_>, s: &mut Source) -> Option<(String, String, Option<f64>)> {
     let (file, sha) = (file(&mut t, s), hash(&mut t, s));
     // The summary is for people; the fit file is what counts.
-    for key in ["model", "axis", "length", "width", "points"] {
+    for key in ["model", "length", "width", "points"] {
         t.text(s, key);
     }
+    let axis = t.text(s, "axis").and_then(|a| a.split('°').next()?.trim().parse::<f64>().ok());
     t.finish(s);
-    Some((file?, sha?))
+    Some((file?, sha?, axis.filter(|deg| BEARING_DEG.contains(*deg))))
 }
 
 /// The rule set with what the venue says on top of it, practice included.
-fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) -> Option<RuleSet> {
+fn rules(root: &mut Table<'_, '_>, s: &mut Source, rules_of: RulesOf<'_>) -> Option<RuleSet> {
     let practice = root.table(s, "practice");
     let mut t = root.must_table(s, "rules")?;
     let offset = t.offset_of("set");
@@ -315,7 +321,7 @@ fn rules(root: &mut Table<'_, '_>, s: &mut Source<'_>, rules_of: RulesOf<'_>) ->
         Err(problems) => {
             for p in problems {
                 // A line of the league's own file is its place already.
-                if p.place().is_some() { s.problems.push(p) } else { s.problem(offset, p) }
+                if p.place().is_some() { s.elsewhere(p) } else { s.problem(offset, p) }
             }
             None
         }
@@ -445,6 +451,79 @@ radius_m = 0.5
         let lines: Vec<usize> =
             all.lines().filter_map(|l| l.strip_prefix("line ")?.split(':').next()?.parse().ok()).collect();
         assert!(lines.len() >= 5 && lines.windows(2).all(|w| w[0] <= w[1]), "{all}");
+    }
+
+    #[test]
+    fn numbers_out_of_their_range_are_refused_with_value_range_and_line() {
+        let with = |from: &str, to: &str| problems(&GOOD.replace(from, to));
+        let e = with("height_m = 100.0", "height_m = 72000.0");
+        assert!(
+            e.starts_with("line 17: 'height_m' in [datum_point] is 72000, outside -1000 to 9000 m"),
+            "{e}"
+        );
+        let e = with("method = \"rtk\"", "method = \"rtk\"\nsigma_m = 1e-7");
+        assert!(e.contains("'sigma_m' in [survey] is 0.0000001, outside 0.000001 to 1000 m (hint: "), "{e}");
+        let e = with("method = \"rtk\"", "method = \"rtk\"\nline_width_m = 5");
+        assert!(e.contains("'line_width_m' in [survey] is 5, outside 0.01 to 0.5 m"), "{e}");
+        for zone in ["45", "60", "55.5"] {
+            let e = with("method = \"rtk\"", &format!("method = \"rtk\"\nzone = {zone}"));
+            assert!(e.contains("zone") && e.contains("on the mainland"), "{e}");
+        }
+        assert!(with("name = \"Test Oval\"", "name = \"\"").contains("line 3: 'name' is empty"));
+        let e = with("id = \"test-oval\"", "id = \"aux\"");
+        assert!(e.contains("id 'aux' is a name that Windows keeps"), "{e}");
+    }
+
+    #[test]
+    fn lists_are_read_to_their_cap_and_refused_beyond_it_by_name_and_line() {
+        let many = |n: usize| {
+            let one = |i: usize| format!("[[landmark]]\nname = \"tree {i}\"\nx_m = {}\ny_m = 0\n", 300 + i);
+            format!("{GOOD}{}", (1..n).map(one).collect::<String>())
+        };
+        assert_eq!(Document::parse(&many(1_000)).unwrap().surroundings.landmarks.len(), 1_000);
+        let e = problems(&many(20_000));
+        // The good file's own is the first; the thousand-and-first stands 999 further down, at four lines each.
+        let line = GOOD.lines().count() + 999 * 4 + 1;
+        assert_eq!(
+            e,
+            format!(
+                "line {line}: [[landmark]]: there are 20000 landmarks, and at most 1000 are read (hint: keep those that officials face)"
+            )
+        );
+        // And what is wrong with each is not listed 20,000 times.
+        let e = problems(&many(900).replace("x_m = ", "x_q = "));
+        assert_eq!(e.lines().count(), 21, "{e}");
+        assert!(e.ends_with("more (hint: mend these first)"), "{e}");
+        let notes = format!("notes = [{}]\n{GOOD}", "\"x\", ".repeat(21));
+        assert!(problems(&notes).contains("line 1: 'notes': there are 21 lines, and at most 20"), "{notes}");
+        let long = format!("notes = [\"{}\"]\n{GOOD}", "x".repeat(100_000));
+        assert!(problems(&long).contains("line 1: a line of 'notes' has 100000 characters"));
+        let key = format!("{} = 1\n{GOOD}", "k".repeat(100_000));
+        assert!(problems(&key).len() < 400);
+    }
+
+    #[test]
+    fn what_a_file_holds_is_never_obeyed_by_a_terminal() {
+        let bad = GOOD
+            .replace("method = \"rtk\"", "method = \"\u{202e}x\\u001b[2J\"")
+            .replace("set = \"laws\"", "set = \"a\u{202e}b\"")
+            .replace("name = \"silo\"", "name = \"a\\nline 1: all is well\"")
+            + "\n\"\\u001b[2Jkey\\n\" = 1\n";
+        let e = problems(&bad);
+        assert!(!e.chars().any(|c| c != '\n' && crate::units::print::is_obeyed(c)), "{e:?}");
+        assert!(!e.contains("\nline 1"), "{e}");
+    }
+
+    #[test]
+    fn the_axis_is_read_from_its_summary() {
+        let said = |axis: &str| {
+            let text = GOOD.replace("[rules]\n", &format!("axis = \"{axis}\"\n\n[rules]\n"));
+            Document::parse(&text).unwrap().axis_said_deg
+        };
+        assert_eq!(said("12.00° ± 0.03 true to end A, by the posts"), Some(12.0));
+        for odd in ["unknown true to end A", "720° true", "north"] {
+            assert_eq!(said(odd), None, "{odd}");
+        }
     }
 
     #[test]

@@ -8,7 +8,7 @@ fn plain_file_name(name: &str) -> bool {
     !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
 }
 
-pub(super) fn hash(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
+pub(super) fn hash(t: &mut Table<'_, '_>, s: &mut Source) -> Option<String> {
     let h = t.must_text(s, "sha256", "\"…64 digits…\"")?;
     let good = h.len() == 64 && h.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
     if !good {
@@ -17,7 +17,7 @@ pub(super) fn hash(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> 
     good.then_some(h)
 }
 
-pub(super) fn file(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<String> {
+pub(super) fn file(t: &mut Table<'_, '_>, s: &mut Source) -> Option<String> {
     let f = t.must_text(s, "file", "\"survey-….csv\"")?;
     let good = plain_file_name(&f);
     if !good {

@@ -10,7 +10,8 @@ use crate::fit::{AxisFrom, Fit};
 use crate::frame::Plan;
 use crate::geometry::{Model, Point};
 use crate::units::print::{round_significant, round_to};
-use crate::units::{Bearing, Invalid};
+use crate::units::ranges::{AXES, BEARING_DEG, PLANE_M, RESIDUAL_M, STRETCH_M};
+use crate::units::{Bearing, Invalid, Problem};
 
 /// Decimals of metres and degrees kept: a tenth of a micrometre, so that files
 /// made on two machines agree.
@@ -146,6 +147,41 @@ struct RawDeparture {
     mean_m: f64,
 }
 
+impl Raw {
+    /// Every number that no constructor looks at is within its range.
+    fn in_range(&self) -> Result<(), Problem> {
+        let p = &self.parameters;
+        for (name, value) in [
+            ("x_m", p.x_m),
+            ("y_m", p.y_m),
+            ("goals_x_m", Some(p.goals_x_m)),
+            ("goals_y_m", Some(p.goals_y_m)),
+        ] {
+            value.map_or(Ok(0.0), |v| PLANE_M.check_as(name, v))?;
+        }
+        for (name, value) in [
+            ("end_width_m", self.end_width_m),
+            ("rms", self.residuals_m.rms),
+            ("post_miss_m", self.post_miss_m),
+            ("error_lasts_m", self.error_lasts_m.unwrap_or(0.0)),
+        ] {
+            STRETCH_M.check_as(name, value)?;
+        }
+        RESIDUAL_M.check_as("max", self.residuals_m.max)?;
+        BEARING_DEG.check_as("max_bearing_deg", self.residuals_m.max_bearing_deg)?;
+        for d in &self.departures {
+            BEARING_DEG.check_as("the bearing of a departure", d.bearing_deg)?;
+            RESIDUAL_M.check_as("mean_m of a departure", d.mean_m)?;
+        }
+        for u in &self.unsurveyed {
+            BEARING_DEG.check_as("the bearing of an unsurveyed part", u.bearing_deg)?;
+            STRETCH_M.check_as("length_m of an unsurveyed part", u.length_m)?;
+            STRETCH_M.check_as("sd_m of an unsurveyed part", u.sd_m)?;
+        }
+        AXES.check(self.spread.axes.len()).map(|_| ())
+    }
+}
+
 impl RawParameters {
     /// The ellipse's five; `None` unless all are there.
     fn ellipse(&self) -> Option<RawEllipse> {
@@ -263,6 +299,7 @@ impl FitFile {
         if raw.schema != SCHEMA {
             return Err(format!("the fit file has schema {}, and this program reads {SCHEMA}", raw.schema));
         }
+        raw.in_range().map_err(|p| format!("the fit file: {p}"))?;
         let wrong = |e: Invalid| format!("the fit file's outline: {e}");
         let p = raw.parameters;
         let shape = fit_shape::from_raw(&raw.model, raw.shape, p.ellipse())?;
@@ -374,6 +411,26 @@ mod tests {
             "schema model survey_sha256 axis_from end_width_m parameters spread points residuals_m \
              post_miss_m departures error_lasts_m"
         );
+    }
+
+    #[test]
+    fn numbers_out_of_their_range_are_refused_with_value_and_range() {
+        let (_, outline) = &outlines_for_tests()[0];
+        let good: serde_json::Value = serde_json::from_str(&file(outline).to_json("abc")).unwrap();
+        for (at, value, want) in [
+            ("/parameters/goals_x_m", 1e8, "goals_x_m is 100000000, outside -10000000 to 10000000 m"),
+            ("/end_width_m", -1.0, "end_width_m is -1, outside 0 to 10000 m"),
+            ("/residuals_m/rms", -0.5, "rms is -0.5"),
+            ("/residuals_m/max_bearing_deg", 720.0, "max_bearing_deg is 720, outside 0 to 360°"),
+            ("/departures/0/mean_m", 1e300, "mean_m of a departure is 1e300"),
+            ("/error_lasts_m", 1e9, "error_lasts_m is 1000000000"),
+            ("/spread/half_width_over_sd", 0.1, "95 % half-width over sd 0.1 is outside 1 to 1000"),
+        ] {
+            let mut v = good.clone();
+            *v.pointer_mut(at).unwrap() = value.into();
+            let e = FitFile::from_json(v.to_string().as_bytes()).unwrap_err();
+            assert!(e.contains(want), "{e}");
+        }
     }
 
     #[test]

@@ -59,7 +59,8 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
         surveyed: Day::new(2026, 3, 14).unwrap(),
         fit: &fit,
         rules: &rules,
-    });
+    })
+    .unwrap();
     let get = |name: &str| {
         made.files.iter().find(|(n, _)| n == name).map(|(_, b)| b.clone()).ok_or("no such file".to_owned())
     };

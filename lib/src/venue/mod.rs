@@ -17,11 +17,13 @@ mod fit_shape;
 #[cfg(test)]
 pub(crate) mod for_tests;
 mod hash;
+mod id;
 mod names;
 mod open;
 mod places;
 mod register;
 mod rules_file;
+mod sound;
 mod surveys;
 mod table;
 
@@ -29,21 +31,14 @@ pub use around::MatchTimes;
 pub use document::{BytesOf, Document};
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};
+pub use id::{id_trouble, is_valid_id};
 pub use names::Names;
-pub use open::{Venue, VenueError, open};
+pub use open::{Venue, VenueError, open, registered_fit};
 pub use places::{NotRead, SaidPlace, Where, read_end, read_official, read_place, read_side};
-pub use register::{Registered, Registration, is_valid_id, register, replace};
+pub use register::{Registered, Registration, register, replace};
 pub use rules_file::{find_rules, parse_rules, rules_file_id, rules_file_name};
+pub use sound::ground_trouble;
 pub use surveys::{Said, SurveyBytes, SurveyFile};
-
-use crate::units::Problem;
-
-/// In the order of the file's lines.
-fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
-    let line = |p: &Problem| p.place()?.strip_prefix("line ")?.parse::<usize>().ok();
-    problems.sort_by_key(|p| line(p).unwrap_or(0));
-    problems
-}
 
 /// Version of the venue file and of the fit file that this library reads and writes.
 pub const SCHEMA: i64 = 1;

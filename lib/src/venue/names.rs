@@ -3,6 +3,7 @@
 use crate::boundary::{End, Side};
 use crate::ground::NamedSpot;
 use crate::units::print::compass_point;
+use crate::units::ranges::{NAME_CHARS, text_trouble};
 
 /// Printed names of the ends and sides.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,8 +23,9 @@ impl Names {
         let own = ["a", "b", "left", "right"];
         for (i, name) in all.iter().enumerate() {
             let low = name.to_lowercase();
-            if name.trim().is_empty() || name.chars().count() > 20 || name.chars().any(char::is_control) {
-                return Some(format!("the name '{name}' is empty, or longer than 20 characters"));
+            if let Some(trouble) = text_trouble(name, NAME_CHARS) {
+                let start: String = name.chars().take(NAME_CHARS.most()).collect();
+                return Some(trouble.about(&format!("the name '{start}'")).message().to_owned());
             }
             if name.contains(',') {
                 return Some(format!("the name '{name}' holds a comma"));

@@ -1,6 +1,6 @@
 //! Opening a venue: its document, and the files that it names, checked against their hashes.
 
-use super::{Document, FitFile, sha256_hex};
+use super::{Document, FitFile, ground_trouble, sha256_hex};
 use crate::boundary::BoundaryError;
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
@@ -53,47 +53,69 @@ pub fn open(
     text: &str,
     mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Result<Venue, VenueError> {
-    let mut document = Document::read(text, &mut bytes_of).map_err(VenueError::new)?;
+    let document = Document::read(text, &mut bytes_of).map_err(VenueError::new)?;
+    whole(document, bytes_of)
+}
+
+/// The venue of a document whose rule set is found.
+pub(super) fn whole(
+    mut document: Document,
+    mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Result<Venue, VenueError> {
     let mut problems = Vec::new();
-    let mut checked = |name: &str, want: &str, problems: &mut Vec<Problem>| match bytes_of(name) {
-        Ok(bytes) if sha256_hex(&bytes) == want => Some(bytes),
-        Ok(bytes) => {
-            problems.push(
-                Problem::new(format!(
-                    "its SHA-256 is {}, and the venue file says {want}",
-                    sha256_hex(&bytes)
-                ))
-                .at(name)
-                .hint("survey and fit files never change: put the registered one back, or register again"),
-            );
-            None
-        }
-        Err(why) => {
-            problems.push(Problem::new(why).at(name).hint("it belongs beside venue.toml"));
-            None
-        }
-    };
     for survey in &document.surveys {
-        checked(&survey.file, &survey.sha256, &mut problems);
+        problems.extend(checked(&mut bytes_of, &survey.file, &survey.sha256).err());
     }
-    let fit = checked(&document.fit_file, &document.fit_sha256, &mut problems);
-    let Some(fit_bytes) = fit.filter(|_| problems.is_empty()) else { return Err(VenueError::new(problems)) };
-    let (fit, of_survey) = FitFile::from_json(&fit_bytes)
-        .map_err(|why| VenueError::from(Problem::new(why).at(document.fit_file.clone())))?;
-    if of_survey != super::surveys::identity(&document.surveys) {
-        return Err(Problem::new("this fit was made from another survey than the venue file names")
-            .at(document.fit_file.clone())
-            .hint("register the survey again")
-            .into());
+    let fit = registered_fit(&document, &mut bytes_of).map_err(|p| problems.push(p)).ok();
+    let Some(fit) = fit.filter(|_| problems.is_empty()) else { return Err(VenueError::new(problems)) };
+    let at_fit = |p: Problem| p.at(document.fit_file.clone());
+    let ground = Ground::new(&fit.outline, &fit.spread, document.rules.clone())
+        .map_err(|e: BoundaryError| VenueError::from(at_fit(Problem::new(e.to_string()))))?;
+    let unsound = ground_trouble(&ground);
+    if !unsound.is_empty() {
+        return Err(VenueError::new(unsound.into_iter().map(at_fit).collect()));
     }
-    let ground =
-        Ground::new(&fit.outline, &fit.spread, document.rules.clone()).map_err(|e: BoundaryError| {
-            VenueError::from(Problem::new(e.to_string()).at(document.fit_file.clone()))
-        })?;
     // On a short ground practice is another: see `Practice::on_ground`.
     document.practice = ground.oval().rules().practice.clone();
     let far = too_far(&document, &ground);
     if far.is_empty() { Ok(Venue { document, fit, ground }) } else { Err(VenueError::new(far)) }
+}
+
+/// The fit that a venue file names, by itself: what its survey files are does not matter.
+///
+/// # Errors
+/// Why it can't be had: it is not there, not the one that was registered, or of another survey.
+pub fn registered_fit(
+    document: &Document,
+    bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Result<FitFile, Problem> {
+    let bytes = checked(bytes_of, &document.fit_file, &document.fit_sha256)?;
+    let at_fit = |p: Problem| p.at(document.fit_file.clone());
+    let (fit, of_survey) = FitFile::from_json(&bytes).map_err(|why| at_fit(Problem::new(why)))?;
+    if of_survey != super::surveys::identity(&document.surveys) {
+        return Err(at_fit(
+            Problem::new("this fit was made from another survey than the venue file names")
+                .hint("register the survey again"),
+        ));
+    }
+    Ok(fit)
+}
+
+/// A file's bytes, if they are the registered ones.
+fn checked(
+    mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
+    name: &str,
+    want: &str,
+) -> Result<Vec<u8>, Problem> {
+    let bytes = bytes_of(name)
+        .map_err(|why| Problem::new(why).at(name).hint("it belongs beside venue.toml; or register again"))?;
+    let have = sha256_hex(&bytes);
+    if have == want {
+        return Ok(bytes);
+    }
+    Err(Problem::new(format!("its SHA-256 is {have}, and the venue file says {want}"))
+        .at(name)
+        .hint("survey and fit files never change: put the registered one back, or register again"))
 }
 
 /// A hazard or fence measure farther from the line than this is mistyped, m.

@@ -2,15 +2,17 @@
 
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
+use super::open::whole;
 use super::rules_file::find_rules;
 use super::surveys::{SurveyBytes, SurveyFile, identity};
-use super::{Document, FitFile, Names, SCHEMA, hashed_name, sha256_hex};
+use super::{Document, FitFile, Names, SCHEMA, Venue, VenueError, hashed_name, sha256_hex};
 use crate::fit::AxisFrom;
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
 use crate::ground::Ground;
 use crate::rules::{Edge, Method, RuleSet};
 use crate::units::print::{self, PlusMinus, round_to};
+use crate::units::ranges::FILE_BYTES;
 use crate::units::{Day, Problem};
 
 /// What a registration says of a survey.
@@ -38,20 +40,13 @@ pub struct Registration<'a> {
     pub rules: &'a RuleSet,
 }
 
-/// Files to write, in this order: the last one is the commit.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A venue that was made and opened in memory, and its files.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Registered {
-    /// Name and bytes of each file.
+    /// Name and bytes of each file, in the order in which they are written: the last one is the commit.
     pub files: Vec<(String, Vec<u8>)>,
-}
-
-/// Is this a name for a venue's folder: lower-case letters, digits and hyphens, 1 to 64?
-#[must_use]
-pub fn is_valid_id(id: &str) -> bool {
-    (1..=64).contains(&id.len())
-        && id.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
-        && !id.starts_with('-')
-        && !id.ends_with('-')
+    /// What these files open as.
+    pub venue: Venue,
 }
 
 struct Parts {
@@ -202,8 +197,10 @@ const EXAMPLES: &str = "\
 ";
 
 /// The files of a new venue.
-#[must_use]
-pub fn register(r: &Registration<'_>) -> Registered {
+///
+/// # Errors
+/// Why these files would not open again: there is nothing to write then.
+pub fn register(r: &Registration<'_>) -> Result<Registered, VenueError> {
     let p = parts(r);
     let mut doc = DocumentMut::new();
     doc.decor_mut().set_prefix(HEADER);
@@ -236,62 +233,70 @@ pub fn register(r: &Registration<'_>) -> Registered {
     let mut t = Table::new();
     t.insert("set", value(r.rules.id.as_ref()));
     root.insert("rules", Item::Table(t));
-    let text = format!("{doc}\n{EXAMPLES}");
-    files(r, p, text)
+    opened(r, p, format!("{doc}\n{EXAMPLES}"))
 }
 
-fn files(r: &Registration<'_>, p: Parts, text: String) -> Registered {
-    Registered {
-        files: p
-            .surveys
-            .into_iter()
-            .zip(r.surveys)
-            .map(|(named, s)| (named.file, s.bytes.to_vec()))
-            .chain([(p.fit_file, p.fit_json.into_bytes()), ("venue.toml".into(), text.into_bytes())])
-            .collect(),
+/// The files, opened as they will be when they are read back.
+fn opened(r: &Registration<'_>, p: Parts, text: String) -> Result<Registered, VenueError> {
+    let mut files: Vec<(String, Vec<u8>)> = p
+        .surveys
+        .into_iter()
+        .zip(r.surveys)
+        .map(|(named, s)| (named.file, s.bytes.to_vec()))
+        .chain([(p.fit_file, p.fit_json.into_bytes())])
+        .collect();
+    let document = Document::under(&text, &mut rules_of(r)).map_err(VenueError::new)?;
+    let venue = whole(document, |name| {
+        let (_, bytes) = files.iter().find(|(n, _)| n == name).ok_or("it was not made")?;
+        match FILE_BYTES.check(bytes.len()) {
+            Ok(_) => Ok(bytes.clone()),
+            Err(p) => Err(p.to_string()),
+        }
+    })?;
+    files.push(("venue.toml".into(), text.into_bytes()));
+    Ok(Registered { files, venue })
+}
+
+/// Rule sets by their names: the registration has the venue's already, which may be a league's own file.
+fn rules_of(r: &Registration<'_>) -> impl FnMut(&str) -> Result<RuleSet, Vec<Problem>> {
+    |id| {
+        if id == r.rules.id {
+            Ok(r.rules.clone())
+        } else {
+            find_rules(id, &mut |_| Err("no file beside it was opened".to_owned()))
+        }
     }
 }
-
-const NOT_OPENED: &str = "no file beside it was opened";
 
 /// The files of a venue that is there, with a new survey and fit put in. What
 /// people wrote stays: names, landmarks, hazards, rules, comments. The datum
 /// point stays too, so the fit must be in the plane of the document.
 ///
 /// # Errors
-/// What is wrong with the document.
-pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Vec<Problem>> {
-    // The registration has the venue's rules already: theirs may be a league's own file.
-    Document::under(existing, &mut |id| {
-        if id == r.rules.id {
-            Ok(r.rules.clone())
-        } else {
-            find_rules(id, &mut |_| Err(NOT_OPENED.to_owned()))
-        }
-    })?;
+/// What is wrong with the document, or with the venue that it would become.
+pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, VenueError> {
+    Document::under(existing, &mut rules_of(r)).map_err(VenueError::new)?;
     let p = parts(r);
     let mut doc: DocumentMut =
-        existing.parse().map_err(|e: toml_edit::TomlError| vec![Problem::new(e.to_string())])?;
+        existing.parse().map_err(|e: toml_edit::TomlError| Problem::new(e.to_string()))?;
     for (key, fill) in
         [("survey", survey_table as fn(&mut Table, &Registration<'_>, &Parts)), ("fit", fit_table)]
     {
         let Some(t) = doc.get_mut(key).and_then(Item::as_table_mut) else {
-            return Err(vec![
-                Problem::new(format!("[{key}] is not a table of its own"))
-                    .hint(format!("write it as [{key}]")),
-            ]);
+            return Err(Problem::new(format!("[{key}] is not a table of its own"))
+                .hint(format!("write it as [{key}]"))
+                .into());
         };
         fill(t, r, &p);
     }
-    let text = doc.to_string();
-    Ok(files(r, p, text))
+    opened(r, p, doc.to_string())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::boundary::{Outline, Spread};
-    use crate::venue::{Said, open};
+    use crate::venue::{Said, open, registered_fit};
 
     fn fit() -> FitFile {
         let outline = Outline::from_parameters(&[0.0, 0.0, 83.35, 67.5, 12.0, 0.0, 0.0, 12.0, 82.5]).unwrap();
@@ -333,7 +338,7 @@ mod tests {
 
     fn registered(survey: &[u8]) -> Registered {
         let (f, n, rules) = (fit(), names(), RuleSet::laws());
-        register(&registration(&f, &n, &rules, &[rtk(survey)]))
+        register(&registration(&f, &n, &rules, &[rtk(survey)])).unwrap()
     }
 
     fn registration<'a>(
@@ -398,7 +403,7 @@ mod tests {
             said: Said { datum: Some(crate::frame::Datum::Gda94), zone: Some(55), sigma_m: Some(0.3) },
             ..rtk(b"a to b: 3\n")
         };
-        let r = register(&registration(&f, &n, &rules, &[rtk(b"x,y\n"), inner]));
+        let r = register(&registration(&f, &n, &rules, &[rtk(b"x,y\n"), inner])).unwrap();
         assert_eq!(r.files.len(), 4);
         let v = reopen(&r);
         assert_eq!(v.document.surveys.len(), 2);
@@ -437,12 +442,49 @@ mod tests {
         let e = open(&text, |_| Err("can't be read".to_owned())).unwrap_err();
         assert_eq!(e.problems().len(), 2);
     }
+    #[test]
+    fn what_would_not_open_again_is_never_made() {
+        let (n, rules) = (names(), RuleSet::laws());
+        let said = |r: &Registration<'_>| register(r).unwrap_err().to_string();
+        let with = |sigma_m: f64| SurveyBytes {
+            said: Said { sigma_m: Some(sigma_m), ..Said::default() },
+            ..rtk(b"x,y\n")
+        };
+        let good = fit();
+        // A number that the venue file would not take.
+        let e = said(&registration(&good, &n, &rules, &[with(1e-7)]));
+        assert!(e.contains("'sigma_m' in [survey] is 0.0000001, outside 0.000001 to 1000 m"), "{e}");
+        assert!(register(&registration(&good, &n, &rules, &[with(1e-6)])).is_ok());
+        let e = said(&Registration { name: "", ..registration(&good, &n, &rules, &[rtk(b"x,y\n")]) });
+        assert!(e.contains("'name' is empty"), "{e}");
+        let e = said(&Registration { id: "nul", ..registration(&good, &n, &rules, &[rtk(b"x,y\n")]) });
+        assert!(e.contains("Windows"), "{e}");
+        // A degenerate fit: one step of its uncertainty is no oval any more.
+        let mut loose = fit();
+        loose.spread.add_axis([0.0, 0.0, 0.0, 68.0, 0.0, 0.0, 0.0, 0.0, 0.0]);
+        let e = said(&registration(&loose, &n, &rules, &[rtk(b"x,y\n")]));
+        assert!(e.starts_with("fit-"), "{e}");
+        // The same in place of a good one.
+        let text = String::from_utf8(registered(b"x,y\n").files[2].1.clone()).unwrap();
+        assert!(replace(&text, &registration(&loose, &n, &rules, &[rtk(b"x,y\n")])).is_err());
+        assert!(replace(&text, &registration(&good, &n, &rules, &[with(1e5)])).is_err());
+    }
 
     #[test]
-    fn names_of_venues() {
-        assert!(is_valid_id("marrow-plains-2"));
-        for bad in ["", "Marrow", "a b", "../x", "-a", "a-", "ä"] {
-            assert!(!is_valid_id(bad), "{bad}");
-        }
+    fn a_lost_or_damaged_fit_is_no_hindrance_to_a_new_one() {
+        let first = registered(b"x,y\n");
+        let document = &first.venue.document;
+        let lost = registered_fit(document, |_| Err("it is not there".into())).unwrap_err();
+        assert_eq!(lost.place(), Some(document.fit_file.as_str()));
+        assert!(registered_fit(document, |_| Ok(b"{}".to_vec())).unwrap_err().message().contains("SHA-256"));
+        let kept = registered_fit(document, |name| {
+            assert_eq!(name, document.fit_file, "the survey is not asked for");
+            Ok(first.files[1].1.clone())
+        });
+        assert_eq!(kept.unwrap().to_json(""), fit().to_json(""));
+        let text = String::from_utf8(first.files[2].1.clone()).unwrap();
+        let (f, n, rules) = (fit(), names(), RuleSet::laws());
+        let again = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")])).unwrap();
+        assert_eq!(again, first);
     }
 }

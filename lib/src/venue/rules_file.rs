@@ -23,11 +23,12 @@
 
 use toml::de::DeTable;
 
-use super::register::is_valid_id;
+use super::SCHEMA;
+use super::id::is_valid_id;
 use super::table::{Source, Table};
-use super::{SCHEMA, in_order};
 use crate::rules::{NotSet, Reason, RuleSet};
 use crate::units::Problem;
+use crate::units::ranges::{CHANGES, YEAR};
 
 /// The name of the file that holds a league's rule set.
 ///
@@ -99,7 +100,7 @@ pub fn parse_rules(id: &str, bytes: &[u8]) -> Result<RuleSet, Vec<Problem>> {
         return Err(vec![Problem::new("not UTF-8 text").at(file)]);
     };
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut source = Source { text, problems: Vec::new() };
+    let mut source = Source::new(text);
     let set = match DeTable::parse(text) {
         Ok(root) => read(id, Table::new(root.get_ref(), "", 0), &mut source),
         Err(e) => {
@@ -109,12 +110,12 @@ pub fn parse_rules(id: &str, bytes: &[u8]) -> Result<RuleSet, Vec<Problem>> {
         }
     };
     match set {
-        Some(set) if source.problems.is_empty() => Ok(set),
-        _ => Err(in_order(source.problems).into_iter().map(placed).collect()),
+        Some(set) if source.is_good() => Ok(set),
+        _ => Err(source.into_problems().into_iter().map(placed).collect()),
     }
 }
 
-fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet> {
+fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source) -> Option<RuleSet> {
     root.must_schema(s, SCHEMA);
     let name = root.must_text(s, "name", "\"Wattle Valley League\"");
     let offset = root.offset_of("based_on");
@@ -130,7 +131,7 @@ fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet
         found
     });
     let (source, year) = (root.text(s, "source"), year(&mut root, s));
-    let changes = root.tables(s, "change");
+    let changes = root.tables(s, "change", CHANGES);
     root.finish(s);
     // What is wrong with changes is told even where the base is.
     let mut set = base.clone().unwrap_or_else(RuleSet::laws);
@@ -167,9 +168,9 @@ fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source<'_>) -> Option<RuleSet
 }
 
 /// A year as a whole number.
-fn year(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<u16> {
+fn year(t: &mut Table<'_, '_>, s: &mut Source) -> Option<u16> {
     let offset = t.offset_of("year");
-    let value = t.number(s, "year", 1850.0..=2200.0)?;
+    let value = t.number(s, "year", &YEAR)?;
     if value.fract() != 0.0 {
         s.problem(offset, Problem::new("'year' is not a whole number"));
     }

@@ -5,7 +5,8 @@ use super::table::{Source, Table};
 use super::{hashed_name, sha256_hex};
 use crate::frame::Datum;
 use crate::rules::{Edge, Method};
-use crate::units::Problem;
+use crate::units::ranges::{LINE_WIDTH_M, MGA_ZONE, SIGMA_M};
+use crate::units::{Problem, print};
 
 /// A survey file that a venue names.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,7 +79,7 @@ pub(super) fn identity(files: &[SurveyFile]) -> String {
 }
 
 /// `[survey]`, or one `[[survey.with]]`.
-pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyFile> {
+pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source) -> Option<SurveyFile> {
     let (file, sha256) = (file(t, s), hash(t, s));
     let offset = t.offset;
     let method = t.must_text(s, "method", "\"rtk\"").and_then(|m| {
@@ -102,7 +103,7 @@ pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyFi
             Edge::Outer
         })
     });
-    let line_width_m = t.number(s, "line_width_m", 0.01..=0.5);
+    let line_width_m = t.number(s, "line_width_m", &LINE_WIDTH_M);
     let datum = t.text(s, "datum").and_then(|d| {
         let found = Datum::find(&d);
         if found.is_none() {
@@ -113,9 +114,16 @@ pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source<'_>) -> Option<SurveyFi
         }
         found
     });
-    // Whole and small by the range, so the cast is exact.
-    let zone = t.number(s, "zone", 1.0..=60.0).map(|z| z as u8);
-    let sigma_m = t.number(s, "sigma_m", 1e-6..=1e4);
+    let zone = t.number(s, "zone", &MGA_ZONE).and_then(|z| {
+        if z.fract() != 0.0 {
+            let p = Problem::new(format!("zone {} is no whole number", print::plain(z)));
+            s.problem(offset, p.hint(MGA_ZONE.remedy()));
+            return None;
+        }
+        // Whole and small by the range, so the cast is exact.
+        Some(z as u8)
+    });
+    let sigma_m = t.number(s, "sigma_m", &SIGMA_M);
     let said = Said { datum, zone, sigma_m };
     Some(SurveyFile { file: file?, sha256: sha256?, method, edge, line_width_m, said })
 }

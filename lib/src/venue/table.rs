@@ -7,24 +7,50 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use crate::rules::{NotSet, Setting};
-use crate::units::{Day, Problem, print};
+use crate::units::ranges::{Cap, LINES, LISTED, Range, SCHEMA_VERSION, TEXT_CHARS, text_trouble};
+use crate::units::{Day, Problem};
 
 /// What is shared by all tables of a document.
-pub(super) struct Source<'a> {
-    pub(super) text: &'a str,
-    pub(super) problems: Vec<Problem>,
+pub(super) struct Source {
+    /// Where each line ends.
+    ends: Vec<usize>,
+    /// The line of each problem, counted from 1.
+    problems: Vec<(usize, Problem)>,
 }
 
-impl Source<'_> {
-    fn line(&self, offset: usize) -> usize {
-        1 + self.text.as_bytes().iter().take(offset).filter(|&&b| b == b'\n').count()
+impl Source {
+    pub(super) fn new(text: &str) -> Self {
+        let ends = text.bytes().enumerate().filter(|&(_, b)| b == b'\n').map(|(i, _)| i).collect();
+        Self { ends, problems: Vec::new() }
     }
 
     pub(super) fn problem(&mut self, offset: usize, problem: Problem) {
-        let place = format!("line {}", self.line(offset));
-        self.problems.push(problem.at(place));
+        let line = 1 + self.ends.partition_point(|&end| end < offset);
+        let place = problem.place().map_or_else(String::new, |p| format!(", {p}"));
+        self.problems.push((line, problem.at(format!("line {line}{place}"))));
+    }
+
+    /// A problem that has its place in another file.
+    pub(super) fn elsewhere(&mut self, problem: Problem) {
+        self.problems.push((0, problem));
+    }
+
+    /// The problems in the order of the file; of many the first, and how many more there are.
+    pub(super) fn into_problems(mut self) -> Vec<Problem> {
+        self.problems.sort_by_key(|(line, _)| *line);
+        let more = self.problems.len().saturating_sub(LISTED.most());
+        let first = self.problems.into_iter().take(LISTED.most()).map(|(_, p)| p);
+        let count = (more > 0).then(|| Problem::new(format!("and {more} more")).hint(LISTED.remedy()));
+        first.chain(count).collect()
+    }
+
+    pub(super) fn is_good(&self) -> bool {
+        self.problems.is_empty()
     }
 }
+
+/// Longest key that is shown whole.
+const KEY_CHARS: usize = 40;
 
 /// One table, and which of its keys were asked for.
 pub(super) struct Table<'a, 'i> {
@@ -52,6 +78,8 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     fn shown(&self, key: &str) -> String {
+        let cut: String = key.chars().take(KEY_CHARS).collect();
+        let key = if cut.len() < key.len() { cut + "…" } else { cut };
         if self.name.is_empty() { format!("'{key}'") } else { format!("'{key}' in {}", self.name) }
     }
 
@@ -60,14 +88,14 @@ impl<'a, 'i> Table<'a, 'i> {
         self.table.iter().find(|(k, _)| k.get_ref() == key).map(|(_, v)| v)
     }
 
-    fn missing(&self, source: &mut Source<'_>, key: &str, example: &str) {
+    fn missing(&self, source: &mut Source, key: &str, example: &str) {
         source.problem(
             self.offset,
             Problem::new(format!("{} is missing", self.shown(key))).hint(format!("write {key} = {example}")),
         );
     }
 
-    fn wrong(&self, source: &mut Source<'_>, key: &str, found: &Spanned<DeValue<'_>>, want: &str) {
+    fn wrong(&self, source: &mut Source, key: &str, found: &Spanned<DeValue<'_>>, want: &str) {
         source.problem(
             found.span().start,
             Problem::new(format!("{} is {}, not {want}", self.shown(key), kind(found.get_ref()))),
@@ -75,17 +103,14 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A text without control characters, if the key is there.
-    pub(super) fn text(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<String> {
+    pub(super) fn text(&mut self, source: &mut Source, key: &'static str) -> Option<String> {
         let found = self.get(key)?;
         let Some(text) = found.get_ref().as_str() else {
             self.wrong(source, key, found, "a text in quotes");
             return None;
         };
-        if text.trim().is_empty() || text.chars().any(char::is_control) || text.chars().count() > 200 {
-            source.problem(
-                found.span().start,
-                Problem::new(format!("{} is empty, too long, or holds control characters", self.shown(key))),
-            );
+        if let Some(trouble) = text_trouble(text, TEXT_CHARS) {
+            source.problem(found.span().start, trouble.about(&self.shown(key)));
             return None;
         }
         Some(text.trim().to_owned())
@@ -94,7 +119,7 @@ impl<'a, 'i> Table<'a, 'i> {
     /// A text that must be there.
     pub(super) fn must_text(
         &mut self,
-        source: &mut Source<'_>,
+        source: &mut Source,
         key: &'static str,
         example: &str,
     ) -> Option<String> {
@@ -111,41 +136,31 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A finite number in a range, if the key is there.
-    pub(super) fn number(
-        &mut self,
-        source: &mut Source<'_>,
-        key: &'static str,
-        range: std::ops::RangeInclusive<f64>,
-    ) -> Option<f64> {
+    pub(super) fn number(&mut self, source: &mut Source, key: &'static str, range: &Range) -> Option<f64> {
         let found = self.get(key)?;
         let value = number_of(found.get_ref());
         let Some(value) = value else {
             self.wrong(source, key, found, "a number");
             return None;
         };
-        if !range.contains(&value) {
-            let p = Problem::new(format!(
-                "{} is {value}, outside {} to {}",
-                self.shown(key),
-                range.start(),
-                range.end()
-            ));
-            let swapped = key == "latitude" && (96.0..=169.0).contains(&value.abs());
-            source.problem(
-                found.span().start,
-                if swapped { p.hint("are latitude and longitude swapped?") } else { p },
-            );
-            return None;
-        }
-        Some(value)
+        let checked = range.check_as(&self.shown(key), value);
+        checked
+            .map_err(|p| {
+                let swapped = key == "latitude" && (96.0..=169.0).contains(&value.abs());
+                source.problem(
+                    found.span().start,
+                    if swapped { p.hint("are latitude and longitude swapped?") } else { p },
+                );
+            })
+            .ok()
     }
 
     /// A number that must be there.
     pub(super) fn must_number(
         &mut self,
-        source: &mut Source<'_>,
+        source: &mut Source,
         key: &'static str,
-        range: std::ops::RangeInclusive<f64>,
+        range: &Range,
         example: &str,
     ) -> Option<f64> {
         if !self.has(key) {
@@ -156,7 +171,7 @@ impl<'a, 'i> Table<'a, 'i> {
         self.number(source, key, range)
     }
 
-    pub(super) fn boolean(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<bool> {
+    pub(super) fn boolean(&mut self, source: &mut Source, key: &'static str) -> Option<bool> {
         let found = self.get(key)?;
         let value = found.get_ref().as_bool();
         if value.is_none() {
@@ -166,7 +181,7 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A day, as a text or as TOML's own date.
-    pub(super) fn must_day(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<Day> {
+    pub(super) fn must_day(&mut self, source: &mut Source, key: &'static str) -> Option<Day> {
         let Some(found) = self.get(key) else {
             self.missing(source, key, "\"2026-03-14\"");
             return None;
@@ -188,24 +203,31 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A list of texts.
-    pub(super) fn texts(&mut self, source: &mut Source<'_>, key: &'static str) -> Vec<String> {
+    pub(super) fn texts(&mut self, source: &mut Source, key: &'static str) -> Vec<String> {
         let Some(found) = self.get(key) else { return Vec::new() };
         let Some(list) = found.get_ref().as_array() else {
             self.wrong(source, key, found, "a list of texts");
             return Vec::new();
         };
+        if let Err(p) = LINES.check(list.len()) {
+            source.problem(found.span().start, p.about_many(&self.shown(key)));
+            return Vec::new();
+        }
         let mut out = Vec::new();
         for item in list.iter() {
-            match item.get_ref().as_str() {
-                Some(text) if !text.chars().any(char::is_control) => out.push(text.trim().to_owned()),
-                _ => self.wrong(source, key, item, "a text in quotes"),
+            match item.get_ref().as_str().map(|text| (text, text_trouble(text, TEXT_CHARS))) {
+                Some((text, None)) => out.push(text.trim().to_owned()),
+                Some((text, _)) if text.trim().is_empty() => {}
+                Some((_, Some(trouble))) => source
+                    .problem(item.span().start, trouble.about(&format!("a line of {}", self.shown(key)))),
+                None => self.wrong(source, key, item, "a text in quotes"),
             }
         }
         out
     }
 
     /// A table within, if it is there.
-    pub(super) fn table(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<Table<'a, 'i>> {
+    pub(super) fn table(&mut self, source: &mut Source, key: &'static str) -> Option<Table<'a, 'i>> {
         let found = self.get(key)?;
         let Some(table) = found.get_ref().as_table() else {
             self.wrong(source, key, found, "a table");
@@ -215,7 +237,7 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A table that must be there.
-    pub(super) fn must_table(&mut self, source: &mut Source<'_>, key: &'static str) -> Option<Table<'a, 'i>> {
+    pub(super) fn must_table(&mut self, source: &mut Source, key: &'static str) -> Option<Table<'a, 'i>> {
         if !self.has(key) {
             self.asked.push(key);
             source.problem(self.offset, Problem::new(format!("the table [{key}] is missing")));
@@ -224,8 +246,8 @@ impl<'a, 'i> Table<'a, 'i> {
         self.table(source, key)
     }
 
-    /// A list of tables.
-    pub(super) fn tables(&mut self, source: &mut Source<'_>, key: &'static str) -> Vec<Table<'a, 'i>> {
+    /// A list of no more than so many tables.
+    pub(super) fn tables(&mut self, source: &mut Source, key: &'static str, most: Cap) -> Vec<Table<'a, 'i>> {
         let Some(found) = self.get(key) else { return Vec::new() };
         let Some(list) = found.get_ref().as_array() else {
             source.problem(
@@ -239,6 +261,12 @@ impl<'a, 'i> Table<'a, 'i> {
             );
             return Vec::new();
         };
+        if let Err(p) = most.check(list.len()) {
+            // Where the first too many begins.
+            let at = list.get(most.most()).map_or(found.span().start, |item| item.span().start);
+            source.problem(at, p.about_many(&format!("[[{key}]]")));
+            return Vec::new();
+        }
         let mut out = Vec::new();
         for (i, item) in list.iter().enumerate() {
             match item.get_ref().as_table() {
@@ -252,8 +280,8 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// The schema's version, which must be the one that is read.
-    pub(super) fn must_schema(&mut self, source: &mut Source<'_>, read: i64) {
-        match self.must_number(source, "schema", 0.0..=1e6, "1") {
+    pub(super) fn must_schema(&mut self, source: &mut Source, read: i64) {
+        match self.must_number(source, "schema", &SCHEMA_VERSION, "1") {
             Some(v) if v == read as f64 => {}
             Some(v) => source.problem(
                 0,
@@ -274,7 +302,7 @@ impl<'a, 'i> Table<'a, 'i> {
     /// `known`, for hints.
     pub(super) fn settings(
         &self,
-        source: &mut Source<'_>,
+        source: &mut Source,
         known: &[&'static str],
         mut take: impl FnMut(&str, &Setting) -> Result<(), NotSet>,
     ) {
@@ -293,7 +321,7 @@ impl<'a, 'i> Table<'a, 'i> {
                 Err(NotSet::NoNumber(_)) => self.wrong(source, name, value, "a number"),
                 Err(NotSet::Twice) => source.problem(
                     key.span().start,
-                    Problem::new(format!("{} is changed twice", print::for_terminal(&self.shown(name)))),
+                    Problem::new(format!("{} is changed twice", self.shown(name))),
                 ),
                 Err(why) => source.problem(value.span().start, Problem::new(why.to_string())),
             }
@@ -301,7 +329,7 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// Reports the keys that nobody asked for.
-    pub(super) fn finish(self, source: &mut Source<'_>) {
+    pub(super) fn finish(self, source: &mut Source) {
         for (key, _) in self.table {
             if !self.asked.contains(&key.get_ref().as_ref()) {
                 self.unknown(source, key, &self.asked);
@@ -310,10 +338,15 @@ impl<'a, 'i> Table<'a, 'i> {
     }
 
     /// A key that nobody knows, and what it was likely meant for.
-    fn unknown(&self, source: &mut Source<'_>, key: &Spanned<DeString<'_>>, known: &[&'static str]) {
+    fn unknown(&self, source: &mut Source, key: &Spanned<DeString<'_>>, known: &[&'static str]) {
         let name = key.get_ref().as_ref();
-        let p = Problem::new(format!("{} is not known", print::for_terminal(&self.shown(name))));
-        let near = known.iter().min_by_key(|k| distance(k, name)).filter(|k| distance(k, name) <= 2);
+        let p = Problem::new(format!("{} is not known", self.shown(name)));
+        // A key longer than any that is known is near to none.
+        let near = known
+            .iter()
+            .filter(|_| name.len() <= KEY_CHARS)
+            .min_by_key(|k| distance(k, name))
+            .filter(|k| distance(k, name) <= 2);
         source.problem(
             key.span().start,
             match near {
@@ -362,6 +395,19 @@ fn distance(a: &str, b: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_many_problems_the_first_are_listed_and_the_others_counted() {
+        let mut s = Source::new(&"\n".repeat(100));
+        for offset in (0..100).rev() {
+            s.problem(offset, Problem::new("wrong"));
+        }
+        assert!(!s.is_good());
+        let all = s.into_problems();
+        assert_eq!(all.len(), LISTED.most() + 1);
+        assert_eq!((all[0].place(), all[1].place()), (Some("line 1"), Some("line 2")));
+        assert_eq!(all[LISTED.most()].message(), "and 80 more");
+    }
 
     #[test]
     fn edit_distance() {

@@ -1,0 +1,255 @@
+//! Writing on a disk that fails at every step in turn: afterwards a venue is whole, old or
+//! new, or not there; what the run says it wrote is what it wrote; and the next run sweeps.
+
+use std::collections::BTreeMap;
+use std::fs::{self, Metadata, Permissions};
+use std::io;
+use std::path::Path;
+
+use super::disk::{Disk, Real};
+use super::write::{Wrote, create, update};
+
+/// How a disk fails.
+#[derive(Clone, Copy, PartialEq, Debug)]
+enum Fails {
+    /// At one step, and then it works again: the run can take back what it wrote.
+    Once,
+    /// From that step on: as good as killed there.
+    Ever,
+}
+
+/// The real disk, up to a step.
+struct Faulty {
+    steps: usize,
+    at: usize,
+    fails: Fails,
+}
+
+impl Faulty {
+    fn new(at: usize, fails: Fails) -> Self {
+        Self { steps: 0, at, fails }
+    }
+
+    fn step(&mut self) -> io::Result<()> {
+        self.steps += 1;
+        let broken = match self.fails {
+            Fails::Once => self.steps == self.at,
+            Fails::Ever => self.steps >= self.at,
+        };
+        if broken { Err(io::Error::other("the disk is broken")) } else { Ok(()) }
+    }
+}
+
+impl Disk for Faulty {
+    fn make_folder(&mut self, path: &Path) -> io::Result<()> {
+        self.step()?;
+        Real.make_folder(path)
+    }
+
+    fn write_new(&mut self, path: &Path, bytes: &[u8], like: Option<&Metadata>) -> io::Result<()> {
+        if let Err(e) = self.step() {
+            // Half of it got there.
+            fs::write(path, &bytes[..bytes.len() / 2])?;
+            return Err(e);
+        }
+        Real.write_new(path, bytes, like)
+    }
+
+    fn rename(&mut self, from: &Path, to: &Path) -> io::Result<()> {
+        self.step()?;
+        Real.rename(from, to)
+    }
+
+    fn sync_folder(&mut self, path: &Path) -> io::Result<()> {
+        self.step()?;
+        Real.sync_folder(path)
+    }
+
+    fn remove(&mut self, path: &Path) -> io::Result<()> {
+        self.step()?;
+        Real.remove(path)
+    }
+
+    fn remove_empty(&mut self, path: &Path) -> io::Result<()> {
+        self.step()?;
+        Real.remove_empty(path)
+    }
+}
+
+/// Every file below with its bytes, folders by their names.
+fn tree(root: &Path) -> BTreeMap<String, Vec<u8>> {
+    fn walk(folder: &Path, root: &Path, out: &mut BTreeMap<String, Vec<u8>>) {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.strip_prefix(root).unwrap().display().to_string();
+            if path.is_dir() {
+                out.insert(name + "/", Vec::new());
+                walk(&path, root, out);
+            } else {
+                out.insert(name, fs::read(&path).unwrap());
+            }
+        }
+    }
+    let mut out = BTreeMap::new();
+    walk(root, root, &mut out);
+    out
+}
+
+fn files(which: &str) -> Vec<(String, Vec<u8>)> {
+    ["survey", "fit", "venue.toml"]
+        .map(|stem| {
+            let name = if stem == "venue.toml" { stem.to_owned() } else { format!("{stem}-{which}.csv") };
+            (name, format!("{stem} of {which}").into_bytes())
+        })
+        .to_vec()
+}
+
+/// Is the venue in this folder whole: just these files' bytes, beside what else is there?
+fn holds(tree: &BTreeMap<String, Vec<u8>>, folder: &str, which: &str) -> bool {
+    files(which).iter().all(|(name, bytes)| tree.get(&format!("{folder}/{name}")) == Some(bytes))
+}
+
+fn unfinished(tree: &BTreeMap<String, Vec<u8>>) -> usize {
+    tree.keys().filter(|name| name.contains(".registering-")).count()
+}
+
+/// More steps than writing takes.
+const MOST_STEPS: usize = 60;
+
+#[test]
+fn a_new_venue_is_whole_or_not_there_whichever_step_fails() {
+    for fails in [Fails::Once, Fails::Ever] {
+        let mut whole_runs = 0;
+        for at in 1..MOST_STEPS {
+            let f = tempfile::tempdir().unwrap();
+            let venues = f.path().join("league/venues");
+            let made = create(&mut Faulty::new(at, fails), &venues, "x", &files("new"));
+            let after = tree(f.path());
+            let whole = holds(&after, "league/venues/x", "new");
+            assert_eq!(whole, after.keys().any(|k| k.starts_with("league/venues/x")), "{at} {after:?}");
+            match made {
+                Ok(_) => {
+                    assert!(whole, "{at}");
+                    whole_runs += 1;
+                }
+                Err(e) => {
+                    // It says that something was written just where something was.
+                    assert_eq!(
+                        e.downcast_ref::<Wrote>().is_some(),
+                        !after.is_empty(),
+                        "{at}: {e:#} {after:?}"
+                    );
+                    assert!(fails == Fails::Ever || whole || after.is_empty(), "{at}: {after:?}");
+                }
+            }
+            let again = create(&mut Real, &venues, "x", &files("new"));
+            assert_eq!(again.is_ok(), !whole, "{at}");
+            let after = tree(f.path());
+            assert!(holds(&after, "league/venues/x", "new") && (whole || unfinished(&after) == 0), "{at}");
+            create(&mut Real, &venues, "y", &files("new")).unwrap();
+            assert_eq!(unfinished(&tree(f.path())), 0, "{at}");
+        }
+        assert!((1..MOST_STEPS - 5).contains(&whole_runs), "{whole_runs}: all steps were broken");
+    }
+}
+
+#[test]
+fn a_venue_is_whole_old_or_new_whichever_step_fails() {
+    for fails in [Fails::Once, Fails::Ever] {
+        let mut whole_runs = 0;
+        for at in 1..MOST_STEPS {
+            let f = tempfile::tempdir().unwrap();
+            create(&mut Real, f.path(), "x", &files("old")).unwrap();
+            let before = tree(f.path());
+            let folder = f.path().join("x");
+            let done = update(&mut Faulty::new(at, fails), &folder, "venue.toml of old", &files("new"));
+            let after = tree(f.path());
+            let new = after["x/venue.toml"] == b"venue.toml of new";
+            assert!(holds(&after, "x", if new { "new" } else { "old" }), "{at}: {after:?}");
+            match done {
+                Ok(_) => {
+                    assert!(new, "{at}");
+                    whole_runs += 1;
+                }
+                Err(e) => {
+                    assert_eq!(e.downcast_ref::<Wrote>().is_some(), after != before, "{at}: {e:#} {after:?}");
+                    assert!(fails == Fails::Ever || new || after == before, "{at}: {after:?}");
+                }
+            }
+            let text = String::from_utf8(after["x/venue.toml"].clone()).unwrap();
+            update(&mut Real, &folder, &text, &files("new")).unwrap();
+            let after = tree(f.path());
+            assert!(holds(&after, "x", "new") && unfinished(&after) == 0, "{at}: {after:?}");
+        }
+        assert!((1..MOST_STEPS - 5).contains(&whole_runs), "{whole_runs}: all steps were broken");
+    }
+}
+
+#[test]
+fn a_damaged_file_is_put_right_and_told_whichever_step_fails() {
+    for at in 1..MOST_STEPS {
+        let f = tempfile::tempdir().unwrap();
+        create(&mut Real, f.path(), "x", &files("old")).unwrap();
+        let folder = f.path().join("x");
+        fs::write(folder.join("fit-old.csv"), "cut sho").unwrap();
+        fs::remove_file(folder.join("survey-old.csv")).unwrap();
+        let before = tree(f.path());
+        let done = update(&mut Faulty::new(at, Fails::Once), &folder, "venue.toml of old", &files("old"));
+        let after = tree(f.path());
+        assert_eq!(after["x/venue.toml"], b"venue.toml of old");
+        match done {
+            Ok(mended) => {
+                assert_eq!(mended, ["fit-old.csv"]);
+                assert!(holds(&after, "x", "old"), "{at}: {after:?}");
+            }
+            Err(e) => {
+                assert_eq!(e.downcast_ref::<Wrote>().is_some(), after != before, "{at}: {e:#} {after:?}")
+            }
+        }
+    }
+}
+
+#[test]
+fn a_venue_that_was_changed_meanwhile_is_left_alone() {
+    let f = tempfile::tempdir().unwrap();
+    create(&mut Real, f.path(), "x", &files("old")).unwrap();
+    let before = tree(f.path());
+    let e = update(&mut Real, &f.path().join("x"), "something else", &files("new")).unwrap_err();
+    assert!(e.to_string().contains("was changed meanwhile") && e.downcast_ref::<Wrote>().is_none());
+    assert_eq!(tree(f.path()), before);
+}
+
+#[cfg(unix)]
+#[test]
+fn modes_and_links_are_kept() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let f = tempfile::tempdir().unwrap();
+    create(&mut Real, f.path(), "x", &files("old")).unwrap();
+    let folder = f.path().join("x");
+    let elsewhere = f.path().join("records");
+    fs::create_dir(&elsewhere).unwrap();
+    fs::rename(folder.join("venue.toml"), elsewhere.join("x.toml")).unwrap();
+    fs::set_permissions(elsewhere.join("x.toml"), Permissions::from_mode(0o640)).unwrap();
+    symlink("../records/x.toml", folder.join("venue.toml")).unwrap();
+    update(&mut Real, &folder, "venue.toml of old", &files("new")).unwrap();
+    assert_eq!(fs::read_link(folder.join("venue.toml")).unwrap(), Path::new("../records/x.toml"));
+    assert_eq!(fs::read(elsewhere.join("x.toml")).unwrap(), b"venue.toml of new");
+    let mode = fs::metadata(elsewhere.join("x.toml")).unwrap().permissions().mode();
+    assert_eq!(mode & 0o7777, 0o640);
+    // A link in a survey's place is not followed: what it leads to is not the venue's.
+    fs::write(elsewhere.join("mine.csv"), "mine").unwrap();
+    fs::remove_file(folder.join("survey-new.csv")).unwrap();
+    symlink("../records/mine.csv", folder.join("survey-new.csv")).unwrap();
+    assert_eq!(update(&mut Real, &folder, "venue.toml of new", &files("new")).unwrap(), ["survey-new.csv"]);
+    assert_eq!(fs::read(elsewhere.join("mine.csv")).unwrap(), b"mine");
+    assert_eq!(fs::read(folder.join("survey-new.csv")).unwrap(), b"survey of new");
+}
+
+#[cfg(unix)]
+#[test]
+fn nothing_is_put_where_a_link_leads_nowhere() {
+    let f = tempfile::tempdir().unwrap();
+    std::os::unix::fs::symlink("nowhere", f.path().join("x")).unwrap();
+    let e = create(&mut Real, f.path(), "x", &files("new")).unwrap_err();
+    assert!(e.to_string().contains("is there already"), "{e}");
+}

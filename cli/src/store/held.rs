@@ -1,0 +1,186 @@
+//! A folder is held while it is written. Whoever holds it is the only one with unfinished
+//! work in it, so what else lies there unfinished is a killed run's, and is swept.
+
+use std::fs::{self, File, TryLockError};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
+
+use anyhow::{Result, bail};
+
+use super::{VENUE_FILE, is_there};
+
+/// How the names of unfinished files and folders begin.
+pub(super) const UNFINISHED: &str = ".registering-";
+
+/// How long another run is waited for: writing a venue takes a fraction of a second.
+const TRIES: u32 = 100;
+const BETWEEN_TRIES: Duration = Duration::from_millis(50);
+
+/// Where a folder can't be locked nothing tells a live run's work but its age: none takes so long.
+const DEAD_AFTER: Duration = Duration::from_secs(24 * 3_600);
+
+/// Most names of a folder that are looked at for leftovers.
+const MOST_NAMES: usize = 100_000;
+
+/// Folders that nobody else writes to while this is kept. The system lets go of them when the
+/// program ends, however it ends.
+pub(super) struct Held {
+    _locks: Vec<File>,
+}
+
+enum Lock {
+    Held(File),
+    Busy,
+    /// This file system locks no folders, or this system opens none.
+    Unknown,
+}
+
+fn lock(folder: &Path) -> Lock {
+    let Ok(opened) = File::open(folder) else { return Lock::Unknown };
+    match opened.try_lock() {
+        Ok(()) => Lock::Held(opened),
+        Err(TryLockError::WouldBlock) => Lock::Busy,
+        Err(TryLockError::Error(_)) => Lock::Unknown,
+    }
+}
+
+impl Held {
+    /// Holds these folders, and sweeps them.
+    pub(super) fn of(folders: &[&Path]) -> Result<Self> {
+        let mut all: Vec<PathBuf> =
+            folders.iter().map(|f| f.canonicalize().unwrap_or_else(|_| f.to_path_buf())).collect();
+        // One order for all runs, so that no two wait for each other.
+        all.sort();
+        all.dedup();
+        let mut locks = Vec::new();
+        for folder in &all {
+            let mut tries = 0;
+            let held = loop {
+                match lock(folder) {
+                    Lock::Held(file) => break Some(file),
+                    Lock::Unknown => break None,
+                    Lock::Busy if tries < TRIES => {
+                        tries += 1;
+                        std::thread::sleep(BETWEEN_TRIES);
+                    }
+                    Lock::Busy => {
+                        bail!("{} is being written by another program: try again", folder.display())
+                    }
+                }
+            };
+            sweep(folder, held.is_some());
+            locks.extend(held);
+        }
+        Ok(Self { _locks: locks })
+    }
+}
+
+/// Sweeps a folder of venues and each venue in it, but for what another run is at.
+pub(super) fn sweep_all(venues: &Path) {
+    let inner = fs::read_dir(venues).into_iter().flatten().flatten().take(MOST_NAMES).map(|e| e.path());
+    let folders = inner.filter(|p| is_there(&p.join(VENUE_FILE)));
+    for folder in std::iter::once(venues.to_owned()).chain(folders) {
+        if leftovers(&folder).is_empty() {
+            continue;
+        }
+        match lock(&folder) {
+            Lock::Held(_held) => sweep(&folder, true),
+            Lock::Unknown => sweep(&folder, false),
+            Lock::Busy => {}
+        }
+    }
+}
+
+/// What is unfinished in a folder.
+fn leftovers(folder: &Path) -> Vec<PathBuf> {
+    fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .take(MOST_NAMES)
+        .filter(|e| e.file_name().to_string_lossy().starts_with(UNFINISHED))
+        .map(|e| e.path())
+        .filter(|path| is_ours(path))
+        .collect()
+}
+
+/// A plain file, or a folder of nothing but a venue's plain files: nobody's own work is taken for a leftover.
+fn is_ours(path: &Path) -> bool {
+    let Ok(found) = fs::symlink_metadata(path) else { return false };
+    if !found.is_dir() {
+        return found.is_file();
+    }
+    fs::read_dir(path).into_iter().flatten().flatten().take(MOST_NAMES).all(|e| {
+        let name = e.file_name();
+        let name = name.to_string_lossy();
+        let known = name == VENUE_FILE || name.starts_with("survey-") || name.starts_with("fit-");
+        known && e.file_type().is_ok_and(|t| t.is_file())
+    })
+}
+
+/// Takes away what a killed run left. `alone`: the folder is held, so nobody is at work in it.
+fn sweep(folder: &Path, alone: bool) {
+    for path in leftovers(folder) {
+        let old = || {
+            let changed = fs::symlink_metadata(&path).and_then(|m| m.modified()).ok();
+            changed.and_then(|t| SystemTime::now().duration_since(t).ok()).is_some_and(|age| age > DEAD_AFTER)
+        };
+        if alone || old() {
+            // What can't be removed is in nobody's way.
+            let _ = if path.is_dir() { fs::remove_dir_all(&path) } else { fs::remove_file(&path) };
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut all: Vec<String> =
+            fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        all.sort();
+        all
+    }
+
+    #[test]
+    fn leftovers_of_a_killed_run_are_swept_and_nothing_else() {
+        let f = tempfile::tempdir().unwrap();
+        let at = |name: &str| f.path().join(name);
+        fs::create_dir(at(".registering-1-0")).unwrap();
+        fs::write(at(".registering-1-0/survey-1.csv"), "x").unwrap();
+        fs::create_dir_all(at("a/keep")).unwrap();
+        fs::write(at("a/venue.toml"), "").unwrap();
+        fs::write(at("a/.registering-2-0"), "half").unwrap();
+        fs::create_dir(at(".registering-notes")).unwrap();
+        fs::write(at(".registering-notes/mine.txt"), "x").unwrap();
+        fs::write(at(".other"), "x").unwrap();
+        sweep_all(f.path());
+        assert_eq!(names(f.path()), [".other", ".registering-notes", "a"]);
+        assert_eq!(names(&at("a")), ["keep", "venue.toml"]);
+    }
+
+    #[test]
+    fn a_live_runs_work_is_never_swept() {
+        let f = tempfile::tempdir().unwrap();
+        let held = Held::of(&[f.path()]).unwrap();
+        fs::create_dir(f.path().join(".registering-1-0")).unwrap();
+        sweep_all(f.path());
+        assert_eq!(names(f.path()), [".registering-1-0"]);
+        drop(held);
+        sweep_all(f.path());
+        assert_eq!(names(f.path()), [""; 0]);
+    }
+
+    #[test]
+    fn where_nothing_can_be_locked_only_what_is_a_day_old_is_swept() {
+        let f = tempfile::tempdir().unwrap();
+        let path = f.path().join(".registering-1-0");
+        let file = File::create(&path).unwrap();
+        sweep(f.path(), false);
+        assert_eq!(names(f.path()), [".registering-1-0"]);
+        file.set_modified(SystemTime::now() - DEAD_AFTER - Duration::from_secs(60)).unwrap();
+        sweep(f.path(), false);
+        assert_eq!(names(f.path()), [""; 0]);
+    }
+}

@@ -1,0 +1,159 @@
+//! Venue folders: finding, opening, and writing so that a venue is whole or not there.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `regular` | plain files are read, and nothing that would hang or never end |
+//! | `disk` | the few steps that writing is made of, so that a test can break any of them |
+//! | `held` | a folder is held while it is written, and what a killed run left is swept |
+//! | `write` | a new venue, and a new survey in one that is there |
+
+mod disk;
+mod held;
+mod regular;
+mod write;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Error, Result, anyhow, bail};
+use ovalpeg::rules::RuleSet;
+use ovalpeg::units::ranges::FILE_BYTES;
+use ovalpeg::units::{Problem, Refused};
+use ovalpeg::venue::{Venue, find_rules, open, parse_rules, rules_file_id, rules_file_name};
+
+pub(crate) use disk::Real;
+pub(crate) use regular::read;
+pub(crate) use write::{Wrote, create, refuse_taken, update};
+
+/// The file that people edit.
+pub(crate) const VENUE_FILE: &str = "venue.toml";
+
+/// The folder of a venue named on the command line: a short name in the venue
+/// folder, or a path to its folder or its `venue.toml`.
+pub(crate) fn folder(venues: &Path, name: &str) -> Result<PathBuf> {
+    let path = Path::new(name);
+    if path.file_name().is_some_and(|f| f == VENUE_FILE) && is_there(path) && !path.is_dir() {
+        return Ok(path.parent().unwrap_or(Path::new(".")).to_owned());
+    }
+    let is_path = name.contains(['/', '\\']) || name.starts_with('.');
+    let candidate = if is_path { path.to_owned() } else { venues.join(name) };
+    // Whatever stands there under the file's name: opening says what is wrong with it.
+    if is_there(&candidate.join(VENUE_FILE)) {
+        return Ok(candidate);
+    }
+    if !is_path && is_there(&path.join(VENUE_FILE)) {
+        return Ok(path.to_owned());
+    }
+    if is_path {
+        bail!("there is no {VENUE_FILE} in {}", candidate.display());
+    }
+    let known = known(venues);
+    let list = if known.is_empty() {
+        format!("no venues are in {} (--venues DIR or OVALPEG_VENUES says where they are)", venues.display())
+    } else {
+        format!("in {} there are: {}", venues.display(), known.join(", "))
+    };
+    bail!("there is no venue '{name}': {list}")
+}
+
+/// Is anything there, be it a link that leads nowhere?
+fn is_there(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+fn known(venues: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(venues)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|e| e.path().join(VENUE_FILE).is_file())
+        .filter_map(|e| e.file_name().into_string().ok())
+        .filter(|name| !name.starts_with('.'))
+        .collect();
+    names.sort();
+    names
+}
+
+/// The text of a venue's file.
+pub(crate) fn text(folder: &Path) -> Result<String> {
+    let path = folder.join(VENUE_FILE);
+    let bytes = file(&path).map_err(|e| anyhow!("{}: {e}", path.display()))?;
+    String::from_utf8(bytes).map_err(|_| anyhow!("{} is not UTF-8 text", path.display()))
+}
+
+/// A file of a venue.
+pub(crate) fn file(path: &Path) -> Result<Vec<u8>, String> {
+    read(path, FILE_BYTES.most())
+}
+
+/// A file that a venue names: beside its venue.toml, or, a league's rules, beside the venue's folder.
+pub(crate) fn named(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
+    if rules_file_id(name).is_none() {
+        return file(&folder.join(name));
+    }
+    // A relative name of one part, or `.`, has no parent that can be opened by its name.
+    let beside = match folder.parent() {
+        Some(parent) if folder.file_name().is_some() && !parent.as_os_str().is_empty() => parent.join(name),
+        _ => folder.join("..").join(name),
+    };
+    file(&beside)
+}
+
+/// A rule set by its name: built in, a league's in the folder of venues, or the path of a league's file.
+pub(crate) fn rule_set(venues: &Path, name: &str) -> Result<RuleSet> {
+    let path = Path::new(name);
+    let id = path.file_name().and_then(|f| f.to_str()).and_then(rules_file_id);
+    let found = match id {
+        Some(id) => match file(path) {
+            Ok(bytes) => parse_rules(id, &bytes),
+            Err(why) => bail!("{}: {why}", path.display()),
+        },
+        None => find_rules(name, &mut |of| file(&venues.join(of))),
+    };
+    found.map_err(|problems| Error::new(Refused::new(problems)))
+}
+
+/// Short names of the leagues' rule sets in the folder of venues.
+pub(crate) fn own_rule_sets(venues: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(venues)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|e| rules_file_id(e.file_name().to_str()?).map(str::to_owned))
+        .collect();
+    names.sort();
+    names
+}
+
+/// One of them.
+pub(crate) fn own_rule_set(venues: &Path, id: &str) -> Result<RuleSet, Vec<Problem>> {
+    let name = rules_file_name(id);
+    let bytes = file(&venues.join(&name)).map_err(|why| vec![Problem::new(why).at(name)])?;
+    parse_rules(id, &bytes)
+}
+
+/// A venue opens again only where its league's rules lie beside it.
+pub(crate) fn rules_lie_beside(venues: &Path, rules: &RuleSet) -> Result<()> {
+    if RuleSet::find(&rules.id).is_some() {
+        return Ok(());
+    }
+    let same = own_rule_set(venues, &rules.id).is_ok_and(|found| found == *rules);
+    if !same {
+        bail!(
+            "a venue finds its league's rules beside it: put {} into {} first",
+            rules_file_name(&rules.id),
+            venues.display()
+        );
+    }
+    Ok(())
+}
+
+/// Opens a venue whole.
+pub(crate) fn load(folder: &Path) -> Result<Venue> {
+    let text = text(folder)?;
+    open(&text, |name| named(folder, name))
+        .with_context(|| format!("the venue {} can't be opened", folder.join(VENUE_FILE).display()))
+}
+
+#[cfg(test)]
+mod faults;
