@@ -92,19 +92,23 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         format!("{}\n{}", fit_report(&told, &fit, &summary, paper), paragraphs(&next, paper))
     };
     // Everything is known now that could still go wrong, but for the disk.
-    match &before {
+    let done = match &before {
         None => {
             store::create(&mut store::Real, &args.venues.venues, &args.id, &made.files)?;
+            "the venue was written to"
         }
         Some(b) => {
-            let mended = store::update(&mut store::Real, &target, &b.text, &made.files)?;
-            for name in mended {
+            let done = store::update(&mut store::Real, &target, &b.text, &made.files)?;
+            for name in done.mended {
                 output::note(&format!("put right: {} was not what its name says", shown(&target.join(name))));
             }
+            if !done.changed {
+                return output::print(&report);
+            }
+            "the new survey was put into"
         }
-    }
+    };
     output::print(&report).with_context(|| {
-        let done = if args.replace { "the new survey was put into" } else { "the venue was written to" };
         store::Wrote(format!("{done} {}, and this report of it could not be printed", target.display()))
     })
 }

@@ -7,7 +7,7 @@ use std::io;
 use std::path::Path;
 
 use super::disk::{Disk, Real};
-use super::write::{Wrote, create, update};
+use super::write::{Updated, Wrote, create, update};
 
 /// How a disk fails.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -23,15 +23,19 @@ struct Faulty {
     steps: usize,
     at: usize,
     fails: Fails,
+    /// What was done, and to what.
+    log: Vec<String>,
 }
 
 impl Faulty {
     fn new(at: usize, fails: Fails) -> Self {
-        Self { steps: 0, at, fails }
+        Self { steps: 0, at, fails, log: Vec::new() }
     }
 
-    fn step(&mut self) -> io::Result<()> {
+    fn step(&mut self, what: &str, path: &Path) -> io::Result<()> {
         self.steps += 1;
+        let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        self.log.push(format!("{what} {}", if name.starts_with(".registering-") { "beside" } else { &name }));
         let broken = match self.fails {
             Fails::Once => self.steps == self.at,
             Fails::Ever => self.steps >= self.at,
@@ -42,12 +46,12 @@ impl Faulty {
 
 impl Disk for Faulty {
     fn make_folder(&mut self, path: &Path) -> io::Result<()> {
-        self.step()?;
+        self.step("make", path)?;
         Real.make_folder(path)
     }
 
     fn write_new(&mut self, path: &Path, bytes: &[u8], like: Option<&Metadata>) -> io::Result<()> {
-        if let Err(e) = self.step() {
+        if let Err(e) = self.step("write", path) {
             // Half of it got there.
             fs::write(path, &bytes[..bytes.len() / 2])?;
             return Err(e);
@@ -56,22 +60,22 @@ impl Disk for Faulty {
     }
 
     fn rename(&mut self, from: &Path, to: &Path) -> io::Result<()> {
-        self.step()?;
+        self.step("rename to", to)?;
         Real.rename(from, to)
     }
 
     fn sync_folder(&mut self, path: &Path) -> io::Result<()> {
-        self.step()?;
+        self.step("sync", path)?;
         Real.sync_folder(path)
     }
 
     fn remove(&mut self, path: &Path) -> io::Result<()> {
-        self.step()?;
+        self.step("remove", path)?;
         Real.remove(path)
     }
 
     fn remove_empty(&mut self, path: &Path) -> io::Result<()> {
-        self.step()?;
+        self.step("remove", path)?;
         Real.remove_empty(path)
     }
 }
@@ -198,8 +202,8 @@ fn a_damaged_file_is_put_right_and_told_whichever_step_fails() {
         let after = tree(f.path());
         assert_eq!(after["x/venue.toml"], b"venue.toml of old");
         match done {
-            Ok(mended) => {
-                assert_eq!(mended, ["fit-old.csv"]);
+            Ok(done) => {
+                assert_eq!(done.mended, ["fit-old.csv"]);
                 assert!(holds(&after, "x", "old"), "{at}: {after:?}");
             }
             Err(e) => {
@@ -207,6 +211,51 @@ fn a_damaged_file_is_put_right_and_told_whichever_step_fails() {
             }
         }
     }
+}
+
+#[test]
+fn names_are_on_the_disk_before_and_after_what_they_name_is_put_in_place() {
+    let f = tempfile::tempdir().unwrap();
+    let mut disk = Faulty::new(usize::MAX, Fails::Once);
+    create(&mut disk, &f.path().join("league/venues"), "x", &files("old")).unwrap();
+    let root = f.path().file_name().unwrap().to_str().unwrap();
+    let want = [
+        "make league",
+        "make venues",
+        "make beside",
+        "write survey-old.csv",
+        "write fit-old.csv",
+        "write venue.toml",
+        "sync beside",
+        "rename to x",
+        "sync venues",
+        &format!("sync {root}"),
+        "sync league",
+    ];
+    assert_eq!(disk.log, want);
+    let mut disk = Faulty::new(usize::MAX, Fails::Once);
+    update(&mut disk, &f.path().join("league/venues/x"), "venue.toml of old", &files("new")).unwrap();
+    // Three files, each under a name of its own.
+    disk.log.dedup();
+    let want = [
+        "write beside",
+        "rename to survey-new.csv",
+        "rename to fit-new.csv",
+        "sync x",
+        "rename to venue.toml",
+        "sync x",
+    ];
+    assert_eq!(disk.log, want);
+}
+
+#[test]
+fn what_is_there_already_is_not_written_again() {
+    let f = tempfile::tempdir().unwrap();
+    create(&mut Real, f.path(), "x", &files("old")).unwrap();
+    // A disk that takes no file.
+    let done =
+        update(&mut Faulty::new(3, Fails::Ever), &f.path().join("x"), "venue.toml of old", &files("old"));
+    assert_eq!(done.unwrap(), Updated { changed: false, mended: Vec::new() });
 }
 
 #[test]
@@ -240,7 +289,8 @@ fn modes_and_links_are_kept() {
     fs::write(elsewhere.join("mine.csv"), "mine").unwrap();
     fs::remove_file(folder.join("survey-new.csv")).unwrap();
     symlink("../records/mine.csv", folder.join("survey-new.csv")).unwrap();
-    assert_eq!(update(&mut Real, &folder, "venue.toml of new", &files("new")).unwrap(), ["survey-new.csv"]);
+    let done = update(&mut Real, &folder, "venue.toml of new", &files("new")).unwrap();
+    assert_eq!(done.mended, ["survey-new.csv"]);
     assert_eq!(fs::read(elsewhere.join("mine.csv")).unwrap(), b"mine");
     assert_eq!(fs::read(folder.join("survey-new.csv")).unwrap(), b"survey of new");
 }

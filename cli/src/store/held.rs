@@ -36,6 +36,10 @@ enum Lock {
 }
 
 fn lock(folder: &Path) -> Lock {
+    // Opening a pipe would wait for a writer.
+    if !folder.is_dir() {
+        return Lock::Unknown;
+    }
     let Ok(opened) = File::open(folder) else { return Lock::Unknown };
     match opened.try_lock() {
         Ok(()) => Lock::Held(opened),

@@ -82,6 +82,9 @@ fn put(
     beside: &mut Option<PathBuf>,
 ) -> Result<()> {
     make_folders(disk, venues, made)?;
+    if !venues.is_dir() {
+        bail!("{} is no folder, and venues are kept in one", venues.display());
+    }
     sweep_all(venues);
     let _held = Held::of(&[venues])?;
     refuse_taken(target)?;
@@ -177,14 +180,17 @@ struct Way {
     was: bool,
 }
 
-/// Puts a new survey and fit into a venue that is there. Tells which of its files were not
-/// what their names say, and were put right.
-pub(crate) fn update(
-    disk: &mut impl Disk,
-    folder: &Path,
-    before: &str,
-    files: &Files,
-) -> Result<Vec<String>> {
+/// What an update did.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) struct Updated {
+    /// Is any file other than it was?
+    pub(crate) changed: bool,
+    /// Files that were not what their names say, and were put right.
+    pub(crate) mended: Vec<String>,
+}
+
+/// Puts a new survey and fit into a venue that is there.
+pub(crate) fn update(disk: &mut impl Disk, folder: &Path, before: &str, files: &Files) -> Result<Updated> {
     let toml = folder.join(VENUE_FILE);
     if let Some(venues) = folder.parent() {
         sweep_all(venues);
@@ -204,7 +210,9 @@ pub(crate) fn update(
     }
     disk.sync_folder(beside)
         .with_context(|| Wrote(format!("the new survey was put into {}, {UNSAFE}", folder.display())))?;
-    Ok(ways.into_iter().filter(|w| w.was && w.name != VENUE_FILE).map(|w| w.name).collect())
+    let changed = !ways.is_empty();
+    let mended = ways.into_iter().filter(|w| w.was && w.name != VENUE_FILE).map(|w| w.name).collect();
+    Ok(Updated { changed, mended })
 }
 
 /// Writes what is not there yet, beside its place.

@@ -14,7 +14,7 @@ use super::times::Clock;
 use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
 use crate::geometry::Point;
-use crate::units::ranges::{MGA_ZONE, PLANE_M, SIGMA_M};
+use crate::units::ranges::{HEIGHT_M, MGA_ZONE, PLANE_M, SIGMA_M};
 use crate::units::{Invalid, Problem, Warned, print};
 
 /// Where each column is.
@@ -330,6 +330,7 @@ fn row(
 
 /// A position with the hint that a swap deserves.
 pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<Geodetic, Problem> {
+    HEIGHT_M.check(height)?;
     Geodetic::new(Degrees { latitude: lat, longitude: lon }, height, datum).map_err(|e| {
         let p = invalid(&e);
         if (96.0..=169.0).contains(&lat.abs()) && lon.abs() <= 90.0 {
@@ -342,6 +343,7 @@ pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<
 
 /// A grid position with the hint that a swap deserves.
 pub(super) fn grid(zone: Zone, e: f64, n: f64, height: f64, datum: Datum) -> Result<GridPoint, Problem> {
+    HEIGHT_M.check(height)?;
     GridPoint::new(zone, e, n, height, datum).map_err(|err| {
         let p = invalid(&err);
         if (1_000_000.0..=10_000_000.0).contains(&e) && (0.0..=1_000_000.0).contains(&n) {
