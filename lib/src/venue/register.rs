@@ -278,7 +278,7 @@ pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Venue
     Document::under(existing, &mut rules_of(r)).map_err(VenueError::new)?;
     let p = parts(r);
     let mut doc: DocumentMut =
-        existing.parse().map_err(|e: toml_edit::TomlError| Problem::new(e.to_string()))?;
+        existing.parse().map_err(|e: toml_edit::TomlError| Problem::new(e.message()))?;
     for (key, fill) in
         [("survey", survey_table as fn(&mut Table, &Registration<'_>, &Parts)), ("fit", fit_table)]
     {
