@@ -82,6 +82,7 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
         fit: &fit,
         rules,
     })
+    .unwrap()
     .files;
     let text = files
         .iter()
