@@ -65,7 +65,7 @@ pub const MATCH_DAY: [DayItem; 11] = [
         "walk-line",
         DayPart::Before,
         "walk",
-        "on the way: the line's outer edge, the room behind it, the posts, where the arcs meet the line, what to face",
+        "on the way: the line's outer edge, the room behind it, the posts, where arcs or zone lines meet the line, what to face",
     ),
     item("diagonal", DayPart::Before, "agree", "which diagonal you start on"),
     item("collects", DayPart::Before, "agree", "who collects the ball after a goal"),
@@ -73,7 +73,7 @@ pub const MATCH_DAY: [DayItem; 11] = [
         "carries",
         DayPart::Before,
         "agree",
-        "who carries it to the field umpire, and on which side of the circle",
+        "who carries it to the field umpire, and on which side of the centre",
     ),
     item("ends", DayPart::Before, "agree", "which end each of you has after each break"),
     item(
