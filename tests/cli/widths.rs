@@ -103,6 +103,9 @@ fn every_text_keeps_within_its_columns() {
     let mut all: Vec<Vec<&str>> = vec![
         vec!["call", "--table"],
         vec!["call", "--over", "no"],
+        vec!["rules"],
+        vec!["rules", "laws"],
+        vec!["rules", "nine-a-side"],
         vec!["fit", &survey, "--method", "rtk"],
         vec!["fit", &survey, "--curve-only"],
         vec!["compare", &survey, &survey, "--method", "rtk"],

@@ -81,7 +81,8 @@ pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) ->
         [(Side::Left, End::A), (Side::Left, End::B), (Side::Right, End::B), (Side::Right, End::A)]
     {
         let post = spots.iter().find(|n| (n.side, n.end, n.name) == (side, end, NamedSpot::Post));
-        if let Some(found) = post.and_then(|n| n.row.backsight) {
+        let faced = post.and_then(|n| n.row.backsight).filter(|_| venue.document.rules.throw_ins);
+        if let Some(found) = faced {
             all.push((b.chainage_from_post_m(side, end, 0.0), StopLook::Find(found.landmark)));
         }
     }

@@ -350,8 +350,10 @@ mod tests {
         let v = venue(&outline(165.0, 135.0), "\n[fence]\ndistance_m = 6.0\n").0;
         let mut nine = v.clone();
         nine.document.rules.throw_ins = false;
-        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
-        let of = |v: &Venue| card(v, &b, Paper::new(CARD_COLUMNS, false));
+        let of = |v: &Venue| {
+            let b = briefing(v, Day::new(2026, 8, 1).unwrap());
+            card(v, &b, Paper::new(CARD_COLUMNS, false))
+        };
         assert!(of(&v).contains("THROW") && of(&v).contains("FACE"));
         assert!(
             !of(&nine).contains("THROW") && !of(&nine).contains("FACE") && !of(&nine).contains("throw-in")

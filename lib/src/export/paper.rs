@@ -51,7 +51,8 @@ mod tests {
     };
     use crate::export::lines::wide;
     use crate::export::{
-        calls_text, card, long_card, phase_sheet_text, short_card, stations_text, throw_in_text,
+        calls_text, card, long_card, phase_sheet_text, rule_sets_text, rules_text, short_card, stations_text,
+        throw_in_text,
     };
     use crate::ground::{SpotRef, outline_for_tests as outline};
     use crate::units::Day;
@@ -104,6 +105,8 @@ mod tests {
                 ("stations", stations_text(v, &b, paper)),
                 ("sheet", phase_sheet_text(v, &phases, &CAUTIONS.map(str::to_owned), paper)),
                 ("calls", calls_text(paper)),
+                ("rules", rules_text(&v.document.rules, paper)),
+                ("rule sets", rule_sets_text(&[], "venues", paper)),
             ]
         }
     }

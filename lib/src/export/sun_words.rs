@@ -20,7 +20,9 @@ pub(super) struct SunWords {
 pub(super) fn sun_words(venue: &Venue, b: &Briefing, line: Option<Side>) -> Option<SunWords> {
     let s = b.sun.as_ref()?;
     let (first, last) = (s.times.first()?, s.times.last()?);
-    let mine = |l: &Look| line.is_none_or(|line| side_of(l) == line);
+    // Where nothing is thrown in nobody faces for it.
+    let asked = |l: &Look| venue.document.rules.throw_ins || !matches!(l, Look::Face(..));
+    let mine = |l: &Look| asked(l) && line.is_none_or(|line| side_of(l) == line);
     let glared: Vec<_> = s.times.iter().filter(|t| t.glare.iter().any(mine)).collect();
     let (Some(from), Some(to)) = (glared.first(), glared.last()) else {
         let high = venue.document.practice.glare_high_deg.value;
