@@ -8,7 +8,7 @@ use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local};
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::SpotRef;
 use ovalpeg::units::print::fixed;
-use ovalpeg::venue::{Venue, Where, read_end, read_place, read_side};
+use ovalpeg::venue::{NotRead, Venue, Where, read_end, read_place, read_side};
 
 use crate::output;
 
@@ -188,12 +188,24 @@ const LONGITUDES_FROM: f64 = 100.0;
 
 /// A side by its name.
 pub(crate) fn side(venue: &Venue, option: &str, text: &str) -> Result<Side> {
-    read_side(&venue.document.names, text).map_err(|e| anyhow!("{option} {text}: {e}"))
+    let d = &venue.document;
+    let [l, r] = &d.names.sides;
+    read_side(&d.names, text).map_err(|e| match e {
+        NotRead::Missing(_) => {
+            anyhow!("{option} {text}: not a side of {}: {l} (left) or {r} (right)", d.name)
+        }
+        e => anyhow!("{option} {text}: {e}"),
+    })
 }
 
 /// An end by its name.
 pub(crate) fn end(venue: &Venue, option: &str, text: &str) -> Result<End> {
-    read_end(&venue.document.names, text).map_err(|e| anyhow!("{option} {text}: {e}"))
+    let d = &venue.document;
+    let [a, b] = &d.names.ends;
+    read_end(&d.names, text).map_err(|e| match e {
+        NotRead::Missing(_) => anyhow!("{option} {text}: not an end of {}: {a} (A) or {b} (B)", d.name),
+        e => anyhow!("{option} {text}: {e}"),
+    })
 }
 
 /// The end to back toward where either will do: end A unless said.

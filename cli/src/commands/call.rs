@@ -8,7 +8,7 @@ use ovalpeg::ground::Arcs;
 use ovalpeg::officiate::{ball_over, in_goal_range};
 use ovalpeg::rules::{CallRow, Decision, LastDisposal, Off, Question, Sure, Told};
 use ovalpeg::units::print::{fixed, measured_roughly};
-use ovalpeg::units::{Call, Measured};
+use ovalpeg::units::{Call, Measured, Problem, Refused};
 use ovalpeg::venue::Venue;
 
 use crate::args::{Answer, CallArgs, OffName};
@@ -42,9 +42,8 @@ pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
         asked(&mut told)?
     } else {
         told.call().map_err(|open| {
-            let all: Vec<String> =
-                open.into_iter().map(|q| format!("{} Say it with {}", words(q), option(q))).collect();
-            anyhow!(all.join("\n")).context(
+            let ask = |q| Problem::new(format!("{} Say it with {}", words(q), option(q)));
+            anyhow::Error::new(Refused::new(open.into_iter().map(ask).collect())).context(
                 "the call hangs on this, and nobody is there to ask (--table prints the whole table):",
             )
         })?
