@@ -64,6 +64,7 @@ pub mod numeric;
 pub mod officiate;
 pub mod rules;
 pub mod sky;
+pub mod solve;
 pub mod survey;
 pub mod units;
 pub mod venue;

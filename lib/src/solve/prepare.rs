@@ -1,0 +1,281 @@
+//! From files to a survey that can be fitted: read, brought into one plane, walks cleaned, notebooks
+//! adjusted.
+
+use super::noise::noise;
+use super::{SolveError, SolveOptions, Source};
+use crate::fit::{Curve, FitOptions, SettledBook, curve, settle};
+use crate::frame::LocalPlane;
+use crate::rules::{Method, mark_on_line_sd_m};
+use crate::survey::{
+    CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, Position, ReadOptions, Role, Step, Survey, clean,
+    is_notebook, no_heights, plane_of, read,
+};
+use crate::units::{Problem, Warned};
+
+/// A survey ready to be fitted, and what there is to tell of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prepared {
+    sources: Vec<(Source, Survey)>,
+    survey: LocalSurvey,
+    steps: Vec<Step>,
+    books: Vec<SettledBook>,
+    warnings: Vec<Problem>,
+    fit_options: FitOptions,
+    options: SolveOptions,
+}
+
+impl Prepared {
+    /// The files with what was read of each.
+    pub fn sources(&self) -> impl Iterator<Item = (&Source, &Survey)> {
+        self.sources.iter().map(|(source, survey)| (source, survey))
+    }
+
+    /// What messages call them all.
+    #[must_use]
+    pub fn name(&self) -> String {
+        names(self.sources.iter().map(|(s, _)| s))
+    }
+
+    /// The survey in its plane, its marks points.
+    #[must_use]
+    pub fn survey(&self) -> &LocalSurvey {
+        &self.survey
+    }
+
+    /// What track cleaning found.
+    #[must_use]
+    pub fn steps(&self) -> &[Step] {
+        &self.steps
+    }
+
+    /// The tape notebooks, adjusted.
+    #[must_use]
+    pub fn books(&self) -> &[SettledBook] {
+        &self.books
+    }
+
+    /// What the person should know.
+    #[must_use]
+    pub fn warnings(&self) -> &[Problem] {
+        &self.warnings
+    }
+
+    /// What was asked.
+    #[must_use]
+    pub fn options(&self) -> &SolveOptions {
+        &self.options
+    }
+
+    pub(super) fn fit_options(&self) -> &FitOptions {
+        &self.fit_options
+    }
+
+    /// The one error in place of a survey that is one source, m; several sources carry their places'
+    /// errors in the fit itself.
+    #[must_use]
+    pub fn place_sd_m(&self) -> f64 {
+        match &self.fit_options.sources[..] {
+            [only] => only.shift_sd_m,
+            _ => 0.0,
+        }
+    }
+
+    /// The standard deviation of a point of a survey that is one source, m.
+    #[must_use]
+    pub fn point_sd_m(&self) -> Option<f64> {
+        match &self.fit_options.sources[..] {
+            [only] => only.point_sd_m,
+            _ => None,
+        }
+    }
+
+    /// A curve alone, with no goal lines, through the points of one file.
+    ///
+    /// # Errors
+    /// [`SolveError::CurveOfMore`], [`SolveError::Fit`].
+    pub fn curve(&self) -> Result<Curve, SolveError> {
+        if self.sources.len() > 1 || !self.books.is_empty() {
+            return Err(SolveError::CurveOfMore { names: self.name() });
+        }
+        curve(&self.survey, &self.fit_options).map_err(|why| SolveError::Fit {
+            names: self.name(),
+            why,
+            steps: self.steps.clone(),
+        })
+    }
+}
+
+/// Reads, cleans and settles a survey's files.
+///
+/// # Errors
+/// [`SolveError`], naming the file.
+pub fn prepare(sources: Vec<Source>, options: &SolveOptions) -> Result<Prepared, SolveError> {
+    let Warned { value: sources, mut warnings } = read_all(sources, options)?;
+    let names = names(sources.iter().map(|(s, _)| s));
+    let plane = match options.plane {
+        Some(plane) => plane,
+        None => {
+            let surveys: Vec<&Survey> = sources.iter().map(|(_, survey)| survey).collect();
+            plane_of(&surveys).map_err(|why| SolveError::Source { name: names.clone(), why })?
+        }
+    };
+    let (local, steps) = in_plane(&sources, plane, &options.keep)?;
+    let mut fit_options = FitOptions::with_end_width(options.rules.end_width_m());
+    fit_options.mark_sd_m = mark_on_line_sd_m().value;
+    fit_options.shape = options.shape;
+    fit_options.sources = sources.iter().map(|(source, survey)| noise(source, survey)).collect();
+    let settled = settle(local, &fit_options).map_err(|why| SolveError::Notebooks { names, why })?;
+    warnings.extend(settled.warnings);
+    Ok(Prepared {
+        sources,
+        survey: settled.survey,
+        steps,
+        books: settled.books,
+        warnings,
+        fit_options,
+        options: options.clone(),
+    })
+}
+
+fn names<'a>(sources: impl Iterator<Item = &'a Source>) -> String {
+    sources.map(Source::name).collect::<Vec<_>>().join(" with ")
+}
+
+/// Every file as read.
+fn read_all(
+    sources: Vec<Source>,
+    options: &SolveOptions,
+) -> Result<Warned<Vec<(Source, Survey)>>, SolveError> {
+    if sources.is_empty() {
+        return Err(SolveError::Nothing);
+    }
+    for (i, s) in sources.iter().enumerate() {
+        if let Some(other) = sources[..i].iter().find(|o| o.bytes == s.bytes) {
+            return Err(SolveError::together(Problem::new(format!(
+                "{} and {} are the same file: its points would count twice. Leave one out",
+                other.name, s.name
+            ))));
+        }
+    }
+    let several = sources.len() > 1;
+    let mut warnings = Vec::new();
+    let mut all: Vec<(Source, Survey)> = Vec::new();
+    for mut source in sources {
+        let notebook = is_notebook(&source.bytes);
+        if notebook {
+            // A notebook's measures bring their own.
+            (source.method, source.sd_m) = (None, None);
+        }
+        let mut how = ReadOptions::default();
+        (how.datum, how.zone, how.height_m) = (source.datum, source.zone, options.height_m);
+        how.patterns = options.patterns.clone();
+        how.patterns.in_several = several;
+        let found = read(&source.bytes, &how)
+            .map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
+        warnings.extend(
+            found.warnings.into_iter().map(|w| if several { in_file(&w, &source.name) } else { w }),
+        );
+        let survey = found.value;
+        if several && !notebook {
+            refuse_unweighed(&source, &survey)?;
+        }
+        if !notebook && source.method.is_none() {
+            let of = if several { format!(" for {}", source.name) } else { String::new() };
+            warnings.push(
+                Problem::new(format!(
+                    "no survey method was named{of}: errors that residuals can't show (scale, standing off the line) are not in the ±"
+                ))
+                .hint("say how it was surveyed: rtk, phone, trace or tape"),
+            );
+        }
+        all.push((source, survey));
+    }
+    let earth = |s: &Survey| s.observations.iter().any(|o| !matches!(o.position, Position::Plane(_)));
+    let surveys: Vec<&Survey> = all.iter().map(|(_, survey)| survey).collect();
+    if several && surveys.iter().any(|s| earth(s)) && surveys.iter().all(|s| s.height_m.is_none()) {
+        warnings.push(no_heights());
+    }
+    let mut patterns = options.patterns.clone();
+    patterns.in_several = false;
+    patterns.refuse_unmatched(&surveys).map_err(|why| SolveError::Together { why })?;
+    Ok(Warned { value: all, warnings })
+}
+
+/// Beside another survey, how much one is to be trusted must be known, and so must its datum where it
+/// may be metres off.
+fn refuse_unweighed(source: &Source, survey: &Survey) -> Result<(), SolveError> {
+    let own_sds = survey.observations.iter().all(|o| o.sd_m.is_some());
+    if source.method.is_none() && source.sd_m.is_none() && !own_sds {
+        return Err(SolveError::together(
+            Problem::new(format!(
+                "{} is adjusted beside other surveys, and nothing says how much it is to be trusted",
+                source.name
+            ))
+            .hint("say for each, in their order, how it was surveyed"),
+        ));
+    }
+    let grid = survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
+    // A GeoJSON file with grid coordinates names their system itself.
+    let stated = survey.format == Format::GeoJson;
+    if grid && source.datum.is_none() && !stated {
+        return Err(SolveError::together(
+            Problem::new(format!(
+                "{} has grid coordinates, and nothing says whether they are MGA2020 or MGA94, 1.8 m apart: beside another survey that matters",
+                source.name
+            ))
+            .hint("say the datum: gda2020 or gda94"),
+        ));
+    }
+    Ok(())
+}
+
+/// Everything in one plane, its walks cleaned, and what cleaning found.
+fn in_plane(
+    sources: &[(Source, Survey)],
+    plane: LocalPlane,
+    keep: &[Cleaning],
+) -> Result<(LocalSurvey, Vec<Step>), SolveError> {
+    let mut locals = Vec::new();
+    let mut steps = Vec::new();
+    for (source, survey) in sources {
+        let mut local = survey
+            .to_local(plane)
+            .map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
+        let walked = source.method == Some(Method::Phone);
+        if walked && survey.format == Format::Csv {
+            // The rows of a walk are a walk, with a clock or without.
+            local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
+        }
+        let mut options = CleanOptions::default();
+        options.walked = walked;
+        options.steps = Cleaning::ALL.into_iter().filter(|c| !keep.contains(c)).collect();
+        // Nobody walked an image.
+        let cleaned = if source.method == Some(Method::Trace) {
+            Cleaned::untouched(local)
+        } else {
+            clean(local, &options)
+        };
+        steps.extend(cleaned.report.into_iter().map(|mut step| {
+            if sources.len() > 1 {
+                step.sentence = format!("{}: {}", source.name, step.sentence);
+            }
+            step
+        }));
+        locals.push((source.name.clone(), cleaned.survey));
+    }
+    let survey = match <[(String, LocalSurvey); 1]>::try_from(locals) {
+        Ok([(_, one)]) => one,
+        Err(several) => LocalSurvey::together(plane, several),
+    };
+    Ok((survey, steps))
+}
+
+/// A warning with its file's name before its place.
+pub(super) fn in_file(w: &Problem, name: &str) -> Problem {
+    let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
+    let p = Problem::new(w.message()).at(place);
+    match w.remedy() {
+        Some(hint) => p.hint(hint),
+        None => p,
+    }
+}
