@@ -14,6 +14,7 @@ const FLOORS: &[&[&str]] = &[
     &["frame"],
     &["boundary", "survey", "sky"],
     &["fit", "ground"],
+    &["solve"],
     &["officiate"],
     &["venue"],
     &["compare"],

@@ -68,7 +68,10 @@ impl std::fmt::Display for SolveError {
             Self::Notebooks { names, why } => write!(f, "the survey {names} can't be used: {why}"),
             Self::Fit { names, why, .. } => write!(f, "no ground could be fitted to {names}: {why}"),
             Self::CurveOfMore { names } => {
-                write!(f, "a curve alone is fitted to the points of one file as they are: adjust {names} as one")
+                write!(
+                    f,
+                    "a curve alone is fitted to the points of one file as they are: adjust {names} as one"
+                )
             }
             Self::TooUncertain { names, why } => {
                 write!(f, "no ground could be fitted to {names}: within its uncertainty {why}")

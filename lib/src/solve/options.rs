@@ -1,5 +1,6 @@
 //! What is asked of a survey beside its files.
 
+use super::Doubt;
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
 use crate::rules::RuleSet;
@@ -35,6 +36,8 @@ pub struct SolveOptions {
     pub plane: Option<LocalPlane>,
     /// Which end is end A.
     pub facing: Facing,
+    /// Doubts that a person has looked at and accepts.
+    pub accept: Vec<Doubt>,
 }
 
 impl SolveOptions {
@@ -49,6 +52,7 @@ impl SolveOptions {
             shape: None,
             plane: None,
             facing: Facing::ByDefinition,
+            accept: Vec::new(),
         }
     }
 }

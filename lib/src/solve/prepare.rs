@@ -1,9 +1,11 @@
 //! From files to a survey that can be fitted: read, brought into one plane, walks cleaned, notebooks
 //! adjusted.
 
+use super::doubts::{of_shape, of_source};
 use super::noise::noise;
-use super::{SolveError, SolveOptions, Source};
-use crate::fit::{Curve, FitOptions, SettledBook, curve, settle};
+use super::rounded::{rounding_sd_m, step_m};
+use super::{Doubted, SolveError, SolveOptions, Source};
+use crate::fit::{Curve, FitOptions, Noise, SettledBook, curve, settle};
 use crate::frame::LocalPlane;
 use crate::rules::{Method, mark_on_line_sd_m};
 use crate::survey::{
@@ -20,6 +22,7 @@ pub struct Prepared {
     steps: Vec<Step>,
     books: Vec<SettledBook>,
     warnings: Vec<Problem>,
+    doubts: Vec<Doubted>,
     fit_options: FitOptions,
     options: SolveOptions,
 }
@@ -58,6 +61,12 @@ impl Prepared {
     #[must_use]
     pub fn warnings(&self) -> &[Problem] {
         &self.warnings
+    }
+
+    /// What the files leave to be guessed at, accepted or not.
+    #[must_use]
+    pub fn doubts(&self) -> &[Doubted] {
+        &self.doubts
     }
 
     /// What was asked.
@@ -110,7 +119,15 @@ impl Prepared {
 /// # Errors
 /// [`SolveError`], naming the file.
 pub fn prepare(sources: Vec<Source>, options: &SolveOptions) -> Result<Prepared, SolveError> {
-    let Warned { value: sources, mut warnings } = read_all(sources, options)?;
+    let Warned { value: mut sources, mut warnings } = read_all(sources, options)?;
+    let mut doubts = Vec::new();
+    let mut noises = Vec::new();
+    for (source, survey) in &mut sources {
+        let mut of = noise(source, survey);
+        doubts.extend(of_source(source, survey, of.point_sd_m));
+        round(survey, &mut of);
+        noises.push(of);
+    }
     let names = names(sources.iter().map(|(s, _)| s));
     let plane = match options.plane {
         Some(plane) => plane,
@@ -123,18 +140,31 @@ pub fn prepare(sources: Vec<Source>, options: &SolveOptions) -> Result<Prepared,
     let mut fit_options = FitOptions::with_end_width(options.rules.end_width_m());
     fit_options.mark_sd_m = mark_on_line_sd_m().value;
     fit_options.shape = options.shape;
-    fit_options.sources = sources.iter().map(|(source, survey)| noise(source, survey)).collect();
+    fit_options.sources = noises;
     let settled = settle(local, &fit_options).map_err(|why| SolveError::Notebooks { names, why })?;
     warnings.extend(settled.warnings);
+    doubts.extend(of_shape(&settled.survey));
     Ok(Prepared {
         sources,
         survey: settled.survey,
         steps,
         books: settled.books,
         warnings,
+        doubts,
         fit_options,
         options: options.clone(),
     })
+}
+
+/// Coordinates that are rounded more coarsely than they are said to be good carry the rounding in their
+/// standard deviations.
+fn round(survey: &mut Survey, of: &mut Noise) {
+    let Some(step) = step_m(survey) else { return };
+    let with = |sd: f64| if step > sd { sd.hypot(rounding_sd_m(step)) } else { sd };
+    of.point_sd_m = of.point_sd_m.map(with);
+    for o in &mut survey.observations {
+        o.sd_m = o.sd_m.map(with);
+    }
 }
 
 fn names<'a>(sources: impl Iterator<Item = &'a Source>) -> String {
@@ -170,11 +200,10 @@ fn read_all(
         (how.datum, how.zone, how.height_m) = (source.datum, source.zone, options.height_m);
         how.patterns = options.patterns.clone();
         how.patterns.in_several = several;
-        let found = read(&source.bytes, &how)
-            .map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
-        warnings.extend(
-            found.warnings.into_iter().map(|w| if several { in_file(&w, &source.name) } else { w }),
-        );
+        let found =
+            read(&source.bytes, &how).map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
+        warnings
+            .extend(found.warnings.into_iter().map(|w| if several { in_file(&w, &source.name) } else { w }));
         let survey = found.value;
         if several && !notebook {
             refuse_unweighed(&source, &survey)?;
@@ -238,9 +267,8 @@ fn in_plane(
     let mut locals = Vec::new();
     let mut steps = Vec::new();
     for (source, survey) in sources {
-        let mut local = survey
-            .to_local(plane)
-            .map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
+        let mut local =
+            survey.to_local(plane).map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
         let walked = source.method == Some(Method::Phone);
         if walked && survey.format == Format::Csv {
             // The rows of a walk are a walk, with a clock or without.

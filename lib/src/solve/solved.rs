@@ -1,7 +1,8 @@
 //! A survey, solved: the ground, and what there is to tell of how it came about.
 
+use super::doubts::of_size;
 use super::prepare::Prepared;
-use super::{Facing, SolveError, SolveOptions, Source, prepare};
+use super::{Doubted, Facing, SolveError, SolveOptions, Source, prepare};
 use crate::fit::{Fit, ground};
 use crate::ground::Ground;
 
@@ -11,6 +12,7 @@ pub struct Solved {
     ground: Ground,
     fit: Fit,
     prepared: Prepared,
+    doubts: Vec<Doubted>,
 }
 
 impl Solved {
@@ -24,6 +26,18 @@ impl Solved {
     #[must_use]
     pub fn fit(&self) -> &Fit {
         &self.fit
+    }
+
+    /// What was left to be guessed at, accepted or not: in the files, and in the ground that came of them.
+    #[must_use]
+    pub fn doubts(&self) -> &[Doubted] {
+        &self.doubts
+    }
+
+    /// The doubts that nobody has accepted.
+    pub fn unsettled(&self) -> impl Iterator<Item = &Doubted> {
+        let accepted = &self.prepared.options().accept;
+        self.doubts.iter().filter(|d| !accepted.contains(&d.doubt))
     }
 
     /// The survey as it was fitted, with what was found before.
@@ -50,8 +64,10 @@ impl Prepared {
         if !right_way {
             fit = fit.end_for_end().map_err(|e| uncertain(e.into()))?;
         }
-        let ground = Ground::new(&fit.outline, &fit.spread, self.options().rules.clone()).map_err(uncertain)?;
-        Ok(Solved { ground, fit, prepared: self })
+        let ground =
+            Ground::new(&fit.outline, &fit.spread, self.options().rules.clone()).map_err(uncertain)?;
+        let doubts = self.doubts().iter().cloned().chain(of_size(&ground)).collect();
+        Ok(Solved { ground, fit, prepared: self, doubts })
     }
 }
 
