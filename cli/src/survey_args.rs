@@ -3,19 +3,13 @@
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Error, Result, anyhow, bail};
 use clap::Args;
-use ovalpeg::fit::{FitOptions, Noise};
-use ovalpeg::frame::{Datum, LocalPlane, Zone};
+use ovalpeg::frame::{Datum, Zone};
 use ovalpeg::geometry::Model;
-use ovalpeg::rules::{
-    Edge, Method, RuleSet, line_width_m, line_width_sd_m, mark_on_line_sd_m, wgs84_as_gda2020_sd_m,
-};
-use ovalpeg::survey::{
-    CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, MAX_BYTES, Patterns, Position, ReadOptions, Role,
-    Step, Survey, clean, is_notebook, no_heights, plane_of, read,
-};
-use ovalpeg::units::Problem;
+use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m};
+use ovalpeg::solve::{Doubt, SolveError, SolveOptions, Source};
+use ovalpeg::survey::{Cleaning, MAX_BYTES, Patterns, is_notebook};
 use ovalpeg::units::print::for_terminal;
 use ovalpeg::units::ranges::{HEIGHT_M, LINE_WIDTH_M, MGA_ZONE, SIGMA_M, SURVEYS};
 
@@ -79,6 +73,9 @@ pub(crate) struct SurveyOptions {
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
+    /// A guess that you have looked at and accept: grid, plane, place, zone, shape or size.
+    #[arg(long, value_name = "NAME", value_parser = doubt)]
+    pub(crate) accept: Vec<Doubt>,
     /// Rule set: a name that `ovalpeg rules` lists, or a league's NAME.rules.toml [default: laws].
     #[arg(long, value_name = "SET")]
     pub(crate) rules: Option<String>,
@@ -109,6 +106,16 @@ fn method(text: &str) -> Result<Method, String> {
     Method::find(text).ok_or_else(|| "one of rtk, phone, trace, tape".to_owned())
 }
 
+/// Doubts that a survey alone can raise.
+const ACCEPTED: [Doubt; 6] =
+    [Doubt::Grid, Doubt::Plane, Doubt::Place, Doubt::Zone, Doubt::Shape, Doubt::Size];
+
+fn doubt(text: &str) -> Result<Doubt, String> {
+    Doubt::find(text)
+        .filter(|d| ACCEPTED.contains(d))
+        .ok_or_else(|| format!("one of {}", ACCEPTED.map(Doubt::id).join(", ")))
+}
+
 fn shape(text: &str) -> Result<Model, String> {
     Model::find(text).ok_or_else(|| format!("one of {}", Model::ALL.map(Model::id).join(", ")))
 }
@@ -136,36 +143,6 @@ fn line_width(text: &str) -> Result<f64, String> {
 
 fn height(text: &str) -> Result<f64, String> {
     HEIGHT_M.parse(text).map_err(|p| p.to_string())
-}
-
-/// Points of a line of which its residuals can tell whether errors run on.
-const ASKED_FROM: usize = 24;
-
-/// One file of a survey, as read.
-pub(crate) struct Source {
-    pub(crate) name: String,
-    pub(crate) bytes: Vec<u8>,
-    pub(crate) survey: Survey,
-    /// How it was surveyed; a notebook says so itself.
-    pub(crate) method: Option<Method>,
-    pub(crate) edge: Edge,
-    pub(crate) line_width_m: f64,
-    pub(crate) sigma_m: Option<f64>,
-    pub(crate) datum: Option<Datum>,
-    pub(crate) zone: Option<Zone>,
-}
-
-/// A survey as read from disk.
-pub(crate) struct Loaded {
-    pub(crate) sources: Vec<Source>,
-    pub(crate) warnings: Vec<Problem>,
-}
-
-impl Loaded {
-    /// What messages call it.
-    pub(crate) fn name(&self) -> String {
-        self.sources.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(" with ")
-    }
 }
 
 /// Where a file stands among all of a survey's files, and among those with coordinates.
@@ -198,7 +175,8 @@ impl Turn {
 }
 
 impl SurveyArgs {
-    pub(crate) fn load(&self) -> Result<Loaded> {
+    /// The files, each with what the options say of it.
+    pub(crate) fn sources(&self) -> Result<Vec<Source>> {
         if let Err(p) = SURVEYS.check(self.surveys.len()) {
             bail!("{p}");
         }
@@ -207,166 +185,46 @@ impl SurveyArgs {
             .iter()
             .map(|path| Ok((path.display().to_string(), bytes_of(path)?)))
             .collect::<Result<_>>()?;
-        for (i, (name, bytes)) in files.iter().enumerate() {
-            if let Some((other, _)) = files[..i].iter().find(|f| f.1 == *bytes) {
-                bail!("{other} and {name} are the same file: its points would count twice. Leave one out");
-            }
-        }
-        let several = files.len() > 1;
         let notebooks: Vec<bool> = files.iter().map(|f| is_notebook(&f.1)).collect();
         let located = notebooks.iter().filter(|n| !**n).count();
-        if located == 0
-            && !(self.options.sigma.is_empty()
-                && self.options.datum.is_empty()
-                && self.options.zone.is_empty())
-        {
+        let o = &self.options;
+        if located == 0 && !(o.sigma.is_empty() && o.datum.is_empty() && o.zone.is_empty()) {
             bail!("--sigma, --datum and --zone say nothing of a tape notebook: write sd behind its measures");
         }
         let mut sources = Vec::new();
-        let mut warnings = Vec::new();
         for (k, (name, bytes)) in files.into_iter().enumerate() {
-            let notebook = notebooks[k];
             let before = notebooks[..k].iter().filter(|n| !**n).count();
-            let turn = Turn { all: (k, notebooks.len()), located: (before, located), notebook };
-            let datum = turn.pick(&self.options.datum, "--datum")?;
-            let zone = turn.pick(&self.options.zone, "--zone")?;
-            let options = self.read_options(datum, zone);
-            let read = read(&bytes, &options).with_context(|| format!("the survey {name} can't be used"))?;
-            warnings.extend(read.warnings.into_iter().map(|w| if several { in_file(&w, &name) } else { w }));
-            let (method, sigma_m) =
-                (turn.pick(&self.options.method, "--method")?, turn.pick(&self.options.sigma, "--sigma")?);
-            let source = Source {
-                // A notebook's measures bring their own.
-                method: method.filter(|_| !notebook),
-                sigma_m: sigma_m.filter(|_| !notebook),
-                edge: turn.pick(&self.options.edge, "--edge")?.unwrap_or_default(),
-                line_width_m: turn
-                    .pick(&self.options.line_width, "--line-width")?
-                    .unwrap_or(line_width_m().value),
-                datum,
-                zone,
-                name,
-                bytes,
-                survey: read.value,
-            };
-            if several && !notebook {
-                self.refuse_unweighed(&source)?;
-            }
-            if !notebook && source.method.is_none() {
-                warnings.push(
-                    Problem::new(format!(
-                        "no survey method was named{}: errors that residuals can't show (scale, standing off the line) are not in the ±",
-                        if several { format!(" for {}", source.name) } else { String::new() }
-                    ))
-                    .hint("--method rtk, phone, trace or tape"),
-                );
-            }
+            let turn = Turn { all: (k, notebooks.len()), located: (before, located), notebook: notebooks[k] };
+            let width = turn.pick(&o.line_width, "--line-width")?.unwrap_or(line_width_m().value);
+            let source = Source::new(name, bytes)
+                .method(turn.pick(&o.method, "--method")?)
+                .sd_m(turn.pick(&o.sigma, "--sigma")?)
+                .datum(turn.pick(&o.datum, "--datum")?)
+                .zone(turn.pick(&o.zone, "--zone")?)
+                .edge(turn.pick(&o.edge, "--edge")?.unwrap_or_default(), width);
             sources.push(source);
         }
-        let surveys: Vec<&Survey> = sources.iter().map(|s| &s.survey).collect();
-        let earth = |s: &Survey| s.observations.iter().any(|o| !matches!(o.position, Position::Plane(_)));
-        if several && surveys.iter().any(|s| earth(s)) && surveys.iter().all(|s| s.height_m.is_none()) {
-            warnings.push(no_heights());
-        }
-        self.patterns(false)
-            .refuse_unmatched(&surveys)
-            .with_context(|| "the surveys can't be used together".to_owned())?;
-        Ok(Loaded { sources, warnings })
+        Ok(sources)
     }
 
-    /// Beside another survey, how much one is to be trusted must be known, and so must
-    /// its datum where it may be metres off.
-    fn refuse_unweighed(&self, s: &Source) -> Result<()> {
-        let own_sds = s.survey.observations.iter().all(|o| o.sd_m.is_some());
-        if s.method.is_none() && s.sigma_m.is_none() && !own_sds {
-            bail!(
-                "{} is adjusted beside other surveys, and nothing says how much it is to be trusted: say --method for each, in their order",
-                s.name
-            );
-        }
-        let grid = s.survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
-        // A GeoJSON file with grid coordinates names their system itself.
-        let stated = s.survey.format == Format::GeoJson;
-        if grid && s.datum.is_none() && !stated {
-            bail!(
-                "{} has grid coordinates, and nothing says whether they are MGA2020 or MGA94, 1.8 m apart: beside another survey that matters. Say --datum gda2020 or --datum gda94",
-                s.name
-            );
-        }
-        Ok(())
+    /// What is asked of the files.
+    pub(crate) fn solving(&self, rules: RuleSet) -> SolveOptions {
+        let mut options = SolveOptions::new(rules);
+        options.height_m = self.options.height;
+        options.patterns = self.patterns();
+        options.keep = self.kept().collect();
+        options.shape = self.options.shape;
+        options.accept.clone_from(&self.options.accept);
+        options
     }
 
-    fn patterns(&self, in_several: bool) -> Patterns {
+    fn patterns(&self) -> Patterns {
         let mut patterns = Patterns::default();
         patterns.ignore.clone_from(&self.options.ignore);
         patterns.goal_posts.clone_from(&self.options.goal_posts);
         patterns.behind_posts.clone_from(&self.options.behind_posts);
         patterns.boundary.clone_from(&self.options.boundary);
-        patterns.in_several = in_several;
         patterns
-    }
-
-    fn read_options(&self, datum: Option<Datum>, zone: Option<Zone>) -> ReadOptions {
-        let mut options = ReadOptions::default();
-        options.datum = datum;
-        options.zone = zone;
-        options.height_m = self.options.height;
-        options.patterns = self.patterns(self.surveys.len() > 1);
-        options
-    }
-
-    /// Everything in one plane (the survey's own, or the one given), its walks cleaned,
-    /// and what cleaning found.
-    pub(crate) fn local(
-        &self,
-        loaded: &Loaded,
-        plane: Option<LocalPlane>,
-    ) -> Result<(LocalSurvey, Vec<Step>)> {
-        let context = || format!("the survey {} can't be used", loaded.name());
-        let plane = match plane {
-            Some(p) => p,
-            None => {
-                let surveys: Vec<&Survey> = loaded.sources.iter().map(|s| &s.survey).collect();
-                plane_of(&surveys).with_context(context)?
-            }
-        };
-        let mut locals = Vec::new();
-        let mut found = Vec::new();
-        for s in &loaded.sources {
-            let mut local =
-                s.survey.to_local(plane).with_context(|| format!("the survey {} can't be used", s.name))?;
-            let walked = s.method == Some(Method::Phone);
-            if walked && s.survey.format == Format::Csv {
-                // The rows of a walk are a walk, with a clock or without.
-                local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
-            }
-            let mut options = CleanOptions::default();
-            options.walked = walked;
-            options.steps = self.cleaning();
-            // Nobody walked an image.
-            let cleaned = if s.method == Some(Method::Trace) {
-                Cleaned::untouched(local)
-            } else {
-                clean(local, &options)
-            };
-            found.extend(cleaned.report.into_iter().map(|mut step| {
-                if loaded.sources.len() > 1 {
-                    step.sentence = format!("{}: {}", s.name, step.sentence);
-                }
-                step
-            }));
-            locals.push((s.name.clone(), cleaned.survey));
-        }
-        let survey = match <[(String, LocalSurvey); 1]>::try_from(locals) {
-            Ok([(_, one)]) => one,
-            Err(several) => LocalSurvey::together(plane, several),
-        };
-        Ok((survey, found))
-    }
-
-    /// The steps of track cleaning that are taken.
-    fn cleaning(&self) -> Vec<Cleaning> {
-        Cleaning::ALL.into_iter().filter(|c| !self.options.keep.iter().any(|k| k.0.contains(c))).collect()
     }
 
     /// The steps of track cleaning that are left out.
@@ -378,48 +236,28 @@ impl SurveyArgs {
     pub(crate) fn rule_set(&self, venues: &Path) -> Result<RuleSet> {
         self.options.rule_set(venues)
     }
-
-    pub(crate) fn fit_options(&self, rules: &RuleSet, loaded: &Loaded) -> FitOptions {
-        let mut options = FitOptions::with_end_width(rules.end_width_m());
-        options.mark_sd_m = mark_on_line_sd_m().value;
-        options.shape = self.options.shape;
-        options.sources = loaded.sources.iter().map(Source::noise).collect();
-        options
-    }
 }
 
-impl Source {
-    /// What is known of its errors beforehand.
-    fn noise(&self) -> Noise {
-        let share = self.edge.inside_share();
-        let width_sd = share * line_width_sd_m().value;
-        let earth = self.survey.observations.iter().any(|o| matches!(o.position, Position::Geodetic(_)));
-        let datum_sd = if earth && matches!(self.datum, None | Some(Datum::Wgs84)) {
-            wgs84_as_gda2020_sd_m().value
-        } else {
-            0.0
-        };
-        let method = self.method;
-        let line = self.survey.observations.iter().filter(|o| o.role == Role::Line).count();
-        Noise {
-            point_sd_m: self.sigma_m.or(method.map(|m| m.point_sd_m().value)),
-            line_offset_sd_m: method.map_or(0.0, |m| m.line_offset_sd_m().value).hypot(width_sd),
-            scale_sd: method.map_or(0.0, |m| m.scale_sd().value),
-            // Nobody said how it was surveyed, so the residuals are asked whether errors run on.
-            runs_on: method.map_or(line >= ASKED_FROM, Method::error_runs_on),
-            shift_sd_m: method.map_or(0.0, |m| m.place_sd_m().value).hypot(datum_sd),
-            inside_m: share * self.line_width_m,
+/// Why a survey makes no ground, with the file first and the reason beneath.
+pub(crate) fn unsolved(e: SolveError) -> Error {
+    match e {
+        SolveError::Source { name, why } => {
+            Error::new(why).context(format!("the survey {name} can't be used"))
         }
-    }
-}
-
-/// A warning with its file's name before its place.
-pub(crate) fn in_file(w: &Problem, name: &str) -> Problem {
-    let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
-    let p = Problem::new(w.message()).at(place);
-    match w.remedy() {
-        Some(hint) => p.hint(hint),
-        None => p,
+        SolveError::Together { why } => Error::new(why).context("the surveys can't be used together"),
+        SolveError::Notebooks { names, why } => {
+            Error::new(why).context(format!("the survey {names} can't be used"))
+        }
+        SolveError::Fit { names, why, .. } => {
+            Error::new(why).context(format!("no ground could be fitted to {names}"))
+        }
+        SolveError::TooUncertain { names, why } => {
+            anyhow!("within its uncertainty {why}").context(format!("no ground could be fitted to {names}"))
+        }
+        SolveError::CurveOfMore { names } => anyhow!(
+            "--curve-only fits the points of one file as they are: leave it out to adjust {names} as one"
+        ),
+        other => Error::new(other),
     }
 }
 

@@ -127,6 +127,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
     };
     let made = register(&Registration {
         keep: &[],
+        accepted: &[],
         shape: None,
         id: "planted",
         name: "Planted Oval",

@@ -2,30 +2,32 @@
 
 use anyhow::{Result, bail};
 use ovalpeg::export::{REPORT_COLUMNS, network_json, network_report};
+use ovalpeg::solve::prepare;
 
-use super::prepare::prepare;
 use crate::args::AdjustArgs;
 use crate::output::{self, Width};
+use crate::survey_args::unsolved;
 
 pub(super) fn run(args: &AdjustArgs, width: Width) -> Result<()> {
-    let loaded = args.survey.load()?;
     let rules = args.survey.rule_set(&args.venues.venues)?;
-    let prepared = prepare(&args.survey, &loaded, None, &rules)?;
-    if prepared.books.is_empty() {
+    let prepared = prepare(args.survey.sources()?, &args.survey.solving(rules)).map_err(unsolved)?;
+    let (books, warnings) = (prepared.books(), prepared.warnings());
+    if books.is_empty() {
         bail!(
             "{} holds no tape notebook with measures between marks: `ovalpeg fit` fits points",
-            loaded.name()
+            prepared.name()
         );
     }
     if args.json {
-        return output::print(&network_json(&prepared.books, &prepared.warnings));
+        return output::print(&network_json(books, warnings));
     }
+    let names: Vec<&str> = prepared.sources().map(|(source, _)| source.name()).collect();
     let paper = width.paper(REPORT_COLUMNS, false);
     let mut text = String::new();
-    for (i, book) in prepared.books.iter().enumerate() {
-        let name = loaded.sources.get(book.source).map_or("", |s| s.name.as_str());
-        let last = i + 1 == prepared.books.len();
-        text += &network_report(name, book, if last { &prepared.warnings } else { &[] }, paper);
+    for (i, book) in books.iter().enumerate() {
+        let name = names.get(book.source).copied().unwrap_or("");
+        let last = i + 1 == books.len();
+        text += &network_report(name, book, if last { warnings } else { &[] }, paper);
     }
     output::print(&text)
 }

@@ -5,22 +5,21 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Error, Result, anyhow, bail};
 use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
 use ovalpeg::export::{CompareSide, CompareTold, REPORT_COLUMNS, compare_json, compare_report};
-use ovalpeg::fit::Fit;
 use ovalpeg::frame::{Datum, LocalPlane};
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
+use ovalpeg::solve::{Prepared, prepare};
 use ovalpeg::survey::is_notebook;
 use ovalpeg::units::print::fixed;
 use ovalpeg::units::{Problem, Refused};
-use ovalpeg::venue::{Names, Venue};
+use ovalpeg::venue::{Names, Venue, ground_trouble};
 
 use super::Outcome;
-use super::fit::{Fitted, fitted};
-use super::prepare::{Prepared, prepare};
+use super::fit::warnings_of;
 use crate::args::CompareArgs;
 use crate::output::{self, Width};
 use crate::store;
-use crate::survey_args::{Loaded, SurveyArgs, SurveyOptions, bytes_of, in_file};
+use crate::survey_args::{SurveyArgs, SurveyOptions, bytes_of, unsolved};
 
 /// One of the two, as named on the command line.
 enum Named {
@@ -186,55 +185,57 @@ fn of_survey(
     place_sd: Option<f64>,
 ) -> Result<Sided> {
     let args = SurveyArgs { surveys, options };
-    let loaded = args.load()?;
-    let prepared = in_plane(&args, &loaded, plane, rules)?;
-    let north = |fit: &Fit| fit.outline.plan().points_north();
-    let Fitted { fit, unsound, .. } = fitted(&args, rules, &loaded, &prepared.survey, north)?;
-    let ground = Ground::new(&fit.outline, &fit.spread, rules.clone())
-        .map_err(|e| anyhow!("within its uncertainty {e}"))
-        .with_context(|| format!("the ground of {} can't be compared", loaded.name()))?;
-    // Several sources adjusted as one carry their places' errors in the fit itself.
-    let known = args.fit_options(rules, &loaded).sources;
-    let by_method = match &known[..] {
-        [only] => only.shift_sd_m,
-        _ => 0.0,
-    };
-    let name = loaded.name();
-    let mut warnings: Vec<Problem> = prepared
-        .warnings
+    let solved = in_plane(&args, plane, rules)?.solve().map_err(unsolved)?;
+    let (fit, prepared) = (solved.fit(), solved.prepared());
+    let name = prepared.name();
+    let mut warnings: Vec<Problem> = warnings_of(&solved)
         .iter()
-        .chain(&unsound)
+        .chain(&ground_trouble(solved.ground()))
         .chain(&fit.curve.warnings)
         .map(|w| in_file(w, &name))
         .collect();
-    let point_sd = match &known[..] {
-        [only] if fit.walk.is_none() => only.point_sd_m,
-        _ => None,
-    };
+    // Several sources adjusted as one carry their places' errors in the fit itself.
+    let by_method = prepared.place_sd_m();
+    let point_sd = if fit.walk.is_none() { prepared.point_sd_m() } else { None };
     let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()));
     warnings.extend(departs(&name, misfit_m));
+    let untold = &prepared.survey().untold;
     Ok(Sided {
         told: CompareSide { name, venue: None, surveyed: None, place_sd_m: place_sd.unwrap_or(by_method) },
-        ground,
-        plane: prepared.survey.plane,
+        plane: prepared.survey().plane,
         misfit_m,
-        free: prepared.survey.untold.north || prepared.survey.untold.hand,
+        free: untold.north || untold.hand,
         names: None,
         warnings,
+        ground: solved.ground().clone(),
     })
 }
 
 /// A survey in the plane wanted, or in its own where that one is of another kind.
-fn in_plane(
-    args: &SurveyArgs,
-    loaded: &Loaded,
-    plane: Option<LocalPlane>,
-    rules: &RuleSet,
-) -> Result<Prepared> {
-    let own = prepare(args, loaded, None, rules)?;
+fn in_plane(args: &SurveyArgs, plane: Option<LocalPlane>, rules: &RuleSet) -> Result<Prepared> {
+    let mut options = args.solving(rules.clone());
+    let sources = args.sources()?;
+    let own = prepare(sources.clone(), &options).map_err(unsolved)?;
     match plane {
-        Some(p) if on_earth(p) == on_earth(own.survey.plane) => prepare(args, loaded, Some(p), rules),
+        Some(p) if on_earth(p) == on_earth(own.survey().plane) => {
+            options.plane = Some(p);
+            prepare(sources, &options).map_err(unsolved)
+        }
         _ => Ok(own),
+    }
+}
+
+/// A warning with its file's name before its place.
+fn in_file(w: &Problem, name: &str) -> Problem {
+    let place = match w.place() {
+        Some(p) if p == name => name.to_owned(),
+        Some(p) => format!("{name}, {p}"),
+        None => name.to_owned(),
+    };
+    let p = Problem::new(w.message()).at(place);
+    match w.remedy() {
+        Some(hint) => p.hint(hint),
+        None => p,
     }
 }
 

@@ -3,63 +3,70 @@
 use std::path::Path;
 
 use anyhow::{Context, Error, Result, anyhow, bail};
+use ovalpeg::briefing::Summary;
 use ovalpeg::compare::{TURNED_DEG, gap};
 use ovalpeg::export::{REPORT_COLUMNS, fit_json, fit_report, paragraphs};
 use ovalpeg::fit::Fit;
 use ovalpeg::frame::{LocalPlane, Plan, Zone};
 use ovalpeg::geometry::Point;
 use ovalpeg::rules::{Edge, Method};
-use ovalpeg::survey::Format;
+use ovalpeg::solve::{Facing, Prepared, Solved, Source, prepare};
+use ovalpeg::survey::{Format, Survey};
 use ovalpeg::units::print::{compass_point, fixed, for_terminal};
 use ovalpeg::units::ranges::{TEXT_CHARS, text_trouble};
 use ovalpeg::units::{Problem, Refused, TrueBearing};
 use ovalpeg::venue::{
-    Document, FitFile, Names, Registration, Said, SurveyBytes, id_trouble, register, registered_fit, replace,
+    Document, FitFile, Names, Registration, Said, SurveyBytes, ground_trouble, id_trouble, register,
+    registered_fit, replace,
 };
 
-use super::fit::{Fitted, fitted};
-use super::prepare::{Prepared, prepare, sources};
+use super::fit::warnings_of;
+use super::prepare::{sources, told};
 use super::rehearse::rehearse;
 use super::today;
 use crate::args::RegisterArgs;
 use crate::output::{self, Width};
 use crate::store;
-use crate::survey_args::{Loaded, Source};
+use crate::survey_args::unsolved;
 
 pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let target = args.venues.venues.join(&args.id);
     refuse_args(args, &target)?;
     // The venue that is there fixes the plane and which end is A.
     let before = if args.replace { Some(Before::read(&target)?) } else { None };
-    let loaded = args.survey.load()?;
     let named = args.survey.rule_set(&args.venues.venues)?;
     store::rules_lie_beside(&args.venues.venues, &named)?;
     let rules = before.as_ref().map_or(&named, |b| &b.document.rules);
-    let plane = before.as_ref().map(|b| b.document.plane);
-    let mut prepared = prepare(&args.survey, &loaded, plane, rules)?;
-    refuse_untold(&prepared, &loaded)?;
-    let keep = |fit: &Fit| match before.as_ref().and_then(|b| b.axis) {
-        Some(axis) => axis.turn_to(fit.outline.plan().axis()).abs() <= 90.0,
-        None => fit.outline.plan().points_north(),
-    };
-    let Fitted { fit, summary, unsound } = fitted(&args.survey, rules, &loaded, &prepared.survey, keep)?;
+    let mut options = args.survey.solving(rules.clone());
+    options.plane = before.as_ref().map(|b| b.document.plane);
+    if let Some(axis) = before.as_ref().and_then(|b| b.axis) {
+        options.facing = Facing::Registered(axis);
+    }
+    let prepared = prepare(args.survey.sources()?, &options).map_err(unsolved)?;
+    refuse_untold(&prepared)?;
+    let solved = prepared.solve().map_err(unsolved)?;
+    let unsound = ground_trouble(solved.ground());
     if !unsound.is_empty() {
         return Err(
             Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
         );
     }
+    refuse_unsettled(&solved)?;
+    let (fit, prepared) = (solved.fit(), solved.prepared());
+    let mut warnings = warnings_of(&solved);
     if let Some(before) = &before {
-        before.same_ground(&fit, prepared.survey.plane)?;
-        prepared.warnings.extend(before.lost.clone());
+        before.same_ground(fit, prepared.survey().plane)?;
+        warnings.extend(before.lost.clone());
     }
     let axis = fit.outline.plan().axis();
     let names = match &before {
         Some(b) => b.document.names.clone(),
         None => names(args, axis.degrees())?,
     };
-    let kept = FitFile::of(&fit, rules.end_width_m());
-    let surveys: Vec<SurveyBytes<'_>> = loaded.sources.iter().map(bytes_of).collect();
+    let kept = FitFile::of(fit, rules.end_width_m());
+    let surveys: Vec<SurveyBytes<'_>> = prepared.sources().map(|(s, read)| bytes_of(s, read)).collect();
     let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
+    let accepted: Vec<String> = solved.doubts().iter().map(|d| d.doubt.id().to_owned()).collect();
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(
@@ -67,9 +74,10 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
             |b| b.document.name.clone(),
         ),
         names: &names,
-        plane: prepared.survey.plane,
+        plane: prepared.survey().plane,
         surveys: &surveys,
         keep: &keep,
+        accepted: &accepted,
         shape: args.survey.options.shape,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
         fit: &kept,
@@ -82,14 +90,15 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     .context("this survey makes no venue that opens again, so nothing was written")?;
     rehearse(&made.venue, today()?)
         .context("this survey makes no venue that can be used, so nothing was written")?;
-    let sources = sources(&loaded);
-    let told = prepared.told(&sources);
+    let files = sources(prepared);
+    let told = told(prepared, &files, &warnings);
+    let summary = Summary::of(solved.ground());
     let report = if args.json {
-        fit_json(&told, &fit, &summary)
+        fit_json(&told, fit, &summary)
     } else {
         let paper = width.paper(REPORT_COLUMNS, false);
         let next = ending(args, &target, &names, axis.degrees());
-        format!("{}\n{}", fit_report(&told, &fit, &summary, paper), paragraphs(&next, paper))
+        format!("{}\n{}", fit_report(&told, fit, &summary, paper), paragraphs(&next, paper))
     };
     // Everything is known now that could still go wrong, but for the disk.
     let done = match &before {
@@ -138,20 +147,41 @@ fn refuse_args(args: &RegisterArgs, target: &Path) -> Result<()> {
 }
 
 /// A card is all bearings, left and right.
-fn refuse_untold(prepared: &Prepared, loaded: &Loaded) -> Result<()> {
-    if prepared.survey.untold.north {
+fn refuse_untold(prepared: &Prepared) -> Result<()> {
+    if prepared.survey().untold.north {
         bail!(
             "nothing in {} tells where north is, and a card is all bearings: add a line such as 'peg 7 to peg 8 bears 347', or name two marks after points of a survey with coordinates",
-            loaded.name()
+            prepared.name()
         );
     }
-    if prepared.survey.untold.hand {
+    if prepared.survey().untold.hand {
         bail!(
             "nothing in {} tells the ground from its mirror image, and a card would swap left and right: add a line such as 'peg 9 is left of peg 7 to peg 8'",
-            loaded.name()
+            prepared.name()
         );
     }
     Ok(())
+}
+
+/// A guess that would change numbers is settled by a person, or the venue is not written.
+fn refuse_unsettled(solved: &Solved) -> Result<()> {
+    let open: Vec<Problem> = solved
+        .unsettled()
+        .map(|d| {
+            let p = Problem::new(d.problem.message());
+            let p = match d.problem.place() {
+                Some(place) => p.at(place),
+                None => p,
+            };
+            let settle = format!("--accept {} if it is right", d.doubt.id());
+            p.hint(d.problem.remedy().map_or(settle.clone(), |remedy| format!("{remedy}, or {settle}")))
+        })
+        .collect();
+    if open.is_empty() {
+        return Ok(());
+    }
+    Err(Error::new(Refused::new(open))
+        .context("this survey leaves something to be guessed at, so nothing was written"))
 }
 
 /// The venue that a survey is put into: its file, and what of its fit can still be had.
@@ -245,14 +275,15 @@ fn shown(path: &Path) -> String {
 }
 
 /// A file as it is kept.
-fn bytes_of(s: &Source) -> SurveyBytes<'_> {
+fn bytes_of<'a>(s: &'a Source, read: &Survey) -> SurveyBytes<'a> {
+    let edge = s.said_edge();
     SurveyBytes {
-        bytes: &s.bytes,
-        ending: s.survey.format.id(),
-        method: if s.survey.format == Format::Notebook { Some(Method::Tape) } else { s.method },
-        edge: s.edge,
-        line_width_m: (s.edge != Edge::Outer).then_some(s.line_width_m),
-        said: Said { datum: s.datum, zone: s.zone.map(Zone::number), sigma_m: s.sigma_m },
+        bytes: s.bytes(),
+        ending: read.format.id(),
+        method: if read.format == Format::Notebook { Some(Method::Tape) } else { s.said_method() },
+        edge,
+        line_width_m: (edge != Edge::Outer).then_some(s.said_line_width_m()),
+        said: Said { datum: s.said_datum(), zone: s.said_zone().map(Zone::number), sigma_m: s.said_sd_m() },
     }
 }
 

@@ -281,6 +281,7 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day)
     let day = t.must_day(s, "date");
     // How the walk was cleaned, for whoever fits the file again.
     t.texts(s, "keep");
+    t.texts(s, "accepted");
     // And which shape was asked for.
     if let Some(id) = t.text(s, "shape")
         && Model::find(&id).is_none()

@@ -30,6 +30,8 @@ pub struct Registration<'a> {
     pub surveys: &'a [SurveyBytes<'a>],
     /// Steps of track cleaning that were left out.
     pub keep: &'a [String],
+    /// Guesses that a person looked at and accepted, by their names.
+    pub accepted: &'a [String],
     /// The shape of the line, where it was asked for.
     pub shape: Option<Model>,
     /// When.
@@ -76,6 +78,8 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
     let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
     or_none(t, "shape", r.shape.map(|m| m.id().into()));
     or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
+    let accepted: toml_edit::Array = r.accepted.iter().map(String::as_str).collect();
+    or_none(t, "accepted", (!accepted.is_empty()).then(|| accepted.into()));
     let mut with = ArrayOfTables::new();
     for file in files {
         let mut one = Table::new();
@@ -354,6 +358,7 @@ mod tests {
             plane: LocalPlane::own(),
             surveys: survey,
             keep: &[],
+            accepted: &[],
             shape: None,
             surveyed: Day::new(2026, 3, 14).unwrap(),
             fit: f,
