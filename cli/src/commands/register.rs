@@ -207,7 +207,7 @@ impl Before {
             .map_err(Refused::new)
             .with_context(|| format!("{} can't be changed", target.join(store::VENUE_FILE).display()))?;
         let fit = registered_fit(&document, |name| store::named(target, name));
-        let plan = fit.as_ref().ok().map(|f| f.outline.plan().clone());
+        let plan = fit.as_ref().ok().map(|f| *f.outline.plan());
         let said = document.axis_said_deg.and_then(|deg| TrueBearing::from_degrees(deg).ok());
         let axis = plan.as_ref().map(|p| p.axis()).or(said);
         let lost = fit.err().map(|why| {

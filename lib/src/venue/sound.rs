@@ -1,6 +1,6 @@
 //! What a ground must be to be kept: of a size that grounds have, and fixed by its survey.
 
-use crate::ground::{Ground, Oval};
+use crate::ground::Ground;
 use crate::units::print::{self, PlusMinus};
 use crate::units::ranges::GROUND_M;
 use crate::units::{Measured, Problem};
@@ -9,12 +9,9 @@ use crate::units::{Measured, Problem};
 /// larger than what it belongs to. Such a ground is reported, and never kept.
 #[must_use]
 pub fn ground_trouble(ground: &Ground) -> Vec<Problem> {
-    let sizes: [(&str, fn(&Oval) -> f64); 2] =
-        [("length", |o| o.length_m()), ("width", |o| o.boundary().width_m())];
-    sizes
-        .into_iter()
-        .filter_map(|(name, size)| trouble(name, ground.measure(|o| Some(size(o))).as_ref()))
-        .collect()
+    let length = ground.measure(|o| Some(o.length_m()));
+    let width = ground.measure(|o| Some(o.boundary().width_m()));
+    [trouble("length", length.as_ref()), trouble("width", width.as_ref())].into_iter().flatten().collect()
 }
 
 fn trouble(name: &str, size: Option<&Measured>) -> Option<Problem> {
