@@ -3,37 +3,31 @@
 //!
 //! ```
 //! use ovalpeg::boundary::{End, Side};
-//! use ovalpeg::fit::{FitOptions, ground};
-//! use ovalpeg::ground::{Ground, NamedSpot, SpotRef};
+//! use ovalpeg::ground::{NamedSpot, SpotRef};
 //! use ovalpeg::officiate::throw_in;
-//! use ovalpeg::rules::{Practice, RuleSet};
-//! use ovalpeg::survey::{ReadOptions, read};
-//! use ovalpeg::units::print::{PlusMinus, measured};
+//! use ovalpeg::rules::{Method, RuleSet};
+//! use ovalpeg::solve::{SolveOptions, Source, solve};
 //!
-//! // Points of the line, in a plane of the survey's own: x east, y north, metres.
-//! let mut csv = String::from("x,y\n");
-//! for i in 0..24 {
-//!     let t = f64::from(i) * 15.0_f64.to_radians() + 0.13;
-//!     let wobble = if i % 2 == 0 { 0.05 } else { -0.05 };
-//!     csv += &format!("{},{}\n", (83.3 + wobble) * t.cos(), (67.5 + wobble) * t.sin());
-//! }
-//! let survey = read(csv.as_bytes(), &ReadOptions::default())?.value;
-//!
-//! // Fit in the local plane, then ask the ground: every number comes with its ±.
-//! let rules = RuleSet::laws();
-//! let local = survey.to_local(survey.plane()?)?;
-//! let fit = ground(&local, &FitOptions::with_end_width(rules.end_width_m()))?;
-//! let ground = Ground::new(&fit.outline, &fit.spread, rules)?;
+//! # let bytes = include_bytes!("../../venues/cockatoo-hollow/survey-1417be253061.csv").to_vec();
+//! // let bytes = std::fs::read("survey.csv")?;
+//! let survey = Source::new("survey.csv", bytes).method(Method::Rtk);
+//! let solved = solve(vec![survey], &SolveOptions::new(RuleSet::laws()))?;
+//! let ground = solved.ground();
 //! let length = ground.measure(|oval| Some(oval.length_m())).unwrap();
-//! assert!(measured(&length, "m", PlusMinus::Unicode).starts_with("164.9"));
-//!
-//! // A throw-in from the pocket.
-//! let practice = Practice::default();
+//! println!("{:.2} m ± {:.2} long", length.value(), length.half_width());
+//! let practice = &ground.oval().rules().practice;
 //! let pocket = SpotRef::Named { side: Side::Left, end: End::A, name: NamedSpot::Pocket };
-//! let spot = ground.oval().spot(pocket, practice.goal_range_m.value)?;
-//! assert!(throw_in(&practice, &spot).landing.y > 15.0);
+//! let range = practice.goal_range_m.value;
+//! let aim = ground.measure_deg(|oval| {
+//!     let aim = throw_in(practice, &oval.spot_held(pocket, range).ok()?).aim;
+//!     Some(oval.plan().bearing(aim).ok()?.degrees())
+//! });
+//! println!("from the pocket throw on {:.1}° ± {:.1}", aim.unwrap().value(), aim.unwrap().half_width());
+//! # assert!((length.value() - 165.01).abs() < 0.005);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! What a survey leaves to be guessed at is in [`solve::Solved::doubts`]: look at it before the numbers are trusted.
 //!
 //! # Words
 //! A *survey* is what was measured; a *boundary* two boundary lines closed by the
