@@ -258,7 +258,7 @@ fn the_choice_of_shape_follows_the_points() {
         for (a, b) in after.candidates.iter().zip(&before.candidates) {
             let what = format!("{}: weight of {:?}", change.name, b.model);
             // Curves of pieces are settled to 1e-7 m; a cut's likelihood has kinks there.
-            close(&what, a.weight, b.weight, 1e-3);
+            close(&what, a.weight.unwrap(), b.weight.unwrap(), 1e-3);
         }
     }
 }

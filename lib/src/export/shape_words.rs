@@ -10,12 +10,12 @@ pub(super) fn choice(c: &Choice) -> String {
     if c.forced {
         return format!("{taken}, as asked for: no other was tried");
     }
+    let not_compared = not_compared(c);
     let others = c.also_possible();
     if !others.is_empty() {
-        let names: Vec<&str> = others.iter().map(|m| m.in_words()).collect();
         return format!(
-            "{taken}, the simplest; this survey can't tell it from {} ({}), and the ± covers {}",
-            names.join(" or "),
+            "{taken}, the simplest; this survey can't tell it from {} ({}), and the ± covers {}{not_compared}",
+            any_of(&others),
             others.iter().filter_map(|m| odds(c, *m)).collect::<Vec<_>>().join("; "),
             if others.len() == 1 { "both" } else { "them all" }
         );
@@ -24,17 +24,33 @@ pub(super) fn choice(c: &Choice) -> String {
         .candidates
         .iter()
         .filter(|o| o.model != c.model && o.rms_m.is_some())
-        .max_by(|a, b| a.weight.total_cmp(&b.weight));
+        .filter_map(|o| Some((o.model, o.weight?)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .and_then(|(model, _)| Some((model, times(c, model)?)));
     match next {
-        None => format!("{taken}: no other shape fits"),
-        Some(next) => {
-            let mut text = format!("{taken}, {}", times(c, next.model));
-            if c.model != Model::Ellipse && next.model != Model::Ellipse {
-                text.push_str(&format!(", and {}", times(c, Model::Ellipse)));
-            }
-            text
+        None if not_compared.is_empty() => format!("{taken}: no other shape fits"),
+        None => format!("{taken}{not_compared}"),
+        Some((next, by)) => {
+            let ellipse = (c.model != Model::Ellipse && next != Model::Ellipse)
+                .then(|| times(c, Model::Ellipse))
+                .flatten()
+                .map_or_else(String::new, |by| format!(", and {by}"));
+            format!("{taken}, {by}{ellipse}{not_compared}")
         }
     }
+}
+
+fn any_of(models: &[Model]) -> String {
+    models.iter().map(|m| m.in_words()).collect::<Vec<_>>().join(" or ")
+}
+
+/// `; too few points to compare it with a freeform line, which the ± leaves out`.
+fn not_compared(c: &Choice) -> String {
+    let models = c.not_compared();
+    if models.is_empty() {
+        return String::new();
+    }
+    format!("; too few points to compare it with {}, which the ± leaves out", any_of(&models))
 }
 
 /// `a freeform line is 2.5 times likelier`.
@@ -43,21 +59,21 @@ fn odds(c: &Choice, other: Model) -> Option<String> {
     let name = other.in_words();
     Some(match times {
         t if t > 1.5 => format!("{name} is {} times less likely", fixed(t, 0)),
-        t if t < 1.0 / 1.5 => format!("{name} is {} times likelier", fixed(1.0 / t, 0)),
+        t if t < 1.0 / 1.5 => format!("{name} is {} likelier", by(1.0 / t)),
         _ => format!("{name} is as likely"),
     })
 }
 
 /// `over 1000 times likelier than an ellipse`.
-fn times(c: &Choice, other: Model) -> String {
+fn times(c: &Choice, other: Model) -> Option<String> {
+    let t = c.times_likelier_than(other)?;
+    Some(format!("{} likelier than {}", by(t), other.in_words()))
+}
+
+/// `20 times`, `over 1000 times`.
+fn by(times: f64) -> String {
     const MOST: f64 = 1000.0;
-    let t = c.times_likelier_than(other).unwrap_or(f64::INFINITY);
-    let than = other.in_words();
-    if t > MOST {
-        format!("over {} times likelier than {than}", fixed(MOST, 0))
-    } else {
-        format!("{} times likelier than {than}", fixed(t, 0))
-    }
+    if times > MOST { format!("over {} times", fixed(MOST, 0)) } else { format!("{} times", fixed(times, 0)) }
 }
 
 /// `62 m to the NW of the centre: the line there is known to ± 1.3 m only`.
@@ -73,11 +89,13 @@ pub(super) fn unsurveyed(gap: &Unsurveyed, ratio: f64) -> String {
 /// A candidate as JSON has it.
 pub(super) fn candidate(c: &Candidate) -> serde_json::Value {
     use crate::units::print::round_to;
-    serde_json::json!({
-        "model": c.model.id(),
-        "weight": round_to(c.weight, 6),
-        "rms_m": c.rms_m.map(|r| round_to(r, 6)),
-    })
+    let mut value = serde_json::json!({ "model": c.model.id(), "compared": c.weight.is_some() });
+    if let Some(weight) = c.weight {
+        value["weight"] = round_to(weight, 6).into();
+    }
+    // No number where no such curve fits.
+    value["rms_m"] = c.rms_m.map(|r| round_to(r, 6)).into();
+    value
 }
 
 #[cfg(test)]
@@ -88,7 +106,7 @@ mod tests {
         let candidates = Model::ALL
             .into_iter()
             .zip(weights)
-            .map(|(model, weight)| Candidate { model, weight, rms_m: Some(0.1) })
+            .map(|(model, weight)| Candidate { model, weight: Some(weight), rms_m: Some(0.1) })
             .collect();
         Choice { model, forced, candidates }
     }
@@ -108,5 +126,30 @@ mod tests {
         let c = made(Model::Ellipse, [0.999, 0.001, 0.0, 0.0], false);
         assert_eq!(choice(&c), "an ellipse, 999 times likelier than an oval of four arcs");
         assert!(choice(&made(Model::Freeform, [0.0, 0.0, 0.0, 1.0], true)).contains("as asked for"));
+    }
+
+    #[test]
+    fn a_shape_that_could_not_be_compared_is_said_and_has_no_odds() {
+        let mut c = made(Model::Ellipse, [0.0; 4], false);
+        for i in [0, 1] {
+            c.candidates[i].weight = None;
+        }
+        for i in [2, 3] {
+            c.candidates[i].rms_m = None;
+        }
+        assert_eq!(
+            choice(&c),
+            "an ellipse; too few points to compare it with an oval of four arcs, which the ± leaves out"
+        );
+        assert_eq!(c.times_likelier_than(Model::FourArc), None);
+        assert!(c.also_possible().is_empty());
+        let json = candidate(&c.candidates[0]);
+        assert!(json["compared"] == false && json.get("weight").is_none(), "{json}");
+        // The ellipse alone was weighed.
+        c.candidates[0].weight = Some(1.0);
+        assert!(!choice(&c).contains("times"), "{}", choice(&c));
+        // Taken because what is likelier by the line made no ground with the measured lengths.
+        let c = made(Model::Ellipse, [0.0, 0.001, 0.0, 0.0], false);
+        assert!(choice(&c).contains("(an oval of four arcs is over 1000 times likelier)"), "{}", choice(&c));
     }
 }

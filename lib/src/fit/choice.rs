@@ -59,8 +59,9 @@ pub struct Choice {
 pub struct Candidate {
     /// Which.
     pub model: Model,
-    /// How likely it is, of all that were tried: 0 to 1.
-    pub weight: f64,
+    /// How likely it is, of all that were compared: 0 to 1. `None` where such a curve fits
+    /// and was not compared: its points are too few to tell how likely it is.
+    pub weight: Option<f64>,
     /// Root mean square residual, m; `None` where no such curve fits.
     pub rms_m: Option<f64>,
 }
@@ -69,28 +70,46 @@ impl Choice {
     /// A shape on its own.
     #[must_use]
     pub fn of(model: Model) -> Self {
-        Self { model, forced: true, candidates: vec![Candidate { model, weight: 1.0, rms_m: None }] }
+        Self { model, forced: true, candidates: vec![Candidate { model, weight: Some(1.0), rms_m: None }] }
     }
 
     /// How many times likelier the taken shape is than `other`; below 1, less likely.
-    /// `None` where one of the two was not tried, infinity where `other` is out of the question.
+    /// `None` where one of the two was not tried or not compared, infinity where `other` is out
+    /// of the question.
     #[must_use]
     pub fn times_likelier_than(&self, other: Model) -> Option<f64> {
-        let weight = |m: Model| self.candidates.iter().find(|c| c.model == m).map(|c| c.weight);
-        Some(weight(self.model)? / weight(other)?)
+        let times = self.weight_of(self.model)? / self.weight_of(other)?;
+        // Both may be out of the question.
+        (!times.is_nan()).then_some(times)
+    }
+
+    fn weight_of(&self, model: Model) -> Option<f64> {
+        self.candidates.iter().find(|c| c.model == model)?.weight
+    }
+
+    /// Shapes that fit and could not be compared with the one that was taken, the simplest first.
+    #[must_use]
+    pub fn not_compared(&self) -> Vec<Model> {
+        let taken = self.weight_of(self.model).is_some();
+        self.candidates
+            .iter()
+            .filter(|c| c.model != self.model && c.rms_m.is_some() && !(taken && c.weight.is_some()))
+            .map(|c| c.model)
+            .collect()
     }
 
     /// Shapes that the survey can't tell from the one that was taken, the likeliest first.
     #[must_use]
     pub fn also_possible(&self) -> Vec<Model> {
-        let taken = self.candidates.iter().find(|c| c.model == self.model).map_or(1.0, |c| c.weight);
-        let mut others: Vec<&Candidate> = self
+        let Some(taken) = self.weight_of(self.model) else { return Vec::new() };
+        let mut others: Vec<(Model, f64)> = self
             .candidates
             .iter()
-            .filter(|c| c.model != self.model && c.weight * TOLD_APART > taken)
+            .filter_map(|c| Some((c.model, c.weight?)))
+            .filter(|(model, weight)| *model != self.model && weight * TOLD_APART > taken)
             .collect();
-        others.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-        others.iter().map(|c| c.model).collect()
+        others.sort_by(|a, b| b.1.total_cmp(&a.1));
+        others.into_iter().map(|c| c.0).collect()
     }
 }
 
@@ -102,12 +121,19 @@ pub(super) struct Tried {
     pub(super) weight: f64,
 }
 
-/// Weighs fits by their evidence; those that failed have none.
+impl Tried {
+    /// Its evidence, where one could be formed.
+    fn log_evidence(&self) -> Option<f64> {
+        self.once.as_ref().map(|o| o.log_evidence).filter(|e| e.is_finite())
+    }
+}
+
+/// Weighs fits by their evidence; those that failed, and those whose evidence could not be
+/// formed, have none.
 pub(super) fn weigh(tried: &mut [Tried]) {
-    let of = |t: &Tried| t.once.as_ref().map_or(f64::NEG_INFINITY, |o| o.log_evidence);
-    let best = tried.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+    let best = tried.iter().filter_map(Tried::log_evidence).fold(f64::NEG_INFINITY, f64::max);
     for t in tried.iter_mut() {
-        t.weight = if best.is_finite() { (of(t) - best).exp() } else { 0.0 };
+        t.weight = t.log_evidence().map_or(0.0, |e| (e - best).exp());
     }
     // Whatever a freeform line explains of one lap, an error that runs on may explain too:
     // it is never the whole truth. A second lap tells them apart.
@@ -124,6 +150,7 @@ pub(super) fn weigh(tried: &mut [Tried]) {
 
 /// Weighs fits by what measures beside the line add to the logarithm of each one's evidence.
 pub(super) fn weigh_anew(tried: &mut [Tried], adds: &[Option<f64>]) {
+    let adds: Vec<Option<f64>> = adds.iter().map(|a| a.filter(|a| a.is_finite())).collect();
     let best = adds.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
     if !best.is_finite() {
         return;
@@ -155,19 +182,28 @@ pub(super) fn candidates(tried: &[Tried]) -> Vec<Candidate> {
         .filter(|m| tried.iter().any(|t| t.of.model == *m))
         .map(|model| Candidate {
             model,
-            weight: tried.iter().filter(|t| t.of.model == model).map(|t| t.weight).sum(),
+            weight: weight_of(tried, model),
             rms_m: likeliest(tried, model).and_then(|t| Some(t.once.as_ref()?.fit.curve.rms_m)),
         })
         .collect()
 }
 
-/// The simplest that is not out; the first where nothing could be weighed.
+/// A shape's weight: nought where no such curve fits, none where it could not be compared.
+fn weight_of(tried: &[Tried], model: Model) -> Option<f64> {
+    let fits = || tried.iter().filter(|t| t.of.model == model && t.once.is_some());
+    let compared = fits().next().is_none() || fits().any(|t| t.log_evidence().is_some());
+    compared.then(|| fits().map(|t| t.weight).sum())
+}
+
+/// The simplest that is not out; where nothing could be compared, the simplest that fits.
 pub(super) fn simplest(candidates: &[Candidate]) -> Model {
-    let best = candidates.iter().map(|c| c.weight).fold(0.0, f64::max);
-    candidates
-        .iter()
-        .find(|c| c.rms_m.is_some() && c.weight * TOLD_APART >= best)
-        .map_or(Model::Ellipse, |c| c.model)
+    let fit = || candidates.iter().filter(|c| c.rms_m.is_some());
+    let best = fit().filter_map(|c| c.weight).reduce(f64::max);
+    let found = match best {
+        Some(best) => fit().find(|c| c.weight.is_some_and(|w| w * TOLD_APART >= best)),
+        None => fit().next(),
+    };
+    found.map_or(Model::Ellipse, |c| c.model)
 }
 
 /// What is averaged: length, the two half-widths, width, perimeter, m.

@@ -107,7 +107,8 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
             tried.iter().zip(&by_line).map(|(t, line)| Some(now(t)? - (*line)?)).collect();
         weigh_anew(&mut tried, &adds);
         for c in &mut list {
-            c.weight = tried.iter().filter(|t| t.of.model == c.model).map(|t| t.weight).sum();
+            let of_it = tried.iter().filter(|t| t.of.model == c.model);
+            c.weight = c.weight.map(|_| of_it.map(|t| t.weight).sum());
             if c.model == of.model {
                 c.rms_m = Some(taken.fit.curve.rms_m);
             }

@@ -120,7 +120,7 @@ fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
         return Some(kind);
     }
     let factor = sums.normal.clone().cholesky()?;
-    let rss = sums.square - sums.right.dot(&factor.solve(&sums.right));
+    let rss = l.left_over(sums.square, sums.right.dot(&factor.solve(&sums.right)))?;
     with_scale(l, sums.log_det, log_det(&factor), l.curve, rss, kind)
 }
 
@@ -134,7 +134,7 @@ fn with_scale(
     kind: Kind,
 ) -> Option<Kind> {
     let dof = l.dof();
-    (rss > 0.0 && rss.is_finite()).then(|| {
+    (rss > 0.0 && rss.is_finite() && dof > 0.0).then(|| {
         let least = (LEAST_OF_STATED * l.stated_sd).powi(2);
         let variance = (rss / dof).max(least);
         let large_enough = if least > 0.0 { log_chi2_below(rss / least, dof) } else { 0.0 };
@@ -183,7 +183,8 @@ fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
         let over = 1.0 / (ratio_a * ratio_a);
         let Some(factor) = (&sums.normal + &smooth.precision * over).cholesky() else { continue };
         let right: DVector<f64> = &sums.right + &pull * over;
-        let rss = sums.square + size * over - right.dot(&factor.solve(&right));
+        let explained = right.dot(&factor.solve(&right));
+        let Some(rss) = l.left_over(sums.square + size * over, explained) else { continue };
         // EᵀQE is of five columns and Q of all.
         let order = l.curve as f64 - 5.0;
         let volume = smooth.log_volume + 2.0 * order * ratio_a.ln();
@@ -214,8 +215,8 @@ fn scale_of(l: &Linear, sums: &Sums, which: usize) -> Option<f64> {
     let factor = (&sums.normal + &smooth.precision * over).cholesky()?;
     let pull = &smooth.precision * &l.offsets * over;
     let right = &sums.right + &pull;
-    let rss = sums.square + l.offsets.dot(&pull) - right.dot(&factor.solve(&right));
-    (rss > 0.0).then(|| (rss / l.dof()).sqrt())
+    let rss = l.left_over(sums.square + l.offsets.dot(&pull), right.dot(&factor.solve(&right)))?;
+    (l.dof() > 0.0).then(|| (rss / l.dof()).sqrt())
 }
 
 #[cfg(test)]

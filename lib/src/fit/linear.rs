@@ -10,6 +10,12 @@ use super::form::{Form, Smooth};
 use super::system::{Observation, Seen, System};
 use crate::numeric::{Memory, Sight, Whitened, whiten};
 
+/// No fix is known better than to its coordinates' last digits, m: a curve that passes its points
+/// nearer than that fits them no better, and a scatter of nought would make it infinitely likely.
+const ROUNDING_M: f64 = 1e-7;
+/// How far below nought rounding may take what is left of a sum of squares, as a share of the sum.
+const CANCELLED: f64 = 1e-9;
+
 /// Which fixes share a scale that only their residuals tell.
 #[derive(Clone, Copy)]
 pub(super) enum Group<'a> {
@@ -39,6 +45,8 @@ pub(super) struct Linear {
     pub(super) offsets: DVector<f64>,
     /// Sum of the logarithms of the standard deviations that equations of the line were divided by.
     pub(super) log_sd: f64,
+    /// Sum of squares that the rounding of the group's coordinates makes.
+    rounding: f64,
     /// What is stated of the group's fixes' standard deviation, m; nought where nothing is.
     pub(super) stated_sd: f64,
 }
@@ -72,6 +80,7 @@ impl Linear {
             smooths,
             offsets: DVector::from_column_slice(&p[..curve]),
             log_sd: 0.0,
+            rounding: 0.0,
             stated_sd: if let Group::Walks(clock) = group { clock.stated_sd_m } else { 0.0 },
         };
         let mut times = match group {
@@ -87,9 +96,11 @@ impl Linear {
                 // Undo the division by the standard deviation: the scale is free here.
                 l.rows.extend(g.iter().map(|v| v * sd));
                 l.rows.push(r * sd);
+                l.rounding += ROUNDING_M * ROUNDING_M;
             }
             (Seen::Fix { sd, normal, .. }, Group::Line) => {
                 l.log_sd += sd.ln();
+                l.rounding += (ROUNDING_M / sd).powi(2);
                 let time = l.sights.len() as f64;
                 l.sights.push(Sight { time, nx: normal.x, ny: normal.y });
                 l.rows.extend_from_slice(g);
@@ -124,6 +135,13 @@ impl Linear {
     /// Degrees of freedom of the group's scale; 0 where there is no group.
     pub(super) fn dof(&self) -> f64 {
         self.sights.len().saturating_sub(self.free) as f64
+    }
+
+    /// What a solution leaves of the group's sum of squares, no less than rounding does; `None`
+    /// where so much was cancelled that nothing is known of it.
+    pub(super) fn left_over(&self, square: f64, explained: f64) -> Option<f64> {
+        let left = square - explained;
+        (left.is_finite() && left > -CANCELLED * square).then(|| left.max(self.rounding))
     }
 
     /// The group's sums for an error that lasts `tau_s`, `white` of its variance white; over
