@@ -1,6 +1,7 @@
 //! Is the goal axis known well enough for a card?
 
 use super::FitError;
+use super::error::Posts;
 use crate::units::Problem;
 
 /// The axis must be known this well by the points' own scatter, one standard
@@ -26,8 +27,8 @@ pub(super) struct Axis {
     /// The curve's, by the points' own scatter.
     pub(super) textbook_deg: f64,
     pub(super) semi_axes_differ_m: f64,
-    /// Is it the curve's longer axis, for want of posts?
-    pub(super) assumed: bool,
+    /// Where there are none that were used it is the curve's longer axis.
+    pub(super) posts: Posts,
     /// Does anything fix it? Nothing does on a circle.
     pub(super) fixed: bool,
     /// Was a walk's running error counted in?
@@ -41,14 +42,14 @@ impl Axis {
     /// [`FitError::NoAxis`] where it is not known.
     pub(super) fn known(&self, ratio: f64) -> Result<Option<Problem>, FitError> {
         let paint_deg = (PAINT_M / self.semi_axes_differ_m).min(1.0).to_degrees();
-        let (textbook, honest) = match (self.assumed, self.walked) {
+        let (textbook, honest) = match (self.posts != Posts::Used, self.walked) {
             (true, _) => (self.textbook_deg.hypot(paint_deg), self.own_deg.hypot(paint_deg)),
             (false, false) => (self.own_deg, self.own_deg),
             (false, true) => (0.0, self.own_deg),
         };
         let limits = [(textbook, AXIS_SD_LIMIT_DEG), (honest, WALK_AXIS_SD_LIMIT_DEG)];
         if let Some(&(sd, limit_deg)) = limits.iter().find(|(sd, limit)| !self.fixed || sd > limit) {
-            return Err(FitError::NoAxis { sd_deg: self.fixed.then_some(sd), limit_deg });
+            return Err(FitError::NoAxis { sd_deg: self.fixed.then_some(sd), limit_deg, posts: self.posts });
         }
         Ok((honest > AXIS_SD_LIMIT_DEG).then(|| {
             Problem::new(format!(
@@ -70,7 +71,7 @@ mod tests {
             own_deg: 0.01,
             textbook_deg: 0.01,
             semi_axes_differ_m: 1.0,
-            assumed: true,
+            posts: Posts::None,
             fixed: true,
             walked: false,
         };
@@ -79,7 +80,7 @@ mod tests {
             matches!(axis.known(2.0), Err(FitError::NoAxis { sd_deg: Some(sd), .. }) if (sd - 2.865).abs() < 0.01)
         );
         assert!(matches!(Axis { semi_axes_differ_m: 15.0, ..axis }.known(2.0), Ok(None)));
-        assert!(matches!(Axis { assumed: false, ..axis }.known(2.0), Ok(None)));
+        assert!(matches!(Axis { posts: Posts::Used, ..axis }.known(2.0), Ok(None)));
         assert!(matches!(
             Axis { fixed: false, ..axis }.known(2.0),
             Err(FitError::NoAxis { sd_deg: None, .. })

@@ -155,24 +155,27 @@ pub(super) fn fit_points(
     let p = [c.x, c.y, start.semi_major_m(), start.semi_minor_m(), start.turn_rad()];
     let adjusted =
         adjust(&p, &System::of(observations, 0.0), reach(points)).map_err(|e| no_fit(e, points))?;
-    let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+    let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::Open)?;
     if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
-        return Err(FitError::NotAnOval);
+        // Points on a line have many a hyperbola through them.
+        return Err(if on_a_line(points) { FitError::OnALine } else { FitError::NotAnOval });
     }
     Ok(adjusted)
 }
 
 pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
     match e {
-        NoOptimum::Unbounded if on_a_line(points) => FitError::OnALine,
         NoOptimum::Unbounded => no_ellipse(points),
         NoOptimum::DidNotConverge { after, last_step_m } => FitError::DidNotConverge { after, last_step_m },
     }
 }
 
-/// Why no ellipse is best: a hyperbola lies nearer to the points than a circle does
-/// by more than half, or there is just too little of a curve.
+/// Why no ellipse is best: the points lie on a line, a hyperbola lies nearer to them than a
+/// circle does by more than half, or there is just too little of a curve.
 fn no_ellipse(points: &[Point<Local>]) -> FitError {
+    if on_a_line(points) {
+        return FitError::OnALine;
+    }
     let off_circle = nearest_circle(points).map_or(f64::INFINITY, |c| c.rms_m);
     if direct::is_hyperbola(points, off_circle) { FitError::NotAnOval } else { FitError::Open }
 }
@@ -195,11 +198,11 @@ pub(super) fn curve_of(
     let (cofactor, free) = adjusted.cofactor();
     let ellipse_part = cofactor.view((0, 0), (PARAMETERS, PARAMETERS)).into_owned() * (s0 * s0);
     let (p, covariance) = long_axis_first(adjusted.parameters[..PARAMETERS].to_vec(), ellipse_part);
-    let ellipse = ellipse_of(&p).ok_or(FitError::NotAnOval)?;
+    let ellipse = ellipse_of(&p).ok_or(FitError::Open)?;
     let residuals = residuals(&Shape::Ellipse(ellipse), line, place);
     let curve = Curve {
         ellipse,
-        covariance: in_degrees(&covariance, &[4]).ok_or(FitError::NotAnOval)?,
+        covariance: in_degrees(&covariance, &[4]).ok_or(FitError::HardlyFixed { points: line.len() })?,
         s0,
         dof,
         axis_fixed: free == 0,
@@ -260,7 +263,7 @@ pub fn curve(survey: &LocalSurvey, options: &FitOptions) -> Result<Curve, FitErr
     }
     let (sds, _) = sds(&s.line, options);
     let adjusted = fit_points(&points, on_line(&s.line, &sds, options))?;
-    let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::NotAnOval)?.centre();
+    let centre = ellipse_of(&adjusted.parameters).ok_or(FitError::Open)?.centre();
     let gap = largest_gap(centre, &points, &[]);
     let mut curve = curve_of(&adjusted, &s.line, s.set_aside, gap.gap_deg, |p, e| {
         p.at + e.foot(p.at).normal * options.noise_of(p.source).inside_m

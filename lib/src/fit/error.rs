@@ -1,6 +1,18 @@
 //! Why a survey can't be fitted, in words that a club volunteer understands.
 
+use crate::geometry::Model;
 use crate::units::print::{compass_point, count, fixed};
+
+/// What the posts of a survey did for its goal axis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Posts {
+    /// There are none.
+    None,
+    /// There are some, and none could be used.
+    Unused,
+    /// They are in the fit.
+    Used,
+}
 
 /// Why there is no fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,6 +64,8 @@ pub enum FitError {
         sd_deg: Option<f64>,
         /// The largest accepted, degrees.
         limit_deg: f64,
+        /// What the posts did.
+        posts: Posts,
     },
     /// One point lies so far off that no ground can be trusted.
     Blunder {
@@ -76,6 +90,25 @@ pub enum FitError {
     },
     /// The posts and the line don't belong to one ground.
     Posts(crate::boundary::BoundaryError),
+    /// The curve that suits the points best makes no ground.
+    NoGround(crate::boundary::BoundaryError),
+    /// One standard deviation off the best fit there is no ground.
+    HardlyFixed {
+        /// Points on the line.
+        points: usize,
+    },
+    /// No curve of the shape that was asked for suits the points.
+    NotThisShape {
+        /// The shape.
+        shape: Model,
+        /// What it lacks, as in "no stretch of the line is straight".
+        why: &'static str,
+    },
+    /// The arithmetic had no answer: a matrix that could not be factored, a choice that swung.
+    NoAnswer {
+        /// What has none, as in "the standard deviations of the tape network's marks".
+        what: &'static str,
+    },
     /// The measures contradict each other in too many ways.
     Contradictory {
         /// Each contradiction, as a sentence.
@@ -129,15 +162,25 @@ impl std::fmt::Display for FitError {
                 fixed(*gap_deg, 0),
                 fixed(*limit_deg, 0)
             ),
-            Self::NoAxis { sd_deg, limit_deg } => {
+            Self::NoAxis { sd_deg, limit_deg, posts } => {
                 let known = match sd_deg {
                     Some(sd) => format!("known to {}° only, {}° is needed", fixed(sd.min(90.0), 1), fixed(*limit_deg, 0)),
                     None => "not fixed at all".to_owned(),
                 };
-                write!(
-                    f,
-                    "the ground is so nearly round that its points can't tell which way the goals face (the axis is {known}): survey the posts too, and name them 'goal post' and 'behind post'"
-                )
+                match posts {
+                    Posts::Used => write!(
+                        f,
+                        "line and posts together don't tell which way the goals face (the axis is {known}): survey the posts at both ends, and say how well line and posts are known"
+                    ),
+                    Posts::None => write!(
+                        f,
+                        "the ground is so nearly round that its points can't tell which way the goals face (the axis is {known}): survey the posts too, and name them 'goal post' and 'behind post'"
+                    ),
+                    Posts::Unused => write!(
+                        f,
+                        "the ground is so nearly round that its line can't tell which way the goals face (the axis is {known}), and its posts could not be used: are they of this ground, typed rightly, and some goal and some behind posts?"
+                    ),
+                }
             }
             Self::Blunder { place, distance_m } => write!(
                 f,
@@ -161,6 +204,21 @@ impl std::fmt::Display for FitError {
                 conflicts.iter().try_for_each(|c| write!(f, "\n  {c}"))
             }
             Self::Posts(e) => write!(f, "{e}: were the posts named rightly?"),
+            Self::NoGround(e) => {
+                write!(f, "the curve that suits these points best makes no ground: {e}. Survey right round the ground, and the posts")
+            }
+            Self::HardlyFixed { points } => write!(
+                f,
+                "{} on the line hardly fix a ground: one standard deviation off the best there is none. Survey more points, right round, or the posts, or say how well they are known",
+                count(*points, "point")
+            ),
+            Self::NotThisShape { shape, why } => {
+                write!(f, "{} does not suit these points: {why}. Leave the shape open, or ask for another", shape.in_words())
+            }
+            Self::NoAnswer { what } => write!(
+                f,
+                "there is no answer for {what}: the measures hardly fix it, or contradict each other. Look for mistyped ones, or add more"
+            ),
             Self::DidNotConverge { after, last_step_m } => write!(
                 f,
                 "no best oval was found in {after} steps (the last moved it by {last_step_m:.2e} m): the points hardly fix one"

@@ -4,6 +4,7 @@
 use super::clock::Clock;
 use super::conflict::{Doubts, Tested, Trial};
 use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms};
+use super::error::Posts;
 use super::follow::follow;
 use super::form::Form;
 use super::goal_line::{Goals, on_goal_line};
@@ -22,7 +23,7 @@ use super::walk::{Part, Walk};
 use super::{
     AxisFrom, Curve, Fit, FitError, FitOptions, PostFit, Residual, SetAside, Why, axis, misfit, walk,
 };
-use crate::boundary::Spread;
+use crate::boundary::{Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Model, Point, Shape, Vector};
 use crate::numeric::t_quantile;
@@ -98,7 +99,7 @@ fn work<'a>(
         let attempt = setting.attempt(&line, &s.posts, near.as_ref(), &mut aside, &mut notes)?;
         let (adjusted, form) = (&attempt.adjusted, &attempt.system.form);
         let goals = goals_of(&attempt, setting.options.end_width_m)?;
-        let curve = form.curve(&adjusted.parameters).ok_or(FitError::NotAnOval)?;
+        let curve = form.curve(&adjusted.parameters).ok_or(FitError::Open)?;
         near = Some((form.clone(), adjusted.parameters[..form.count()].to_vec()));
         let all: Vec<Point<Local>> = s
             .line
@@ -118,7 +119,7 @@ fn work<'a>(
         }
         off = next;
     }
-    Err(FitError::DidNotConverge { after: GOAL_LINE_ROUNDS, last_step_m: f64::NAN })
+    Err(FitError::NoAnswer { what: "which points lie on the goal lines" })
 }
 
 fn refused_gap(gap: Gap) -> FitError {
@@ -134,7 +135,13 @@ fn refused_gap(gap: Gap) -> FitError {
 /// An arc too short to fix any ellipse fails in many ways, and one cause is behind
 /// them all: most of the boundary is missing. Say that, unless it is a hyperbola.
 fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
-    if !matches!(e, FitError::Open | FitError::TooSmall { .. } | FitError::DidNotConverge { .. }) {
+    if !matches!(
+        e,
+        FitError::Open
+            | FitError::TooSmall { .. }
+            | FitError::DidNotConverge { .. }
+            | FitError::NoAnswer { .. }
+    ) {
         return e;
     }
     let points: Vec<Point<Local>> = s.line.iter().map(|p| p.1.at).collect();
@@ -254,7 +261,8 @@ pub(super) fn once(
             curve.s0 = found.scale;
         }
         None if averaged && model != Model::Ellipse => {
-            return Err(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN });
+            let why = "its points are too few to tell how sure it is";
+            return Err(FitError::NotThisShape { shape: model, why });
         }
         None if averaged => {
             warnings.push(Problem::new(
@@ -288,7 +296,11 @@ pub(super) fn once(
         own_deg: m[(k + 2, k + 2)].max(0.0).sqrt().to_degrees(),
         textbook_deg: curve.covariance.sd(4),
         semi_axes_differ_m: curve.ellipse.semi_major_m() - curve.ellipse.semi_minor_m(),
-        assumed,
+        posts: match (assumed, screened.posts.is_empty()) {
+            (false, _) => Posts::Used,
+            (true, false) => Posts::Unused,
+            (true, true) => Posts::None,
+        },
         fixed: !assumed || curve.axis_fixed,
         walked: walk_error.is_some(),
     };
@@ -296,15 +308,16 @@ pub(super) fn once(
         Ok(warning) => warnings.extend(warning),
         Err(e) => return Err(or_a_blunder(e, &curve, survey)),
     }
-    let outline = outline_of(form, &p)?;
     // Refuse here what no boundary can be made of.
-    outline.boundary(end).map_err(FitError::Posts)?;
-    let covariance = in_degrees(&m, &directions(form)).ok_or(FitError::NotAnOval)?;
+    let no_ground = |e| if assumed { FitError::NoGround(e) } else { FitError::Posts(e) };
+    let outline = outline_of(form, &p).map_err(no_ground)?;
+    outline.boundary(end).map_err(no_ground)?;
+    let hardly_fixed = FitError::HardlyFixed { points: w.line.len() };
+    let Some(covariance) = in_degrees(&m, &directions(form)) else { return Err(hardly_fixed) };
     let ratio = if ratio.is_finite() { ratio.clamp(1.0, 1000.0) } else { 1000.0 };
-    let mut spread = Spread::from_covariance(&covariance, ratio)
-        .ok()
-        .flatten()
-        .ok_or(FitError::DidNotConverge { after: 0, last_step_m: f64::NAN })?;
+    let Some(mut spread) = Spread::from_covariance(&covariance, ratio).ok().flatten() else {
+        return Err(hardly_fixed);
+    };
     if commons.is_empty() {
         // One source: nothing in the survey can show these.
         let noise = options.noise_of(w.line.first().map_or(0, |p| p.1.source));
@@ -358,11 +371,11 @@ pub(super) fn once(
     curve.warnings = warnings;
     curve.runs.clone_from(&s.runs);
     // Where the survey hardly fixes a shape, a standard deviation off there is none.
-    let pairs = spread.pairs(&outline).map_err(|e| FitError::Posts(e.into()))?;
-    if model != Model::Ellipse {
-        for (hi, lo) in &pairs {
-            hi.boundary(end).and(lo.boundary(end)).map_err(FitError::Posts)?;
-        }
+    let off = |hi: &Outline, lo: &Outline| {
+        model == Model::Ellipse || hi.boundary(end).and(lo.boundary(end)).is_ok()
+    };
+    if !spread.pairs(&outline).is_ok_and(|pairs| pairs.iter().all(|(hi, lo)| off(hi, lo))) {
+        return Err(hardly_fixed);
     }
     let fit = Fit {
         axis_from: match (assumed, both) {
@@ -413,8 +426,11 @@ fn too_short_a_cut(w: &Working<'_>) -> Result<(), FitError> {
         (0.0..=along.dot(along)).contains(&at.dot(along))
             && at.cross(along).abs() < CUT_BESIDE_M * along.length()
     });
-    let on = on.count();
-    if on < CUT_POINTS || along.length() < CUT_LEAST_M { Err(FitError::NotAnOval) } else { Ok(()) }
+    if on.count() < CUT_POINTS || along.length() < CUT_LEAST_M {
+        let why = "no stretch of the line is straight over 20 m and three points";
+        return Err(FitError::NotThisShape { shape: Model::CutEllipse, why });
+    }
+    Ok(())
 }
 
 /// The largest gap that the line's points leave, seen from between the goals.

@@ -80,7 +80,7 @@ impl Setting<'_> {
         let (mut line_sds, known) = sds(line, options);
         let start = self.start(line, posts, &line_sds)?;
         let s0 = (start.sum / start.dof().max(1.0)).sqrt();
-        let ellipse = ellipse_of(&start.parameters).ok_or(FitError::NotAnOval)?;
+        let ellipse = ellipse_of(&start.parameters).ok_or(FitError::Open)?;
         let assigned =
             if posts.is_empty() { None } else { self.assigned(posts, &ellipse, set_aside, warnings) };
         let single = self.commons.is_empty();
@@ -114,7 +114,11 @@ impl Setting<'_> {
         for round in 0..WEIGHING_ROUNDS {
             let Built { mut system, span_places, post_places } =
                 self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
-            let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotAnOval);
+            // Nowhere to start from: a straight side that no stretch of the line looks like.
+            let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotThisShape {
+                shape: self.tried.model,
+                why: "there is nowhere on the line to look for it",
+            });
             for (form, first) in &tried {
                 system.form = form.clone();
                 system.known(form.known(&start.parameters));
@@ -141,7 +145,7 @@ impl Setting<'_> {
                 return Ok(Attempt { adjusted, alone, unit_m, assigned, system, span_places, post_places });
             }
         }
-        Err(FitError::DidNotConverge { after: WEIGHING_ROUNDS, last_step_m: f64::NAN })
+        Err(FitError::NoAnswer { what: "the weights of the sources" })
     }
 
     /// The ellipse of the line alone. With hardly any line, the behind posts help: they are on it.
@@ -290,7 +294,8 @@ impl Setting<'_> {
                 + a.y * (c(2 * k + 1, 2 * l) * b.x + c(2 * k + 1, 2 * l + 1) * b.y);
             common + if i == j { sd * sd } else { 0.0 }
         });
-        let factor = matrix.cholesky().ok_or(FitError::NotAnOval)?.unpack();
+        let what = "the standard deviations of a tape network's marks";
+        let factor = matrix.cholesky().ok_or(FitError::NoAnswer { what })?.unpack();
         let tapes = shared
             .tapes
             .iter()

@@ -45,7 +45,7 @@ pub use circle::{Circle, circle};
 pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use doubted::ground;
-pub use error::FitError;
+pub use error::{FitError, Posts};
 pub use gaps::Unsurveyed;
 pub use network::{
     Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,

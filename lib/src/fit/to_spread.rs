@@ -7,12 +7,12 @@ use nalgebra::DMatrix;
 use super::follow::follow;
 use super::form::Form;
 use super::system::{GOALS, Span};
-use super::{FitError, Noise, span};
-use crate::boundary::{Outline, Spread};
+use super::{Noise, span};
+use crate::boundary::{BoundaryError, Outline, Spread};
 use crate::frame::Plan;
 use crate::geometry::{ClosedCurve as _, Point};
 use crate::numeric::Covariance;
-use crate::units::Bearing;
+use crate::units::{Bearing, Invalid};
 
 /// Puts the longer axis first: an adjustment may end with the axes exchanged.
 pub(super) fn long_axis_first(mut p: Vec<f64>, mut m: DMatrix<f64>) -> (Vec<f64>, DMatrix<f64>) {
@@ -75,13 +75,18 @@ pub(super) fn with_goals(form: &Form, p: &mut Vec<f64>, m: DMatrix<f64>, end: f6
 }
 
 /// The outline of the parameters of curve and goals.
-pub(super) fn outline_of(form: &Form, p: &[f64]) -> Result<Outline, FitError> {
+///
+/// # Errors
+/// Why they make none.
+pub(super) fn outline_of(form: &Form, p: &[f64]) -> Result<Outline, BoundaryError> {
     let k = form.count();
-    let curve = form.curve(p).ok_or(FitError::NotAnOval)?;
+    let Some(curve) = form.curve(p) else {
+        return Err(Invalid::Impossible { what: "its sizes are none" }.into());
+    };
     let made = Bearing::from_degrees(90.0 - p[k + 2].to_degrees())
         .and_then(|axis| Plan::new(Point::new(p[k], p[k + 1]), axis))
         .and_then(|plan| Outline::new(curve, plan, p[k + 3]));
-    made.map_err(|e| FitError::Posts(e.into()))
+    Ok(made?)
 }
 
 /// Which parameters of an outline are directions.

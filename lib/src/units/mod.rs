@@ -62,7 +62,8 @@ pub enum Invalid {
 impl std::fmt::Display for Invalid {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::NotFinite { what, got } => write!(f, "{what} is {got}, not a number"),
+            // What a computer calls it says nothing to a person.
+            Self::NotFinite { what, .. } => write!(f, "{what} is not a number"),
             Self::OutOfRange { what, got, min, max } => {
                 let [got, min, max] = [got, min, max].map(|v| print::as_given(*v));
                 write!(f, "{what} {got} is outside {min} to {max}")

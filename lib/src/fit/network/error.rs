@@ -215,10 +215,11 @@ impl std::fmt::Display for NetworkError {
                 )
             }
             Self::DidNotConverge { after, last_step_m, worst } => {
-                write!(
-                    f,
-                    "no best place of the marks was found in {after} steps (the last moved one by {last_step_m:.2e} m)"
-                )?;
+                write!(f, "no best place of the marks was found in {after} steps")?;
+                // Nothing is known of it where the arithmetic broke down before.
+                if last_step_m.is_finite() {
+                    write!(f, " (the last moved one by {last_step_m:.2e} m)")?;
+                }
                 match worst {
                     Some(w) => write!(f, ": {w}?"),
                     None => f.write_str(": the measures hardly fix them, or contradict each other grossly"),
