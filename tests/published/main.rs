@@ -5,6 +5,7 @@
 
 mod blunders;
 mod declination;
+mod degenerate;
 mod ellipse_fits;
 mod elliptic;
 mod formats;

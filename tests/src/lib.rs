@@ -13,8 +13,10 @@ mod note;
 pub mod random;
 pub mod reference;
 mod shape;
+pub mod sound;
 pub mod truth;
 pub mod walk;
+pub mod whole;
 pub mod write;
 
 /// Why a simulation could not be made.
