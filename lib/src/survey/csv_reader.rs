@@ -9,6 +9,9 @@
 
 use std::collections::BTreeMap;
 
+use super::csv_end::{End, Holds};
+use super::csv_lines::{LineCounter, quote_stays_open, swallowed};
+use super::features::short;
 use super::roles::{Says, says, stem};
 use super::times::Clock;
 use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
@@ -31,6 +34,20 @@ struct Columns {
     time: Option<usize>,
 }
 
+impl Columns {
+    /// What a column holds, of those that are used.
+    fn holds(&self, column: usize) -> Holds {
+        let number = [Some(self.first), Some(self.second), self.height, self.sigma, self.zone];
+        if number.contains(&Some(column)) {
+            Holds::Number
+        } else if self.time == Some(column) {
+            Holds::Time
+        } else {
+            Holds::Text
+        }
+    }
+}
+
 #[derive(Default, Clone, Copy, PartialEq)]
 enum Kind {
     #[default]
@@ -39,15 +56,26 @@ enum Kind {
     Plane,
 }
 
+/// Most columns of a file.
+const MAX_COLUMNS: usize = 1_000;
+/// Columns that are not understood and are named one by one.
+const COLUMNS_NAMED: usize = 5;
+
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
+    // Old files end their lines with a carriage return alone.
     let header = text
-        .lines()
+        .split(['\n', '\r'])
         .find(|l| !l.trim().is_empty() && !l.trim_start().starts_with('#'))
         .ok_or_else(|| SurveyError::from(Problem::new("the file is empty")))?;
     let delimiter = [b',', b';', b'\t']
         .into_iter()
         .max_by_key(|&d| (header.bytes().filter(|&b| b == d).count(), d == b','))
         .unwrap_or(b',');
+    let count = header.bytes().filter(|&b| b == delimiter).count() + 1;
+    if count > MAX_COLUMNS {
+        let p = Problem::new(format!("the header has {count} columns, and at most {MAX_COLUMNS} are read"));
+        return Err(p.hint("leave out those that are no coordinates, heights, times or names").into());
+    }
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(delimiter)
         .comment(Some(b'#'))
@@ -55,58 +83,15 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         .flexible(true)
         .from_reader(text.as_bytes());
     let headers = reader.headers().map_err(|e| SurveyError::from(Problem::new(e.to_string())))?.clone();
+    if headers.iter().any(|h| h.contains('\n')) {
+        return Err(quote_open(0).at("line 1").into());
+    }
     let mut warnings = Vec::new();
     let columns = columns(&headers, &mut warnings)?;
-    let mut problems = Problems::default();
-    let mut observations = Vec::new();
-    let mut heights = Vec::new();
-    let mut clock = Clock::default();
-    let mut lines = LineCounter { text, offset: 0, line: 1 };
-    for record in reader.records() {
-        let record = match record {
-            Ok(r) => r,
-            Err(e) => {
-                problems.push(Problem::new(e.to_string()));
-                break;
-            }
-        };
-        let place = format!("line {}", lines.at(record.position().map_or(0, csv::Position::byte)));
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
-        if observations.len() == MAX_POINTS {
-            problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place));
-            break;
-        }
-        match row(&record, &columns, options, &mut heights) {
-            Ok((position, sd_m)) => {
-                let text = |c: Option<usize>| c.and_then(|c| record.get(c)).unwrap_or("").to_owned();
-                let code =
-                    Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
-                let time_s =
-                    columns.time.and_then(|c| record.get(c)).and_then(|t| clock.read(t, || place.clone()));
-                observations.push(Observation {
-                    sd_m,
-                    time_s,
-                    name: code,
-                    place,
-                    ..Observation::new(position, Role::Line)
-                });
-            }
-            Err(p) => {
-                let hint = if record.len() != headers.len() {
-                    Some(format!("the header has {} columns, this row {}", headers.len(), record.len()))
-                } else {
-                    None
-                };
-                let p = p.at(place);
-                problems.push(match hint {
-                    Some(h) if p.remedy().is_none() => p.hint(h),
-                    _ => p,
-                });
-            }
-        }
-    }
+    let mut rows = Rows::new(text, delimiter, headers.len(), &columns);
+    rows.read(&mut reader, options);
+    let Rows { mut problems, mut observations, mut heights, clock, warnings: of_rows, .. } = rows;
+    warnings.extend(of_rows);
     if columns.kind == Kind::Plane && degrees_in_disguise(&observations) {
         problems.push(
             Problem::new("x and y are longitudes and latitudes, not metres")
@@ -125,6 +110,18 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         }
     }
     warnings.extend(clock.report());
+    grid_notes(&columns, &observations, options, &mut warnings);
+    let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
+    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
+}
+
+/// What is taken about a grid where file and person differ.
+fn grid_notes(
+    columns: &Columns,
+    observations: &[Observation],
+    options: &ReadOptions,
+    warnings: &mut Vec<Problem>,
+) {
     if let (Some(said), Some(_), Kind::Grid) = (options.zone, columns.zone, columns.kind) {
         let other = observations.iter().find(|o| matches!(o.position, Position::Grid(g) if g.zone() != said));
         if let Some(o) = other {
@@ -140,34 +137,121 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                 .hint("say --datum gda94 or --datum gda2020"),
         );
     }
-    let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
 }
 
-/// Line numbers by byte offset: the reader's own count passes over the blank
-/// lines and comments before a record.
-struct LineCounter<'a> {
+/// A quote that takes rows for the text of one cell.
+fn quote_open(lines: usize) -> Problem {
+    let over = if lines > 0 { format!(", and its cell runs over {lines} lines") } else { String::new() };
+    Problem::new(format!("a quote (\") is opened and not closed{over}"))
+        .hint("take it out, or close it in its own row")
+}
+
+/// Rows as they are read.
+struct Rows<'a> {
     text: &'a str,
-    offset: usize,
-    line: usize,
+    delimiter: u8,
+    /// Cells of the header.
+    cells: usize,
+    columns: &'a Columns,
+    end: End,
+    lines: LineCounter<'a>,
+    observations: Vec<Observation>,
+    heights: Vec<f64>,
+    clock: Clock,
+    problems: Problems,
+    warnings: Vec<Problem>,
 }
 
-impl LineCounter<'_> {
-    /// The line on which the record that starts at or after `byte` begins. Offsets must not go back.
-    fn at(&mut self, byte: u64) -> usize {
-        let byte = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.len());
-        let bytes = self.text.as_bytes();
-        self.line += bytes[self.offset..byte].iter().filter(|&&b| b == b'\n').count();
-        self.offset = byte;
-        while let Some(end) = bytes[self.offset..].iter().position(|&b| b == b'\n') {
-            let row = bytes[self.offset..self.offset + end].trim_ascii();
-            if !row.is_empty() && !row.starts_with(b"#") {
-                break;
-            }
-            self.offset += end + 1;
-            self.line += 1;
+impl<'a> Rows<'a> {
+    fn new(text: &'a str, delimiter: u8, cells: usize, columns: &'a Columns) -> Self {
+        Self {
+            text,
+            delimiter,
+            cells,
+            columns,
+            end: End::of(text, delimiter, |c| columns.holds(c)),
+            lines: LineCounter::new(text),
+            observations: Vec::new(),
+            heights: Vec::new(),
+            clock: Clock::default(),
+            problems: Problems::default(),
+            warnings: Vec::new(),
         }
-        self.line
+    }
+
+    fn read(&mut self, reader: &mut csv::Reader<&[u8]>, options: &ReadOptions) {
+        let blank = |r: &csv::StringRecord| r.iter().all(str::is_empty);
+        let mut records = reader.records().filter(|r| !r.as_ref().is_ok_and(blank)).peekable();
+        while let Some(record) = records.next() {
+            let record = match record {
+                Ok(r) => r,
+                Err(e) => return self.problems.push(Problem::new(e.to_string())),
+            };
+            let byte = record.position().map_or(0, csv::Position::byte);
+            let place = format!("line {}", self.lines.at(byte));
+            if self.observations.len() == MAX_POINTS {
+                return self.problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place));
+            }
+            if let Some(lines) = record.iter().find_map(|c| swallowed(c, self.delimiter)) {
+                return self.problems.push(quote_open(lines).at(place));
+            }
+            let last = records.peek().is_none();
+            if last && self.rest_is_quoted(byte) {
+                return self.problems.push(quote_open(0).at(place));
+            }
+            let cut = if last { self.end.cut(&record, self.cells) } else { None };
+            self.end.row(&record);
+            self.row(&record, place, cut, options);
+        }
+    }
+
+    fn rest_is_quoted(&self, byte: u64) -> bool {
+        let rest = usize::try_from(byte).ok().and_then(|b| self.text.get(b..)).unwrap_or("");
+        quote_stays_open(rest.trim_start_matches(['\n', '\r']), self.delimiter)
+    }
+
+    /// One row; `cut`: why it seems to be cut off.
+    fn row(&mut self, record: &csv::StringRecord, place: String, cut: Option<String>, options: &ReadOptions) {
+        let columns = self.columns;
+        let heights = self.heights.len();
+        let read = row(record, columns, options, &mut self.heights);
+        if let Some(cut) = cut {
+            let then = if read.is_ok() { "is used as it stands" } else { "is left out" };
+            self.warnings.push(
+                Problem::new(format!("{cut}: the file seems to be cut off there, and the row {then}"))
+                    .at(place.clone())
+                    .hint("export or fetch the file again: rows may be missing after it"),
+            );
+            if read.is_err() {
+                self.heights.truncate(heights);
+                return;
+            }
+        }
+        match read {
+            Ok((position, sd_m)) => {
+                let text = |c: Option<usize>| short(c.and_then(|c| record.get(c)).unwrap_or(""));
+                let code =
+                    Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
+                let time = columns.time.and_then(|c| record.get(c));
+                let time_s = time.and_then(|t| self.clock.read(t, || place.clone()));
+                self.observations.push(Observation {
+                    sd_m,
+                    time_s,
+                    name: code,
+                    place,
+                    ..Observation::new(position, Role::Line)
+                });
+            }
+            Err(p) => {
+                let p = p.at(place);
+                let other = record.len() != self.cells && p.remedy().is_none();
+                self.problems.push(if other {
+                    p.hint(format!("the header has {} columns, this row {}", self.cells, record.len()))
+                } else {
+                    p
+                });
+            }
+        }
     }
 }
 
@@ -213,8 +297,8 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
         [(kind, a, b)] => (columns.kind, columns.first, columns.second) = (*kind, *a, *b),
         [] => {
             return Err(Problem::new(format!(
-                "the header '{}' names no coordinates",
-                headers.iter().collect::<Vec<_>>().join(",")
+                "the header {} names no coordinates",
+                print::quoted(&headers.iter().collect::<Vec<_>>().join(","))
             ))
             .at("line 1")
             .hint("the first line must name the columns: lat,lon or easting,northing or x,y")
@@ -237,13 +321,16 @@ fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<C
         columns.zone,
         columns.time,
     ];
-    for (i, name) in headers.iter().enumerate() {
-        if !used.contains(&Some(i)) {
-            warnings.push(Problem::new(format!(
-                "column '{}' is not understood and not used",
-                print::for_terminal(name)
-            )));
-        }
+    let unused: Vec<&str> =
+        headers.iter().enumerate().filter(|(i, _)| !used.contains(&Some(*i))).map(|(_, name)| name).collect();
+    for name in unused.iter().take(COLUMNS_NAMED) {
+        warnings.push(Problem::new(format!("column {} is not understood and not used", print::quoted(name))));
+    }
+    if unused.len() > COLUMNS_NAMED {
+        warnings.push(Problem::new(format!(
+            "and {} more are not understood and not used",
+            print::count(unused.len() - COLUMNS_NAMED, "column")
+        )));
     }
     Ok(columns)
 }
@@ -255,9 +342,8 @@ fn number(record: &csv::StringRecord, column: usize, what: &str) -> Result<f64, 
     }
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
-        Ok(v) => Err(Problem::new(format!("{what} is {v}, not a number"))),
-        Err(_) => {
-            let p = Problem::new(format!("{what} '{}' is not a number", print::for_terminal(text)));
+        _ => {
+            let p = Problem::new(format!("{what} {} is not a number", print::quoted(text)));
             Err(if text.contains(',') {
                 p.hint("write decimals with a point, and no separators of thousands")
             } else if text.contains(['°', '\'', '"']) {
@@ -401,11 +487,76 @@ mod tests {
         let e = err("lat,lon\n-36.5,145.0\n145.0,-36.5\nx,145\n-36.5,NaN\n");
         assert!(e.contains("line 3: latitude 145 is outside") && e.contains("swapped"), "{e}");
         assert!(e.contains("line 4: latitude 'x' is not a number"), "{e}");
-        assert!(e.contains("line 5: longitude is NaN"), "{e}");
+        assert!(e.contains("line 5: longitude 'NaN' is not a number"), "{e}");
         assert!(err("easting,northing\n322511,5812242\n").contains("--zone"));
         assert!(err("a,b\n1,2\n").contains("names no coordinates"));
         assert!(err("x;y\n1,5;2,5\n").contains("with a point"));
         assert!(err("x,y,sigma\n1,2,-1\n").contains("sigma"));
+    }
+
+    #[test]
+    fn a_last_row_that_is_cut_is_told_with_its_line_and_the_remedy() {
+        let whole = "lat,lon,code\n-36.51,145.01,BL\n-36.52,145.02,BL\n-36.53,145.03,BL\n";
+        for (end, points, want) in [
+            ("-36.54", 3, "line 5: the last row has 1 cell"),
+            ("-36.54,145.04\n", 4, "line 5: the last row has 2 cells"),
+            ("-36.54,145.04,", 4, "line 5: the last cell is empty"),
+        ] {
+            let r = read(&format!("{whole}{end}"), &ReadOptions::default()).unwrap();
+            assert_eq!(r.value.observations.len(), points, "{end}");
+            let told = r.warnings[0].to_string();
+            assert!(told.starts_with(want) && told.contains("fetch the file again"), "{told}");
+            assert_eq!(told.contains("is left out"), points == 3, "{told}");
+        }
+        assert!(read(whole, &ReadOptions::default()).unwrap().warnings.is_empty());
+        let short = read("x,y\n1.25,2.50\n3.25,4.51\n5.25,6.25\n7.25,8.", &ReadOptions::default()).unwrap();
+        assert!(short.warnings[0].to_string().contains("'8.' is shorter"), "{:?}", short.warnings);
+        // In the middle it is refused, as ever.
+        assert!(err("x,y,code\n1,2,a\n3\n4,5,b\n").contains("line 3: y is missing"));
+    }
+
+    #[test]
+    fn blank_rows_of_every_kind_are_passed_over() {
+        let r = read("x,y\n1,2\n \n\n3,4\n , \n\t\n\n5,6\n \n", &ReadOptions::default()).unwrap();
+        let places: Vec<_> = r.value.observations.iter().map(|o| o.place.as_str()).collect();
+        assert_eq!(places, ["line 2", "line 5", "line 9"]);
+    }
+
+    #[test]
+    fn a_quote_that_is_not_closed_is_said_where_it_opens() {
+        for text in [
+            "x,y,code\n1,2,BL\n3,4,\"BL\n5,6,BL\n7,8,BL\n",
+            "x,y,code\n1,2,BL\n3,4,\"BL\n5,6,BL\n7,8,\"GP\"\n",
+            "x,y,code\n1,2,BL\n3,4,\"BL",
+        ] {
+            let e = err(text);
+            assert!(e.starts_with("line 3: a quote") && e.lines().count() == 1, "{e}");
+        }
+        assert!(err("x,\"y\n1,2\n3,4\n").starts_with("line 1: a quote"));
+        // A cell of two lines is a cell.
+        let r = read("x,y,note\n1,2,\"by the\ngate\"\n3,4,\n", &ReadOptions::default()).unwrap();
+        assert_eq!(r.value.observations.len(), 2);
+    }
+
+    #[test]
+    fn messages_stay_short_whatever_the_file_holds() {
+        let long = "9x".repeat(50_000);
+        for text in [
+            format!("x,y\n{long},2\n"),
+            format!("{long}\n1\n"),
+            format!("x,y,{long}\n1,2,3\n\u{1b}[2J,4,5\n"),
+            format!("x,y{}\n1,2\n", ",a".repeat(200_000)),
+            format!("x,y\n{}", format!("{long},1\n").repeat(30)),
+        ] {
+            let e = err(&text);
+            assert!(e.len() < 1_500 && e.lines().count() <= 6, "{} {}", e.len(), e.lines().count());
+        }
+        let many =
+            format!("x,y{}\n1,2\n3,4,{long}\n", (0..900).map(|i| format!(",c{i}")).collect::<String>());
+        let r = read(&many, &ReadOptions::default()).unwrap();
+        assert!(r.warnings.len() < 10 && r.warnings.iter().any(|w| w.message().contains("and 895 columns")));
+        let named = read(&format!("x,y,code\n1,2,{long}\n3,4,BL\n"), &ReadOptions::default()).unwrap();
+        assert!(named.warnings.iter().all(|w| w.to_string().len() < 500), "{:?}", named.warnings);
     }
 
     #[test]

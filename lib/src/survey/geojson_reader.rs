@@ -6,7 +6,7 @@ use geojson::{GeoJson, Geometry, GeometryValue, JsonObject, JsonValue, Position}
 
 use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
 use super::times::{Clock, count};
-use super::xml::{MAX_DEPTH, label};
+use super::xml::{CAUSE_CHARS, MAX_DEPTH, label};
 use super::{Format, ReadOptions, Survey, SurveyError, crs};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};
@@ -73,8 +73,11 @@ fn unread(text: &str, error: &geojson::Error) -> Problem {
         }
         Ok(_) => Problem::new("this is JSON, and not GeoJSON, which is an object with a type")
             .hint(super::content::REMEDY),
-        Err(e) => Problem::new(format!("the file can't be read as JSON: {e}"))
-            .hint("it may have been cut off, or hold one document a line; export it again"),
+        Err(e) => Problem::new(format!(
+            "the file can't be read as JSON: {}",
+            print::cut(&e.to_string(), CAUSE_CHARS)
+        ))
+        .hint("it may have been cut off, or hold one document a line; export it again"),
     }
 }
 
@@ -83,7 +86,7 @@ fn cause(error: &geojson::Error) -> String {
         geojson::Error::MalformedGeoJson(e) => e.to_string(),
         other => other.to_string(),
     };
-    print::for_terminal(&text.chars().take(200).collect::<String>()).to_string()
+    print::cut(&text, CAUSE_CHARS)
 }
 
 /// The old `crs` member, which the present standard has no more and programs still write.
@@ -108,7 +111,7 @@ fn reference(
         (None, Some(code)) => (u32::try_from(code).ok().and_then(crs::by_code), format!("EPSG {code}")),
         (None, None) => (None, crs.to_string()),
     };
-    let shown = print::for_terminal(&shown.chars().take(80).collect::<String>()).to_string();
+    let shown = print::cut(&shown, print::QUOTED_CHARS);
     let Some(said) = said else {
         return Err(Problem::new(format!("the file's coordinates are of '{shown}', which is not read"))
             .hint("export it in longitude and latitude (EPSG 4326 or 7844) or in MGA (EPSG 7849 to 7856)")

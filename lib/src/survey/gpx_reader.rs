@@ -45,9 +45,8 @@ pub(super) fn read(root: Node<'_, '_>, options: &ReadOptions) -> Result<Warned<S
     }
     let Walk { mut found, unknown, bad_heights, .. } = walk;
     for name in unknown {
-        found
-            .warnings
-            .push(Problem::new(format!("<{}> is not understood and not read", print::for_terminal(&name))));
+        let name = print::cut(&name, print::QUOTED_CHARS);
+        found.warnings.push(Problem::new(format!("<{name}> is not understood and not read")));
     }
     if bad_heights > 0 {
         found.warnings.push(Problem::new(format!(
@@ -186,8 +185,7 @@ fn angle(node: Node<'_, '_>, attribute: &str, what: &str) -> Result<f64, Problem
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
         _ => {
-            let shown: String = text.chars().take(40).collect();
-            let p = Problem::new(format!("{what} '{}' is not a number", print::for_terminal(&shown)));
+            let p = Problem::new(format!("{what} {} is not a number", print::quoted(text)));
             Err(if text.contains(',') { p.hint("write decimals with a point") } else { p })
         }
     }

@@ -89,7 +89,8 @@ impl Walk {
     }
 
     fn warn_unread(&mut self, node: Node<'_, '_>, place: &str) {
-        let p = Problem::new(format!("<{}> is not understood and not read", node.tag_name().name()));
+        let name = print::cut(node.tag_name().name(), print::QUOTED_CHARS);
+        let p = Problem::new(format!("<{name}> is not understood and not read"));
         self.found.warnings.push(if place.is_empty() { p } else { p.at(place) });
     }
 
@@ -238,12 +239,9 @@ impl Walk {
                     vertices.push(Vertex { time_s, ..vertex(point, i + 1) });
                 }
                 None => self.found.problems.push(
-                    Problem::new(format!(
-                        "'{}' is not longitude, latitude and height",
-                        print::for_terminal(&text.chars().take(80).collect::<String>())
-                    ))
-                    .at(at())
-                    .hint("the numbers of a track's point are set apart by blanks"),
+                    Problem::new(format!("{} is not longitude, latitude and height", print::quoted(text)))
+                        .at(at())
+                        .hint("the numbers of a track's point are set apart by blanks"),
                 ),
             }
         }
@@ -292,17 +290,17 @@ fn tuples(text: &str) -> Result<(Vec<[f64; 3]>, bool), Problem> {
     let mut points = Vec::new();
     for (i, tuple) in joined.split(' ').filter(|t| !t.is_empty()).enumerate() {
         let numbers: Vec<&str> = tuple.split(',').collect();
-        let shown = print::for_terminal(tuple.get(..80).unwrap_or(tuple));
+        let shown = print::quoted(tuple);
         if !(2..=3).contains(&numbers.len()) {
             return Err(Problem::new(format!(
-                "coordinate {} '{shown}' has {}, not lon,lat or lon,lat,height",
+                "coordinate {} {shown} has {}, not lon,lat or lon,lat,height",
                 i + 1,
                 print::count(numbers.len(), "number")
             ))
             .hint("points are set apart by blanks, the numbers of one point by commas"));
         }
         let point = numbers_of(&numbers)
-            .ok_or_else(|| Problem::new(format!("coordinate {} '{shown}' is not all numbers", i + 1)))?;
+            .ok_or_else(|| Problem::new(format!("coordinate {} {shown} is not all numbers", i + 1)))?;
         points.push(point);
     }
     Ok((points, mended))

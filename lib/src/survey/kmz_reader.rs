@@ -34,7 +34,7 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>
     entry.take(MAX_BYTES as u64 + 1).read_to_end(&mut kml).map_err(|e| damaged(&e.to_string()))?;
     if kml.len() > MAX_BYTES {
         return Err(Problem::new(format!("unpacks to more than the {MAX_BYTES} bytes that are read"))
-            .at(print::for_terminal(&names[main]))
+            .at(print::cut(&names[main], print::QUOTED_CHARS))
             .hint("export the boundary alone")
             .into());
     }
@@ -45,8 +45,8 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>
     if !others.is_empty() {
         read.warnings.push(
             Problem::new(format!(
-                "'{}' is read, and not what else the archive holds: {}",
-                print::for_terminal(&names[main]),
+                "{} is read, and not what else the archive holds: {}",
+                print::quoted(&names[main]),
                 listed(&others)
             ))
             .hint("unzip it and give the .kml that holds the boundary"),
@@ -62,8 +62,7 @@ fn is_kml(name: &str) -> bool {
 }
 
 fn listed<S: AsRef<str>>(names: &[S]) -> String {
-    let shown: Vec<String> =
-        names.iter().take(5).map(|n| format!("'{}'", print::for_terminal(n.as_ref()))).collect();
+    let shown: Vec<String> = names.iter().take(5).map(|n| print::quoted(n.as_ref())).collect();
     format!("{}{}", shown.join(", "), if names.len() > 5 { ", …" } else { "" })
 }
 
@@ -100,7 +99,7 @@ fn main_document(names: &[String]) -> Result<usize, SurveyError> {
 }
 
 fn damaged(why: &str) -> SurveyError {
-    Problem::new(format!("the zip archive is damaged: {}", print::for_terminal(why)))
+    Problem::new(format!("the zip archive is damaged: {}", print::cut(why, xml::CAUSE_CHARS)))
         .hint("it may have been cut off; fetch or export it again")
         .into()
 }

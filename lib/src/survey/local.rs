@@ -191,7 +191,7 @@ pub(super) fn refuse_unmatched<'a>(
     let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();
     known.sort_unstable();
     known.dedup();
-    let list: Vec<String> = known.iter().take(8).map(|n| format!("'{}'", print::for_terminal(n))).collect();
+    let list: Vec<String> = known.iter().take(8).map(|n| print::quoted(n)).collect();
     let hint = if list.is_empty() {
         "nothing in this file has a name or code".to_owned()
     } else {
@@ -201,11 +201,8 @@ pub(super) fn refuse_unmatched<'a>(
         unmatched
             .into_iter()
             .map(|(option, p)| {
-                Problem::new(format!(
-                    "{option} '{}': nothing in this file is named so",
-                    print::for_terminal(p)
-                ))
-                .hint(hint.clone())
+                Problem::new(format!("{option} {}: nothing in this file is named so", print::quoted(p)))
+                    .hint(hint.clone())
             })
             .collect(),
     ))
@@ -226,7 +223,7 @@ pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Pro
     if names.is_empty() {
         return;
     }
-    let list: Vec<String> = names.iter().take(8).map(|n| format!("'{}'", print::for_terminal(n))).collect();
+    let list: Vec<String> = names.iter().take(8).map(|n| print::quoted(n)).collect();
     let more = if names.len() > 8 { format!(" and {} more", names.len() - 8) } else { String::new() };
     warnings.push(
         Problem::new(format!(

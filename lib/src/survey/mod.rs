@@ -17,6 +17,8 @@
 mod cleaning;
 mod content;
 mod crs;
+mod csv_end;
+mod csv_lines;
 mod csv_reader;
 mod features;
 mod geojson_reader;

@@ -96,7 +96,7 @@ impl Clock {
         let time = civil(text).or_else(|| text.parse().ok().and_then(count));
         if time.is_none() {
             self.bad += 1;
-            self.first.get_or_insert_with(|| (text.chars().take(40).collect(), place()));
+            self.first.get_or_insert_with(|| (text.chars().take(print::QUOTED_CHARS + 1).collect(), place()));
         }
         time
     }
@@ -106,7 +106,7 @@ impl Clock {
         let (text, place) = self.first?;
         let more = if self.bad > 1 { format!(", and {} more like it", self.bad - 1) } else { String::new() };
         Some(
-            Problem::new(format!("'{}' is not a date and a time{more}", print::for_terminal(&text)))
+            Problem::new(format!("{} is not a date and a time{more}", print::quoted(&text)))
                 .at(place)
                 .hint("times are written as 2026-03-14T09:26:53Z; the points are read without"),
         )

@@ -8,6 +8,8 @@ use crate::units::{Problem, Warned, print};
 /// Most elements and texts in a document: a file of the largest size has fewer, unless
 /// it is made of the shortest.
 const MAX_NODES: u32 = 2_000_000;
+/// Most characters of what a parser says: it may quote the file at length.
+pub(super) const CAUSE_CHARS: usize = 200;
 /// Deepest nesting of folders and geometries.
 pub(super) const MAX_DEPTH: usize = 64;
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
@@ -23,8 +25,11 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
             }
             Error::DtdDetected => Problem::new("the file holds a document type definition, as web pages do")
                 .hint("give the KML or GPX file itself, not the page that offers it"),
-            _ => Problem::new(format!("the file can't be read as XML: {e}"))
-                .hint("it may have been cut off, or hold what its format has not; export it again"),
+            _ => Problem::new(format!(
+                "the file can't be read as XML: {}",
+                print::cut(&e.to_string(), CAUSE_CHARS)
+            ))
+            .hint("it may have been cut off, or hold what its format has not; export it again"),
         })
     })?;
     let root = document.root_element();
@@ -40,7 +45,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         name => {
             return Err(Problem::new(format!(
                 "the file's root element is <{}>, neither <kml> nor <gpx>",
-                print::for_terminal(name)
+                print::cut(name, print::QUOTED_CHARS)
             ))
             .hint(super::content::REMEDY)
             .into());

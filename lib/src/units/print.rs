@@ -146,6 +146,32 @@ impl PlusMinus {
     }
 }
 
+/// Most characters of a text from a file or an argument that a message quotes.
+pub const QUOTED_CHARS: usize = 60;
+
+/// Text from a file or an argument as a message quotes it: in marks, safe for a terminal, and cut
+/// where it is long.
+///
+/// # Examples
+/// ```
+/// use ovalpeg::units::print::quoted;
+/// assert_eq!(quoted("12,5"), "'12,5'");
+/// assert_eq!(quoted(&"9".repeat(5_000)), format!("'{}…'", "9".repeat(60)));
+/// ```
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    format!("'{}'", cut(text, QUOTED_CHARS))
+}
+
+/// The first so many characters, safe for a terminal, with an ellipsis where there are more.
+#[must_use]
+pub fn cut(text: &str, most_chars: usize) -> String {
+    match text.char_indices().nth(most_chars) {
+        None => for_terminal(text),
+        Some((end, _)) => format!("{}…", for_terminal(&text[..end])),
+    }
+}
+
 /// A count with its noun: `1 point`, `12 points`.
 #[must_use]
 pub fn count(n: usize, noun: &str) -> String {

@@ -3,7 +3,7 @@
 
 use super::book::Tape;
 use super::words::{number, positive, sd_of};
-use super::{Notebook, Reader, correction};
+use super::{Notebook, Reader, correction, is_name};
 use crate::rules::{
     TapeClass, laser_reading_sd_m, standard_temperature_c, steel_expansion, tape_reading_sd_m,
 };
@@ -32,7 +32,8 @@ pub(super) struct Extras {
 impl Reader<'_> {
     pub(super) fn find_instrument(&self, name: &str) -> Result<usize, Problem> {
         let known = || {
-            let names: Vec<String> = self.instruments.iter().map(|i| print::for_terminal(&i.name)).collect();
+            let names: Vec<String> =
+                self.instruments.iter().take(8).map(|i| print::cut(&i.name, print::QUOTED_CHARS)).collect();
             if names.is_empty() {
                 "describe it first: tape A: 50 m, class III".to_owned()
             } else {
@@ -42,7 +43,7 @@ impl Reader<'_> {
         // `with tape A` and `with A` alike.
         let bare = ["tape ", "laser "].iter().find_map(|p| name.strip_prefix(p)).unwrap_or(name);
         self.instruments.iter().position(|i| Notebook::key(&i.name) == Notebook::key(bare)).ok_or_else(|| {
-            Problem::new(format!("'{}' is no tape or laser of this notebook", print::for_terminal(name)))
+            Problem::new(format!("{} is no tape or laser of this notebook", print::quoted(name)))
                 .hint(known())
         })
     }
@@ -57,8 +58,12 @@ impl Reader<'_> {
         if name.is_empty() {
             return Err(Problem::new("it needs a name").hint("write: tape A: 50 m, class III"));
         }
+        if !is_name(name) {
+            return Err(Problem::new(format!("{} is no name for a tape", print::quoted(name)))
+                .hint("1 to 60 letters, digits and blanks"));
+        }
         if self.instruments.iter().any(|i| Notebook::key(&i.name) == Notebook::key(name)) {
-            return Err(Problem::new(format!("'{}' is described twice", print::for_terminal(name)))
+            return Err(Problem::new(format!("{} is described twice", print::quoted(name)))
                 .hint("give each tape a name of its own, or take one of the lines out"));
         }
         let (mut nominal, mut true_m, mut sd_m, mut scale, mut class, mut expansion) =
@@ -68,7 +73,7 @@ impl Reader<'_> {
             match word.to_lowercase().as_str() {
                 "class" => {
                     class = Some(TapeClass::find(value.trim()).ok_or_else(|| {
-                        Problem::new(format!("'{}' is no class of tape", print::for_terminal(value)))
+                        Problem::new(format!("{} is no class of tape", print::quoted(value)))
                             .hint("class I, class II or class III, as printed on it")
                     })?);
                 }
@@ -141,17 +146,14 @@ impl Reader<'_> {
                         }
                         Ok(_) => {
                             return Err(Problem::new(format!(
-                                "'{}' after a comma is not understood",
-                                print::for_terminal(part)
+                                "{} after a comma is not understood",
+                                print::quoted(part)
                             ))
                             .hint("decimals are written with a point; a temperature as 31 C"));
                         }
                         Err(_) => {
-                            return Err(Problem::new(format!(
-                                "'{}' is not understood",
-                                print::for_terminal(part)
-                            ))
-                            .hint("a measure takes sd 0.02, with A, 31 C, rise 0.7"));
+                            return Err(Problem::new(format!("{} is not understood", print::quoted(part)))
+                                .hint("a measure takes sd 0.02, with A, 31 C, rise 0.7"));
                         }
                     }
                 }

@@ -56,6 +56,8 @@ mod words;
 
 pub use book::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 
+use std::collections::BTreeMap;
+
 use self::instrument::{Extras, Instrument};
 use self::words::{MAX_M, number, positive, sd_of, split_word, without_comment};
 use super::roles::{Says, is_a_mark, says};
@@ -66,10 +68,15 @@ use crate::rules::square_by_eye_sd_deg;
 use crate::units::ranges::PLANE_M;
 use crate::units::{Problem, Warned, print};
 
+/// Most bytes of the name of a mark or a tape.
+const MAX_NAME: usize = 60;
 /// Most marks of a notebook: a network of so many is adjusted in seconds.
 const MAX_MARKS: usize = 500;
 /// Most measures.
 const MAX_MEASURES: usize = 5_000;
+/// Most lines that say something, and lines with problems after which nothing more is read.
+const MAX_LINES: usize = 20_000;
+const MAX_BAD_LINES: usize = 200;
 /// Most tapes, and most sides.
 const MAX_TAPES: usize = 50;
 const MAX_HANDS: usize = 1_000;
@@ -87,6 +94,8 @@ pub(super) fn is_notebook(text: &str) -> bool {
 
 struct Reader<'a> {
     book: Notebook,
+    /// Marks by what the spellings of their names share.
+    keys: BTreeMap<String, usize>,
     options: &'a ReadOptions,
     instruments: Vec<Instrument>,
     with: Option<usize>,
@@ -101,6 +110,7 @@ struct Reader<'a> {
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     let mut reader = Reader {
         book: Notebook::default(),
+        keys: BTreeMap::new(),
         options,
         instruments: Vec::new(),
         with: None,
@@ -110,14 +120,22 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         offsets: 0,
     };
     let mut problems = Problems::default();
-    for (i, line) in text.lines().enumerate() {
-        let line = without_comment(line);
-        if line.is_empty() {
-            continue;
-        }
+    let mut bad = 0usize;
+    let lines = text.lines().map(without_comment).enumerate().filter(|(_, line)| !line.is_empty());
+    for (read, (i, line)) in lines.enumerate() {
         let place = format!("line {}", i + 1);
+        if read == MAX_LINES {
+            problems.push(
+                Problem::new(format!("more than {MAX_LINES} lines: too many for one notebook")).at(place),
+            );
+            break;
+        }
         if let Err(p) = reader.line(line, &place) {
             problems.push(p.at(place));
+            bad += 1;
+        }
+        if bad == MAX_BAD_LINES {
+            break;
         }
         let b = &reader.book;
         let many = b.marks.len() > MAX_MARKS || b.measures.len() > MAX_MEASURES;
@@ -174,13 +192,15 @@ impl Reader<'_> {
 
     fn mark(&mut self, name: &str, place: &str) -> Result<usize, Problem> {
         let name = name.trim();
-        if name.is_empty() || name.len() > 60 || name.contains([',', ':']) {
-            return Err(Problem::new(format!("'{}' is no name for a mark", print::for_terminal(name)))
+        if !is_name(name) || name.contains([',', ':']) {
+            return Err(Problem::new(format!("{} is no name for a mark", print::quoted(name)))
                 .hint("1 to 60 letters, digits and blanks, without commas and colons"));
         }
-        if let Some(i) = self.book.find(name) {
+        let key = Notebook::key(name);
+        if let Some(&i) = self.keys.get(&key) {
             return Ok(i);
         }
+        self.keys.insert(key, self.book.marks.len());
         self.book.marks.push(Mark {
             name: name.to_owned(),
             role: Role::Unused,
@@ -206,7 +226,7 @@ impl Reader<'_> {
         if let Quantity::Distance { from, to } = quantity
             && from == to
         {
-            return Err(Problem::new(format!("a tie from '{}' to itself", print::for_terminal(a))));
+            return Err(Problem::new(format!("a tie from {} to itself", print::quoted(a))));
         }
         self.push(quantity, read_m, value_m, sd_m, tape, place);
         Ok(())
@@ -241,11 +261,9 @@ impl Reader<'_> {
             "left" => off,
             "right" => -off,
             _ => {
-                return Err(Problem::new(format!(
-                    "'{}' is neither left nor right",
-                    print::for_terminal(side)
-                ))
-                .hint(HOW));
+                return Err(
+                    Problem::new(format!("{} is neither left nor right", print::quoted(side))).hint(HOW)
+                );
             }
         };
         if along.abs() > MAX_M || off.abs() > MAX_M {
@@ -258,10 +276,7 @@ impl Reader<'_> {
         let name = if name.is_empty() { format!("boundary offset {}", self.offsets) } else { name };
         let mark = self.mark(&name, place)?;
         if base.contains(&mark) {
-            return Err(Problem::new(format!(
-                "'{}' is an end of the base line itself",
-                print::for_terminal(&name)
-            )));
+            return Err(Problem::new(format!("{} is an end of the base line itself", print::quoted(&name))));
         }
         self.laid_out[mark] = true;
         // Slope and heat are small here and belong to the tape along the base.
@@ -287,11 +302,9 @@ impl Reader<'_> {
         let true_deg = match bare.parse::<f64>() {
             Ok(v) if (0.0..=360.0).contains(&v) => v,
             _ => {
-                return Err(Problem::new(format!(
-                    "'{}' is no bearing from 0 to 360",
-                    print::for_terminal(deg)
-                ))
-                .hint(HOW));
+                return Err(
+                    Problem::new(format!("{} is no bearing from 0 to 360", print::quoted(deg))).hint(HOW)
+                );
             }
         };
         let (from, to) = (self.mark(a, place)?, self.mark(b, place)?);
@@ -326,7 +339,7 @@ impl Reader<'_> {
                 let (x, y) = (PLANE_M.check_as("x", x)?, PLANE_M.check_as("y", y)?);
                 let m = &mut self.book.marks[mark];
                 if m.at.is_some() {
-                    return Err(Problem::new(format!("'{}' has two places", print::for_terminal(&m.name))));
+                    return Err(Problem::new(format!("{} has two places", print::quoted(&m.name))));
                 }
                 m.at = Some(Point::<Local>::new(x, y));
                 m.at_sd_m = at.then_some(sd);
@@ -355,7 +368,7 @@ impl Reader<'_> {
                     "behind post" => Role::BehindPost,
                     "mark" | "peg" => Role::Unused,
                     _ => {
-                        return Err(Problem::new(format!("'is {}' is not understood", print::for_terminal(what)))
+                        return Err(Problem::new(format!("{} is not understood", print::quoted(&format!("is {what}"))))
                             .hint("a mark is boundary, goal post, behind post or mark; is at x, y; is near x, y; is left of A to B"));
                     }
                 });
@@ -413,8 +426,13 @@ impl Reader<'_> {
     }
 }
 
+/// A name that every message can hold: not long, and without what a terminal would obey.
+fn is_name(name: &str) -> bool {
+    !name.is_empty() && name.len() <= MAX_NAME && print::for_terminal(name) == name
+}
+
 fn not_understood(line: &str) -> Problem {
-    Problem::new(format!("'{}' is not understood", print::for_terminal(line))).hint(
+    Problem::new(format!("{} is not understood", print::quoted(line))).hint(
         "ties are written: NE goal post to peg 7: 62.40; offsets: base A to B, then at 20.00 left 31.40",
     )
 }
@@ -518,6 +536,25 @@ mod tests {
         assert!(e.lines().filter(|l| l.contains("hint")).count() >= 7, "{e}");
         assert!(err("a is at 1, 2\n").contains("no measures"));
         assert!(err("a to b: 4\na is at 1, 2\na is near 3, 4\n").contains("two places"));
+    }
+
+    #[test]
+    fn names_that_no_message_can_hold_are_refused() {
+        let long = "peg".repeat(30);
+        for (name, shown) in [("pe\u{15}g", "'pe\\u{15}g' is no name"), (long.as_str(), "…' is no name")] {
+            assert!(err(&format!("a to {name}: 5\n")).contains(shown), "{name}");
+            let tape = err(&format!("tape {name}: 50 m\na to b: 5\n"));
+            assert!(tape.contains(shown) && tape.len() < 300, "{tape}");
+        }
+    }
+
+    #[test]
+    fn a_notebook_without_end_is_bounded_in_time_and_words() {
+        let marks: String = (0..400).map(|i| format!("m{i} to m0: {i}.5\n")).collect();
+        for line in ["m399 is boundary\n", "m399 is odd\n", "m399 to m399: 5\n"] {
+            let e = err(&format!("{marks}{}", line.repeat(500_000)));
+            assert!(e.lines().count() < 10, "{e}");
+        }
     }
 
     #[test]

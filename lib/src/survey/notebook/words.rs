@@ -34,7 +34,7 @@ pub(super) fn number(text: &str, what: &str) -> Result<f64, Problem> {
     let bare = bare.strip_suffix(['m', 'M']).unwrap_or(bare).trim_end();
     match bare.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
-        _ => Err(Problem::new(format!("{what} '{}' is not a number of metres", print::for_terminal(text)))
+        _ => Err(Problem::new(format!("{what} {} is not a number of metres", print::quoted(text)))
             .hint("write 62.40, with a decimal point")),
     }
 }
