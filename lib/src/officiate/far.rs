@@ -9,6 +9,9 @@ use crate::geometry::Point;
 use crate::ground::Oval;
 use crate::rules::Practice;
 
+/// In from the line by less than this is on it, m.
+const ON_LINE_M: f64 = 0.5;
+
 /// Is a ball near a line: farther off the goal axis than the square, or within 20 m of a line, on a narrow
 /// ground within a quarter of its width?
 pub(super) fn is_near_line(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> bool {
@@ -55,7 +58,9 @@ pub(super) fn far_out(oval: &Oval, practice: &Practice, side: Side, ball: Point<
     }
     let inmost = far_in(oval, practice, side, ball.x);
     let point = line + (inmost - line) * share;
-    Station::new(side, point, ball, Reason::In)
+    // So little in that nobody would say so.
+    let reason = if point.distance_to(line) < ON_LINE_M { Reason::Level } else { Reason::In };
+    Station::new(side, point, ball, reason)
 }
 
 #[cfg(test)]
