@@ -7,7 +7,9 @@
 
 pub mod comparing;
 pub mod coverage;
+pub mod degenerate;
 pub mod derived;
+pub mod fuzz;
 pub mod league;
 mod note;
 pub mod random;

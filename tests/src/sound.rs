@@ -1,6 +1,7 @@
 //! What must hold of every text that a person or a program may read: numbers where numbers
 //! belong, no control characters, no message longer than a few lines.
 
+use ovalpeg::units::print::for_terminal;
 use serde_json::Value;
 
 use crate::whole::Text;
@@ -11,7 +12,7 @@ pub const LONGEST: usize = 4_000;
 pub const MOST_LINES: usize = 25;
 
 /// Keys of numbers that may be left empty, each for its reason.
-const MAY_BE_NULL: [&str; 14] = [
+const MAY_BE_NULL: [&str; 15] = [
     // Nobody said it, and nothing depends on it.
     "line_width_m",
     // Errors that do not run on last no way at all.
@@ -23,6 +24,8 @@ const MAY_BE_NULL: [&str; 14] = [
     // A ground in its own plane lies nowhere on the Earth.
     "declination_deg",
     "magnetic_deg",
+    // Nothing in a notebook tells where north is.
+    "goal_axis_bearing_deg",
     // Arc and square overlap, or one of them is not there.
     "arc_to_square_gap_m",
     "arc_top_angle_deg",
@@ -75,8 +78,10 @@ pub fn no_number(text: &str) -> Option<String> {
     Some(format!("'{at}' in '{}'", line.trim()))
 }
 
+/// A character that a terminal would obey instead of showing it.
 fn control(text: &str) -> Option<String> {
-    let found = text.chars().find(|c| c.is_control() && *c != '\n')?;
+    let found =
+        text.chars().find(|c| *c != '\n' && for_terminal(c.encode_utf8(&mut [0; 4])).len() > c.len_utf8())?;
     Some(format!("it holds {}", found.escape_unicode()))
 }
 

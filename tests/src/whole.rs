@@ -4,17 +4,18 @@
 //! What the program does with files is done here with bytes, so that thousands of surveys can
 //! be taken all the way.
 
-use ovalpeg::briefing::{MomentQuery, Summary, When, answer, briefing, phase_sheet};
-use ovalpeg::export::{FitSource, FitTold, card, card_json, fit_json, fit_report, long_card};
-use ovalpeg::fit::{Fit, FitOptions, Noise, ground, settle};
-use ovalpeg::ground::Ground;
+use ovalpeg::briefing::{MomentQuery, Summary, When, ZoneSizes, answer, briefing, phase_sheet};
+use ovalpeg::export::{
+    CARD_COLUMNS, FitSource, FitTold, Paper, REPORT_COLUMNS, card, card_json, fit_json, fit_report, long_card,
+};
+use ovalpeg::fit::Fit;
 use ovalpeg::rules::{Edge, Method, RuleSet};
-use ovalpeg::survey::{CleanOptions, Cleaned, Format, ReadOptions, Role, Survey, clean, read};
-use ovalpeg::units::{Day, Problem, Warned};
-use ovalpeg::venue::{FitFile, Names, Registered, Registration, Said, SurveyBytes, Venue, open, register};
-
-/// Points of a line of which its residuals can tell whether errors run on: as the program has it.
-const ASKED_FROM: usize = 24;
+use ovalpeg::solve::{SolveError, SolveOptions, Solved, Source, solve};
+use ovalpeg::survey::ReadOptions;
+use ovalpeg::units::{Day, Problem};
+use ovalpeg::venue::{
+    FitFile, Names, Registered, Registration, Said, SurveyBytes, Venue, ground_trouble, open, register,
+};
 
 /// What is said of a survey beside its file.
 #[derive(Debug, Clone, Default)]
@@ -83,108 +84,89 @@ fn day() -> Result<Day, Ended> {
 /// # Errors
 /// Where the way ended.
 pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
-    let Warned { value: survey, warnings } =
-        read(bytes, &beside.read).map_err(|e| Ended::Unread(e.to_string()))?;
-    fitted(bytes, &survey, warnings, beside)
-}
-
-/// Takes a survey that was read the rest of the way.
-///
-/// # Errors
-/// Where the way ended.
-pub fn fitted(
-    bytes: &[u8],
-    survey: &Survey,
-    warnings: Vec<Problem>,
-    beside: &Beside,
-) -> Result<Whole, Ended> {
-    let unfitted = |e: &dyn std::fmt::Display| Ended::Unfitted(e.to_string());
-    let mut local = survey.plane().and_then(|p| survey.to_local(p)).map_err(|e| unfitted(&e))?;
-    let walked = beside.method == Some(Method::Phone);
-    if walked && survey.format == Format::Csv {
-        local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
-    }
-    let mut how = CleanOptions::default();
-    how.walked = walked;
-    let cleaned =
-        if beside.method == Some(Method::Trace) { Cleaned::untouched(local) } else { clean(local, &how) };
+    let source = Source::new("survey", bytes)
+        .method(beside.method)
+        .sd_m(beside.sigma_m)
+        .datum(beside.read.datum)
+        .zone(beside.read.zone);
     let rules = RuleSet::laws();
-    let mut options = FitOptions::with_end_width(rules.end_width_m());
-    options.sources = vec![noise(survey, beside)];
-    let settled = settle(cleaned.survey, &options).map_err(|e| unfitted(&e))?;
-    let mut fit = ground(&settled.survey, &options).map_err(|e| unfitted(&e))?;
-    if !fit.outline.plan().points_north() {
-        fit = fit.end_for_end().map_err(|e| unfitted(&e))?;
+    let mut options = SolveOptions::new(rules.clone());
+    options.height_m = beside.read.height_m;
+    options.patterns = beside.read.patterns.clone();
+    let solved = solve(vec![source], &options).map_err(|e| match e {
+        SolveError::Source { why, .. } => Ended::Unread(why.to_string()),
+        SolveError::Notebooks { why, .. } => Ended::Unfitted(why.to_string()),
+        SolveError::Fit { why, .. } => Ended::Unfitted(why.to_string()),
+        other => Ended::Unfitted(other.to_string()),
+    })?;
+    let (fit, prepared) = (solved.fit(), solved.prepared());
+    let unsound = ground_trouble(solved.ground());
+    if let Some(first) = unsound.first() {
+        return Err(Ended::Unfitted(first.to_string()));
     }
-    let made = Ground::new(&fit.outline, &fit.spread, rules.clone()).map_err(|e| unfitted(&e))?;
-    let summary = Summary::of(&made);
-    let source =
-        [FitSource { file: "survey", format: survey.format.id(), points: survey.observations.len() }];
-    let warnings: Vec<Problem> = warnings.into_iter().chain(settled.warnings).collect();
+    let files: Vec<FitSource<'_>> = prepared
+        .sources()
+        .map(|(source, survey)| FitSource {
+            file: source.name(),
+            format: survey.format.id(),
+            points: survey.observations.len(),
+        })
+        .collect();
+    let warnings: Vec<Problem> = prepared
+        .warnings()
+        .iter()
+        .cloned()
+        .chain(solved.doubts().iter().map(|d| d.problem.clone()))
+        .collect();
     let told = FitTold {
-        sources: &source,
-        survey: &settled.survey,
-        steps: &cleaned.report,
-        books: &settled.books,
+        sources: &files,
+        survey: prepared.survey(),
+        steps: prepared.steps(),
+        books: prepared.books(),
         warnings: &warnings,
     };
+    let summary = Summary::of(solved.ground());
+    let paper = Paper::new(REPORT_COLUMNS, false);
     let mut texts = vec![
-        Text { name: "report", text: fit_report(&told, &fit, &summary), json: false },
-        Text { name: "fit.json", text: fit_json(&told, &fit, &summary), json: true },
+        Text { name: "report", text: fit_report(&told, fit, &summary, paper), json: false },
+        Text { name: "fit.json", text: fit_json(&told, fit, &summary), json: true },
     ];
-    let files = registered(bytes, survey, &settled.survey.plane, &fit, &rules, beside)?;
+    let files = registered(bytes, &solved, &rules, beside)?;
     let venue = opened(&files)?;
     for (name, bytes) in &files.files[1..] {
         let text = String::from_utf8_lossy(bytes).into_owned();
         let json = name.ends_with(".json");
         texts.push(Text { name: if json { "kept fit" } else { "venue.toml" }, text, json });
     }
-    Ok(Whole { fit, venue, texts })
+    Ok(Whole { fit: fit.clone(), venue, texts })
 }
 
-/// What is known of the errors beforehand: as the program has it.
-fn noise(survey: &Survey, beside: &Beside) -> Noise {
-    let method = beside.method;
-    let line = survey.observations.iter().filter(|o| o.role == Role::Line).count();
-    Noise {
-        point_sd_m: beside.sigma_m.or(method.map(|m| m.point_sd_m().value)),
-        line_offset_sd_m: method.map_or(0.0, |m| m.line_offset_sd_m().value),
-        scale_sd: method.map_or(0.0, |m| m.scale_sd().value),
-        runs_on: method.map_or(line >= ASKED_FROM, Method::error_runs_on),
-        shift_sd_m: method.map_or(0.0, |m| m.place_sd_m().value),
-        inside_m: 0.0,
-    }
-}
-
-fn registered(
-    bytes: &[u8],
-    survey: &Survey,
-    plane: &ovalpeg::frame::LocalPlane,
-    fit: &Fit,
-    rules: &RuleSet,
-    beside: &Beside,
-) -> Result<Registered, Ended> {
+fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -> Result<Registered, Ended> {
+    let (fit, prepared) = (solved.fit(), solved.prepared());
     let kept = FitFile::of(fit, rules.end_width_m());
+    let ending = prepared.sources().next().map_or("csv", |(_, survey)| survey.format.id());
     let surveys = [SurveyBytes {
         bytes,
-        ending: survey.format.id(),
+        ending,
         method: beside.method,
         edge: Edge::Outer,
         line_width_m: None,
         said: Said { sigma_m: beside.sigma_m, ..Said::default() },
     }];
-    Ok(register(&Registration {
+    register(&Registration {
         id: "whole",
         name: "Whole",
         names: &Names::by_compass(fit.outline.plan().axis().degrees()),
-        plane: *plane,
+        plane: prepared.survey().plane,
         surveys: &surveys,
         keep: &[],
+        accepted: &[],
         shape: None,
         surveyed: day()?,
         fit: &kept,
         rules,
-    }))
+    })
+    .map_err(|e| Ended::Unopened(e.to_string()))
 }
 
 /// Opens what was registered.
@@ -213,9 +195,10 @@ pub fn cards(venue: &Venue) -> Result<Vec<Text>, Ended> {
             Some((title, answer(venue, b.declination.as_ref(), &query).ok()?))
         })
         .collect();
+    let (zones, paper) = (ZoneSizes::of(&venue.ground), Paper::new(CARD_COLUMNS, false));
     Ok(vec![
-        Text { name: "card", text: card(venue, &b, false), json: false },
-        Text { name: "long card", text: long_card(venue, &b, false), json: false },
+        Text { name: "card", text: card(venue, &b, paper), json: false },
+        Text { name: "long card", text: long_card(venue, &b, zones.as_ref(), paper), json: false },
         Text { name: "card.json", text: card_json(venue, &b, &phases), json: true },
     ])
 }

@@ -1,0 +1,60 @@
+//! Fuzzes the readers for as long as one likes.
+//!
+//! `fuzz [--target csv] [--runs 20000] [--seed 1] [--most 10]`: every target, or one; inputs of each;
+//! another seed for other inputs; how many failures are told before it stops.
+
+use std::io::Write as _;
+
+use ovalpeg_tests::Failure;
+use ovalpeg_tests::fuzz::{Target, run};
+
+/// What the command line asks for.
+struct Asked {
+    target: Option<String>,
+    runs: usize,
+    seed: u64,
+    most: usize,
+}
+
+fn asked() -> Result<Asked, Failure> {
+    let mut asked = Asked { target: None, runs: 20_000, seed: 1, most: 10 };
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    for pair in arguments.chunks(2) {
+        match pair.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+            ["--target", name] => asked.target = Some(name.into()),
+            ["--runs", n] => asked.runs = n.parse()?,
+            ["--seed", n] => asked.seed = n.parse()?,
+            ["--most", n] => asked.most = n.parse()?,
+            _ => return Err("usage: fuzz [--target NAME] [--runs 20000] [--seed 1] [--most 10]".into()),
+        }
+    }
+    Ok(asked)
+}
+
+fn main() -> Result<(), Failure> {
+    let asked = asked()?;
+    let targets = match &asked.target {
+        Some(name) => vec![Target::find(name)?],
+        None => Target::all()?,
+    };
+    // Where, and nothing more: what it said is told with the input.
+    std::panic::set_hook(Box::new(|panic| {
+        if let Some(at) = panic.location() {
+            let _ = writeln!(std::io::stderr(), "panicked at {at}");
+        }
+    }));
+    let mut out = std::io::stdout().lock();
+    let mut failed = false;
+    for target in targets {
+        let start = std::time::Instant::now();
+        let broken = run(&target, asked.runs, asked.seed, asked.most)?;
+        let (name, runs, seconds) = (target.name(), asked.runs, start.elapsed().as_secs());
+        writeln!(out, "{name}: {} of {runs} inputs failed, in {seconds} s", broken.len())?;
+        for b in &broken {
+            failed = true;
+            writeln!(out, "{b}\n")?;
+        }
+        out.flush()?;
+    }
+    if failed { Err("promises were broken".into()) } else { Ok(()) }
+}

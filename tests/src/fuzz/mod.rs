@@ -1,0 +1,143 @@
+//! Fuzzing: every reader of a file is given good files that were spoilt in thousands of ways, and
+//! must read them or refuse them in words.
+//!
+//! A run is a count of inputs from a seed: the same on every machine. Inputs are made of the
+//! files in `tests/fuzz/<target>`, good ones and nasty ones, by [`mutate`].
+
+mod files;
+mod kmz;
+mod mutate;
+mod reader;
+mod target;
+mod venue;
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::time::{Duration, Instant};
+
+pub use mutate::Mutator;
+pub use target::Target;
+
+use ovalpeg::units::print::cut;
+
+use crate::Failure;
+use crate::random::Random;
+
+/// No input may take longer, whatever it holds: a hundred times what a slow one takes, so that a
+/// busy machine fails nothing.
+const LONGEST: Duration = Duration::from_secs(20);
+/// Characters of a failing input that are shown.
+const SHOWN: usize = 2_000;
+/// Most steps of making a failing input shorter.
+const SHORTENED: usize = 2_000;
+
+/// An input that broke a promise.
+#[derive(Debug, Clone)]
+pub struct Broken {
+    /// Which of the run's inputs it was made of.
+    pub number: usize,
+    /// The input, as short as it could be made.
+    pub input: Vec<u8>,
+    /// What is wrong.
+    pub why: String,
+}
+
+/// What is wrong with how a target takes an input, if anything: a panic, too long a time, or a
+/// promise that was not kept.
+#[must_use]
+pub fn trouble(target: &Target, input: &[u8]) -> Option<String> {
+    let start = Instant::now();
+    let held = catch_unwind(AssertUnwindSafe(|| target.holds(input)));
+    let took = start.elapsed();
+    match held {
+        Err(panic) => {
+            let said = panic.downcast_ref::<String>().map(String::as_str);
+            let said = said.or_else(|| panic.downcast_ref::<&str>().copied());
+            Some(format!("it panics: {}", said.unwrap_or("with no words")))
+        }
+        Ok(Err(why)) => Some(why),
+        Ok(Ok(())) if took > LONGEST => Some(format!("it takes {} s", took.as_secs())),
+        Ok(Ok(())) => None,
+    }
+}
+
+impl std::fmt::Display for Broken {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        writeln!(f, "input {}: {}", self.number, self.why)?;
+        write!(f, "{} bytes: {}", self.input.len(), cut(&String::from_utf8_lossy(&self.input), SHOWN))
+    }
+}
+
+/// Gives a target its seeds, and then `runs` inputs made of them, until `most` of them broke a
+/// promise.
+///
+/// # Errors
+/// The seeds can't be read.
+pub fn run(target: &Target, runs: usize, seed: u64, most: usize) -> Result<Vec<Broken>, Failure> {
+    let seeds = target.seeds()?;
+    let mut broken = Vec::new();
+    for (number, input) in seeds.iter().enumerate() {
+        if let Some(why) = trouble(target, input) {
+            broken.push(Broken { number, input: input.clone(), why });
+        }
+    }
+    let mutator = Mutator::new(&seeds, target.words());
+    let mut random = Random::named(seed, target.name());
+    for number in 0..runs {
+        if broken.len() >= most {
+            break;
+        }
+        let input = target.finish(mutator.input(&mut random), &mut random)?;
+        if let Some(why) = trouble(target, &input) {
+            let (input, why) = shortened(target, input, why);
+            broken.push(Broken { number, input, why });
+        }
+    }
+    Ok(broken)
+}
+
+/// The same trouble by less: pieces are left out for as long as it fails.
+fn shortened(target: &Target, mut input: Vec<u8>, mut why: String) -> (Vec<u8>, String) {
+    let start = Instant::now();
+    let mut piece = input.len() / 2;
+    let mut steps = 0;
+    while piece > 0 && steps < SHORTENED && start.elapsed() < LONGEST {
+        let mut at = 0;
+        while at < input.len() && steps < SHORTENED {
+            steps += 1;
+            let mut less = input.clone();
+            less.drain(at..(at + piece).min(input.len()));
+            match trouble(target, &less) {
+                Some(same) => (input, why) = (less, same),
+                None => at += piece,
+            }
+        }
+        piece /= 2;
+    }
+    (input, why)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every seed, and a few hundred inputs of each reader: the slow tests take thousands.
+    #[test]
+    fn every_target_keeps_its_promises_for_a_while() {
+        for target in Target::all().unwrap() {
+            let runs = if target.is_slow() { 20 } else { 300 };
+            for broken in run(&target, runs, 1, 1).unwrap() {
+                panic!("{}, {broken}", target.name());
+            }
+        }
+    }
+
+    #[test]
+    fn what_fails_is_made_short() {
+        // Any sniffed text with a tilde is taken for trouble.
+        let target = Target::planted(|input| !input.contains(&b'~'));
+        let broken = run(&target, 5_000, 3, 2).unwrap();
+        assert_eq!(broken.len(), 2);
+        assert!(broken.iter().all(|b| b.input == b"~"), "{broken:?}");
+        assert!(run(&Target::planted(|_| true), 100, 3, 1).unwrap().is_empty());
+    }
+}

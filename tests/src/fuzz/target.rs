@@ -1,0 +1,364 @@
+//! What is fuzzed: each with its seeds, the words of its format, and what must hold.
+
+use super::{files, kmz, reader, venue};
+use crate::Failure;
+use crate::random::Random;
+
+/// How an input is held to its promises.
+enum Kind {
+    /// A survey's reader.
+    Reader,
+    /// A survey in a zip archive.
+    Kmz,
+    /// `venue.toml`, beside files that are whole.
+    Venue(venue::League),
+    /// A fit file, named by a venue that is whole.
+    Fit(venue::League),
+    /// A promise of a test's own.
+    #[cfg(test)]
+    Planted(fn(&[u8]) -> bool),
+}
+
+/// A reader of the library with what is given to it.
+pub struct Target {
+    name: &'static str,
+    kind: Kind,
+    words: &'static [&'static str],
+    samples: &'static [&'static str],
+}
+
+const CSV: &[&str] = &[
+    "lat",
+    "lon",
+    "latitude",
+    "easting",
+    "northing",
+    "zone",
+    "x",
+    "y",
+    "height",
+    "sigma",
+    "code",
+    "name",
+    "time",
+    "BL",
+    "GP",
+    "BP",
+    "goal post",
+    "behind post",
+    "boundary",
+    ";",
+    "\t",
+    "\"",
+    "\"\"",
+    "#",
+    "\r\n",
+    "\n \n",
+    "\n\n",
+    ",,,,",
+    "2026-03-14T09:26:53Z",
+    "2026-03-14 09:26",
+    "1773480413000",
+];
+const KML: &[&str] = &[
+    "<kml>",
+    "</kml>",
+    "<Document>",
+    "<Folder>",
+    "<name>",
+    "</name>",
+    "<Placemark>",
+    "</Placemark>",
+    "<Point>",
+    "<coordinates>",
+    "</coordinates>",
+    "<LineString>",
+    "<Polygon>",
+    "<outerBoundaryIs>",
+    "<innerBoundaryIs>",
+    "<LinearRing>",
+    "<MultiGeometry>",
+    "<gx:Track>",
+    "<when>",
+    "<gx:coord>",
+    "<NetworkLink/>",
+    "<Model/>",
+    "<![CDATA[",
+    "]]>",
+    "<!--",
+    "-->",
+    "<?x?>",
+    "&amp;",
+    "&#0;",
+    "&#x1b;",
+    "&lol;",
+    "xmlns='q'",
+    "<!DOCTYPE a [",
+    "145,-36,0",
+];
+const GPX: &[&str] = &[
+    "<gpx>",
+    "</gpx>",
+    "<trk>",
+    "<trkseg>",
+    "</trkseg>",
+    "<trkpt lat='-36' lon='145'>",
+    "</trkpt>",
+    "<wpt lat=\"-36\" lon=\"145\"/>",
+    "<rte>",
+    "<rtept lat='-36' lon='145'/>",
+    "<ele>",
+    "</ele>",
+    "<time>",
+    "2026-03-14T09:26:53Z",
+    "<name>goal post</name>",
+    "<type>",
+    "<desc>",
+    "<extensions>",
+    "<![CDATA[",
+    "]]>",
+    "<!--",
+    "-->",
+    "&amp;",
+    "&#x202e;",
+    "lat=''",
+    "lon='NaN'",
+    "xmlns:a='b'",
+];
+const GEOJSON: &[&str] = &[
+    "{",
+    "}",
+    "[",
+    "]",
+    ",",
+    ":",
+    "null",
+    "true",
+    "\"type\"",
+    "\"Feature\"",
+    "\"FeatureCollection\"",
+    "\"features\"",
+    "\"geometry\"",
+    "\"coordinates\"",
+    "\"properties\"",
+    "\"name\"",
+    "\"Point\"",
+    "\"MultiPoint\"",
+    "\"LineString\"",
+    "\"MultiLineString\"",
+    "\"Polygon\"",
+    "\"MultiPolygon\"",
+    "\"GeometryCollection\"",
+    "\"geometries\"",
+    "\"crs\"",
+    "\"EPSG:7855\"",
+    "\"EPSG:28355\"",
+    "\"coordTimes\"",
+    "\\u0000",
+    "\\ud800",
+    "1e999",
+    "[145,-36]",
+    "[[",
+    "]]",
+];
+const NOTEBOOK: &[&str] = &[
+    "tape A: 50 m, class III",
+    "laser",
+    "base",
+    "with A",
+    "at 20.00 left 31.40",
+    "right",
+    " to ",
+    ": ",
+    " is ",
+    " is at ",
+    " is near ",
+    "boundary",
+    "goal post",
+    "behind post",
+    "mark",
+    "left of",
+    "bears 347",
+    "wing to wing: 130.0",
+    "goal to goal: 160.0",
+    "sd 0.02",
+    "31 C",
+    "rise 0.7",
+    "true 50.012",
+    "steel",
+    "expands 0.0000115",
+    "scale 0.0002",
+    "class I",
+    "#",
+    "peg 7",
+    "NE goal post",
+    ", ",
+];
+const TOML: &[&str] = &[
+    "[survey]",
+    "[fit]",
+    "[rules]",
+    "[practice]",
+    "[fence]",
+    "[[fence.tight]]",
+    "[[landmark]]",
+    "[[hazard]]",
+    "[painted]",
+    "[match]",
+    "[ends]",
+    "[sides]",
+    "[datum_point]",
+    "[rules.numbers]",
+    "name = ",
+    "latitude = ",
+    "longitude = ",
+    "x_m = ",
+    "y_m = ",
+    "radius_m = ",
+    "width_m = ",
+    "distance_m = ",
+    "along_m = ",
+    "bearing_true_deg = ",
+    "height_m = ",
+    "at_night = true",
+    "back_m = ",
+    "notes = [\"a\"]",
+    "help = []",
+    "\"\"",
+    "\"\"\"",
+    "'",
+    "{}",
+    "[]",
+    "1979-05-27",
+    "0x10",
+    "true",
+    "nan",
+    "inf",
+    "\"\\u001b[2J\"",
+    "set = \"juniors-u12\"",
+    "set = \"nine-a-side\"",
+    "square_side_m = ",
+    "\n",
+];
+const FIT: &[&str] = &[
+    "\"model\": \"ellipse\"",
+    "\"model\": \"four-arc\"",
+    "\"model\": \"cut-ellipse\"",
+    "\"model\": \"freeform\"",
+    "\"shape\"",
+    "\"parameters\"",
+    "\"spread\"",
+    "\"axes\"",
+    "\"half_width_over_sd\"",
+    "\"semi_major_m\"",
+    "\"semi_minor_m\"",
+    "\"half_length_m\"",
+    "\"axis_deg\"",
+    "\"goals_x_m\"",
+    "\"conflicts\": [\"\\u001b[2J\"]",
+    "\"also_possible\": [\"freeform\"]",
+    "\"unsurveyed\"",
+    "\"departures\"",
+    "null",
+    "{}",
+    "[]",
+    "1e999",
+    "-0.0",
+    "1e308",
+    "90.0",
+    "0.0",
+];
+
+impl Target {
+    /// Every one of them.
+    ///
+    /// # Errors
+    /// The demo league can't be read.
+    pub fn all() -> Result<Vec<Self>, Failure> {
+        let reader = |name, words, samples| Self { name, kind: Kind::Reader, words, samples };
+        Ok(vec![
+            reader("csv", CSV, &["pandas.csv", "pandas-mga2020.csv"]),
+            reader("kml", KML, &["simplekml-track.kml", "gdal.kml"]),
+            Self { name: "kmz", kind: Kind::Kmz, words: KML, samples: &["simplekml.kmz"] },
+            reader("gpx", GPX, &["gpxpy.gpx", "gdal.gpx"]),
+            reader("geojson", GEOJSON, &["geojson.geojson", "gdal-mga2020.geojson", "shapely-mga94.geojson"]),
+            reader("notebook", NOTEBOOK, &[]),
+            reader("sniff", CSV, &["pandas.csv", "gdal.kml", "simplekml.kmz", "gdal.gpx", "gdal.geojson"]),
+            Self { name: "venue", kind: Kind::Venue(venue::League::open()?), words: TOML, samples: &[] },
+            Self { name: "fit", kind: Kind::Fit(venue::League::open()?), words: FIT, samples: &[] },
+        ])
+    }
+
+    /// The one of this name.
+    ///
+    /// # Errors
+    /// There is none.
+    pub fn find(name: &str) -> Result<Self, Failure> {
+        let all = Self::all()?;
+        let known: Vec<&str> = all.iter().map(|t| t.name).collect();
+        let known = known.join(", ");
+        all.into_iter().find(|t| t.name == name).ok_or_else(|| format!("'{name}' is none of {known}").into())
+    }
+
+    /// A target of a test's own.
+    #[cfg(test)]
+    pub(super) fn planted(holds: fn(&[u8]) -> bool) -> Self {
+        Self { name: "sniff", kind: Kind::Planted(holds), words: &["~"], samples: &[] }
+    }
+
+    /// Its name, and that of its seeds' folder.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        self.name
+    }
+
+    /// Does an input take tens of milliseconds, for the cards that are made of it?
+    #[must_use]
+    pub fn is_slow(&self) -> bool {
+        matches!(self.kind, Kind::Venue(_) | Kind::Fit(_))
+    }
+
+    pub(super) fn words(&self) -> &[&str] {
+        self.words
+    }
+
+    /// What inputs are made of.
+    ///
+    /// # Errors
+    /// A file can't be read.
+    pub fn seeds(&self) -> Result<Vec<Vec<u8>>, Failure> {
+        let mut all = files::seeds(self.name)?;
+        for name in self.samples {
+            all.push(files::sample(name)?);
+        }
+        match &self.kind {
+            Kind::Venue(league) => all.extend(league.documents()),
+            Kind::Fit(league) => all.extend(league.fits()),
+            _ => {}
+        }
+        Ok(all)
+    }
+
+    /// The last touch to an input: what was spoilt inside an archive is packed again.
+    pub(super) fn finish(&self, input: Vec<u8>, random: &mut Random) -> Result<Vec<u8>, Failure> {
+        if !matches!(self.kind, Kind::Kmz) || input.starts_with(b"PK") && random.next_u64() % 2 == 0 {
+            return Ok(input);
+        }
+        let kml = kmz::unpacked(&input).unwrap_or(input);
+        kmz::packed(&kml, random.next_u64() % 2 == 0)
+    }
+
+    /// What must hold of every input.
+    ///
+    /// # Errors
+    /// What does not.
+    pub(super) fn holds(&self, input: &[u8]) -> Result<(), String> {
+        match &self.kind {
+            Kind::Reader | Kind::Kmz => reader::holds(input),
+            Kind::Venue(league) => league.document_holds(input),
+            Kind::Fit(league) => league.fit_holds(input),
+            #[cfg(test)]
+            Kind::Planted(holds) => holds(input).then_some(()).ok_or_else(|| "planted".to_owned()),
+        }
+    }
+}
