@@ -34,7 +34,7 @@ fn surveys_that_hold_no_oval() {
 #[test]
 fn surveys_with_bad_coordinates() {
     assert!(fit("lat,lon\n145.1,-36.5\n").contains("swapped"));
-    assert!(fit("lat,lon\n-36.5,NaN\n").contains("line 2: longitude is NaN"));
+    assert!(fit("lat,lon\n-36.5,NaN\n").contains("line 2: longitude 'NaN' is not a number"));
     assert!(fit("easting,northing\n322511,5812242\n").contains("--zone"));
     let mut far = oval(83.3, 67.5, |_, _| true);
     far += "30000,20,\n";
