@@ -208,4 +208,22 @@ fn nine_a_side_has_no_throw_in_and_asked_for_it_is_refused_in_words() {
     let sheet = run(&["stations", "oval", "--venues", &venues, "--sheet"]);
     assert_eq!((sheet.code, sheet.err.as_str()), (0, ""), "no phase of the sheet is missed");
     assert!(!run(&["card", "oval", "--venues", &venues]).out.contains("FACE"));
+    // Without arcs nothing is between them, and nobody is asked about a law that would hold there.
+    let call = [
+        "call",
+        "--venues",
+        &venues,
+        "--venue",
+        "oval",
+        "--ball",
+        "0,67.7",
+        "--off",
+        "kick",
+        "--touched",
+        "no",
+        "--bounced",
+        "yes",
+    ];
+    let r = run(&call);
+    assert!(r.code == 0 && r.err.contains("no throw-ins"), "{}", r.err);
 }

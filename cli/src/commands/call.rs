@@ -156,7 +156,9 @@ fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<
         Call::No => Sure::No,
         Call::TooClose => Sure::Unsure,
     });
-    told.between_arcs = Some(oval.arcs(crossed) == Arcs::Between);
+    // Where the rules have no arcs nothing is between them.
+    let has_arcs = venue.document.rules.arc_radius_m.given().is_some();
+    told.between_arcs = Some(has_arcs && oval.arcs(crossed) == Arcs::Between);
     told.law = told.law.or(match venue.document.rules.last_disposal {
         LastDisposal::NotStated => None,
         stated => Some(stated),

@@ -2,7 +2,6 @@
 
 use super::{Departed, Sizes};
 use crate::ground::Ground;
-use crate::rules::Practice;
 use crate::venue::Names;
 
 /// Sizes, and where the line departs from its best ellipse, by the compass for want of names.
@@ -23,7 +22,8 @@ impl Summary {
         // Without a best ellipse nothing departs from it.
         let departures = Departed::all(ground).unwrap_or_default();
         let names = Names::by_compass(ground.oval().plan().axis().degrees());
-        let rows = Departed::rows(&departures, ground.oval(), &names, Practice::default().goal_range_m.value);
+        let range = ground.oval().rules().practice.goal_range_m.value;
+        let rows = Departed::rows(&departures, ground.oval(), &names, range);
         Self { sizes: Sizes::of(ground), departures, rows }
     }
 }

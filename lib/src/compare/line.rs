@@ -5,7 +5,6 @@ use super::seen::Station;
 use super::{StationChange, Stretch};
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, Oval, SpotRef};
-use crate::rules::Practice;
 
 /// Stations on each line: one in every 8 or 9 m, closer than any shape that the models have.
 pub(super) const STATIONS: usize = 24;
@@ -75,7 +74,7 @@ fn stretch(oval: &Oval, run: &[&StationChange]) -> Option<Stretch> {
 
 /// The named spot of the line that is nearest to a station, and its end.
 fn near(oval: &Oval, s: &StationChange) -> (NamedSpot, End) {
-    let goal_range_m = Practice::default().goal_range_m.value;
+    let goal_range_m = oval.rules().practice.goal_range_m.value;
     let here = |name, end| {
         let spot = oval.spot(SpotRef::Named { side: s.side, end, name }, goal_range_m).ok()?;
         Some((spot.chainage_m - s.chainage_m).abs())
