@@ -246,10 +246,10 @@ pub(crate) fn unsolved(e: SolveError) -> Error {
         }
         SolveError::Together { why } => Error::new(why).context("the surveys can't be used together"),
         SolveError::Notebooks { names, why } => {
-            Error::new(why).context(format!("the survey {names} can't be used"))
+            Error::new(*why).context(format!("the survey {names} can't be used"))
         }
         SolveError::Fit { names, why, .. } => {
-            Error::new(why).context(format!("no ground could be fitted to {names}"))
+            Error::new(*why).context(format!("no ground could be fitted to {names}"))
         }
         SolveError::TooUncertain { names, why } => {
             anyhow!("within its uncertainty {why}").context(format!("no ground could be fitted to {names}"))

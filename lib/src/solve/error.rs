@@ -28,14 +28,14 @@ pub enum SolveError {
         /// Names of all files.
         names: String,
         /// Why.
-        why: SettleError,
+        why: Box<SettleError>,
     },
     /// No ground could be fitted.
     Fit {
         /// Names of all files.
         names: String,
         /// Why.
-        why: FitError,
+        why: Box<FitError>,
         /// What track cleaning had found before.
         steps: Vec<Step>,
     },

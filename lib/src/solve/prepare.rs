@@ -9,8 +9,8 @@ use crate::fit::{Curve, FitOptions, Noise, SettledBook, curve, settle};
 use crate::frame::LocalPlane;
 use crate::rules::{Method, mark_on_line_sd_m};
 use crate::survey::{
-    CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, Position, ReadOptions, Role, Step, Survey, clean,
-    is_notebook, no_heights, plane_of, read,
+    CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, Patterns, Position, ReadOptions, Role, Step,
+    Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use crate::units::{Problem, Warned};
 
@@ -108,7 +108,7 @@ impl Prepared {
         }
         curve(&self.survey, &self.fit_options).map_err(|why| SolveError::Fit {
             names: self.name(),
-            why,
+            why: Box::new(why),
             steps: self.steps.clone(),
         })
     }
@@ -141,7 +141,8 @@ pub fn prepare(sources: Vec<Source>, options: &SolveOptions) -> Result<Prepared,
     fit_options.mark_sd_m = mark_on_line_sd_m().value;
     fit_options.shape = options.shape;
     fit_options.sources = noises;
-    let settled = settle(local, &fit_options).map_err(|why| SolveError::Notebooks { names, why })?;
+    let settled =
+        settle(local, &fit_options).map_err(|why| SolveError::Notebooks { names, why: Box::new(why) })?;
     warnings.extend(settled.warnings);
     doubts.extend(of_shape(&settled.survey));
     Ok(Prepared {
@@ -196,10 +197,9 @@ fn read_all(
             // A notebook's measures bring their own.
             (source.method, source.sd_m) = (None, None);
         }
-        let mut how = ReadOptions::default();
-        (how.datum, how.zone, how.height_m) = (source.datum, source.zone, options.height_m);
-        how.patterns = options.patterns.clone();
-        how.patterns.in_several = several;
+        let patterns = Patterns { in_several: several, ..options.patterns.clone() };
+        let (datum, zone, height_m) = (source.datum, source.zone, options.height_m);
+        let how = ReadOptions { datum, zone, height_m, patterns };
         let found =
             read(&source.bytes, &how).map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
         warnings
@@ -224,9 +224,8 @@ fn read_all(
     if several && surveys.iter().any(|s| earth(s)) && surveys.iter().all(|s| s.height_m.is_none()) {
         warnings.push(no_heights());
     }
-    let mut patterns = options.patterns.clone();
-    patterns.in_several = false;
-    patterns.refuse_unmatched(&surveys).map_err(|why| SolveError::Together { why })?;
+    let alone = Patterns { in_several: false, ..options.patterns.clone() };
+    alone.refuse_unmatched(&surveys).map_err(|why| SolveError::Together { why })?;
     Ok(Warned { value: all, warnings })
 }
 
@@ -274,9 +273,8 @@ fn in_plane(
             // The rows of a walk are a walk, with a clock or without.
             local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
         }
-        let mut options = CleanOptions::default();
-        options.walked = walked;
-        options.steps = Cleaning::ALL.into_iter().filter(|c| !keep.contains(c)).collect();
+        let steps_taken = Cleaning::ALL.into_iter().filter(|c| !keep.contains(c)).collect();
+        let options = CleanOptions { walked, steps: steps_taken };
         // Nobody walked an image.
         let cleaned = if source.method == Some(Method::Trace) {
             Cleaned::untouched(local)

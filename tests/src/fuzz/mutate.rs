@@ -70,7 +70,7 @@ fn below(random: &mut Random, n: usize) -> usize {
 /// A stretch of an input, mostly a short one.
 fn stretch(random: &mut Random, length: usize) -> std::ops::Range<usize> {
     let from = below(random, length + 1);
-    let most = if random.next_u64() % 4 == 0 { length } else { 40 };
+    let most = if random.next_u64().is_multiple_of(4) { length } else { 40 };
     let to = (from + below(random, most + 1)).min(length);
     from..to
 }
@@ -110,7 +110,7 @@ impl<'a> Mutator<'a> {
             input.truncate(LONGEST);
         }
         // A long one now and then shows what takes too long.
-        if input.len() > LONG && random.next_u64() % 64 != 0 {
+        if input.len() > LONG && !random.next_u64().is_multiple_of(64) {
             input.truncate(LONG);
         }
         input

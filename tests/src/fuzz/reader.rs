@@ -34,7 +34,7 @@ pub(super) fn holds(input: &[u8]) -> Result<(), String> {
         }
     }
     let few = survey.observations.len() <= FITTED && survey.book.as_ref().is_none_or(|b| b.marks.len() <= 20);
-    if few && hash(input) % ONE_IN == 0 {
+    if few && hash(input).is_multiple_of(ONE_IN) {
         return further(input);
     }
     Ok(())

@@ -341,11 +341,12 @@ impl Target {
 
     /// The last touch to an input: what was spoilt inside an archive is packed again.
     pub(super) fn finish(&self, input: Vec<u8>, random: &mut Random) -> Result<Vec<u8>, Failure> {
-        if !matches!(self.kind, Kind::Kmz) || input.starts_with(b"PK") && random.next_u64() % 2 == 0 {
+        if !matches!(self.kind, Kind::Kmz) || input.starts_with(b"PK") && random.next_u64().is_multiple_of(2)
+        {
             return Ok(input);
         }
         let kml = kmz::unpacked(&input).unwrap_or(input);
-        kmz::packed(&kml, random.next_u64() % 2 == 0)
+        kmz::packed(&kml, random.next_u64().is_multiple_of(2))
     }
 
     /// What must hold of every input.
