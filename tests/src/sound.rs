@@ -12,7 +12,7 @@ pub const LONGEST: usize = 4_000;
 pub const MOST_LINES: usize = 25;
 
 /// Keys of numbers that may be left empty, each for its reason.
-const MAY_BE_NULL: [&str; 15] = [
+const MAY_BE_NULL: [&str; 17] = [
     // Nobody said it, and nothing depends on it.
     "line_width_m",
     // Errors that do not run on last no way at all.
@@ -36,6 +36,10 @@ const MAY_BE_NULL: [&str; 15] = [
     // Nothing is near.
     "spare_run_off_m",
     "crossed_inside_m",
+    // A stop of the walk round that is a thing and no measure.
+    "distance_m",
+    // Where there is no square there is no corner of it.
+    "beyond_corner_m",
     // No landmark is faced.
     "off_deg",
 ];

@@ -1,13 +1,17 @@
 //! Latitude, longitude and height on a datum, and the shift between datums.
 
-use crate::units::Invalid;
-use crate::units::ranges::{HEIGHT_M, LATITUDE_DEG, LONGITUDE_DEG};
+use crate::units::ranges::{LATITUDE_DEG, LONGITUDE_DEG};
+use crate::units::{Invalid, within};
 
 /// GRS80 semi-major axis, m (Moritz, Geodetic Reference System 1980).
 pub(crate) const GRS80_A_M: f64 = 6_378_137.0;
 /// GRS80 flattening: 1/298.257222101 (same source). WGS 84's ellipsoid differs
 /// from it by 0.1 mm in the semi-minor axis.
 pub(crate) const GRS80_F: f64 = 1.0 / 298.257_222_101;
+
+/// Heights that a place may have, m: the magnetic field's published values are given up to 77 km. What a
+/// person may say of a ground is narrower, and is checked at every door.
+const AIR_M: [f64; 2] = [-1_000.0, 100_000.0];
 
 /// What latitude and longitude refer to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,7 +86,7 @@ const SHIFT_S_PPM: f64 = -0.009_994;
 
 impl Geodetic {
     /// # Errors
-    /// [`Invalid`] outside ±90° and ±180°, outside [`HEIGHT_M`], and for NaN.
+    /// [`Invalid`] outside ±90° and ±180°, outside −1 to 100 km, and for NaN.
     ///
     /// # Examples
     /// ```
@@ -97,7 +101,7 @@ impl Geodetic {
         Ok(Self {
             lat_deg: LATITUDE_DEG.within(at.latitude)?,
             lon_deg: LONGITUDE_DEG.within(at.longitude)?,
-            height_m: HEIGHT_M.within(height_m)?,
+            height_m: within("height", height_m, AIR_M[0], AIR_M[1])?,
             datum,
         })
     }
@@ -129,9 +133,9 @@ impl Geodetic {
     /// The same place with another height.
     ///
     /// # Errors
-    /// [`Invalid`] outside [`HEIGHT_M`].
+    /// [`Invalid`] outside −1 to 100 km.
     pub fn at_height(self, height_m: f64) -> Result<Self, Invalid> {
-        Ok(Self { height_m: HEIGHT_M.within(height_m)?, ..self })
+        Ok(Self { height_m: within("height", height_m, AIR_M[0], AIR_M[1])?, ..self })
     }
 
     /// Earth-centred coordinates on the same datum (GRS80 ellipsoid).
@@ -154,7 +158,7 @@ impl Geodetic {
     /// good to a nanometre near the ground.
     ///
     /// # Errors
-    /// [`Invalid`] when its height above the ellipsoid is outside [`HEIGHT_M`].
+    /// [`Invalid`] when its height above the ellipsoid is outside −1 to 100 km.
     pub fn from_xyz(at: Xyz, datum: Datum) -> Result<Self, Invalid> {
         const ROUNDS: usize = 4;
         let e2 = GRS80_F * (2.0 - GRS80_F);
