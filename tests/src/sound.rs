@@ -12,7 +12,7 @@ pub const LONGEST: usize = 4_000;
 pub const MOST_LINES: usize = 25;
 
 /// Keys of numbers that may be left empty, each for its reason.
-const MAY_BE_NULL: [&str; 17] = [
+const MAY_BE_NULL: [&str; 20] = [
     // Nobody said it, and nothing depends on it.
     "line_width_m",
     // Errors that do not run on last no way at all.
@@ -36,6 +36,11 @@ const MAY_BE_NULL: [&str; 17] = [
     // Nothing is near.
     "spare_run_off_m",
     "crossed_inside_m",
+    // How high a landmark is was not said.
+    "height_m",
+    // Where the advice is no place to stand, it has no metres.
+    "outside_line_m",
+    "least_back_m",
     // A stop of the walk round that is a thing and no measure.
     "distance_m",
     // Where there is no square there is no corner of it.
