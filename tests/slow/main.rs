@@ -1,6 +1,6 @@
 //! The slow tests: what takes minutes, in release.
 //!
-//! `cargo test --release -p ovalpeg-tests --test slow` runs them, and `.ci/run` does. The manifest says
+//! `cargo test --release -p ovalpeg-tests --test slow` runs them. The manifest says
 //! `test = false` of them, so that `cargo test --workspace` passes them over.
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
