@@ -7,6 +7,7 @@
 //! `2026-03-14 09:26:53`, or seconds or milliseconds from 1970. A file with times is a
 //! walk: the rows of its line are one path.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::csv_end::{End, Holds};
@@ -62,9 +63,14 @@ const MAX_COLUMNS: usize = 1_000;
 const COLUMNS_NAMED: usize = 5;
 
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
-    // Old files end their lines with a carriage return alone.
+    // Old files end their lines with a carriage return alone, where a comment would not end.
+    let text = &if text.contains('\r') {
+        Cow::Owned(text.replace("\r\n", "\n").replace('\r', "\n"))
+    } else {
+        Cow::Borrowed(text)
+    };
     let header = text
-        .split(['\n', '\r'])
+        .lines()
         .find(|l| !l.trim().is_empty() && !l.trim_start().starts_with('#'))
         .ok_or_else(|| SurveyError::from(Problem::new("the file is empty")))?;
     let delimiter = [b',', b';', b'\t']
@@ -520,6 +526,12 @@ mod tests {
         let r = read("x,y\n1,2\n \n\n3,4\n , \n\t\n\n5,6\n \n", &ReadOptions::default()).unwrap();
         let places: Vec<_> = r.value.observations.iter().map(|o| o.place.as_str()).collect();
         assert_eq!(places, ["line 2", "line 5", "line 9"]);
+        // By lines that end in a carriage return, a comment takes no rows with it either.
+        for text in ["x,y\r1,2\r# a\r3,4\r \r5,6", "x,y\r\n1,2\r\n# a\r3,4\n\r\n5,6\r\n"] {
+            let r = read(text, &ReadOptions::default()).unwrap();
+            let places: Vec<_> = r.value.observations.iter().map(|o| o.place.as_str()).collect();
+            assert_eq!(places, ["line 2", "line 4", "line 6"], "{text:?}");
+        }
     }
 
     #[test]
