@@ -6,7 +6,7 @@ use geojson::{GeoJson, Geometry, GeometryValue, JsonObject, JsonValue, Position}
 
 use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
 use super::times::{Clock, count};
-use super::xml::{CAUSE_CHARS, MAX_DEPTH, label};
+use super::xml::{MAX_DEPTH, label};
 use super::{Format, ReadOptions, Survey, SurveyError, crs};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};
@@ -75,7 +75,7 @@ fn unread(text: &str, error: &geojson::Error) -> Problem {
             .hint(super::content::REMEDY),
         Err(e) => Problem::new(format!(
             "the file can't be read as JSON: {}",
-            print::cut(&e.to_string(), CAUSE_CHARS)
+            print::cut(&e.to_string(), print::CAUSE_CHARS)
         ))
         .hint("it may have been cut off, or hold one document a line; export it again"),
     }
@@ -86,7 +86,7 @@ fn cause(error: &geojson::Error) -> String {
         geojson::Error::MalformedGeoJson(e) => e.to_string(),
         other => other.to_string(),
     };
-    print::cut(&text, CAUSE_CHARS)
+    print::cut(&text, print::CAUSE_CHARS)
 }
 
 /// The old `crs` member, which the present standard has no more and programs still write.

@@ -99,7 +99,7 @@ fn main_document(names: &[String]) -> Result<usize, SurveyError> {
 }
 
 fn damaged(why: &str) -> SurveyError {
-    Problem::new(format!("the zip archive is damaged: {}", print::cut(why, xml::CAUSE_CHARS)))
+    Problem::new(format!("the zip archive is damaged: {}", print::cut(why, print::CAUSE_CHARS)))
         .hint("it may have been cut off; fetch or export it again")
         .into()
 }

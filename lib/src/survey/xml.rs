@@ -8,8 +8,6 @@ use crate::units::{Problem, Warned, print};
 /// Most elements and texts in a document: a file of the largest size has fewer, unless
 /// it is made of the shortest.
 const MAX_NODES: u32 = 2_000_000;
-/// Most characters of what a parser says: it may quote the file at length.
-pub(super) const CAUSE_CHARS: usize = 200;
 /// Deepest nesting of folders and geometries.
 pub(super) const MAX_DEPTH: usize = 64;
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
@@ -27,7 +25,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                 .hint("give the KML or GPX file itself, not the page that offers it"),
             _ => Problem::new(format!(
                 "the file can't be read as XML: {}",
-                print::cut(&e.to_string(), CAUSE_CHARS)
+                print::cut(&e.to_string(), print::CAUSE_CHARS)
             ))
             .hint("it may have been cut off, or hold what its format has not; export it again"),
         })

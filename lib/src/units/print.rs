@@ -149,6 +149,9 @@ impl PlusMinus {
 /// Most characters of a text from a file or an argument that a message quotes.
 pub const QUOTED_CHARS: usize = 60;
 
+/// Most characters of what a parser says of a file: it may quote the file at length.
+pub const CAUSE_CHARS: usize = 200;
+
 /// Text from a file or an argument as a message quotes it: in marks, safe for a terminal, and cut
 /// where it is long.
 ///
@@ -157,19 +160,27 @@ pub const QUOTED_CHARS: usize = 60;
 /// use ovalpeg::units::print::quoted;
 /// assert_eq!(quoted("12,5"), "'12,5'");
 /// assert_eq!(quoted(&"9".repeat(5_000)), format!("'{}…'", "9".repeat(60)));
+/// assert_eq!(quoted(&"\0".repeat(5_000)), format!("'{}…'", "\\u{0}".repeat(12)));
 /// ```
 #[must_use]
 pub fn quoted(text: &str) -> String {
     format!("'{}'", cut(text, QUOTED_CHARS))
 }
 
-/// The first so many characters, safe for a terminal, with an ellipsis where there are more.
+/// So many characters at most, safe for a terminal, with an ellipsis where there are more.
 #[must_use]
 pub fn cut(text: &str, most_chars: usize) -> String {
-    match text.char_indices().nth(most_chars) {
-        None => for_terminal(text),
-        Some((end, _)) => format!("{}…", for_terminal(&text[..end])),
+    let mut out = String::new();
+    let mut room = most_chars;
+    for c in text.chars() {
+        let shown = for_terminal(c.encode_utf8(&mut [0; 4]));
+        match room.checked_sub(shown.chars().count()) {
+            Some(left) => room = left,
+            None => return out + "…",
+        }
+        out.push_str(&shown);
     }
+    out
 }
 
 /// A count with its noun: `1 point`, `12 points`.

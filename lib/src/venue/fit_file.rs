@@ -9,7 +9,7 @@ use crate::boundary::{Outline, Spread};
 use crate::fit::{AxisFrom, Fit};
 use crate::frame::Plan;
 use crate::geometry::{Model, Point};
-use crate::units::print::{round_significant, round_to};
+use crate::units::print::{CAUSE_CHARS, cut, quoted, round_significant, round_to};
 use crate::units::ranges::{AXES, BEARING_DEG, PLANE_M, RESIDUAL_M, STRETCH_M};
 use crate::units::{Bearing, Invalid, Problem};
 
@@ -294,8 +294,8 @@ impl FitFile {
     /// # Errors
     /// What is wrong with the file, in a sentence.
     pub fn from_json(bytes: &[u8]) -> Result<(Self, String), String> {
-        let raw: Raw =
-            serde_json::from_slice(bytes).map_err(|e| format!("the fit file does not read: {e}"))?;
+        let raw: Raw = serde_json::from_slice(bytes)
+            .map_err(|e| format!("the fit file does not read: {}", cut(&e.to_string(), CAUSE_CHARS)))?;
         if raw.schema != SCHEMA {
             return Err(format!("the fit file has schema {}, and this program reads {SCHEMA}", raw.schema));
         }
@@ -337,7 +337,9 @@ impl FitFile {
             also_possible: raw
                 .also_possible
                 .iter()
-                .map(|id| Model::find(id).ok_or_else(|| format!("the fit file's model '{id}' is not known")))
+                .map(|id| {
+                    Model::find(id).ok_or_else(|| format!("the fit file's model {} is not known", quoted(id)))
+                })
                 .collect::<Result<_, _>>()?,
             unsurveyed: raw.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
         };

@@ -6,6 +6,7 @@ use serde_json::Value;
 use crate::frame::Local;
 use crate::geometry::{CutEllipse, Ellipse, FourArc, Point, Shape, Spline};
 use crate::units::Invalid;
+use crate::units::print::{CAUSE_CHARS, cut, quoted};
 
 /// An ellipse's numbers, or those of what a shape departs from.
 #[derive(Serialize, Deserialize, Debug, Clone, Copy)]
@@ -110,12 +111,17 @@ pub(super) fn from_raw(
     ellipse: Option<RawEllipse>,
 ) -> Result<Shape<Local>, String> {
     let wrong = |e: Invalid| format!("the fit file's outline: {e}");
-    let unread = |e: serde_json::Error| format!("the fit file's shape does not read: {e}");
+    let unread = |e: serde_json::Error| {
+        format!("the fit file's shape does not read: {}", cut(&e.to_string(), CAUSE_CHARS))
+    };
     let numbers = |shape: Option<Value>| {
         if ellipse.is_some() {
-            return Err(format!("the fit file's model is '{model}', and an ellipse is among its parameters"));
+            return Err(format!(
+                "the fit file's model is {}, and an ellipse is among its parameters",
+                quoted(model)
+            ));
         }
-        shape.ok_or_else(|| format!("the fit file's model is '{model}', and it has no shape"))
+        shape.ok_or_else(|| format!("the fit file's model is {}, and it has no shape", quoted(model)))
     };
     Ok(match model {
         "ellipse" => {
@@ -148,6 +154,6 @@ pub(super) fn from_raw(
             let spline = r.base.ellipse().and_then(|base| Spline::new(base, &r.offsets_m)).map_err(wrong)?;
             Shape::Freeform(spline)
         }
-        _ => return Err(format!("the fit file's model '{model}' is not known")),
+        _ => return Err(format!("the fit file's model {} is not known", quoted(model))),
     })
 }
