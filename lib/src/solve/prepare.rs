@@ -202,8 +202,11 @@ fn read_all(
         let how = ReadOptions { datum, zone, height_m, patterns };
         let found =
             read(&source.bytes, &how).map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
-        warnings
-            .extend(found.warnings.into_iter().map(|w| if several { in_file(&w, &source.name) } else { w }));
+        // What is said of a line names its file, and with several so does everything.
+        let named = |w: Problem| {
+            if several || w.place().is_some() { in_file(&w, &source.name) } else { w }
+        };
+        warnings.extend(found.warnings.into_iter().map(named));
         let survey = found.value;
         if several && !notebook {
             refuse_unweighed(&source, &survey)?;
