@@ -7,28 +7,35 @@ use crate::geometry::{Plane, Point};
 use crate::units::Measured;
 use crate::units::print::{JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, is_obeyed, round_to};
 
+/// Rounds a number. JSON has none that is no number, and would say null instead, as where a question
+/// does not arise.
+fn finite(value: f64, decimals: i32) -> f64 {
+    debug_assert!(value.is_finite(), "a number for JSON is {value}");
+    round_to(value, decimals)
+}
+
 /// Metres.
 pub(super) fn m(value: f64) -> Value {
-    json!(round_to(value, JSON_M_DECIMALS))
+    json!(finite(value, JSON_M_DECIMALS))
 }
 
 /// Degrees.
 pub(super) fn deg(value: f64) -> Value {
-    json!(round_to(value, JSON_DEG_DECIMALS))
+    json!(finite(value, JSON_DEG_DECIMALS))
 }
 
 /// A bearing in degrees: rounds first and wraps second.
 pub(super) fn bearing(value: f64) -> Value {
-    json!(round_to(value, JSON_DEG_DECIMALS) % 360.0)
+    json!(finite(value, JSON_DEG_DECIMALS) % 360.0)
 }
 
 /// A measured number with so many decimals.
 pub(super) fn measured_to(value: &Measured, decimals: i32) -> Value {
     json!({
-        "value": round_to(value.value(), decimals),
-        "sd": round_to(value.sd(), decimals),
-        "lo95": round_to(value.lo95(), decimals),
-        "hi95": round_to(value.hi95(), decimals),
+        "value": finite(value.value(), decimals),
+        "sd": finite(value.sd(), decimals),
+        "lo95": finite(value.lo95(), decimals),
+        "hi95": finite(value.hi95(), decimals),
     })
 }
 
@@ -45,8 +52,8 @@ pub(super) fn point<F: Plane>(p: Point<F>) -> Value {
 /// Adds latitude and longitude where they are known.
 pub(super) fn with_place(mut value: Value, place: Option<Geodetic>) -> Value {
     if let (Some(map), Some(g)) = (value.as_object_mut(), place) {
-        map.insert("lat_deg".into(), json!(round_to(g.latitude_deg(), JSON_LATLON_DECIMALS)));
-        map.insert("lon_deg".into(), json!(round_to(g.longitude_deg(), JSON_LATLON_DECIMALS)));
+        map.insert("lat_deg".into(), json!(finite(g.latitude_deg(), JSON_LATLON_DECIMALS)));
+        map.insert("lon_deg".into(), json!(finite(g.longitude_deg(), JSON_LATLON_DECIMALS)));
     }
     value
 }
