@@ -31,4 +31,4 @@ macro_rules! targets {
     };
 }
 
-targets!(csv, kml, kmz, gpx, geojson, notebook, sniff, venue, fit);
+targets!(csv, kml, kmz, gpx, geojson, notebook, sniff, venue, fit, rules);

@@ -11,42 +11,20 @@ pub const LONGEST: usize = 4_000;
 /// Most lines of a refusal: the problems listed, and how many more there are.
 pub const MOST_LINES: usize = 25;
 
-/// Keys of numbers that may be left empty, each for its reason.
-const MAY_BE_NULL: [&str; 20] = [
-    // Nobody said it, and nothing depends on it.
-    "line_width_m",
+/// JSON in which a number stands wherever there can be one. A card says by a null that a question
+/// does not arise; that it is no number that went astray its exporter asserts.
+const NUMBERS: [&str; 2] = ["fit.json", "kept fit"];
+
+/// Keys of numbers that may be left empty there, each for its reason.
+const MAY_BE_NULL: [&str; 4] = [
     // Errors that do not run on last no way at all.
     "error_lasts_m",
     // No such curve fits.
     "rms_m",
     // A line that bends all along has no straight part.
     "straight_m",
-    // A ground in its own plane lies nowhere on the Earth.
-    "declination_deg",
-    "magnetic_deg",
     // Nothing in a notebook tells where north is.
     "goal_axis_bearing_deg",
-    // Arc and square overlap, or one of them is not there.
-    "arc_to_square_gap_m",
-    "arc_top_angle_deg",
-    // At a post nobody stands back along the line.
-    "back_m",
-    "chord_angle_deg",
-    "off_tangent_deg",
-    // Nothing is near.
-    "spare_run_off_m",
-    "crossed_inside_m",
-    // How high a landmark is was not said.
-    "height_m",
-    // Where the advice is no place to stand, it has no metres.
-    "outside_line_m",
-    "least_back_m",
-    // A stop of the walk round that is a thing and no measure.
-    "distance_m",
-    // Where there is no square there is no corner of it.
-    "beyond_corner_m",
-    // No landmark is faced.
-    "off_deg",
 ];
 
 /// What is wrong with a text.
@@ -55,13 +33,27 @@ pub fn troubles(text: &Text) -> Vec<String> {
     let mut all: Vec<String> = no_number(&text.text).into_iter().chain(control(&text.text)).collect();
     if text.json {
         match serde_json::from_str::<Value>(&text.text) {
-            Ok(value) => empty_numbers(&value, "", &mut all),
+            Ok(value) if NUMBERS.contains(&text.name) => empty_numbers(&value, "", &mut all),
+            Ok(_) => {}
             Err(e) => all.push(format!("it does not read as JSON: {e}")),
         }
     }
     all.sort();
     all.dedup();
     all.iter().map(|why| format!("{}: {why}", text.name)).collect()
+}
+
+/// That nothing is wrong with these texts, which were made of an input.
+///
+/// # Errors
+/// All that is.
+pub fn hold(texts: &[Text], input: &[u8]) -> Result<(), String> {
+    // What the input says itself may be quoted.
+    if no_number(&String::from_utf8_lossy(input)).is_some() {
+        return Ok(());
+    }
+    let all: Vec<String> = texts.iter().flat_map(troubles).collect();
+    if all.is_empty() { Ok(()) } else { Err(all.join("; ")) }
 }
 
 /// What is wrong with a refusal or a warning, if anything.

@@ -80,7 +80,7 @@ pub fn run(target: &Target, runs: usize, seed: u64, most: usize) -> Result<Vec<B
             broken.push(Broken { number, input: input.clone(), why });
         }
     }
-    let mutator = Mutator::new(&seeds, target.words());
+    let mutator = Mutator::new(&seeds, target.words(), |seed| target.takes(seed));
     let mut random = Random::named(seed, target.name());
     for number in 0..runs {
         if broken.len() >= most {

@@ -59,6 +59,8 @@ const LONGEST: usize = 1_000_000;
 #[derive(Debug, Clone)]
 pub struct Mutator<'a> {
     seeds: &'a [Vec<u8>],
+    /// Those that are taken as they are.
+    good: Vec<&'a [u8]>,
     words: &'a [&'a str],
 }
 
@@ -91,10 +93,10 @@ fn token(input: &[u8], at: usize) -> std::ops::Range<usize> {
 }
 
 impl<'a> Mutator<'a> {
-    /// Of these seeds, with the words that the format knows.
+    /// Of these seeds, with the words that the format knows; `good`: is a seed taken as it is?
     #[must_use]
-    pub fn new(seeds: &'a [Vec<u8>], words: &'a [&'a str]) -> Self {
-        Self { seeds, words }
+    pub fn new(seeds: &'a [Vec<u8>], words: &'a [&'a str], good: impl Fn(&[u8]) -> bool) -> Self {
+        Self { seeds, good: seeds.iter().map(Vec::as_slice).filter(|s| good(s)).collect(), words }
     }
 
     fn seed(&self, random: &mut Random) -> &'a [u8] {
@@ -104,9 +106,18 @@ impl<'a> Mutator<'a> {
     /// One input.
     #[must_use]
     pub fn input(&self, random: &mut Random) -> Vec<u8> {
-        let mut input = self.seed(random).to_vec();
-        for _ in 0..=random.next_u64() % CHANGES {
-            self.change(&mut input, random);
+        // Of every two, one keeps its form: what is refused at once shows nothing of what is deeper.
+        let gently = random.next_u64().is_multiple_of(2) && !self.good.is_empty();
+        let mut input =
+            if gently { self.good[below(random, self.good.len())] } else { self.seed(random) }.to_vec();
+        // Mostly one or two: of a spoilt file that is not refused at once more is read.
+        let changes = (random.next_u64() % CHANGES).min(random.next_u64() % CHANGES);
+        for _ in 0..=changes {
+            if gently {
+                self.nudge(&mut input, random);
+            } else {
+                self.change(&mut input, random);
+            }
             input.truncate(LONGEST);
         }
         // A long one now and then shows what takes too long.
@@ -114,6 +125,26 @@ impl<'a> Mutator<'a> {
             input.truncate(LONG);
         }
         input
+    }
+
+    /// Another number, mostly one of the same kind; or a line left out.
+    fn nudge(&self, input: &mut Vec<u8>, random: &mut Random) {
+        let at = below(random, input.len());
+        match random.next_u64() % 12 {
+            0 => drop(input.drain(line(input, at))),
+            _ => {
+                let old = self.number(input, random);
+                let value = std::str::from_utf8(&input[old.clone()]).ok().and_then(|t| t.parse::<f64>().ok());
+                let Some(v) = value else { return };
+                let by = [0.0, -1.0, 0.001, 0.1, 0.5, 0.9, 0.999, 1.001, 1.1, 2.0, 10.0, 1000.0];
+                let new = match random.next_u64() % 4 {
+                    0 => v + by[below(random, by.len())],
+                    1 => [0.0, 1.0, 20.0, 45.0, 90.0, 180.0, 360.0][below(random, 7)],
+                    _ => v * by[below(random, by.len())],
+                };
+                input.splice(old, new.to_string().into_bytes());
+            }
+        }
     }
 
     fn change(&self, input: &mut Vec<u8>, random: &mut Random) {
@@ -196,7 +227,7 @@ mod tests {
     #[test]
     fn inputs_differ_and_are_the_same_again() {
         let seeds = [b"x,y\n1.25,2\n3,4\n5,6\n".to_vec(), b"lat,lon\n-36,145\n".to_vec(), b"x".to_vec()];
-        let mutator = Mutator::new(&seeds, &["code", "NaN"]);
+        let mutator = Mutator::new(&seeds, &["code", "NaN"], |seed| seed.len() > 1);
         let made = |seed| {
             let mut random = Random::new(seed);
             (0..2_000).map(|_| mutator.input(&mut random)).collect::<Vec<_>>()

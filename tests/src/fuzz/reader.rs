@@ -3,13 +3,18 @@
 use ovalpeg::survey::{Format, MAX_POINTS, Position, ReadOptions, Survey, read};
 use ovalpeg::units::{Problem, Warned};
 
-use crate::sound::{trouble_of_words, troubles};
+use crate::sound::{hold, trouble_of_words};
 use crate::whole::{Beside, Ended, whole};
 
 /// Surveys of more points are not taken further than their plane.
 const FITTED: usize = 60;
 /// Of the others, one in so many is fitted, by its bytes.
 const ONE_IN: u64 = 16;
+
+/// Is it read?
+pub(super) fn takes(input: &[u8]) -> bool {
+    read(input, &ReadOptions::default()).is_ok()
+}
 
 /// A refusal is in words, and a survey is of numbers.
 ///
@@ -126,7 +131,7 @@ fn rows(text: &str) -> usize {
 /// A survey that was read is fitted, or not, in words; and what is told of it is of numbers.
 fn further(input: &[u8]) -> Result<(), String> {
     match whole(input, &Beside::default()) {
-        Ok(whole) => whole.texts.iter().flat_map(troubles).next().map_or(Ok(()), Err),
+        Ok(whole) => hold(&whole.texts, input),
         Err(Ended::Unopened(why)) => Err(format!("the venue does not open: {why}")),
         Err(e) => words(e.words()),
     }

@@ -14,6 +14,8 @@ enum Kind {
     Venue(venue::League),
     /// A fit file, named by a venue that is whole.
     Fit(venue::League),
+    /// A league's own rule set, under which a venue is that is whole.
+    Rules(venue::League),
     /// A promise of a test's own.
     #[cfg(test)]
     Planted(fn(&[u8]) -> bool),
@@ -269,6 +271,27 @@ const FIT: &[&str] = &[
     "0.0",
 ];
 
+const RULES: &[&str] = &[
+    "[[change]]",
+    "why = \"it is so\"",
+    "source = \"minutes\"",
+    "based_on = \"nine-a-side\"",
+    "based_on = \"juniors-u12\"",
+    "\"none\"",
+    "restart = \"bounce\"",
+    "throw_ins = false",
+    "last_disposal_between_arcs = true",
+    "arc_radius_m = ",
+    "square_side_m = ",
+    "zone_depth_m = ",
+    "set_kick_m = ",
+    "back_m = ",
+    "year = ",
+    "\n",
+    "0.001",
+    "9999",
+];
+
 impl Target {
     /// Every one of them.
     ///
@@ -286,6 +309,7 @@ impl Target {
             reader("sniff", CSV, &["pandas.csv", "gdal.kml", "simplekml.kmz", "gdal.gpx", "gdal.geojson"]),
             Self { name: "venue", kind: Kind::Venue(venue::League::open()?), words: TOML, samples: &[] },
             Self { name: "fit", kind: Kind::Fit(venue::League::open()?), words: FIT, samples: &[] },
+            Self { name: "rules", kind: Kind::Rules(venue::League::open()?), words: RULES, samples: &[] },
         ])
     }
 
@@ -315,7 +339,7 @@ impl Target {
     /// Does an input take tens of milliseconds, for the cards that are made of it?
     #[must_use]
     pub fn is_slow(&self) -> bool {
-        matches!(self.kind, Kind::Venue(_) | Kind::Fit(_))
+        matches!(self.kind, Kind::Venue(_) | Kind::Fit(_) | Kind::Rules(_))
     }
 
     pub(super) fn words(&self) -> &[&str] {
@@ -334,6 +358,7 @@ impl Target {
         match &self.kind {
             Kind::Venue(league) => all.extend(league.documents()),
             Kind::Fit(league) => all.extend(league.fits()),
+            Kind::Rules(_) => all.extend(venue::League::rules()),
             _ => {}
         }
         Ok(all)
@@ -349,6 +374,18 @@ impl Target {
         kmz::packed(&kml, random.next_u64().is_multiple_of(2))
     }
 
+    /// Is an input read, or opened?
+    pub(super) fn takes(&self, input: &[u8]) -> bool {
+        match &self.kind {
+            Kind::Reader | Kind::Kmz => reader::takes(input),
+            Kind::Venue(league) => league.document(input).is_some_and(|opened| opened.is_ok()),
+            Kind::Fit(league) => league.fit(input).is_ok_and(|opened| opened.is_ok()),
+            Kind::Rules(league) => league.under_rules(input).is_ok_and(|opened| opened.is_ok()),
+            #[cfg(test)]
+            Kind::Planted(_) => true,
+        }
+    }
+
     /// What must hold of every input.
     ///
     /// # Errors
@@ -358,6 +395,7 @@ impl Target {
             Kind::Reader | Kind::Kmz => reader::holds(input),
             Kind::Venue(league) => league.document_holds(input),
             Kind::Fit(league) => league.fit_holds(input),
+            Kind::Rules(league) => league.rules_hold(input),
             #[cfg(test)]
             Kind::Planted(holds) => holds(input).then_some(()).ok_or_else(|| "planted".to_owned()),
         }

@@ -2,12 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use ovalpeg::venue::{Document, FitFile, open, sha256_hex};
+use ovalpeg::rules::{Practice, RuleSet};
+use ovalpeg::venue::{Document, FitFile, Venue, VenueError, open, sha256_hex};
 
 use super::files;
 use crate::Failure;
-use crate::sound::{trouble_of_words, troubles};
+use crate::sound::{hold, trouble_of_words};
 use crate::whole::{Ended, cards};
+
+/// A venue, or why it is none.
+pub(super) type Opened = Result<Venue, VenueError>;
 
 /// The demo league's files.
 pub(super) struct League {
@@ -42,15 +46,17 @@ impl League {
     /// # Errors
     /// What does not hold.
     pub(super) fn document_holds(&self, input: &[u8]) -> Result<(), String> {
-        let Ok(text) = std::str::from_utf8(input) else { return Ok(()) };
-        if let Err(problems) = Document::parse(text)
-            && problems.is_empty()
-        {
-            return Err("refused without a problem".into());
-        }
-        let file =
-            |name: &str| self.files.get(name).cloned().ok_or_else(|| "there is no such file".to_owned());
-        opens(text, file)
+        self.document(input).map_or(Ok(()), |opened| holds(opened, input))
+    }
+
+    /// A venue file, opened; `None` where it is no text.
+    pub(super) fn document(&self, input: &[u8]) -> Option<Opened> {
+        let text = std::str::from_utf8(input).ok()?;
+        Some(open(text, |name| self.file(name)))
+    }
+
+    fn file(&self, name: &str) -> Result<Vec<u8>, String> {
+        self.files.get(name).cloned().ok_or_else(|| "there is no such file".to_owned())
     }
 
     /// A fit file reads, or is refused in words; a venue that names it has its cards.
@@ -58,36 +64,87 @@ impl League {
     /// # Errors
     /// What does not hold.
     pub(super) fn fit_holds(&self, input: &[u8]) -> Result<(), String> {
+        holds(self.fit(input)?, input)
+    }
+
+    /// A venue with this fit file, opened.
+    ///
+    /// # Errors
+    /// The demo league is not what it was.
+    pub(super) fn fit(&self, input: &[u8]) -> Result<Opened, String> {
         let document = self.documents().next().and_then(|d| String::from_utf8(d).ok()).unwrap_or_default();
         let Ok(parsed) = Document::parse(&document) else { return Err("a demo venue does not read".into()) };
         // So that it is the fit of this venue's survey, as far as its words go.
         let fit = match (FitFile::from_json(input), parsed.surveys.as_slice()) {
-            (Ok((_, sha)), [survey]) if !sha.is_empty() => {
-                String::from_utf8_lossy(input).replace(&sha, &survey.sha256).into_bytes()
-            }
+            (Ok((_, sha)), [survey]) if !sha.is_empty() => String::from_utf8_lossy(input)
+                .replace(&format!("\"{sha}\""), &format!("\"{}\"", survey.sha256))
+                .into_bytes(),
             _ => input.to_vec(),
         };
         let document = document.replace(&parsed.fit_sha256, &sha256_hex(&fit));
-        let file = |name: &str| {
-            if name == parsed.fit_file {
-                return Ok(fit.clone());
-            }
-            self.files.get(name).cloned().ok_or_else(|| "there is no such file".to_owned())
-        };
-        opens(&document, file)
+        Ok(open(&document, |name| if name == parsed.fit_file { Ok(fit.clone()) } else { self.file(name) }))
     }
 }
 
-fn opens(text: &str, file: impl FnMut(&str) -> Result<Vec<u8>, String>) -> Result<(), String> {
-    match open(text, file) {
+/// What a venue takes for its rule set, and what a fuzzed one is called.
+const RULES: [&str; 2] = ["set = \"laws\"", "set = \"spoilt\""];
+
+impl League {
+    /// A league's own rule set is taken, or its problems are listed; a venue under it has its cards.
+    ///
+    /// # Errors
+    /// What does not hold.
+    pub(super) fn rules_hold(&self, input: &[u8]) -> Result<(), String> {
+        holds(self.under_rules(input)?, input)
+    }
+
+    /// A venue under these rules, opened.
+    ///
+    /// # Errors
+    /// The demo league is not what it was.
+    pub(super) fn under_rules(&self, input: &[u8]) -> Result<Opened, String> {
+        let document = self.documents().next().and_then(|d| String::from_utf8(d).ok()).unwrap_or_default();
+        if !document.contains(RULES[0]) {
+            return Err("the demo venue is under other rules".into());
+        }
+        Ok(open(&document.replace(RULES[0], RULES[1]), |name| {
+            if name.ends_with(".rules.toml") { Ok(input.to_vec()) } else { self.file(name) }
+        }))
+    }
+
+    /// Rule sets: one for each built-in set that changes every number into what it is.
+    pub(super) fn rules() -> Vec<Vec<u8>> {
+        RuleSet::all()
+            .iter()
+            .map(|set| {
+                let numbers = |keys: Vec<&'static str>, get: &dyn Fn(&str) -> Option<f64>| {
+                    keys.iter().filter_map(|key| Some(format!("{key} = {}\n", get(key)?))).collect::<String>()
+                };
+                let laws = numbers(RuleSet::ROWS.iter().map(|r| r.key).collect(), &|key| {
+                    set.get(key).and_then(|s| s.given())
+                });
+                let practice = numbers(Practice::ROWS.iter().map(|r| r.key).collect(), &|key| {
+                    set.practice.get(key).and_then(|s| s.given())
+                });
+                format!(
+                    "schema = 1\nname = \"Spoilt\"\nbased_on = \"{}\"\nsource = \"none\"\nyear = 2026\n\n\
+                     [[change]]\nwhy = \"all of it\"\n{laws}{practice}restart = \"ball-up\"\n",
+                    set.id
+                )
+                .into_bytes()
+            })
+            .collect()
+    }
+}
+
+/// What is refused is refused in words; what opens has its cards.
+fn holds(opened: Opened, input: &[u8]) -> Result<(), String> {
+    match opened {
         Err(e) if e.problems().is_empty() => Err("refused without a problem".into()),
         Err(e) => match trouble_of_words(&e.to_string()) {
             Some(why) => Err(format!("{why}: {}", e.to_string().chars().take(300).collect::<String>())),
             None => Ok(()),
         },
-        Ok(venue) => {
-            let texts = cards(&venue).map_err(|e: Ended| e.words().to_owned())?;
-            texts.iter().flat_map(troubles).next().map_or(Ok(()), Err)
-        }
+        Ok(venue) => hold(&cards(&venue).map_err(|e: Ended| e.words().to_owned())?, input),
     }
 }
