@@ -6,6 +6,7 @@
 
 mod calls;
 mod compare;
+mod damaged;
 mod golden;
 mod moments;
 mod nothing_lost;

@@ -195,6 +195,9 @@ impl<'a> Rows<'a> {
             };
             let byte = record.position().map_or(0, csv::Position::byte);
             let place = format!("line {}", self.lines.at(byte));
+            if self.problems.enough() {
+                return;
+            }
             if self.observations.len() == MAX_POINTS {
                 return self.problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place));
             }

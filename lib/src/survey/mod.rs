@@ -47,6 +47,8 @@ use crate::units::{Problem, Warned, print};
 pub const MAX_BYTES: usize = 20_000_000;
 /// Most points that are read from one file.
 pub const MAX_POINTS: usize = 200_000;
+/// Problems after which a reader of rows or lines reads no further.
+const ENOUGH_PROBLEMS: usize = 1_000;
 /// Most problems that one refusal lists.
 const MAX_PROBLEMS: usize = 20;
 
@@ -178,6 +180,11 @@ impl Problems {
 
     fn is_empty(&self) -> bool {
         self.listed.is_empty()
+    }
+
+    /// So many that nothing more need be read.
+    fn enough(&self) -> bool {
+        self.listed.len() + self.more >= ENOUGH_PROBLEMS
     }
 
     fn into_error(self) -> SurveyError {

@@ -74,9 +74,8 @@ const MAX_NAME: usize = 60;
 const MAX_MARKS: usize = 500;
 /// Most measures.
 const MAX_MEASURES: usize = 5_000;
-/// Most lines that say something, and lines with problems after which nothing more is read.
+/// Most lines that say something.
 const MAX_LINES: usize = 20_000;
-const MAX_BAD_LINES: usize = 200;
 /// Most tapes, and most sides.
 const MAX_TAPES: usize = 50;
 const MAX_HANDS: usize = 1_000;
@@ -120,7 +119,6 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         offsets: 0,
     };
     let mut problems = Problems::default();
-    let mut bad = 0usize;
     let lines = text.lines().map(without_comment).enumerate().filter(|(_, line)| !line.is_empty());
     for (read, (i, line)) in lines.enumerate() {
         let place = format!("line {}", i + 1);
@@ -132,9 +130,8 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         }
         if let Err(p) = reader.line(line, &place) {
             problems.push(p.at(place));
-            bad += 1;
         }
-        if bad == MAX_BAD_LINES {
+        if problems.enough() {
             break;
         }
         let b = &reader.book;
