@@ -12,6 +12,7 @@ use crate::survey::{
     CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, Patterns, Position, ReadOptions, Role, Step,
     Survey, clean, is_notebook, no_heights, plane_of, read,
 };
+use crate::units::ranges::{HEIGHT_M, SURVEYS};
 use crate::units::{Problem, Warned};
 
 /// A survey ready to be fitted, and what there is to tell of it.
@@ -179,6 +180,14 @@ fn read_all(
 ) -> Result<Warned<Vec<(Source, Survey)>>, SolveError> {
     if sources.is_empty() {
         return Err(SolveError::Nothing);
+    }
+    SURVEYS.check(sources.len()).map_err(SolveError::together)?;
+    for source in &sources {
+        let height = options.height_m.map_or(Ok(0.0), |h| HEIGHT_M.check(h));
+        source
+            .check()
+            .and(height.map(|_| ()))
+            .map_err(|p| SolveError::Source { name: source.name.clone(), why: p.into() })?;
     }
     for (i, s) in sources.iter().enumerate() {
         if let Some(other) = sources[..i].iter().find(|o| o.bytes == s.bytes) {

@@ -2,6 +2,8 @@
 
 use crate::frame::{Datum, Zone};
 use crate::rules::{Edge, Method, line_width_m};
+use crate::units::Problem;
+use crate::units::ranges::{LINE_WIDTH_M, SIGMA_M};
 
 /// A file of a survey with what is known of it beside its bytes.
 ///
@@ -74,6 +76,12 @@ impl Source {
         self
     }
 
+    /// Is what was said of it within the ranges that a venue's file has too?
+    pub(super) fn check(&self) -> Result<(), Problem> {
+        LINE_WIDTH_M.check(self.line_width_m)?;
+        self.sd_m.map_or(Ok(()), |sd| SIGMA_M.check(sd).map(|_| ()))
+    }
+
     /// What messages call it.
     #[must_use]
     pub fn name(&self) -> &str {
@@ -120,5 +128,34 @@ impl Source {
     #[must_use]
     pub fn said_zone(&self) -> Option<Zone> {
         self.zone
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::RuleSet;
+    use crate::solve::{SolveOptions, prepare};
+
+    #[test]
+    fn what_no_venue_file_would_take_is_refused_at_this_door_too() {
+        let file = || Source::new("a.csv", b"x,y\n1,2\n".as_slice());
+        let refused = |source: Source, height_m: Option<f64>| {
+            let mut options = SolveOptions::new(RuleSet::laws());
+            options.height_m = height_m;
+            prepare(vec![source], &options).unwrap_err().to_string()
+        };
+        for (source, height, want) in [
+            (file().sd_m(1e-7), None, "sigma is 0.0000001, outside 0.000001 to 1000 m"),
+            (file().sd_m(f64::NAN), None, "outside 0.000001 to 1000 m"),
+            (file().edge(Edge::Inner, 7.0), None, "line width is 7, outside 0.01 to 0.5 m"),
+            (file(), Some(72_000.0), "height is 72000, outside -1000 to 9000 m"),
+        ] {
+            let e = refused(source, height);
+            assert!(e.starts_with("the survey a.csv can't be used: ") && e.contains(want), "{e}");
+        }
+        let many: Vec<Source> = (0..21).map(|i| Source::new("a.csv", format!("x,y\n{i},2\n"))).collect();
+        let e = prepare(many, &SolveOptions::new(RuleSet::laws())).unwrap_err().to_string();
+        assert!(e.contains("there are 21 survey files, and at most 20"), "{e}");
     }
 }
