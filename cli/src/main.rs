@@ -7,6 +7,7 @@ mod output;
 mod spot_args;
 mod store;
 mod survey_args;
+mod words;
 
 use std::process::ExitCode;
 

@@ -6,11 +6,11 @@ use std::io::{self, IsTerminal as _, Write};
 
 use clap::Parser as _;
 use ovalpeg::export::Paper;
-use ovalpeg::fit::FitError;
 use ovalpeg::units::Refused;
 use ovalpeg::units::print::for_terminal;
 
 use crate::args::Cli;
+use crate::words::{Unfitted, worded};
 
 /// How many columns text has: as asked for, else `COLUMNS`, else the terminal's. `None`: nothing says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,10 +71,10 @@ pub(crate) fn note(text: &str) {
 
 /// `error:` and why, each cause on lines of its own.
 pub(crate) fn error(e: &anyhow::Error) {
-    note(&worded(e));
+    note(&all_lines(e));
 }
 
-fn worded(e: &anyhow::Error) -> String {
+fn all_lines(e: &anyhow::Error) -> String {
     let lines: Vec<String> = e.chain().flat_map(lines).collect();
     format!("error: {}", lines.join("\n  "))
 }
@@ -83,13 +83,12 @@ fn worded(e: &anyhow::Error) -> String {
 /// the message quotes, and would pass for a line of ours.
 fn lines(cause: &(dyn Error + 'static)) -> Vec<String> {
     if let Some(refused) = cause.downcast_ref::<Refused>() {
-        return refused.problems().iter().map(ToString::to_string).collect();
+        return refused.problems().iter().map(|p| worded(p).to_string()).collect();
     }
-    let text = cause.to_string();
-    if cause.is::<FitError>() {
-        return text.lines().map(|l| for_terminal(l.trim_start())).collect();
+    if let Some(unfitted) = cause.downcast_ref::<Unfitted>() {
+        return unfitted.lines().iter().map(|l| for_terminal(l)).collect();
     }
-    vec![for_terminal(&text)]
+    vec![for_terminal(&cause.to_string())]
 }
 
 /// What is wrong with the command line as typed, or the help that was asked for. The exit code.
@@ -140,7 +139,7 @@ mod tests {
     #[test]
     fn what_a_message_quotes_is_one_line_and_never_obeyed() {
         let e = anyhow!("no file 'a\u{1b}[2J\nerror: all is well\u{202e}'").context("reading \u{9b}31m");
-        let text = worded(&e);
+        let text = all_lines(&e);
         let want = "error: reading \\u{9b}31m\n  no file 'a\\u{1b}[2J\\u{a}error: all is well\\u{202e}'";
         assert_eq!(text, want);
     }
@@ -148,7 +147,7 @@ mod tests {
     #[test]
     fn a_list_of_problems_keeps_its_lines() {
         let list = Refused::new(vec![Problem::new("one\ntwo").at("line 1"), Problem::new("three")]);
-        let text = worded(&anyhow::Error::new(list).context("it can't be used"));
+        let text = all_lines(&anyhow::Error::new(list).context("it can't be used"));
         assert_eq!(text, "error: it can't be used\n  line 1: one\\u{a}two\n  three");
     }
 }

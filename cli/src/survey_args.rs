@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Error, Result, anyhow, bail};
 use clap::Args;
-use ovalpeg::frame::{Datum, Zone};
+use ovalpeg::frame::{Datum, State, Zone};
 use ovalpeg::geometry::Model;
 use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m};
 use ovalpeg::solve::{Doubt, SolveError, SolveOptions, Source};
@@ -14,6 +14,7 @@ use ovalpeg::units::print::for_terminal;
 use ovalpeg::units::ranges::{HEIGHT_M, LINE_WIDTH_M, MGA_ZONE, SIGMA_M, SURVEYS};
 
 use crate::store;
+use crate::words::Unfitted;
 
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true)]
@@ -45,6 +46,9 @@ pub(crate) struct SurveyOptions {
     /// MGA zone of eastings and northings.
     #[arg(long, value_parser = zone)]
     pub(crate) zone: Vec<Zone>,
+    /// State or territory that the ground lies in: coordinates elsewhere are told.
+    #[arg(long, value_parser = state)]
+    pub(crate) state: Option<State>,
     /// Height of the ground above the ellipsoid, metres [default: the file's, else 0].
     #[arg(long, value_name = "M", value_parser = height)]
     pub(crate) height: Option<f64>,
@@ -133,6 +137,10 @@ fn zone(text: &str) -> Result<Zone, String> {
     text.parse().ok().and_then(|n| Zone::new(n).ok()).ok_or_else(wrong)
 }
 
+fn state(text: &str) -> Result<State, String> {
+    State::find(text).ok_or_else(|| format!("one of {}", State::ALL.map(State::id).join(", ")))
+}
+
 fn sigma(text: &str) -> Result<f64, String> {
     SIGMA_M.parse(text).map_err(|p| p.to_string())
 }
@@ -201,6 +209,7 @@ impl SurveyArgs {
                 .sd_m(turn.pick(&o.sigma, "--sigma")?)
                 .datum(turn.pick(&o.datum, "--datum")?)
                 .zone(turn.pick(&o.zone, "--zone")?)
+                .state(o.state)
                 .edge(turn.pick(&o.edge, "--edge")?.unwrap_or_default(), width);
             sources.push(source);
         }
@@ -248,8 +257,9 @@ pub(crate) fn unsolved(e: SolveError) -> Error {
         SolveError::Notebooks { names, why } => {
             Error::new(*why).context(format!("the survey {names} can't be used"))
         }
-        SolveError::Fit { names, why, .. } => {
-            Error::new(*why).context(format!("no ground could be fitted to {names}"))
+        SolveError::Fit { names, why, steps } => {
+            let found = steps.into_iter().map(|s| s.sentence).collect();
+            Error::new(Unfitted { why: *why, found }).context(format!("no ground could be fitted to {names}"))
         }
         SolveError::TooUncertain { names, why } => {
             anyhow!("within its uncertainty {why}").context(format!("no ground could be fitted to {names}"))

@@ -67,6 +67,22 @@ fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
     out
 }
 
+/// Options of a program in a file's texts: a problem carries its remedy as data, and its caller words it.
+fn options(text: &str) -> Vec<String> {
+    let code = without_comments(text);
+    let before_tests = &code[..code.find("mod tests").unwrap_or(code.len())];
+    let mut found = Vec::new();
+    for (i, _) in before_tests.match_indices("--") {
+        let begins = !before_tests[..i].ends_with(|c: char| c == '-' || c.is_alphanumeric());
+        let name: String =
+            before_tests[i + 2..].chars().take_while(|c| c.is_ascii_lowercase() || *c == '-').collect();
+        if begins && name.starts_with(|c: char| c.is_ascii_lowercase()) {
+            found.push(format!("the option --{name}"));
+        }
+    }
+    found
+}
+
 fn without_comments(text: &str) -> String {
     text.lines()
         .map(|line| match line.find("//") {
@@ -172,7 +188,8 @@ fn every_room_keeps_to_its_floor() {
             let is_mod = inner.file_name().is_some_and(|f| f == "mod.rs");
             let depth = if is_mod { parts - 1 } else { parts };
             *read.entry(room.clone()).or_default() += 1;
-            for w in wrongs(&room, depth, &fs::read_to_string(&file).unwrap()) {
+            let text = fs::read_to_string(&file).unwrap();
+            for w in wrongs(&room, depth, &text).into_iter().chain(options(&text)) {
                 wrong.push(format!("{}: {w}", inner.display()));
             }
         }
@@ -215,5 +232,16 @@ fn what_may_pass_passes() {
         ("export", 2, "use crate::export::card;\nmod tests { use super::*; }"),
     ] {
         assert_eq!(wrongs(room, depth, text), Vec::<String>::new(), "{text}");
+    }
+}
+
+#[test]
+fn an_option_of_a_program_in_a_text_is_found() {
+    assert_eq!(options("p.hint(\"say --zone 55\")"), ["the option --zone"]);
+    assert_eq!(options("p.hint(\"--goal-posts\") // --boundary"), ["the option --goal-posts"]);
+    // A dash, a decrement, a rule of dashes and a test's text are none.
+    for text in ["a--b", "\"-- and\"", "\"-----\"", "mod tests { \"--zone\" }"] {
+        let none = options(text);
+        assert!(none.is_empty(), "{text}: {none:?}");
     }
 }

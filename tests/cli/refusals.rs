@@ -138,7 +138,7 @@ fn a_pattern_that_nothing_matches_is_refused() {
     let f = Folder::new();
     let s = f.file("s.csv", &(oval(83.3, 67.5, |_, _| true) + &posts(82.5)));
     let e = refused(&["fit", &s, "--goal-posts", "mast"]);
-    assert!(e.contains("--goal-posts 'mast'") && e.contains("'GP'"), "{e}");
+    assert!(e.contains("nothing in this file is named 'mast' (hint: say --goal-posts 'BP' or 'GP')"), "{e}");
 }
 
 #[test]

@@ -198,7 +198,7 @@ fn what_several_surveys_need_is_asked_for() {
     let r = run(&["fit", &walk, &book, "--method", "phone"]);
     assert!(r.err.contains("nothing places the marks"), "{}", r.err);
     let r = run(&["fit", &walk, &other, "--method", "phone", "--boundary", "nowhere"]);
-    assert!(r.err.contains("--boundary 'nowhere'"), "{}", r.err);
+    assert!(r.err.contains("named 'nowhere'") && r.err.contains("say --boundary"), "{}", r.err);
 }
 
 #[test]

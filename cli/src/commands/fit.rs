@@ -11,6 +11,7 @@ use super::prepare::{sources, told};
 use crate::args::FitArgs;
 use crate::output::{self, Width};
 use crate::survey_args::unsolved;
+use crate::words::worded;
 
 pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
     let paper = width.paper(REPORT_COLUMNS, false);
@@ -19,7 +20,7 @@ pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
     let prepared = prepare(args.survey.sources()?, &options).map_err(unsolved)?;
     if args.curve_only {
         let c = prepared.curve().map_err(unsolved)?;
-        let mut warnings = prepared.warnings().to_vec();
+        let mut warnings: Vec<Problem> = prepared.warnings().iter().map(worded).collect();
         warnings.extend(prepared.doubts().iter().map(as_warning));
         let files = sources(&prepared);
         let told = told(&prepared, &files, &warnings);
@@ -44,9 +45,9 @@ pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
 
 /// What a person should know of a survey: what was found on the way, and what is left to be guessed at.
 pub(super) fn warnings_of(solved: &Solved) -> Vec<Problem> {
-    solved.prepared().warnings().iter().cloned().chain(solved.doubts().iter().map(as_warning)).collect()
+    solved.prepared().warnings().iter().map(worded).chain(solved.doubts().iter().map(as_warning)).collect()
 }
 
 fn as_warning(d: &Doubted) -> Problem {
-    d.problem.clone()
+    worded(&d.problem)
 }

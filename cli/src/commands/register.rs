@@ -28,6 +28,7 @@ use crate::args::RegisterArgs;
 use crate::output::{self, Width};
 use crate::store;
 use crate::survey_args::unsolved;
+use crate::words::worded;
 
 pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let target = args.venues.venues.join(&args.id);
@@ -168,13 +169,10 @@ fn refuse_unsettled(solved: &Solved) -> Result<()> {
     let open: Vec<Problem> = solved
         .unsettled()
         .map(|d| {
-            let p = Problem::new(d.problem.message());
-            let p = match d.problem.place() {
-                Some(place) => p.at(place),
-                None => p,
-            };
+            let p = worded(&d.problem);
             let settle = format!("--accept {} if it is right", d.doubt.id());
-            p.hint(d.problem.remedy().map_or(settle.clone(), |remedy| format!("{remedy}, or {settle}")))
+            let hint = p.remedy().map_or(settle.clone(), |remedy| format!("{remedy}, or {settle}"));
+            p.hint(hint)
         })
         .collect();
     if open.is_empty() {

@@ -2,6 +2,7 @@
 
 use crate::geometry::Model;
 use crate::units::print::{compass_point, count, fixed};
+use crate::units::{Remedy, Setting};
 
 /// What the posts of a survey did for its goal axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -123,6 +124,17 @@ pub enum FitError {
     },
 }
 
+impl FitError {
+    /// What can be said that settles it, if anything can.
+    #[must_use]
+    pub fn settled_by(&self) -> Option<Remedy> {
+        match self {
+            Self::TooSmall { .. } => Some(Remedy::say(Setting::CurveAlone)),
+            _ => None,
+        }
+    }
+}
+
 impl std::fmt::Display for FitError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -189,7 +201,7 @@ impl std::fmt::Display for FitError {
             ),
             Self::TooSmall { width_m, end_width_m } => write!(
                 f,
-                "the curve is {} m wide, too small to have goal lines of {} m: are the coordinates in metres? (fit --curve-only reports the curve alone)",
+                "the curve is {} m wide, too small to have goal lines of {} m: are the coordinates in metres?",
                 fixed(*width_m, 1),
                 fixed(*end_width_m, 1)
             ),

@@ -11,7 +11,7 @@ use crate::units::{Bearing, GridBearing, Invalid, TrueBearing, within};
 
 /// An MGA zone, 46 to 59.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Zone(u8);
+pub struct Zone(pub(super) u8);
 
 impl Zone {
     /// # Errors

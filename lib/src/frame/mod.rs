@@ -12,11 +12,13 @@ mod geodetic;
 mod grid;
 mod local;
 mod plan;
+mod state;
 
 pub use geodetic::{Datum, Degrees, Geodetic, Xyz};
 pub use grid::{GridPoint, OnGrid, Zone};
 pub use local::LocalPlane;
 pub use plan::Plan;
+pub use state::State;
 
 use crate::geometry::Plane;
 

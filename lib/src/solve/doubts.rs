@@ -2,12 +2,12 @@
 
 use super::rounded::step_m;
 use super::{Doubt, Doubted, Source};
-use crate::frame::{Geodetic, Local, Zone};
+use crate::frame::{Geodetic, Local, State, Zone};
 use crate::geometry::Point;
 use crate::ground::Ground;
 use crate::survey::{LocalSurvey, Position, Role, Survey};
 use crate::units::print::fixed;
-use crate::units::{Measured, Problem};
+use crate::units::{Measured, Problem, Remedy, Setting};
 
 /// Plane coordinates in these ranges look like eastings and northings of Australia, m.
 const EASTINGS_M: std::ops::RangeInclusive<f64> = 100_000.0..=900_000.0;
@@ -66,7 +66,13 @@ pub(super) fn of_source(source: &Source, survey: &Survey, sd_m: Option<f64>) -> 
                 }),
             );
         }
-        if let Some(problem) = outside_zone(source, survey, &g) {
+        let outside = outside_zone(source, survey, &g);
+        let abroad = source.state.filter(|s| !s.may_hold(&g));
+        if let (None, Some(state)) = (&outside, abroad) {
+            let on_grid = survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
+            add(if on_grid { Doubt::Zone } else { Doubt::Place }, outside_state(state, &g));
+        }
+        if let Some(problem) = outside {
             add(Doubt::Zone, problem);
         }
     }
@@ -115,6 +121,13 @@ fn outside_zone(source: &Source, survey: &Survey, at: &Geodetic) -> Option<Probl
         ))
         .hint("look at the zone and at the eastings")
     })
+}
+
+fn outside_state(state: State, at: &Geodetic) -> Problem {
+    let zone = Zone::of(at).map_or_else(|_| String::new(), |z| format!(", in {}", z.described()));
+    let (lat, lon) = (fixed(at.latitude_deg(), 4), fixed(at.longitude_deg(), 4));
+    Problem::new(format!("latitude {lat}, longitude {lon} is not in {}{zone}", state.name()))
+        .hint("look at the zone, the coordinates and the state")
 }
 
 /// Do the points of the line lie round an oval?
@@ -220,7 +233,7 @@ pub(super) fn of_size(ground: &Ground) -> Option<Doubted> {
     .collect();
     (!all.is_empty()).then(|| Doubted {
         doubt: Doubt::Size,
-        problem: Problem::new(all.join("; ")).hint("name the rule set that the ground is for"),
+        problem: Problem::new(all.join("; ")).settle(Remedy::say(Setting::Rules)),
     })
 }
 
@@ -296,6 +309,38 @@ mod tests {
             csv += &format!("{:.3},{:.3},55\n", 900_000.0 + 67.5 * t.cos(), 5_812_200.0 + 83.3 * t.sin());
         }
         assert_eq!(doubts(&csv, Method::Rtk), [Doubt::Zone]);
+    }
+
+    #[test]
+    fn a_state_holds_a_zone_to_account_and_never_picks_it() {
+        let mut csv = String::from("easting,northing\n");
+        for i in 0..40 {
+            let t = f64::from(i) * std::f64::consts::TAU / 40.0;
+            csv += &format!("{:.3},{:.3}\n", 322_500.0 + 67.5 * t.cos(), 5_812_200.0 + 83.3 * t.sin());
+        }
+        let doubts = |zone: u8, state: Option<State>| {
+            let source = Source::new("s.csv", csv.as_str())
+                .method(Method::Rtk)
+                .zone(Zone::new(zone).unwrap())
+                .state(state);
+            let solved = solve(vec![source], &SolveOptions::new(RuleSet::laws())).unwrap();
+            solved.doubts().iter().map(|d| (d.doubt, d.problem.to_string())).collect::<Vec<_>>()
+        };
+        // Easting 322,500 is 2° west of its meridian: in Victoria by zone 55, and by zone 54 in South Australia.
+        assert_eq!(doubts(55, Some(State::Vic)), []);
+        assert_eq!(doubts(54, Some(State::Sa)), []);
+        assert_eq!(doubts(54, None), []);
+        let [(Doubt::Zone, told)] = &doubts(54, Some(State::Vic))[..] else {
+            panic!("{:?}", doubts(54, Some(State::Vic)))
+        };
+        assert!(told.contains("is not in Victoria, in zone 54, meridian 141° E: Adelaide"), "{told}");
+        // Without a zone nothing is fitted, whatever the state.
+        let source = Source::new("s.csv", csv.as_str()).method(Method::Rtk).state(State::Act);
+        let e = solve(vec![source], &SolveOptions::new(RuleSet::laws())).unwrap_err().to_string();
+        assert!(
+            e.contains("nothing says their zone") && e.contains("zone 56, meridian 153° E: Sydney"),
+            "{e}"
+        );
     }
 
     #[test]

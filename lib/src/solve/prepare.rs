@@ -13,7 +13,7 @@ use crate::survey::{
     Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use crate::units::ranges::{HEIGHT_M, SURVEYS};
-use crate::units::{Problem, Warned};
+use crate::units::{Problem, Remedy, Setting, Warned};
 
 /// A survey ready to be fitted, and what there is to tell of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -213,7 +213,7 @@ fn read_all(
             read(&source.bytes, &how).map_err(|why| SolveError::Source { name: source.name.clone(), why })?;
         // What is said of a line names its file, and with several so does everything.
         let named = |w: Problem| {
-            if several || w.place().is_some() { in_file(&w, &source.name) } else { w }
+            if several || w.place().is_some() { w.in_file(&source.name) } else { w }
         };
         warnings.extend(found.warnings.into_iter().map(named));
         let survey = found.value;
@@ -226,7 +226,7 @@ fn read_all(
                 Problem::new(format!(
                     "no survey method was named{of}: errors that residuals can't show (scale, standing off the line) are not in the ±"
                 ))
-                .hint("say how it was surveyed: rtk, phone, trace or tape"),
+                .settle(Remedy::say(Setting::Method).one_of(Method::ALL.map(Method::id))),
             );
         }
         all.push((source, survey));
@@ -251,7 +251,8 @@ fn refuse_unweighed(source: &Source, survey: &Survey) -> Result<(), SolveError> 
                 "{} is adjusted beside other surveys, and nothing says how much it is to be trusted",
                 source.name
             ))
-            .hint("say for each, in their order, how it was surveyed"),
+            .hint("for each, in their order")
+            .settle(Remedy::say(Setting::Method).one_of(Method::ALL.map(Method::id))),
         ));
     }
     let grid = survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
@@ -263,7 +264,7 @@ fn refuse_unweighed(source: &Source, survey: &Survey) -> Result<(), SolveError> 
                 "{} has grid coordinates, and nothing says whether they are MGA2020 or MGA94, 1.8 m apart: beside another survey that matters",
                 source.name
             ))
-            .hint("say the datum: gda2020 or gda94"),
+            .settle(Remedy::say(Setting::Datum).one_of(["gda2020", "gda94"])),
         ));
     }
     Ok(())
@@ -306,14 +307,4 @@ fn in_plane(
         Err(several) => LocalSurvey::together(plane, several),
     };
     Ok((survey, steps))
-}
-
-/// A warning with its file's name before its place.
-pub(super) fn in_file(w: &Problem, name: &str) -> Problem {
-    let place = w.place().map_or_else(|| name.to_owned(), |p| format!("{name}, {p}"));
-    let p = Problem::new(w.message()).at(place);
-    match w.remedy() {
-        Some(hint) => p.hint(hint),
-        None => p,
-    }
 }

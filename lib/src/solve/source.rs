@@ -1,6 +1,6 @@
 //! One file of a survey, and what a person says of it.
 
-use crate::frame::{Datum, Zone};
+use crate::frame::{Datum, State, Zone};
 use crate::rules::{Edge, Method, line_width_m};
 use crate::units::Problem;
 use crate::units::ranges::{LINE_WIDTH_M, SIGMA_M};
@@ -24,6 +24,7 @@ pub struct Source {
     pub(super) sd_m: Option<f64>,
     pub(super) datum: Option<Datum>,
     pub(super) zone: Option<Zone>,
+    pub(super) state: Option<State>,
 }
 
 impl Source {
@@ -38,6 +39,7 @@ impl Source {
             sd_m: None,
             datum: None,
             zone: None,
+            state: None,
         }
     }
 
@@ -73,6 +75,13 @@ impl Source {
     #[must_use]
     pub fn zone(mut self, zone: impl Into<Option<Zone>>) -> Self {
         self.zone = zone.into();
+        self
+    }
+
+    /// The state or territory that it lies in: it holds coordinates and zone to account, and never picks them.
+    #[must_use]
+    pub fn state(mut self, state: impl Into<Option<State>>) -> Self {
+        self.state = state.into();
         self
     }
 

@@ -19,7 +19,7 @@ use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Ro
 use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
 use crate::geometry::Point;
 use crate::units::ranges::{HEIGHT_M, MGA_ZONE, PLANE_M, SIGMA_M};
-use crate::units::{Invalid, Problem, Warned, print};
+use crate::units::{Invalid, Problem, Remedy, Setting, Warned, print};
 
 /// Where each column is.
 #[derive(Default)]
@@ -94,6 +94,9 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     }
     let mut warnings = Vec::new();
     let columns = columns(&headers, &mut warnings)?;
+    if columns.kind == Kind::Grid && columns.zone.is_none() && options.zone.is_none() {
+        return Err(super::local::which_zone());
+    }
     let mut rows = Rows::new(text, delimiter, headers.len(), &columns);
     rows.read(&mut reader, options);
     let Rows { mut problems, mut observations, mut heights, clock, warnings: of_rows, .. } = rows;
@@ -140,7 +143,7 @@ fn grid_notes(
     if columns.kind == Kind::Grid && options.datum == Some(Datum::Wgs84) {
         warnings.push(
             Problem::new("MGA is a grid of GDA94 or GDA2020, and WGS 84 is taken for GDA2020")
-                .hint("say --datum gda94 or --datum gda2020"),
+                .settle(Remedy::say(Setting::Datum).one_of(["gda94", "gda2020"])),
         );
     }
 }
@@ -411,10 +414,9 @@ fn row(
                         Problem::new(format!("zone {z} is not an MGA zone")).hint(MGA_ZONE.remedy())
                     }));
                 }
-                None => options.zone.ok_or_else(|| {
-                    Problem::new("eastings and northings have no zone")
-                        .hint("say --zone 55, or add a zone column")
-                })?,
+                None => options
+                    .zone
+                    .ok_or_else(|| Problem::new("the zone is missing").settle(Remedy::say(Setting::Zone)))?,
             };
             let datum = options.datum.unwrap_or(Datum::Gda2020);
             Position::Grid(grid(zone, e, n, h, datum)?)
@@ -476,7 +478,7 @@ fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warning
                     "no code says boundary: the {} coded '{most}' are taken for it",
                     print::count(n, "point")
                 ))
-                .hint("--boundary CODE says otherwise"),
+                .settle(Remedy::otherwise(Setting::Boundary)),
             );
         }
     }
@@ -497,7 +499,7 @@ mod tests {
         assert!(e.contains("line 3: latitude 145 is outside") && e.contains("swapped"), "{e}");
         assert!(e.contains("line 4: latitude 'x' is not a number"), "{e}");
         assert!(e.contains("line 5: longitude 'NaN' is not a number"), "{e}");
-        assert!(err("easting,northing\n322511,5812242\n").contains("--zone"));
+        assert!(err("easting,northing\n322511,5812242\n").contains("say the zone"));
         assert!(err("a,b\n1,2\n").contains("names no coordinates"));
         assert!(err("x;y\n1,5;2,5\n").contains("with a point"));
         assert!(err("x,y,sigma\n1,2,-1\n").contains("sigma"));

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::frame::{Datum, Zone};
 use crate::units::ranges::HEIGHT_M;
-use crate::units::{Problem, Warned, print};
+use crate::units::{Problem, Remedy, Setting, Warned, print};
 
 /// Longest text beside a name that is believed to say what a thing is, in words: a
 /// sentence may well mention posts that the thing is not.
@@ -232,7 +232,7 @@ pub(super) fn survey(
 fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Result<Position, Problem> {
     let height = height_m.or(vertex.height).unwrap_or(0.0);
     if let (None, Err(p)) = (height_m, HEIGHT_M.check(height)) {
-        return Err(Problem::new(p.message()).hint("--height says the ground's, in place of the file's"));
+        return Err(Problem::new(p.message()).settle(Remedy::otherwise(Setting::Height)));
     }
     Ok(match reference {
         Reference::Geodetic(datum) => {
@@ -278,7 +278,8 @@ fn roles(
                     places.join("; "),
                     if n > places.len() { "; …" } else { "" }
                 ))
-                .hint("say --boundary with a piece of its name")
+                .hint("a piece of its name is enough")
+                .settle(Remedy::say(Setting::Boundary))
                 .into());
             }
         };
@@ -310,7 +311,8 @@ fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem
                 "the {} {shown} are taken for the boundary",
                 print::count(list.len(), "point")
             ))
-            .hint("--boundary with a piece of their name says otherwise"),
+            .hint("a piece of a name is enough")
+            .settle(Remedy::otherwise(Setting::Boundary)),
         );
     }
     list.clone()
@@ -390,7 +392,7 @@ mod tests {
         let mut v = Vertex::new(145.0, -36.0, 1);
         v.height = Some(-32_768_000.0);
         let reference = Reference::Geodetic(Datum::Wgs84);
-        assert!(position(&v, reference, None).unwrap_err().to_string().contains("--height"));
+        assert!(position(&v, reference, None).unwrap_err().to_string().contains("say the ground's height"));
         assert!(position(&v, reference, Some(100.0)).is_ok());
     }
 }

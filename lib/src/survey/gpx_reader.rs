@@ -259,7 +259,7 @@ mod tests {
         };
         let two = format!("{}{}", track("there"), track("back"));
         assert!(err(&two).contains("Track 1 'there'; Track 2 'back'"));
-        assert!(err(&two).contains("--boundary"));
+        assert!(err(&two).contains("say which features are the boundary"));
         let r = ok(&format!("{}{}", track("drive"), track("oval")));
         assert_eq!(roles(&r.value.observations), [Role::Unused, Role::Line]);
         let patterns = Patterns { boundary: vec!["drive".into()], ..Patterns::default() };

@@ -399,7 +399,10 @@ mod tests {
                 "<Placemark><name>{n}</name><LineString><coordinates>145,-36 145.1,-36</coordinates></LineString></Placemark>"
             )
         };
-        assert!(err(&format!("{}{}", line("car park"), line("track"))).contains("--boundary"));
+        assert!(
+            err(&format!("{}{}", line("car park"), line("track")))
+                .contains("say which features are the boundary")
+        );
         let r = ok(&format!("{}{}", line("car park"), line("Oval boundary")));
         assert_eq!(r.value.observations.iter().filter(|o| o.role == Role::Line).count(), 2);
         let options = ReadOptions {

@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::{Cleaning, Notebook, Observation, Position, Role, Survey, SurveyError};
-use crate::frame::{Degrees, Geodetic, Local, LocalPlane};
+use crate::frame::{Degrees, Geodetic, Local, LocalPlane, Zone};
 use crate::geometry::Point;
 use crate::numeric::Covariance;
-use crate::units::{Problem, print};
+use crate::units::{Problem, Remedy, Setting, print};
 
 /// One point in the local plane.
 #[derive(Debug, Clone, PartialEq)]
@@ -179,6 +179,17 @@ pub(super) fn median(values: &mut [f64]) -> Option<f64> {
 }
 
 /// Refuses patterns that nothing matches: a mistyped one would change what is fitted in silence.
+/// Eastings and northings fit into any zone, 6° apart: which it is is asked for, with what a person
+/// knows the zones by.
+pub(super) fn which_zone() -> SurveyError {
+    let numbers = Zone::AUSTRALIA.map(|z| z.number().to_string());
+    let asked = Problem::new("eastings and northings, and nothing says their zone")
+        .hint("add a zone column")
+        .settle(Remedy::say(Setting::Zone).one_of(numbers));
+    let list = Zone::AUSTRALIA.map(|z| Problem::new(z.described()));
+    SurveyError::new(std::iter::once(asked).chain(list).collect())
+}
+
 pub(super) fn refuse_unmatched<'a>(
     patterns: &super::Patterns,
     names: impl Iterator<Item = &'a str>,
@@ -191,18 +202,18 @@ pub(super) fn refuse_unmatched<'a>(
     let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();
     known.sort_unstable();
     known.dedup();
-    let list: Vec<String> = known.iter().take(8).map(|n| print::quoted(n)).collect();
-    let hint = if list.is_empty() {
-        "nothing in this file has a name or code".to_owned()
-    } else {
-        format!("names here: {}{}", list.join(", "), if known.len() > 8 { ", …" } else { "" })
+    let names: Vec<String> = known.iter().take(8).map(|n| print::quoted(n)).collect();
+    let told = |p: Problem| match known.len() {
+        0 => p.hint("nothing in it has a name or code"),
+        n if n > names.len() => p.hint(format!("its first 8 of {n} names follow")),
+        _ => p,
     };
     Err(SurveyError::new(
         unmatched
             .into_iter()
-            .map(|(option, p)| {
-                Problem::new(format!("{option} {}: nothing in this file is named so", print::quoted(p)))
-                    .hint(hint.clone())
+            .map(|(setting, p)| {
+                let none = Problem::new(format!("nothing in this file is named {}", print::quoted(p)));
+                told(none).settle(Remedy::say(setting).one_of(names.clone()))
             })
             .collect(),
     ))
@@ -231,7 +242,9 @@ pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Pro
             print::count(total, "point"),
             list.join(", ")
         ))
-        .hint("--boundary, --goal-posts and --behind-posts say otherwise"),
+        .settle(Remedy::otherwise(Setting::Boundary))
+        .settle(Remedy::otherwise(Setting::GoalPosts))
+        .settle(Remedy::otherwise(Setting::BehindPosts)),
     );
 }
 

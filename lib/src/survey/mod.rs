@@ -41,7 +41,7 @@ pub use roles::{Patterns, Role};
 use self::content::Content;
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
 use crate::geometry::Point;
-use crate::units::{Problem, Warned, print};
+use crate::units::{Problem, Remedy, Setting, Warned, print};
 
 /// Largest file that is read: some two hundred thousand points.
 pub const MAX_BYTES: usize = 20_000_000;
@@ -254,7 +254,7 @@ pub fn is_notebook(bytes: &[u8]) -> bool {
 #[must_use]
 pub fn no_heights() -> Problem {
     Problem::new("no heights: the ground is taken at 0 m, and each 100 m higher makes 185 m longer by 3 mm")
-        .hint("--height says otherwise")
+        .settle(Remedy::otherwise(Setting::Height))
 }
 
 /// What is taken about the datum where the person did not say.
@@ -281,14 +281,14 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
             Problem::new(format!(
                 "WGS 84 fixes are taken as GDA2020, about half a metre off by now: {shift}"
             ))
-            .hint("--datum says otherwise"),
+            .settle(Remedy::otherwise(Setting::Datum)),
         ),
         // A GeoJSON with grid coordinates has named its datum.
         (Some(Position::Grid(_)), None) if survey.format != Format::GeoJson => warnings.push(
             Problem::new(format!(
                 "the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"
             ))
-            .hint("say --datum gda2020 or --datum gda94"),
+            .settle(Remedy::say(Setting::Datum).one_of(["gda2020", "gda94"])),
         ),
         _ => {}
     }

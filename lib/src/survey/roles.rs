@@ -1,5 +1,7 @@
 //! What a feature is, by its name or code; see the room's own notes.
 
+use crate::units::Setting;
+
 /// What a point is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {
@@ -71,16 +73,16 @@ impl Patterns {
         super::local::refuse_unmatched(&alone, points.chain(marks))
     }
 
-    /// Every pattern that is in none of these names, with its option.
-    pub(super) fn unmatched<'a>(&'a self, names: &[&str]) -> Vec<(&'static str, &'a str)> {
+    /// Every pattern that is in none of these names, with what it was said to be.
+    pub(super) fn unmatched<'a>(&'a self, names: &[&str]) -> Vec<(Setting, &'a str)> {
         [
-            ("--ignore", &self.ignore),
-            ("--goal-posts", &self.goal_posts),
-            ("--behind-posts", &self.behind_posts),
-            ("--boundary", &self.boundary),
+            (Setting::Ignore, &self.ignore),
+            (Setting::GoalPosts, &self.goal_posts),
+            (Setting::BehindPosts, &self.behind_posts),
+            (Setting::Boundary, &self.boundary),
         ]
         .into_iter()
-        .flat_map(|(option, list)| list.iter().map(move |p| (option, p.as_str())))
+        .flat_map(|(setting, list)| list.iter().map(move |p| (setting, p.as_str())))
         .filter(|(_, p)| !names.iter().any(|n| Self::hit(&[(*p).to_owned()], n)))
         .collect()
     }
@@ -167,7 +169,7 @@ mod tests {
         assert_eq!(p.role("old inner edge"), Some(Role::Unused));
         assert_eq!(p.role("outer edge"), None);
         assert!(p.names_boundary());
-        assert_eq!(p.unmatched(&["Inner edge"]), [("--ignore", "old")]);
+        assert_eq!(p.unmatched(&["Inner edge"]), [(Setting::Ignore, "old")]);
         assert_eq!(Patterns::default().role("anything"), None);
     }
 }

@@ -8,6 +8,7 @@ mod measured;
 pub mod print;
 mod problem;
 pub mod ranges;
+mod remedy;
 
 pub use bearing::{
     Bearing, Declination, Grid, GridBearing, Magnetic, MagneticBearing, North, True, TrueBearing,
@@ -15,6 +16,7 @@ pub use bearing::{
 pub use day::Day;
 pub use measured::{Call, Measured};
 pub use problem::{Problem, Refused, Warned};
+pub use remedy::{Remedy, Setting, either};
 
 /// A value that no constructor accepts.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::Remedy;
 use super::print::for_terminal;
 
 /// One thing that is wrong, or worth knowing: its place, what was found there, the remedy.
@@ -10,13 +11,14 @@ pub struct Problem {
     place: Option<String>,
     message: String,
     hint: Option<String>,
+    settled_by: Vec<Remedy>,
 }
 
 impl Problem {
     /// A problem with no place yet.
     #[must_use]
     pub fn new(message: impl Into<String>) -> Self {
-        Self { place: None, message: message.into(), hint: None }
+        Self { place: None, message: message.into(), hint: None, settled_by: Vec::new() }
     }
 
     /// Says where: `line 12`, `Folder 'survey' / Placemark 4`.
@@ -33,6 +35,13 @@ impl Problem {
         self
     }
 
+    /// Names a setting that would settle it; several are told in their order.
+    #[must_use]
+    pub fn settle(mut self, remedy: Remedy) -> Self {
+        self.settled_by.push(remedy);
+        self
+    }
+
     /// Of what: `'name'` and `is empty` make one sentence.
     #[must_use]
     pub fn about(mut self, what: &str) -> Self {
@@ -44,6 +53,13 @@ impl Problem {
     #[must_use]
     pub fn about_many(self, what: &str) -> Self {
         self.about(&format!("{what}:"))
+    }
+
+    /// In a file of this name.
+    #[must_use]
+    pub fn in_file(mut self, name: &str) -> Self {
+        self.place = Some(self.place.map_or_else(|| name.to_owned(), |place| format!("{name}, {place}")));
+        self
     }
 
     /// Where it is, if that is known.
@@ -58,10 +74,27 @@ impl Problem {
         &self.message
     }
 
-    /// The remedy, if there is one.
+    /// The remedy in words, if there is one beside what can be set.
     #[must_use]
     pub fn remedy(&self) -> Option<&str> {
         self.hint.as_deref()
+    }
+
+    /// What can be set that would settle it.
+    #[must_use]
+    pub fn settled_by(&self) -> &[Remedy] {
+        &self.settled_by
+    }
+
+    /// The same problem with its settings as part of the hint, in a caller's own words.
+    #[must_use]
+    pub fn worded(mut self, words: impl Fn(&[Remedy]) -> String) -> Self {
+        let settings = std::mem::take(&mut self.settled_by);
+        if !settings.is_empty() {
+            let said = words(&settings);
+            self.hint = Some(self.hint.map_or(said.clone(), |hint| format!("{hint}; {said}")));
+        }
+        self
     }
 }
 
@@ -72,10 +105,12 @@ impl fmt::Display for Problem {
             write!(f, "{}: ", for_terminal(place))?;
         }
         f.write_str(&for_terminal(&self.message))?;
-        if let Some(hint) = &self.hint {
-            write!(f, " (hint: {})", for_terminal(hint))?;
+        let settings = self.settled_by.iter().map(ToString::to_string);
+        let hints: Vec<String> = self.hint.iter().cloned().chain(settings).collect();
+        if hints.is_empty() {
+            return Ok(());
         }
-        Ok(())
+        write!(f, " (hint: {})", for_terminal(&hints.join("; ")))
     }
 }
 
