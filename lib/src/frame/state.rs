@@ -142,11 +142,9 @@ mod tests {
     #[test]
     fn a_place_six_degrees_off_leaves_a_state_that_is_no_wider() {
         // One town a state, degrees to two decimals, from memory.
-        for (state, lat, lon) in [
-            (State::Vic, -36.76, 144.28),
-            (State::Tas, -42.88, 147.33),
-            (State::Act, -35.28, 149.13),
-        ] {
+        for (state, lat, lon) in
+            [(State::Vic, -36.76, 144.28), (State::Tas, -42.88, 147.33), (State::Act, -35.28, 149.13)]
+        {
             assert!(state.may_hold(&at(lat, lon)), "{state:?}");
             for off in [-6.0, 6.0] {
                 assert!(!state.may_hold(&at(lat, lon + off)), "{state:?} {off}");
