@@ -6,7 +6,7 @@ use anyhow::{Result, anyhow, bail};
 use ovalpeg::export::{CARD_COLUMNS, call_json, call_text, calls_json, calls_text};
 use ovalpeg::ground::Arcs;
 use ovalpeg::officiate::{ball_over, in_goal_range};
-use ovalpeg::rules::{CallRow, Decision, LastDisposal, Off, Question, Sure, Told};
+use ovalpeg::rules::{CallRow, LastDisposal, Off, Question, Sure, Told};
 use ovalpeg::units::print::{fixed, measured_roughly};
 use ovalpeg::units::{Call, Measured, Problem, Refused};
 use ovalpeg::venue::Venue;
@@ -51,10 +51,7 @@ pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
     if let Some(seen) = seen {
         output::note(&seen);
     }
-    if !throw_ins && row.decision == Decision::ThrowIn {
-        output::note("this ground's rules have no throw-ins:\nask the league what follows instead");
-    }
-    output::print(&if args.json { call_json(row) } else { call_text(row, paper) })
+    output::print(&if args.json { call_json(row, throw_ins) } else { call_text(row, throw_ins, paper) })
 }
 
 /// A question as it is put to an official.

@@ -2,7 +2,9 @@
 
 use super::Paper;
 use super::lines::{Sheet, left};
-use crate::rules::{CALLS, CallRow, Decision, EXCHANGES, LAST_DISPOSAL_IN, SIGNALS, Standing, Way, With};
+use crate::rules::{
+    CALLS, CallRow, Decision, EXCHANGES, Exchange, LAST_DISPOSAL_IN, SIGNALS, Signal, Standing, Way, With,
+};
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
     out.wrap(text, &left(label, 8));
@@ -23,13 +25,13 @@ pub(super) fn source_words(source: &str, standing: Standing) -> String {
 pub(super) const NOTE: &str =
     "The Laws in force and the controlling body rule; rows marked from memory or common practice are no law.";
 
-/// One call.
+/// One call, under rules that have throw-ins or have none.
 #[must_use]
-pub fn call_text(r: &CallRow, paper: Paper) -> String {
+pub fn call_text(r: &CallRow, throw_ins: bool, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
     row(&mut out, "WHEN", r.when);
-    row(&mut out, "CALL", &r.decision.words().to_uppercase());
-    for (i, signal) in r.signals.iter().enumerate() {
+    row(&mut out, "CALL", &r.decision.words_where(throw_ins).to_uppercase());
+    for (i, signal) in signals_of(r, throw_ins).enumerate() {
         let label = left(if i == 0 { "SIGNAL" } else { "" }, 8);
         out.wrap(signal.how, &format!("{label}{}. ", i + 1));
     }
@@ -38,11 +40,16 @@ pub fn call_text(r: &CallRow, paper: Paper) -> String {
     out.text()
 }
 
+/// The signals of a call that a rule set has.
+pub(super) fn signals_of(r: &CallRow, throw_ins: bool) -> impl Iterator<Item = &'static Signal> {
+    r.signals.iter().filter(move |s| throw_ins || !s.is_throw())
+}
+
 /// The whole table: the first row that fits is the call.
 #[must_use]
 pub fn calls_text(paper: Paper) -> String {
     let mut out = Sheet::new(paper);
-    calls_on(&mut out);
+    calls_on(&mut out, true);
     out.text()
 }
 
@@ -76,31 +83,40 @@ impl Sources {
 }
 
 /// The table on a sheet that has more on it.
-pub(super) fn calls_on(out: &mut Sheet) {
+pub(super) fn calls_on(out: &mut Sheet, throw_ins: bool) {
     let mut sources = Sources::default();
     out.wrap("CALLS: the first that fits. What is given then, and the signals in order", "");
     out.rule('-');
     for (i, r) in CALLS.iter().enumerate() {
         let number = format!("{:>2} ", i + 1);
         out.wrap(&sources.mark(r.when, r.source, r.standing), &number);
-        let ids: Vec<&str> = r.signals.iter().map(|s| s.id).collect();
+        let ids: Vec<&str> = signals_of(r, throw_ins).map(|s| s.id).collect();
         let given = match r.decision {
             Decision::StillIn => r.decision.words().to_uppercase(),
+            Decision::ThrowIn if !throw_ins => format!("OUT: {}", ids.join(", ")),
             Decision::ThrowIn => format!("THROW-IN: {}", ids.join(", ")),
             Decision::FreeKick => format!("FREE KICK, OTHER TEAM: {}", ids.join(", ")),
         };
         out.wrap(&given, "   ");
     }
+    if !throw_ins {
+        out.wrap("No throw-in in these rules: ask the league what follows an OUT.", "");
+    }
     out.rule('-');
     out.wrap("SIGNALS", "");
-    for s in &SIGNALS {
+    for s in SIGNALS.iter().filter(|s| throw_ins || !s.is_throw()) {
         row(out, s.id, &sources.mark(s.how, s.source, s.standing));
     }
+    let of = |with, way| {
+        let asked =
+            move |e: &&Exchange| e.with == with && e.way == way && (throw_ins || !e.is_of_throw_ins());
+        EXCHANGES.iter().filter(asked)
+    };
     for with in With::ALL {
         out.rule('-');
         out.wrap(&with.words().to_uppercase(), "");
         for way in [Way::Read, Way::Say, Way::Do] {
-            for (i, e) in EXCHANGES.iter().filter(|e| e.with == with && e.way == way).enumerate() {
+            for (i, e) in of(with, way).enumerate() {
                 let between = if way == Way::Read { " =" } else { ":" };
                 let text = format!("{}{between} {}", e.when, e.what);
                 row(out, if i == 0 { way.words() } else { "" }, &sources.mark(&text, e.source, e.standing));
@@ -167,11 +183,26 @@ mod tests {
     #[test]
     fn a_call_tells_its_signals_step_by_step() {
         for r in &CALLS {
-            let text = call_text(r, Paper::new(49, true));
+            let text = call_text(r, true, Paper::new(49, true));
             for (i, _) in r.signals.iter().enumerate() {
                 assert!(text.contains(&format!("{}. ", i + 1)), "{}", r.id);
             }
             assert!(!text.contains("OTHER SIDE") && !text.contains("PLAY ON"), "{}", r.id);
         }
+    }
+
+    #[test]
+    fn rules_without_throw_ins_order_none() {
+        for r in &CALLS {
+            let text = call_text(r, false, Paper::new(80, true)).replace("NO THROW-IN IN THESE RULES", "");
+            assert!(!text.contains("THROW-IN") && !text.contains("throw when"), "{text}");
+        }
+        let mut out = Sheet::new(Paper::new(80, true));
+        calls_on(&mut out, false);
+        let text = out.text().replace("No throw-in in these rules", "");
+        assert!(
+            !text.contains("THROW") && !text.contains("throw-in") && !text.contains("throw when"),
+            "{text}"
+        );
     }
 }

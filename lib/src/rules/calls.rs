@@ -80,25 +80,26 @@ fn else_on_the_full(h: &Happened) -> bool {
     (h.off.is_kick() || h.off == Off::Ruck) && h.bounced != Sure::Yes
 }
 
-/// The table, first things first.
+/// The table, first things first. A ball that hit the behind post is out, wherever it is then: the post
+/// stands on the line (from memory).
 pub const CALLS: [CallRow; 15] = [
     CallRow {
         id: "not-over",
-        when: "any of the ball on or above the line",
+        when: "any of the ball on or above the line, and no behind post hit",
         decision: Decision::StillIn,
         signals: &[NONE],
         source: OVER,
         standing: Standing::Sure,
-        fits: |h| h.wholly_over == Sure::No,
+        fits: |h| !h.behind_post && h.wholly_over == Sure::No,
     },
     CallRow {
         id: "doubt",
-        when: "doubt whether all of it was over",
+        when: "doubt whether all of it was over, and no behind post hit",
         decision: Decision::StillIn,
         signals: &[NONE],
         source: PRACTICE,
         standing: Standing::CommonPractice,
-        fits: |h| h.wholly_over == Sure::Unsure,
+        fits: |h| !h.behind_post && h.wholly_over == Sure::Unsure,
     },
     CallRow {
         id: "post-on-the-full",
@@ -276,15 +277,14 @@ mod tests {
         assert_eq!(of(|h| h.wholly_over = Sure::No), ("not-over", Decision::StillIn));
         assert_eq!(of(|h| h.wholly_over = Sure::Unsure), ("doubt", Decision::StillIn));
         assert_eq!(of(|_| ()), ("out", Decision::ThrowIn));
-        // Whatever else happened.
-        assert_eq!(
-            of(|h| {
-                h.wholly_over = Sure::No;
-                h.behind_post = true;
-                h.bounced = Sure::No;
-            }),
-            ("not-over", Decision::StillIn)
-        );
+        // Whatever else happened, but for the post: that stands on the line, and what hit it is out.
+        for wholly_over in [Sure::No, Sure::Unsure] {
+            let hit = |behind_post| {
+                of(move |h| (h.wholly_over, h.bounced, h.behind_post) = (wholly_over, Sure::No, behind_post))
+            };
+            assert_eq!(hit(false).1, Decision::StillIn);
+            assert_eq!(hit(true), ("post-on-the-full", Decision::FreeKick));
+        }
     }
 
     #[test]

@@ -68,6 +68,14 @@ pub struct Exchange {
     pub standing: Standing,
 }
 
+impl Exchange {
+    /// Is it about a throw-in, and has no place where a rule set has none?
+    #[must_use]
+    pub fn is_of_throw_ins(&self) -> bool {
+        self.id == "wait"
+    }
+}
+
 const fn row(
     id: &'static str,
     with: With,
@@ -172,6 +180,8 @@ mod tests {
         assert_eq!(of(Way::Say), ["yours", "mine", "there", "by-name"]);
         let field: Vec<&str> = EXCHANGES.iter().filter(|e| e.with == FieldUmpire).map(|e| e.id).collect();
         assert_eq!(field, ["positions", "bring", "wait", "ball-up"]);
+        let of_throw_ins: Vec<&Exchange> = EXCHANGES.iter().filter(|e| e.is_of_throw_ins()).collect();
+        assert!(of_throw_ins.len() == 1 && of_throw_ins[0].when.contains("throw-in"));
         let chest = EXCHANGES.iter().find(|e| e.id == "chest");
         assert!(chest.is_some_and(|e| e.what.contains("stay out")));
     }

@@ -127,6 +127,15 @@ pub enum Decision {
 }
 
 impl Decision {
+    /// As printed under a rule set that has throw-ins, or has none.
+    #[must_use]
+    pub fn words_where(self, throw_ins: bool) -> &'static str {
+        match self {
+            Self::ThrowIn if !throw_ins => "out; no throw-in in these rules: ask the league what follows",
+            _ => self.words(),
+        }
+    }
+
     /// As printed.
     #[must_use]
     pub fn words(self) -> &'static str {

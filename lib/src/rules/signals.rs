@@ -24,6 +24,12 @@ pub struct Signal {
 }
 
 impl Signal {
+    /// Is it the throw-in itself, and has no place where a rule set has none?
+    #[must_use]
+    pub fn is_throw(&self) -> bool {
+        *self == THROW
+    }
+
     const fn read(id: &'static str, how: &'static str) -> Self {
         Self { id, how, source: SIGNALS_SHEET, standing: Standing::Sure }
     }

@@ -91,7 +91,7 @@ impl Told {
     /// # Examples
     /// ```
     /// use ovalpeg::rules::{Off, Question, Sure, Told};
-    /// let none = Told { wholly_over: Some(Sure::No), ..Told::default() };
+    /// let none = Told { wholly_over: Some(Sure::No), behind_post: Some(false), ..Told::default() };
     /// assert_eq!(none.call().map(|row| row.id), Ok("not-over"));
     /// let kick = Told { wholly_over: Some(Sure::Yes), off: Some(Off::Kick), ..Told::default() };
     /// assert_eq!(kick.call().err().and_then(|all| all.first().copied()), Some(Question::Touched));
@@ -103,7 +103,12 @@ impl Told {
         {
             return Ok(row);
         }
-        Err(Question::ALL.into_iter().filter(|q| self.matters(*q)).collect())
+        let mut open: Vec<Question> = Question::ALL.into_iter().filter(|q| self.matters(*q)).collect();
+        // A ball that is not over is out only off the post, and then all the rest matters too.
+        if matches!(self.wholly_over, Some(Sure::No | Sure::Unsure)) {
+            open.sort_by_key(|q| *q != Question::BehindPost);
+        }
+        Err(open)
     }
 
     /// Is it told that it hit the behind post and crossed between the arcs? The posts stand inside them.
@@ -190,7 +195,9 @@ mod tests {
         let none = Told::default();
         assert_eq!(open(&none), Question::ALL);
         for in_play in [Sure::No, Sure::Unsure] {
-            assert!(Told { wholly_over: Some(in_play), ..none }.call().is_ok());
+            let told = Told { wholly_over: Some(in_play), ..none };
+            assert_eq!(open(&told)[0], Question::BehindPost);
+            assert!(Told { behind_post: Some(false), ..told }.call().is_ok());
         }
         let over = Told { wholly_over: Some(Sure::Yes), ..none };
         assert_eq!(open(&over), Question::ALL[1..]);
@@ -252,6 +259,9 @@ mod tests {
         assert_eq!(open(&inside), [Question::BehindPost]);
         // Who says that it hit the post has said that it was inside an arc.
         let hit = Told { behind_post: Some(true), ..over };
+        // Nor has all of a ball to be over that hit the post.
+        let not_over = Told { wholly_over: None, ..hit };
+        assert_eq!(not_over.call().map(|r| r.id), Ok("post-on-the-full"));
         assert_eq!(hit.call().map(|r| r.id), Ok("post-on-the-full"));
         assert!(Told { between_arcs: Some(true), ..hit }.contradicts_itself());
         assert!(!hit.contradicts_itself() && !between.contradicts_itself());
