@@ -8,10 +8,10 @@ use crate::frame::{Geodetic, Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, Ground, Oval, Spot, SpotRef, Surroundings, Zones};
 use crate::officiate::{
-    Backsight, Case, Crew, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason, Recovery,
-    Relay, Run, Sides, StandKind, Start, Station, Sun, Times, TurnAndLook, backsight, crew_positions,
-    crew_positions_anyway, hazards_beside, in_glare, kick_in, post_station, recover, relay, run_past, sides,
-    start, sure_post_station, way,
+    Backsight, Case, Crew, Goal, Group, KickIn, Moment, NoPositions, NoWay, Phase, Positions, Reason,
+    Recovery, Relay, Run, Sides, StandKind, Start, Station, Sun, Times, TurnAndLook, backsight,
+    crew_positions, crew_positions_anyway, hazards_beside, in_glare, kick_in, post_station, recover, relay,
+    run_past, sides, start, sure_post_station, way,
 };
 use crate::rules::Practice;
 use crate::sky::{Instant, sun};
@@ -266,6 +266,7 @@ pub fn answer(
             .ok()
             .map(|s| Sun { toward: oval.plan().direction(s.bearing), high_deg: s.high_deg });
     }
+    moment.nearer = nearer(oval, query, moment.ball);
     let (positions, mut list) =
         crew_positions(oval, around, practice, query.crew, &moment).map_err(NoAnswer::Positions)?;
     for station in &mut list {
@@ -365,8 +366,8 @@ pub fn answer(
     });
     let relay = match moment.phase {
         Phase::AfterGoal(end) => {
-            let found = relay(oval, around, practice, end, query.collects, query.umpire, &query.groups)
-                .map_err(NoAnswer::Way)?;
+            let goal = Goal { end, collects: query.collects, umpire: query.umpire, crew: query.crew };
+            let found = relay(oval, around, practice, &goal, &query.groups).map_err(NoAnswer::Way)?;
             let times =
                 [&found.first_way, &found.second_way].map(|w| Run::forward(w.clone()).times(practice));
             Some((found, times))
@@ -422,6 +423,24 @@ fn from_of(query: &MomentQuery, list: &[Station], i: usize) -> Option<Point<Grou
         }
         _ => None,
     }
+}
+
+/// Of two on the line that the ball crossed, toward which end the one was who was nearer to it: known only
+/// where both places are.
+fn nearer(oval: &Oval, query: &MomentQuery, ball: Point<GroundFrame>) -> Option<End> {
+    let side = oval.boundary().nearest(ball).side;
+    if !query.crew.is_pair(side) {
+        return None;
+    }
+    let of_side: Vec<&CameFrom> = query.from.iter().filter(|f| f.side == side).collect();
+    let [one, two] = of_side[..] else { return None };
+    let from_a = |f: &CameFrom| match f.end {
+        Some(End::A) => f64::NEG_INFINITY,
+        Some(End::B) => f64::INFINITY,
+        None => -f.at.x,
+    };
+    let (a, b) = if from_a(one) <= from_a(two) { (one, two) } else { (two, one) };
+    Some(if a.at.distance_to(ball) <= b.at.distance_to(ball) { End::A } else { End::B })
 }
 
 /// A place beside a post counts only where the survey leaves it clear for sure.

@@ -104,6 +104,12 @@ fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
         InTheWay::HandOverMoves { group, by_m } => {
             json!({ "group": group + 1, "what": "hand-over moves", "by_m": m(*by_m) })
         }
+        InTheWay::HandOverFar { group, by_m } => {
+            json!({ "group": group + 1, "what": "hand-over far", "by_m": m(*by_m) })
+        }
+        InTheWay::OnCorner { group, side: s } => {
+            json!({ "group": group + 1, "what": "on corner", "side": side(venue, *s) })
+        }
         InTheWay::HandOverStays { group } => json!({ "group": group + 1, "what": "hand-over stays" }),
         InTheWay::OnStation { group, side: s } => {
             json!({ "group": group + 1, "what": "on a start station", "side": side(venue, *s) })
@@ -250,7 +256,7 @@ pub fn phase_sheet_json(
     out.insert("venue".into(), json!(venue.document.id));
     out.insert("match_day".into(), match_day());
     out.insert("phases".into(), json!(list));
-    out.extend(calls());
+    out.extend(calls(venue.document.rules.throw_ins));
     out.insert("cautions".into(), json!(cautions));
     pretty(&Value::Object(out))
 }

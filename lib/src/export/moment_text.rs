@@ -3,7 +3,7 @@
 use super::Paper;
 use super::call_text::calls_on;
 use super::card_text::{half_fists, quarter};
-use super::law_words::restart;
+use super::law_words::{after_a_behind, restart};
 use super::layout_words::{arcs_words, check_league, missing, zone_words};
 use super::lines::{Sheet, left};
 use super::match_day::match_day_on;
@@ -11,8 +11,9 @@ use super::notes::notes;
 use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
 use crate::boundary::{End, Side};
 use crate::briefing::{MomentAnswer, OnTheFull, OtherStart, Placed, Travelled};
+use crate::ground::Arcs;
 use crate::officiate::{
-    BetterBy, Case, InTheWay, Limit, Phase, Reason, Relay, ShortSide, StandKind, Times, Way, view,
+    BetterBy, Case, InTheWay, Limit, Phase, Reason, Relay, ShortSide, StandKind, Station, Times, Way, view,
 };
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
@@ -113,6 +114,9 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     }
 }
 
+/// Who can tell a ball that is so little over sees along the line, m.
+const ALONG_M: f64 = 0.05;
+
 fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     let s = &p.station;
     // Of two on a side, whose end.
@@ -141,6 +145,14 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
                 _ => format!("{apart} m along the line from your partner"),
             }
         }
+        // What no square's side is beside is in only for the sake of the run.
+        Reason::In | Reason::AheadIn if !beside_its_square(venue, s) => match s.reason {
+            Reason::In => "in from the line, for a shorter run across".to_owned(),
+            _ => "ahead of the kick, in from the line for a shorter run across".to_owned(),
+        },
+        Reason::ArcEnd => {
+            format!("on the line, at the {}", after_a_behind(venue).trim_start_matches("line "))
+        }
         _ => format!("{back}{}", s.reason.words_on(venue.ground.oval())),
     };
     match s.reason {
@@ -155,7 +167,9 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
     if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
         let told = match v.can_tell_m() {
             None => "a ball as high as your eyes can't be judged from here".to_owned(),
-            Some(m) if m < 0.05 => "you see along the line: a ball is seen over as soon as it is".to_owned(),
+            Some(m) if m < ALONG_M => {
+                "you see along the line: a ball is seen over as soon as it is".to_owned()
+            }
             Some(m) => format!(
                 "a ball {} m up must be {} m over before you can tell",
                 fixed(venue.document.practice.ball_height_m.value, 1),
@@ -172,7 +186,13 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
         row(out, "", "The run-off here is not surveyed: look behind you first.");
     }
     if let Some(l) = &s.limit {
-        row(out, "", &format!("Kept short by {}.", limit(venue, l)));
+        let by = limit(venue, l);
+        let text = if on_the_long_side(a, s) {
+            format!("On the LONG SIDE: the short one is spoilt by {by}.")
+        } else {
+            format!("Kept short by {by}.")
+        };
+        row(out, "", &text);
     }
     look(out, venue, a, p);
     if let Some(t) = &p.run {
@@ -201,10 +221,19 @@ fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
                 "Caught behind: level with where you are, {out_m} m outside the line gives the view back{unknown}."
             )
         } else {
-            format!(
-                "Caught behind: level with where you are, {out_m} m outside the line is all there is room for, and you would still be {}° off the line. Look to the goal umpire.",
-                fixed(r.view.off_tangent_deg, 0)
-            )
+            // A goal umpire has seen a ball that crossed near goal; one at the wing nobody else has.
+            let then = match c.arcs {
+                Arcs::Inside(_) => "Look to the goal umpire.",
+                Arcs::Between => "Run on toward it.",
+            };
+            if r.out_m > ON_M {
+                format!(
+                    "Caught behind: level with where you are, {out_m} m outside the line is all there is room for, and you would still be {}° off the line. {then}",
+                    fixed(r.view.off_tangent_deg, 0)
+                )
+            } else {
+                format!("Caught behind: no step outward from where you are sees along the line. {then}")
+            }
         };
         if r.is_out_m > r.out_m + ON_M {
             text += &format!(" You are {} m outside: come in.", fixed(r.is_out_m, 1));
@@ -308,7 +337,13 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         );
     }
     if let Some((r, t)) = &a.relay {
-        let (first, second) = (side_name(venue, r.first), side_name(venue, r.first.other()));
+        // Of two on a line the one at the post.
+        let scored = if r.hand_over.x >= 0.0 { End::A } else { End::B };
+        let who = |side: Side| match a.query.crew.is_pair(side) {
+            true => format!("{}, {} end,", side_name(venue, side), end_name(venue, scored)),
+            false => side_name(venue, side),
+        };
+        let (first, second) = (who(r.first), who(r.first.other()));
         row(
             out,
             "BALL",
@@ -331,9 +366,15 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             }
             _ => format!("by the {corner} corner"),
         };
-        let (short, long) = (by(&r.first_way, "short"), by(&r.second_way, "long"));
-        row(out, "RUNS", &format!("{first}, {short}: {}.", way_words(&r.first_way, &t[0])));
-        row(out, "", &format!("{second}, {long}: {}.", way_words(&r.second_way, &t[1])));
+        let of_second = if a.query.crew.is_pair(r.first.other()) { "short" } else { "long" };
+        let (short, long) = (by(&r.first_way, "short"), by(&r.second_way, of_second));
+        let run = |who: &str, by: &str, way: &str| format!("{}, {by}: {way}.", who.trim_end_matches(','));
+        row(out, "RUNS", &run(&first, &short, &way_words(&r.first_way, &t[0])));
+        row(out, "", &run(&second, &long, &way_words(&r.second_way, &t[1])));
+        for side in Side::BOTH.into_iter().filter(|side| a.query.crew.is_pair(*side)) {
+            let (own, there) = (end_name(venue, scored.other()), quarter(venue, scored.other(), side));
+            row(out, "", &format!("{}, {own} end: to the start station {there}.", side_name(venue, side)));
+        }
     }
     for t in a.relay.iter().flat_map(|(r, _)| &r.in_the_way) {
         row(out, "MIND", &in_the_way(venue, a, t));
@@ -371,14 +412,35 @@ fn in_the_way(venue: &Venue, a: &MomentAnswer, what: &InTheWay) -> String {
         InTheWay::HandOverMoves { group, by_m } => {
             format!("group {} stands on the hand-over: it moves {} m", group + 1, fixed(*by_m, 1))
         }
+        InTheWay::HandOverFar { group, by_m } => format!(
+            "group {} stands on the hand-over, and no clear place is near: change at its edge, {} m off",
+            group + 1,
+            fixed(*by_m, 0)
+        ),
         InTheWay::HandOverStays { group } => format!(
-            "group {} stands on the hand-over, and no clear place is near: change at its edge",
+            "group {} stands on the hand-over, and no place of the ground is clear: wait for them",
             group + 1
         ),
+        InTheWay::OnCorner { group, side } => {
+            format!("group {} stands on the {} corner: go round it", group + 1, station(*side))
+        }
         InTheWay::OnStation { group, side } => {
             format!("group {} stands on the start station {}: it stays yours", group + 1, station(*side))
         }
     }
+}
+
+/// Is an official in from the line where the square's side is, and is it painted?
+fn beside_its_square(venue: &Venue, s: &Station) -> bool {
+    let half = venue.ground.oval().square_half_m();
+    venue.document.surroundings.painted.square && half.is_some_and(|h| s.point.x.abs() <= h + ON_M)
+}
+
+/// Does an official who watches a crossing stand on its long side, where neither side is as short?
+fn on_the_long_side(a: &MomentAnswer, s: &Station) -> bool {
+    let (Some(c), Reason::Watch(_)) = (a.positions.crossing, s.reason) else { return false };
+    let Some(ShortSide::Toward(end)) = a.query.moment.short else { return false };
+    (s.point - c.point).dot(c.tangent_to(end)) < -ON_M
 }
 
 /// Where the long side sees so much better that it comes first.
@@ -388,11 +450,14 @@ fn long_first(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     let short = a.positions.of(c.side);
     let over = |p| view(&venue.document.practice, &c, p).can_tell_m();
     let told = match (over(long.point), over(short.point)) {
-        (Some(l), Some(s)) => format!(
-            ": a ball need be {} m over before you can tell, {} m from the short side",
-            fixed(l, 1),
-            fixed(s, 1)
-        ),
+        (Some(l), Some(s)) => {
+            let long = if l < ALONG_M {
+                "you see along the line".to_owned()
+            } else {
+                format!("a ball need be {} m over before you can tell", fixed(l, 1))
+            };
+            format!(": {long}; from the short side a ball need be {} m over", fixed(s, 1))
+        }
         _ => String::new(),
     };
     let back = fixed(long.point.distance_to(c.point), 0);
@@ -487,7 +552,7 @@ pub fn phase_sheet_text(
         lay_out(&mut out, venue, a);
     }
     out.rule('=');
-    calls_on(&mut out);
+    calls_on(&mut out, venue.document.rules.throw_ins);
     notes(&mut out, cautions);
     out.text()
 }

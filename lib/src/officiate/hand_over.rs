@@ -17,7 +17,7 @@ const ALIKE_M: f64 = 1e-6;
 /// A place that touches a circle is clear of it: roundings, m.
 const TOUCH_M: f64 = 1e-9;
 
-/// The nearest clear place to a hand-over; `None` where none is within reach.
+/// The nearest clear place to a hand-over; `None` where no place of the ground is clear.
 pub(super) fn clear_place(
     oval: &Oval,
     practice: &Practice,
@@ -33,7 +33,6 @@ pub(super) fn clear_place(
     let clear = |p: Point<Ground>| {
         p.is_finite()
             && circles.iter().all(|c| p.distance_to(c.at) >= c.radius_m - TOUCH_M)
-            && p.distance_to(at) <= practice.hand_over_shift_m.value
             && oval.boundary().contains(p)
             && !square.holds(p)
     };
@@ -185,7 +184,12 @@ mod tests {
     }
 
     #[test]
-    fn none_within_twenty_metres_is_none() {
-        assert_eq!(place(&[group(63.5, 0.0, 25.0)]), None);
+    fn the_edge_of_a_wide_crowd_is_farther_than_one_looks() {
+        // Half a metre off the group, along the axis toward the middle.
+        let found = place(&[group(63.5, 0.0, 25.0)]).unwrap();
+        assert!(found.distance_to(Point::new(38.0, 0.0)) < 1e-9, "{found:?}");
+        assert!(25.5 > Practice::default().hand_over_shift_m.value);
+        // A crowd over the whole ground leaves none.
+        assert_eq!(place(&[group(0.0, 0.0, 100.0)]), None);
     }
 }

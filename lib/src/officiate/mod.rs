@@ -34,7 +34,7 @@ pub use path::{Group, MOST_GROUPS, NoWay, Way, way_round};
 pub use play::{Better, BetterBy, Case, Moment, NoPositions, Positions, positions, short_of};
 pub use post::{post_station, sure_post_station};
 pub use recover::{Recovery, recover};
-pub use relay::{InTheWay, Relay, relay};
+pub use relay::{Goal, InTheWay, Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
 pub(crate) use stand::is_cut_short;

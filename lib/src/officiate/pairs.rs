@@ -2,7 +2,9 @@
 
 use super::Case;
 use super::kick_in::kick_in;
-use super::play::{Moment, NoPositions, Positions, level, partner_post, positions, positions_anyway};
+use super::play::{
+    Moment, NoPositions, Positions, level, partner_post, positions, positions_anyway, short_of,
+};
 use super::post::post_station;
 use super::stand::in_goal_range;
 use super::start::start;
@@ -10,7 +12,7 @@ use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, SpotRef, Surroundings};
+use crate::ground::{Oval, Spot, SpotRef, Surroundings};
 use crate::rules::Practice;
 
 /// How many officials, and who is alone.
@@ -43,8 +45,9 @@ impl Crew {
 /// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
 /// kicked in (at the arc's end then), and the partner so far along from there. Near a line the one on the
 /// short side backs away from the crossing as one of two does, and the partner keeps the distance. At a
-/// throw-in and on the full the nearer one is at the spot and the partner goal-side of it, or upfield
-/// where the post is nearer than that; where the spot is in goal range the partner is at the post there.
+/// throw-in and on the full the one who stood nearer goes to the spot ([`Moment::nearer`], else the one on
+/// the short side, who watched it from 15 m), and the partner keeps the distance on the other's side of it;
+/// where the spot is in goal range the partner is at the post there.
 /// At a throw-in inside an arc the goal-end one of the far side is at the post.
 ///
 /// # Errors
@@ -167,11 +170,11 @@ fn pair(
                 }
                 None if spot.side == side => {
                     let lead = *two.of(side);
-                    // The partner goal-side of the spot, where the next contest may run to, if the line is
-                    // long enough there.
-                    let room = spot.to_post_m(spot.end) >= apart;
-                    let toward = if room { spot.end } else { spot.end.other() };
-                    let partner = station(spot.to_a_m - toward.sign() * apart, Reason::Partner);
+                    // Who stood nearer goes to the spot; the partner stays on the other side of it, so far
+                    // along as the line is long there.
+                    let toward = nearer(practice, moment, &spot).other();
+                    let room = spot.to_post_m(toward).min(apart);
+                    let partner = station(spot.to_a_m - toward.sign() * room, Reason::Partner);
                     Ok(if toward == End::A { [partner, lead] } else { [lead, partner] })
                 }
                 None => Ok(spread(oval, &along, spot.point.x, apart, station)),
@@ -203,6 +206,13 @@ fn pair(
         }
         (Phase::Play, _) => Ok(spread(oval, &along, ball.x, apart, station)),
     }
+}
+
+/// Toward which end the one of a pair stood who goes to a spot: as it is known, else on the short side,
+/// where that one watched the ball cross.
+fn nearer(practice: &Practice, moment: &Moment, spot: &Spot) -> End {
+    let short = || moment.short.unwrap_or_else(|| short_of(practice, spot)).or(moment.prefer);
+    moment.nearer.unwrap_or_else(short)
 }
 
 /// Two so far apart along the line with an x midway between them, moved along where the line ends.
@@ -297,6 +307,30 @@ mod tests {
             let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
             assert!((b - a - 55.0).abs() < 1e-6, "{metres} {a} {b}");
             assert!(all[..2].iter().any(|s| s.reason == Reason::ThrowIn));
+        }
+    }
+
+    #[test]
+    fn who_stood_nearer_goes_to_the_spot() {
+        let o = oval(165.0, 135.0);
+        let at = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: 60.0 }, 25.0).unwrap();
+        for phase in [Phase::ThrowIn, Phase::OnTheFull] {
+            // In play the short-side one, toward end A, watched it from 15 m; that one goes, and the partner
+            // has hardly moved.
+            let near = Point::new(at.point.x, at.point.y) - at.normal * 2.0;
+            let before = ask(&o, Crew::Four, Phase::Play, near.x, near.y);
+            let after = ask(&o, Crew::Four, phase, at.point.x, at.point.y);
+            assert_ne!(after[0].reason, Reason::Partner, "{phase:?}");
+            assert!(before[0].point.distance_to(after[0].point) < 20.0);
+            assert!(before[1].point.distance_to(after[1].point) < 20.0);
+            // Where the other is known to have stood nearer, that one goes.
+            let m = Moment { nearer: Some(End::B), ..Moment::new(phase, at.point) };
+            let all =
+                crew_positions(&o, &Surroundings::default(), &Practice::default(), Crew::Four, &m).unwrap().1;
+            assert_eq!(all[0].reason, Reason::Partner);
+            assert_ne!(all[1].reason, Reason::Partner);
+            let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
+            assert!((b - a - 55.0).abs() < 1e-6 && (b - 60.0).abs() < 1e-6, "{a} {b}");
         }
     }
 

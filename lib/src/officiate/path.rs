@@ -70,6 +70,11 @@ pub enum NoWay {
         /// Which group, from 0.
         group: usize,
     },
+    /// A group stands where the field umpire waits for the ball.
+    OnFieldUmpire {
+        /// Which group, from 0.
+        group: usize,
+    },
     /// The groups close the way off.
     Closed,
 }
@@ -82,6 +87,11 @@ impl std::fmt::Display for NoWay {
             }
             Self::NotFinite => f.write_str("a group's place or size is not a number"),
             Self::Inside { group } => write!(f, "the way starts or ends inside group {}", group + 1),
+            Self::OnFieldUmpire { group } => write!(
+                f,
+                "group {} stands where the field umpire waits for the ball: say on which side they wait instead",
+                group + 1
+            ),
             Self::Closed => f.write_str("the groups of players close the way off"),
         }
     }

@@ -34,6 +34,9 @@ pub struct Moment {
     pub prefer: End,
     /// Which side is short where that was measured; `None`: by this oval's own lengths.
     pub short: Option<ShortSide>,
+    /// Of two officials on the line that the ball crossed, toward which end the one stood who was nearer to
+    /// the spot; `None`: not known.
+    pub nearer: Option<End>,
     /// Which two of the four start stations are taken.
     pub diagonal: Diagonal,
     /// The sun, where it counts.
@@ -44,7 +47,7 @@ impl Moment {
     /// A moment with a ball, end A preferred where either side is as short.
     #[must_use]
     pub fn new(phase: Phase, ball: Point<Ground>) -> Self {
-        Self { phase, ball, prefer: End::A, short: None, diagonal: Diagonal::First, sun: None }
+        Self { phase, ball, prefer: End::A, short: None, nearer: None, diagonal: Diagonal::First, sun: None }
     }
 }
 

@@ -21,14 +21,15 @@ pub struct Recovery {
     pub wanted_m: Option<f64>,
     /// What is seen from there.
     pub view: View,
-    /// Is the view whole again? Otherwise: look to the goal umpire.
+    /// Is the view whole again? Otherwise: run on, and near goal look to the goal umpire.
     pub restored: bool,
     /// Was the run-off there surveyed? If not, no more is known than that the view wants so much.
     pub run_off_known: bool,
 }
 
 /// The widest view of a crossing from beside one's own place on the line: straight out from it
-/// until the crossing's tangent is met, or as far as fence and hazards let one.
+/// until the crossing's tangent is met, or as far as fence and hazards let one. Where the tangent is
+/// farther out than [`Practice::back_m`] no step outward is worth the run, and the place is on the line.
 ///
 /// `None` where the official is beside the other line.
 #[must_use]
@@ -49,7 +50,8 @@ pub fn recover(
     let rate = on.normal.dot(crossing.normal);
     let wanted_m = (rate > 1e-6).then(|| (inside / rate).max(0.0));
     let wide = practice.corridor_m.value;
-    let reach = wanted_m.unwrap_or(0.0);
+    // Nobody runs farther out than one stands back to see along the line: on is better.
+    let reach = wanted_m.filter(|m| *m <= practice.back_m.value).unwrap_or(0.0);
     let out_m = clear_out(oval, around, &on, reach, wide);
     let point = on.point + on.normal * out_m;
     Some(Recovery {
@@ -58,7 +60,7 @@ pub fn recover(
         is_out_m: foot.signed_distance_m,
         wanted_m,
         view: view(practice, crossing, point),
-        restored: wanted_m.is_some() && out_m >= reach - 1e-9,
+        restored: wanted_m.is_some_and(|m| out_m >= m - 1e-9),
         run_off_known: around.fence.distance_at(oval, foot.chainage_m).is_some(),
     })
 }
@@ -89,6 +91,16 @@ mod tests {
         let got = recover(&o, &Surroundings::default(), &Practice::default(), me.point, &p).unwrap();
         assert!((got.out_m - (r / phi.cos() - r)).abs() < 1e-6, "{}", got.out_m);
         assert!(got.restored && !got.run_off_known && got.view.can_tell_m().unwrap() < 1e-6);
+    }
+
+    #[test]
+    fn nobody_is_sent_out_of_sight_for_a_view() {
+        // A third of the circle on, the tangent is 75/cos 60° − 75 = 75 m out.
+        let o = circle(75.0);
+        let (p, me) = (spot(&o, 40.0), spot(&o, 40.0 + 75.0 * std::f64::consts::FRAC_PI_3));
+        let got = recover(&o, &Surroundings::default(), &Practice::default(), me.point, &p).unwrap();
+        assert!((got.wanted_m.unwrap() - 75.0).abs() < 1e-6);
+        assert!(got.out_m < 1e-9 && !got.restored);
     }
 
     #[test]

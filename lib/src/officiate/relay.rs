@@ -1,5 +1,6 @@
 //! After a goal: how the ball gets back to the middle.
 
+use super::Crew;
 use super::hand_over::clear_place;
 use super::path::{Group, NoWay, Way, check_groups, way_round};
 use super::play::positions_at_posts;
@@ -44,10 +45,24 @@ pub enum InTheWay {
         /// So far, m.
         by_m: f64,
     },
-    /// It stands on the hand-over, and no clear place is near: meet on its edge.
+    /// It stands on the hand-over, and the nearest clear place is farther off than one goes to look for it.
+    HandOverFar {
+        /// Which group.
+        group: usize,
+        /// So far, m.
+        by_m: f64,
+    },
+    /// It stands on the hand-over, and no place of the ground is clear of the groups.
     HandOverStays {
         /// Which group.
         group: usize,
+    },
+    /// It stands on this side's corner of the square: the way goes round it and not by the corner.
+    OnCorner {
+        /// Which group.
+        group: usize,
+        /// Whose corner.
+        side: Side,
     },
     /// It stands on this side's start station, which stays.
     OnStation {
@@ -58,9 +73,23 @@ pub enum InTheWay {
     },
 }
 
-/// The relay after a goal at an end.
+/// A goal, and who does what after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Goal {
+    /// The end where it was scored.
+    pub end: End,
+    /// Whose official collects the ball.
+    pub collects: Side,
+    /// On which side of the circle the field umpire waits for it.
+    pub umpire: Side,
+    /// How many officials.
+    pub crew: Crew,
+}
+
+/// The relay after a goal.
 ///
-/// `first` is the side whose official collects; the field umpire waits on the side `umpire`. Both ways
+/// The second carrier goes on past the long corner, toward the other end; where `crew` has two on that line the partner
+/// is there, and the one who was at the post goes back past the short corner. Both ways
 /// keep clear of `groups`; of two as short, the one away from the field umpire is taken. A group on the
 /// hand-over moves it; one on a start station, at a post or before goal is where the runner has to be all
 /// the same; one on a corner of the square is gone round without touching the corner.
@@ -71,12 +100,12 @@ pub fn relay(
     oval: &Oval,
     around: &Surroundings,
     practice: &Practice,
-    end: End,
-    first: Side,
-    umpire: Side,
+    goal: &Goal,
     groups: &[Group],
 ) -> Result<Relay, NoWay> {
     check_groups(groups)?;
+    let Goal { end, collects: first, umpire, crew } = *goal;
+    let second_to = if crew.is_pair(first.other()) { end } else { end.other() };
     let r = oval.rules();
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
     let wanted = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
@@ -85,7 +114,7 @@ pub fn relay(
     let field_umpire = Point::new(0.0, umpire.sign() * off);
     let on = |p: Point<Ground>| groups.iter().position(|g| p.distance_to(g.at) < g.radius_m - ON_EDGE_M);
     if let Some(group) = on(field_umpire) {
-        return Err(NoWay::Inside { group });
+        return Err(NoWay::OnFieldUmpire { group });
     }
     let mut in_the_way = Vec::new();
     let mut hand_over = wanted;
@@ -93,7 +122,12 @@ pub fn relay(
         match clear_place(oval, practice, end, wanted, field_umpire, groups) {
             Some(p) => {
                 hand_over = p;
-                in_the_way.push(InTheWay::HandOverMoves { group, by_m: p.distance_to(wanted) });
+                let by_m = p.distance_to(wanted);
+                in_the_way.push(if by_m <= practice.hand_over_shift_m.value {
+                    InTheWay::HandOverMoves { group, by_m }
+                } else {
+                    InTheWay::HandOverFar { group, by_m }
+                });
             }
             None => in_the_way.push(InTheWay::HandOverStays { group }),
         }
@@ -109,7 +143,10 @@ pub fn relay(
         s.map_or_else(|| corner(side, end).unwrap_or_else(|| level(side, end)), |s| s.station(side, end))
     };
     let second = first.other();
-    for (side, to) in [(first, end), (second, end.other())] {
+    for (side, to) in [(first, end), (second, second_to)] {
+        if let Some(group) = corner(side, to).and_then(on) {
+            in_the_way.push(InTheWay::OnCorner { group, side });
+        }
         if let Some(group) = on(station(side, to)) {
             in_the_way.push(InTheWay::OnStation { group, side });
         }
@@ -121,7 +158,7 @@ pub fn relay(
         points.windows(2).map(|w| leg(w[0], w[1], groups, field_umpire)).collect()
     };
     let one = [from(first), oval.goal(end), hand_over].into_iter().chain(home(first, end)).collect();
-    let two = [from(second), hand_over, field_umpire].into_iter().chain(home(second, end.other())).collect();
+    let two = [from(second), hand_over, field_umpire].into_iter().chain(home(second, second_to)).collect();
     let (one, two) = (through(one)?, through(two)?);
     Ok(Relay {
         first,
@@ -161,9 +198,14 @@ mod tests {
     use super::*;
     use crate::ground::oval_for_tests as oval;
 
+    fn by_crew(o: &Oval, crew: Crew, groups: &[Group]) -> Relay {
+        let (around, practice) = (Surroundings::default(), Practice::default());
+        let goal = Goal { end: End::B, collects: Side::Left, umpire: Side::Right, crew };
+        relay(o, &around, &practice, &goal, groups).unwrap()
+    }
+
     fn at(o: &Oval, groups: &[Group]) -> Relay {
-        relay(o, &Surroundings::default(), &Practice::default(), End::B, Side::Left, Side::Right, groups)
-            .unwrap()
+        by_crew(o, Crew::Two, groups)
     }
 
     #[test]
@@ -218,13 +260,53 @@ mod tests {
         let o = oval(165.0, 135.0);
         let ask = |x: f64, y: f64| {
             let crowd = [Group { at: Point::new(x, y), radius_m: 3.0 }];
-            relay(&o, &Surroundings::default(), &Practice::default(), End::B, Side::Left, Side::Right, &crowd)
+            let (around, practice) = (Surroundings::default(), Practice::default());
+            let goal = Goal { end: End::B, collects: Side::Left, umpire: Side::Right, crew: Crew::Two };
+            relay(&o, &around, &practice, &goal, &crowd)
         };
-        assert_eq!(ask(0.0, -4.0).unwrap_err(), NoWay::Inside { group: 0 });
+        assert_eq!(ask(0.0, -4.0).unwrap_err(), NoWay::OnFieldUmpire { group: 0 });
         // At a post, before goal, on a corner of the square, on either station.
         for (x, y) in [(-82.5, 9.6), (-82.5, 0.0), (-25.0, 25.0), (25.0, -25.0), (-32.5, 25.5), (32.5, -25.5)]
         {
             assert!(ask(x, y).is_ok(), "{x} {y}");
         }
+    }
+
+    #[test]
+    fn of_two_on_a_line_the_partner_has_the_far_station() {
+        let o = oval(165.0, 135.0);
+        let end_of = |w: &Way| *w.points.last().unwrap();
+        let four = by_crew(&o, Crew::Four, &[]);
+        assert!(end_of(&four.first_way).distance_to(Point::new(-32.5, 25.5)) < 1e-12);
+        assert!(end_of(&four.second_way).distance_to(Point::new(-32.5, -25.5)) < 1e-12);
+        // Alone on the line, the second carrier is the only one to go to the other end.
+        let three = by_crew(&o, Crew::Three(Side::Left), &[]);
+        assert!(end_of(&three.second_way).distance_to(Point::new(32.5, -25.5)) < 1e-12);
+    }
+
+    #[test]
+    fn a_crowd_too_wide_to_look_past_is_still_gone_round() {
+        let o = oval(165.0, 135.0);
+        let crowd = Group { at: Point::new(-63.5, 0.0), radius_m: 25.0 };
+        let r = at(&o, &[crowd]);
+        let [InTheWay::HandOverFar { group: 0, by_m }] = r.in_the_way[..] else {
+            panic!("{:?}", r.in_the_way)
+        };
+        assert!(by_m > 20.0 && r.hand_over.distance_to(crowd.at) >= 25.5 - 1e-9);
+        // From where the ball changes hands nothing leads through the crowd.
+        let after = |w: &Way| {
+            let points = w.points.iter().skip_while(|p| p.distance_to(r.hand_over) > 1e-9);
+            points.map(|p| p.distance_to(crowd.at)).collect::<Vec<_>>()
+        };
+        for way in [&r.first_way, &r.second_way] {
+            assert!(after(way).len() > 1 && after(way).iter().all(|d| *d >= 25.0 - 1e-9), "{:?}", after(way));
+        }
+    }
+
+    #[test]
+    fn a_group_on_a_corner_is_told() {
+        let o = oval(165.0, 135.0);
+        let r = at(&o, &[Group { at: Point::new(-25.0, 25.0), radius_m: 3.0 }]);
+        assert_eq!(r.in_the_way, [InTheWay::OnCorner { group: 0, side: Side::Left }]);
     }
 }
