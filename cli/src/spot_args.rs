@@ -6,7 +6,7 @@ use ovalpeg::boundary::{End, Side};
 use ovalpeg::briefing::BallAt;
 use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local};
 use ovalpeg::geometry::Point;
-use ovalpeg::ground::SpotRef;
+use ovalpeg::ground::{NoSpot, SpotRef};
 use ovalpeg::units::print::fixed;
 use ovalpeg::venue::{NotRead, Venue, Where, read_end, read_place, read_side};
 
@@ -105,7 +105,10 @@ fn on_earth(venue: &Venue, option: &str, latitude: f64, longitude: f64) -> Resul
             .map_err(|e| anyhow!("{option}: {e}"))?;
         d.plane
             .to_local(&place)
-            .ok_or_else(|| anyhow!("{} has no place on Earth: give metres from its centre", d.name))
+            .ok_or_else(|| anyhow!(
+                    "{option}: 100 m and more from the centre is off any ground, and {} has no place on Earth that a latitude could name",
+                    d.name
+                ))
     };
     let here = venue.ground.oval().plan().centre();
     let found = local(latitude, longitude).map(|p| (p, p.distance_to(here)));
@@ -175,11 +178,13 @@ fn said(venue: &Venue, option: &str, text: &str, side: Option<Side>) -> Result<W
 
 fn spot_point(venue: &Venue, option: &str, reference: SpotRef) -> Result<Point<Ground>> {
     let range = venue.document.practice.goal_range_m.value;
-    let spot = venue
-        .ground
-        .oval()
-        .spot(reference, range)
-        .map_err(|e| anyhow!("{option}: no such spot at {}: {e}", venue.document.name))?;
+    let spot = venue.ground.oval().spot(reference, range).map_err(|e| match e {
+        NoSpot::OnScoringEnd { end, .. } => anyhow!(
+            "{option}: between the {} behind posts there is no boundary line: no ball is thrown in there",
+            venue.document.names.end(end)
+        ),
+        e => anyhow!("{option}: no such spot at {}: {e}", venue.document.name),
+    })?;
     Ok(spot.point)
 }
 

@@ -322,6 +322,13 @@ fn calls_by_what_happened_and_by_a_venues_line() {
     let nine = nine_a_side(&folder);
     let kicked = ["--off", "body", "--touched", "no", "--bounced", "yes"];
     let r = run(&[&["call", "--venue", &nine, "--ball", "0,70"], &kicked[..]].concat());
-    assert!(r.code == 0 && r.err.contains("no throw-ins"), "{}", r.err);
+    let flat = r.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(r.code == 0 && flat.contains("CALL OUT; NO THROW-IN IN THESE RULES: ASK THE LEAGUE"), "{flat}");
+    assert!(!flat.contains("throw when"), "{flat}");
+    // What hit the behind post is out, over the line or not: it stands on the line.
+    let post = ["--behind-post", "--off", "kick", "--touched", "no", "--bounced", "no"];
+    for over in [&[][..], &["--over", "no"], &["--venue", &venue, "--ball", "82.4,9.65"]] {
+        assert_eq!(call(&[over, &post[..]].concat()), "post-on-the-full", "{over:?}");
+    }
     assert!(refused(&["call", "--venue", &venue, "--ball", "0,100"]).contains("km from Cockatoo Hollow"));
 }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::{demo, json, run};
+use crate::support::{Folder, demo, json, oval, run};
 
 fn asked(venue: &str, more: &[&str]) -> Vec<String> {
     let mut all = vec!["stations".to_owned(), demo(venue), "--date".into(), "2026-08-01".into()];
@@ -137,4 +137,84 @@ fn runs_keep_out_of_the_square() {
         }
     }
     assert_eq!(runs, 2);
+}
+
+#[test]
+fn of_two_on_a_line_the_nearer_one_goes_to_the_spot() {
+    let ball = ["--phase", "on-the-full", "--ball=23.5,64.7", "--crew", "4"];
+    // Where nobody said: the one who watched it from 15 m on the short side, toward Silo.
+    let stations_of = |from: &[&str]| stations("cockatoo-hollow", &[&ball[..], from].concat());
+    let thrower = |v: &Value| {
+        let all = v["stations"].as_array().unwrap().clone();
+        all.iter().position(|s| (s["x_m"].as_f64().unwrap() - 23.5).abs() < 1.0).unwrap()
+    };
+    assert_eq!(thrower(&stations_of(&[])), 0);
+    let near_silo = ["--from", "Pavilion/Silo:38,61", "--from", "Pavilion/Creek:-16,66"];
+    assert_eq!(thrower(&stations_of(&near_silo)), 0);
+    let near_creek = ["--from", "Pavilion/Silo:75,29", "--from", "Pavilion/Creek:20,65"];
+    let v = stations_of(&near_creek);
+    assert_eq!((thrower(&v), v["on_the_full"].as_str()), (1, Some("run up")));
+    let said = text("cockatoo-hollow", &[&ball[..], &near_creek].concat());
+    assert!(said.contains("Run up to it and point it out"), "{said}");
+}
+
+#[test]
+fn nobody_caught_behind_is_sent_fifty_metres_outside_the_line() {
+    let said = text("cockatoo-hollow", &["--phase", "play", "--ball=0,66", "--from", "Pavilion:70,34"]);
+    assert!(
+        said.contains("no step outward from where you are") && said.contains("Run on toward it"),
+        "{said}"
+    );
+}
+
+#[test]
+fn four_after_a_goal_take_four_start_stations() {
+    let said = text("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Silo", "--crew", "4"]);
+    assert!(said.contains("PAVILION, SILO end, collects"), "{said}");
+    assert!(!said.contains("long corner"), "{said}");
+    for who in ["PAVILION, CREEK end: to the start station CREEK/PAVILION", "ROAD, CREEK end: to the start"] {
+        assert!(said.contains(who), "{said}");
+    }
+}
+
+#[test]
+fn a_card_with_a_fence_close_all_round_says_of_each_spot_what_stations_says() {
+    let f = Folder::new();
+    let survey = f.file("s.csv", &oval(83.3, 67.5, |_, _| true));
+    let venues = f.path();
+    let id = ["--id", "tight", "--venues", &venues];
+    let r = run(&[&["register", &survey, "--method", "rtk"], &id[..]].concat());
+    assert_eq!(r.code, 0, "{}", r.err);
+    let file = std::path::Path::new(&venues).join("tight/venue.toml");
+    let whole = std::fs::read_to_string(&file).unwrap();
+    let card = |distance: &str| {
+        let with = format!("[fence]\ndistance_m = {distance}\n");
+        assert!(whole.contains("\n[rules]\n"), "{whole}");
+        let text = whole.replacen("\n[rules]\n", &format!("\n{with}\n[rules]\n"), 1);
+        std::fs::write(&file, text).unwrap();
+        let r = run(&["card", "tight", "--venues", &venues]);
+        assert_eq!(r.code, 0, "{}", r.err);
+        r.out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    // No room anywhere: nothing tells to stand 15 m back.
+    let none = card("0.45");
+    assert!(none.contains("fence 0.4 m all round") && none.contains("stay inside the line"), "{none}");
+    assert!(none.contains("wing stay inside") && !none.contains("15 m back"), "{none}");
+    // A little: each spot with its own distance back, and along the line from least to most.
+    let some = card("2.0");
+    assert!(
+        some.contains("BACK and WIDE of the line as there is room") && !some.contains("15 m back"),
+        "{some}"
+    );
+    // Each named spot's row holds what the spot itself is told.
+    let v = json(&["card", "tight", "--venues", &venues, "--json"]);
+    let pocket = v["spots"].as_array().unwrap().iter().find(|s| s["name"] == "pocket").unwrap().clone();
+    let back = pocket["stand"]["back_m"].as_f64().unwrap();
+    assert!(back < 15.0, "{back}");
+    let told = if (back * 2.0).floor() % 2.0 == 1.0 {
+        format!("{}½ m", back.floor())
+    } else {
+        format!("{} m", back.floor())
+    };
+    assert!(some.contains(&format!("pocket {told}")), "{told}: {some}");
 }

@@ -40,16 +40,16 @@ pub enum Thing {
     NotSurveyed,
 }
 
-/// What an official does there. Of a stretch the least distances of its crossings' best places: for one of them
-/// the best may be farther back, or wider.
+/// What an official does there. Along a fence the least and the greatest distances of the crossings' best places;
+/// round a hazard the least alone, which keeps short of it from every one of them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Advice {
     /// Back so far on the short side, m, and so far outside the line, m.
     Stand {
-        /// Metres back.
-        back_m: f64,
-        /// Metres outside the line.
-        wide_m: f64,
+        /// Metres back, least and most.
+        back_m: [f64; 2],
+        /// Metres outside the line, least and most.
+        wide_m: [f64; 2],
     },
     /// The usual place, with something right beside the way to it.
     StepRound,
@@ -98,20 +98,20 @@ const NEAR_LINE_M: f64 = 10.0;
 impl Advice {
     fn of(venue: &Venue, c: &Corridor) -> Self {
         let usual = venue.document.practice.back_m.value;
-        let ([wide_m, _], [free_m, _]) = (c.wide_m, c.free_wide_m);
+        let (wide_m, [free_m, _]) = (c.wide_m, c.free_wide_m);
         match (c.stands, c.back_m) {
             (Stands::AtPost, _) => Self::AtPost,
             (Stands::Long | Stands::LongFirst, _) => {
                 Self::Long { toward: c.end.other(), only: c.stands == Stands::Long }
             }
             (Stands::Nowhere, _) | (_, None) => Self::Nowhere,
-            (Stands::Short, Some([back_m, _])) => {
+            (Stands::Short, Some(back_m)) => {
                 let halves = |m: f64| (m * 2.0).round();
-                let as_ever = halves(back_m) >= halves(usual) && halves(wide_m) == halves(free_m);
-                if as_ever && matches!(c.limit, Limit::Hazard(_)) {
-                    Self::StepRound
-                } else {
-                    Self::Stand { back_m, wide_m }
+                let as_ever = halves(back_m[0]) >= halves(usual) && halves(wide_m[0]) == halves(free_m);
+                match c.limit {
+                    Limit::Hazard(_) if as_ever => Self::StepRound,
+                    Limit::Hazard(_) => Self::Stand { back_m: [back_m[0]; 2], wide_m: [wide_m[0]; 2] },
+                    Limit::Fence { .. } => Self::Stand { back_m, wide_m },
                 }
             }
         }
@@ -126,7 +126,7 @@ impl Advice {
 
     /// Is it told in the same words?
     fn told_as(self, other: Self) -> bool {
-        let told = |back: f64, wide: f64| (Self::told_m(back), (wide * 2.0).round());
+        let told = |back: [f64; 2], wide: [f64; 2]| (back.map(Self::told_m), wide.map(|m| (m * 2.0).round()));
         match (self, other) {
             (Self::Stand { back_m: a, wide_m: x }, Self::Stand { back_m: b, wide_m: y }) => {
                 told(a, x) == told(b, y)
@@ -373,7 +373,8 @@ mod tests {
         let [crossed] = &way.crossings[..] else { panic!("{way:?}") };
         let Advice::Stand { back_m, wide_m } = way.advice else { panic!("{way:?}") };
         // Common practice, no source: 8 to 15 m back; short of the tap, or inside it by 1 m and its radius.
-        assert!((8.0..15.0).contains(&back_m) && (0.0..1.3).contains(&wide_m), "{way:?}");
+        assert!((8.0..15.0).contains(&back_m[0]) && (0.0..1.3).contains(&wide_m[0]), "{way:?}");
+        assert!(back_m[0] == back_m[1] && wide_m[0] == wide_m[1], "{way:?}");
         assert!((62.0..72.0).contains(&crossed.from.metres), "{crossed:?}");
         assert!((74.0..=77.5).contains(&crossed.to.metres), "{crossed:?}");
         assert!(w.concerns(Side::Left) && !w.concerns(Side::Right));
@@ -453,7 +454,12 @@ mod tests {
         let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
         let Advice::Stand { wide_m, .. } = way.advice else { panic!("{way:?}") };
         // A corridor of 1 m either side leaves 1.4 m beside a fence of 2.4 m.
-        assert!((0.5..=1.4 + 1e-6).contains(&wide_m) && way.crossings.len() == 2, "{way:?}");
+        assert!(
+            wide_m.iter().all(|m| (0.0..=1.4 + 1e-6).contains(m))
+                && wide_m[1] >= 0.5
+                && way.crossings.len() == 2,
+            "{way:?}"
+        );
         // A nearer one has another advice, and a line of its own.
         let (_, b) = of(&(two + &tight(&o, (Side::Left, End::B), 40.0, 1.6, 30.0)));
         assert_eq!(b.watch.len(), 2);

@@ -4,10 +4,11 @@ use super::Paper;
 use super::card_text::lay_out;
 use super::face_text::facing_words;
 use super::layout_words::{arcs_words, count_words, zone_sizes_words};
-use super::lines::{Sheet, left};
+use super::lines::{Sheet, left, wide};
 use super::match_day::match_day_on;
 use super::table::Table;
-use super::words::{half_fists, quarter, spot_name};
+use super::words::{half_fists, quarter, side_name, spot_name};
+use crate::boundary::Side;
 use crate::briefing::{Briefing, Facing, SpotRow, ZoneSizes};
 use crate::ground::{NamedSpot, Parting};
 use crate::officiate::StandKind;
@@ -42,7 +43,11 @@ pub fn long_card(venue: &Venue, b: &Briefing, zones: Option<&ZoneSizes>, paper: 
         out.wrap(
             &format!(
                 "declination {} on {} by WMM2025",
-                measured_deg(d.east_deg(), 1.96 * d.sd_deg(), "E"),
+                measured_deg(
+                    d.east_deg().abs(),
+                    1.96 * d.sd_deg(),
+                    if d.east_deg() < 0.0 { "W" } else { "E" }
+                ),
                 b.day
             ),
             "",
@@ -160,24 +165,34 @@ fn shape_words(model: &str) -> Option<&str> {
     }
 }
 
+/// Columns of a size's label, with a blank behind it.
+const SIZE_LABEL: usize = 20;
+
 fn sizes(out: &mut Sheet, venue: &Venue, b: &Briefing) {
     out.rule('-');
     if let Some(words) = shape_words(venue.ground.oval().boundary().model()) {
-        out.wrap(words, &left("shape", 20));
+        out.wrap(words, &left("shape", SIZE_LABEL));
     }
     let s = &b.sizes;
+    let half = |side| format!("half-width, {}", side_name(venue, side));
+    let (left_half, right_half) = (half(Side::Left), half(Side::Right));
     for (label, m, unit) in [
         ("length", &s.length, "m"),
         ("width", &s.width, "m"),
         ("width at the wings", &s.width_at_wings, "m"),
-        ("half-width, left", &s.half_width_left, "m"),
-        ("half-width, right", &s.half_width_right, "m"),
+        (&left_half, &s.half_width_left, "m"),
+        (&right_half, &s.half_width_right, "m"),
         ("perimeter", &s.perimeter, "m"),
         ("area", &s.area, "m²"),
         ("goal axis, true", &s.axis_deg, "°"),
     ] {
         if let Some(m) = m {
-            out.wrap(&measured(m, unit, PlusMinus::Unicode), &left(label, 20));
+            let text = measured(m, unit, PlusMinus::Unicode);
+            if wide(label) < SIZE_LABEL {
+                out.wrap(&text, &left(label, SIZE_LABEL));
+            } else {
+                out.hang(&format!("{label}  "), &text, SIZE_LABEL);
+            }
         }
     }
 }

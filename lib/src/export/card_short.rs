@@ -3,7 +3,7 @@
 
 use super::Paper;
 use super::arrive_words::arrive_short;
-use super::card_text::{far_line, last, pair, points, watch, wide_of_line};
+use super::card_text::{STAY_INSIDE, back_of_line, far_line, last, pair, points, watch, wide_of_line};
 use super::face_text::{KEY, NO_LANDMARKS, list, none};
 use super::law_words::{after_a_behind, in_the_arc, kick_in_short, last_disposal, last_disposal_place};
 use super::lines::{Sheet, TIE};
@@ -58,7 +58,7 @@ fn side_one(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>, wi
     start(out, venue, b, line);
     block(out, "MIDDLE", "level with the ball");
     if without < Without::FarLine {
-        block(out, "FAR LINE", far_line(venue));
+        block(out, "FAR LINE", &far_line(venue));
     }
     your_line(out, venue, b, line);
     let (p, throw_ins) = (&venue.document.practice, venue.document.rules.throw_ins);
@@ -136,6 +136,7 @@ fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
     let back = practised(venue.document.practice.back_m.value);
     // Name and how far; neighbours with one distance are from one to the other.
     let mut wide: Vec<(&str, Option<&str>, String)> = Vec::new();
+    let mut tight = false;
     for (name, said) in [
         (NamedSpot::Pocket, "pocket"),
         (NamedSpot::ArcEnd, "arc"),
@@ -151,7 +152,14 @@ fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
         if rows.iter().all(|r| r.stand.kind.is_at_post()) {
             continue;
         }
-        let off = wide_of_line(&rows);
+        // What is told of a spot with less room is how far back as well.
+        let own = back_of_line(&rows);
+        let off = match &own {
+            Some(stay) if stay == STAY_INSIDE => stay.clone(),
+            Some(back) => format!("back{TIE}{back}{TIE}WIDE{TIE}{}", wide_of_line(&rows)),
+            None => wide_of_line(&rows),
+        };
+        tight |= own.is_some();
         match wide.last_mut() {
             Some((_, to, same)) if *same == off => *to = Some(said),
             _ => wide.push((said, None, off)),
@@ -162,7 +170,11 @@ fn your_line(out: &mut Sheet, venue: &Venue, b: &Briefing, line: Option<Side>) {
         None => format!("{from}{TIE}{off}"),
     };
     let wide = wide.iter().map(said).collect::<Vec<_>>().join(", ");
-    let text = format!("{back} m back, SHORT SIDE (to the nearer post). WIDE of line: {wide}");
+    let text = if tight {
+        format!("SHORT SIDE (to the nearer post), as there is room: {wide}")
+    } else {
+        format!("{back} m back, SHORT SIDE (to the nearer post). WIDE of line: {wide}")
+    };
     block(out, "YOUR LINE", &text);
 }
 

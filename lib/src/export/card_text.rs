@@ -16,8 +16,9 @@ use super::watch_words::{advice, stands};
 use super::words::{QUARTERS, day, end_name, halves, practised, side_name, spot_name};
 pub(super) use super::words::{half_fists, quarter};
 use crate::boundary::{End, Side};
-use crate::briefing::{Briefing, SpotRow, Thing};
+use crate::briefing::{Advice, Briefing, SpotRow, Thing};
 use crate::ground::NamedSpot;
+use crate::officiate::StandKind;
 use crate::units::print::{PlusMinus, compass_point, fixed, for_terminal, half_width, measured};
 use crate::venue::Venue;
 
@@ -145,10 +146,39 @@ fn start(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 }
 
 /// What the far official keeps to.
-pub(super) fn far_line(venue: &Venue) -> &'static str {
-    let painted = venue.document.surroundings.painted.square && venue.ground.oval().square_half_m().is_some();
-    if painted { "in to the square's side" } else { "on your own line" }
+pub(super) fn far_line(venue: &Venue) -> String {
+    match venue.ground.oval().square_half_m() {
+        None => "on your own line".to_owned(),
+        Some(_) if venue.document.surroundings.painted.square => "in to the square's side".to_owned(),
+        // What is not painted is paced.
+        Some(half) => {
+            let off = half + venue.document.practice.square_clear_m.value;
+            format!("in to {} m off the goal axis (no square is painted)", practised(off))
+        }
+    }
 }
+
+/// How far back one stands at a named spot where nowhere is room for the whole distance; `None` where there is.
+pub(super) fn back_of_line(rows: &[&SpotRow]) -> Option<String> {
+    let back = |r: &&SpotRow| match r.stand.kind {
+        StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some(Advice::told_m(back_m)),
+        _ => None,
+    };
+    if rows.is_empty() || rows.iter().any(|r| r.stand.limit.is_none() || r.stand.kind.is_at_post()) {
+        return None;
+    }
+    let all: Vec<f64> = rows.iter().filter_map(back).collect();
+    let (lo, hi) =
+        all.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| (lo.min(*v), hi.max(*v)));
+    Some(match (all.is_empty(), halves(lo) == halves(hi)) {
+        (true, _) => STAY_INSIDE.to_owned(),
+        (_, true) => halves(lo),
+        _ => format!("{}-{}", halves(lo), halves(hi)),
+    })
+}
+
+/// Where nobody can stand outside the line.
+pub(super) const STAY_INSIDE: &str = "stay inside";
 
 /// How far outside the line one stands at a named spot, as it differs from quarter to quarter: where there
 /// is room for the whole distance back, if anywhere.
@@ -171,27 +201,45 @@ fn stand(out: &mut Sheet, venue: &Venue, b: &Briefing) {
         if !wing.is_empty() && wing.iter().all(|r| r.either()) { "; at the wing either side" } else { "" };
     block(out, "MIDDLE", "level with the ball, on your line");
     block(out, "FAR LINE", &format!("level with the ball, {}", far_line(venue)));
-    block(
-        out,
-        "YOUR LINE",
-        &format!(
-            "{} m back, SHORT SIDE (toward the nearer behind post{either}), and WIDE of the line:",
-            practised(p.back_m.value)
-        ),
-    );
+    let names: Vec<NamedSpot> =
+        venue.ground.oval().named_spots().into_iter().filter(|n| *n != NamedSpot::Post).collect();
+    // Where a fence leaves nobody the whole distance back, each spot has its own.
+    let tight = names.iter().any(|n| back_of_line(&rows(*n)).is_some());
+    let back = practised(p.back_m.value);
+    let side = format!("SHORT SIDE (toward the nearer behind post{either})");
+    let text = if tight {
+        format!("{side}, BACK and WIDE of the line as there is room:")
+    } else {
+        format!("{back} m back, {side}, and WIDE of the line:")
+    };
+    block(out, "YOUR LINE", &text);
     // Under the text where there is room for it there.
     let margin = if out.columns() > LABEL + 9 + 8 + 12 { LABEL } else { 2 };
-    let table = Table { margin, label: 9, cells: &[("WIDE", 8), ("from post", 12)] };
+    let cells: &[(&str, usize)] = if tight {
+        &[("BACK", 9), ("WIDE", 8), ("from post", 11)]
+    } else {
+        &[("WIDE", 8), ("from post", 12)]
+    };
+    let table = Table { margin, label: 9, cells };
     table.head(out, "");
-    for name in venue.ground.oval().named_spots().into_iter().filter(|n| *n != NamedSpot::Post) {
+    for name in names {
         let rows = rows(name);
         if rows.is_empty() {
             continue;
         }
         let at_post = rows.iter().all(|r| r.stand.kind.is_at_post());
-        let wide = if at_post { "at post".to_owned() } else { format!("{} m", wide_of_line(&rows)) };
+        let own = back_of_line(&rows);
         let mean = rows.iter().map(|r| r.spot.from_post_m).sum::<f64>() / rows.len() as f64;
-        table.row(out, &spot_name(venue, name), &[&wide, &format!("{} m", fixed(mean, 0))]);
+        let from_post = format!("{} m", fixed(mean, 0));
+        let (back, wide) = match own {
+            _ if at_post => (String::new(), "at post".to_owned()),
+            Some(own) if own == STAY_INSIDE => ("stay".to_owned(), "inside".to_owned()),
+            own => {
+                (format!("{} m", own.unwrap_or_else(|| back.clone())), format!("{} m", wide_of_line(&rows)))
+            }
+        };
+        let cells: &[&str] = if tight { &[&back, &wide, &from_post] } else { &[&wide, &from_post] };
+        table.row(out, &spot_name(venue, name), cells);
     }
     block(
         out,

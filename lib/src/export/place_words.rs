@@ -100,17 +100,28 @@ pub(super) fn place(venue: &Venue, start: Option<&Start>, p: &Placed) -> String 
     }
 }
 
+/// Nearer to the line than this nobody would say that it is in from it, m.
+const ON_LINE_M: f64 = 0.5;
+
 /// In from the line: beside the square where that is, else metres in.
 fn inward(venue: &Venue, p: &Placed) -> String {
     let oval = venue.ground.oval();
     beside_the_square(venue, &p.station).unwrap_or_else(|| {
         let side = side_name(venue, p.station.side);
         let inside = fixed(-p.outside_line.value(), 0);
-        match oval.square_half_m().filter(|half| p.station.point.x.abs() > *half) {
-            Some(_) => format!(
+        let painted = venue.document.surroundings.painted.square;
+        match oval.square_half_m() {
+            _ if -p.outside_line.value() < ON_LINE_M => {
+                format!("on the {side} line ({})", along_the_line(venue, p))
+            }
+            Some(half) if painted && p.station.point.x.abs() > half => format!(
                 "on the straight way from the square's corner out to the {side} line ({inside} m in from it)"
             ),
-            None => format!("{inside} m in from the {side} line"),
+            Some(_) if !painted => format!(
+                "{inside} m in from the {side} line, {} m off the goal axis (no square is painted)",
+                fixed(p.station.point.y.abs(), 0)
+            ),
+            _ => format!("{inside} m in from the {side} line"),
         }
     })
 }
@@ -128,7 +139,10 @@ fn along_the_line(venue: &Venue, p: &Placed) -> String {
     } else {
         format!(", {} m inside it", fixed(-out, 1))
     };
-    format!("{} m along the line from the {} behind post{out}", fixed(metres, 0), end_name(venue, end))
+    match fixed(metres, 0).as_str() {
+        "0" => format!("at the {} behind post{out}", end_name(venue, end)),
+        metres => format!("{metres} m along the line from the {} behind post{out}", end_name(venue, end)),
+    }
 }
 
 /// With an article, where a name is not one of a row: `the scoreboard`, `gate 3`.

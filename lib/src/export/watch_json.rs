@@ -71,8 +71,10 @@ fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
     json!({
         "crossings": w.crossings.iter().map(|s| stretch(venue, s)).collect::<Vec<_>>(),
         "advice": what,
-        "back_m": stand.map(|(back, _)| m(back)),
-        "outside_line_m": stand.map(|(_, wide)| m(wide)),
+        "back_m": stand.map(|(back, _)| m(back[0])),
+        "back_most_m": stand.map(|(back, _)| m(back[1])),
+        "outside_line_m": stand.map(|(_, wide)| m(wide[0])),
+        "outside_line_most_m": stand.map(|(_, wide)| m(wide[1])),
         "toward_end": toward.map(|e| e.to_string()),
     })
 }

@@ -1,7 +1,9 @@
 //! What to watch out for, in words: where it stands, and for which balls it is in the way.
 
 use super::lines::TIE;
-use super::words::{end_name, halves, hazard_name, quarter, quarter_on, side_name, spot_name, tenths};
+use super::words::{
+    end_name, halves, hazard_name, quarter, quarter_on, side_name, spot_name, tenths, tenths_down,
+};
 use crate::boundary::{End, Side};
 use crate::briefing::{Advice, FromPost, InTheWay, Lies, LineStretch, Thing, Watch, Whereabouts};
 use crate::ground::NamedSpot;
@@ -24,7 +26,7 @@ pub(super) fn stands(venue: &Venue, w: &Watch, line: Option<Side>) -> String {
             }
         }
         Thing::Fence { distance_m, along, .. } => {
-            let fence = format!("fence {}{TIE}m", tenths(*distance_m));
+            let fence = format!("fence {}{TIE}m", tenths_down(*distance_m));
             let places: Vec<String> = along
                 .iter()
                 .filter(|s| line.is_none_or(|l| s.side == l))
@@ -72,8 +74,8 @@ fn in_the_way(venue: &Venue, w: &Watch, i: &InTheWay, line: Option<Side>) -> Opt
         Advice::Nowhere => "no place outside, stay inside the line".to_owned(),
         Advice::StepRound => "step round it".to_owned(),
         Advice::Stand { back_m, wide_m } => {
-            let back = halves(Advice::told_m(back_m));
-            match halves(wide_m).as_str() {
+            let back = from_to(back_m.map(|m| halves(Advice::told_m(m))));
+            match from_to(wide_m.map(halves)).as_str() {
                 "0" => format!("back {back}{TIE}m on the line"),
                 wide => format!("back {back}{TIE}m, {wide}{TIE}m WIDE"),
             }
@@ -93,6 +95,11 @@ fn in_the_way(venue: &Venue, w: &Watch, i: &InTheWay, line: Option<Side>) -> Opt
     }
     let at: Vec<String> = mine.iter().map(|s| crossing(venue, w, s, line)).collect();
     Some(format!("Ball out at {}: {what}", at.join(", ")))
+}
+
+/// `9`, or `9-11½` where they differ.
+fn from_to([least, most]: [String; 2]) -> String {
+    if least == most { least } else { format!("{least}-{most}") }
 }
 
 /// Crossings nearer to the post than this are its official's at the post, m.

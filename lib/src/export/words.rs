@@ -63,7 +63,7 @@ pub(super) fn practised(m: f64) -> String {
 /// What keeps somebody from a place.
 pub(super) fn limit_words(venue: &Venue, limit: Limit) -> String {
     match limit {
-        Limit::Fence { distance_m, .. } => format!("fence {} m", fixed(distance_m, 1)),
+        Limit::Fence { distance_m, .. } => format!("fence {} m", fixed(down(distance_m), 1)),
         Limit::Hazard(i) => hazard_name(venue, i),
     }
 }
@@ -71,6 +71,16 @@ pub(super) fn limit_words(venue: &Venue, limit: Limit) -> String {
 /// Metres as they are known, a whole number without its nought: `1`, `0.7`.
 pub(super) fn tenths(m: f64) -> String {
     fixed(m, 1).trim_end_matches(".0").to_owned()
+}
+
+/// Of room the tenths that there are for sure: 0.45 m is no half metre.
+fn down(m: f64) -> f64 {
+    (m * 10.0 + 1e-9).floor() / 10.0
+}
+
+/// Metres of room, never rounded up.
+pub(super) fn tenths_down(m: f64) -> String {
+    tenths(down(m))
 }
 
 /// `½f`, `1½f`, `2f`.
