@@ -3,27 +3,23 @@
 //!
 //! ```
 //! use ovalpeg::boundary::{End, Side};
+//! use ovalpeg::briefing::Summary;
 //! use ovalpeg::ground::{NamedSpot, SpotRef};
-//! use ovalpeg::officiate::throw_in;
+//! use ovalpeg::officiate::throw_in_deg;
 //! use ovalpeg::rules::{Method, RuleSet};
 //! use ovalpeg::solve::{SolveOptions, Source, solve};
 //!
-//! # let bytes = include_bytes!("../../venues/cockatoo-hollow/survey-1417be253061.csv").to_vec();
+//! # let bytes = include_bytes!("../../venues/cockatoo-hollow/survey-1417be253061.csv");
 //! // let bytes = std::fs::read("survey.csv")?;
 //! let survey = Source::new("survey.csv", bytes).method(Method::Rtk);
 //! let solved = solve(vec![survey], &SolveOptions::new(RuleSet::laws()))?;
-//! let ground = solved.ground();
-//! let length = ground.measure(|oval| Some(oval.length_m())).unwrap();
+//! solved.unsettled().for_each(|guess| println!("look at this first: {}", guess.problem));
+//! let length = Summary::of(solved.ground()).sizes.length.expect("a ground has a length");
 //! println!("{:.2} m ± {:.2} long", length.value(), length.half_width());
-//! let practice = &ground.oval().rules().practice;
 //! let pocket = SpotRef::Named { side: Side::Left, end: End::A, name: NamedSpot::Pocket };
-//! let range = practice.goal_range_m.value;
-//! let aim = ground.measure_deg(|oval| {
-//!     let aim = throw_in(practice, &oval.spot_held(pocket, range).ok()?).aim;
-//!     Some(oval.plan().bearing(aim).ok()?.degrees())
-//! });
-//! println!("from the pocket throw on {:.1}° ± {:.1}", aim.unwrap().value(), aim.unwrap().half_width());
-//! # assert!((length.value() - 165.01).abs() < 0.005);
+//! let aim = throw_in_deg(solved.ground(), pocket)?;
+//! println!("from the pocket throw on {:.1}° ± {:.1}", aim.value(), aim.half_width());
+//! # assert!((length.value() - 165.01).abs() < 0.005 && (aim.value() - 170.7).abs() < 0.05, "{aim:?}");
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

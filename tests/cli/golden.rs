@@ -4,7 +4,7 @@ use snapbox::{Data, assert_data_eq};
 
 use crate::support::{demo, json, root, run};
 
-fn venues() -> Vec<String> {
+pub(crate) fn venues() -> Vec<String> {
     let mut names: Vec<String> = std::fs::read_dir(root().join("venues"))
         .unwrap()
         .map(|e| e.unwrap())

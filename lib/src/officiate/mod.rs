@@ -41,5 +41,5 @@ pub(crate) use stand::is_cut_short;
 pub use stand::{Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, long_first, stand};
 pub use start::{Counts, Diagonal, Sight, SightAlong, Start, StartBy, start};
 pub use station::{Phase, Reason, Station};
-pub use throw_in::{ThrowIn, throw_in};
+pub use throw_in::{ThrowIn, throw_in, throw_in_deg};
 pub use travel::{Run, Times, TurnAndLook, run_past, way};

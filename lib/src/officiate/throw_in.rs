@@ -2,8 +2,9 @@
 
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};
-use crate::ground::Spot;
+use crate::ground::{self, NoSpot, Spot, SpotRef};
 use crate::rules::Practice;
+use crate::units::Measured;
 
 /// How a ball is thrown in from a spot.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +49,21 @@ pub fn throw_in(practice: &Practice, spot: &Spot) -> ThrowIn {
         straightened: angle < to_centre,
         axis_angle_deg: angle.to_degrees(),
     }
+}
+
+/// The true bearing of the throw from a spot of a ground, degrees, with what the survey leaves open of it.
+///
+/// # Errors
+/// [`NoSpot`] where the reference is no spot of this ground, or not one for sure within its uncertainty.
+pub fn throw_in_deg(ground: &ground::Ground, reference: SpotRef) -> Result<Measured, NoSpot> {
+    let practice = &ground.oval().rules().practice;
+    let range = practice.goal_range_m.value;
+    ground.oval().spot(reference, range)?;
+    let aimed = ground.measure_deg(|oval| {
+        let spot = oval.spot_held(reference, range).ok()?;
+        Some(oval.plan().bearing(throw_in(practice, &spot).aim).ok()?.degrees())
+    });
+    aimed.ok_or(NoSpot::NotForSure)
 }
 
 #[cfg(test)]

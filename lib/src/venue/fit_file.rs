@@ -13,9 +13,9 @@ use crate::units::print::{CAUSE_CHARS, cut, quoted, round_significant, round_to}
 use crate::units::ranges::{AXES, BEARING_DEG, PLANE_M, RESIDUAL_M, STRETCH_M};
 use crate::units::{Bearing, Invalid, Problem};
 
-/// Decimals of metres and degrees kept: a tenth of a micrometre, so that files
-/// made on two machines agree.
-const DECIMALS: i32 = 7;
+/// Decimals of metres and degrees kept: so many that a venue answers as its survey's own fit does, in
+/// every digit that is printed (six decimals).
+const DECIMALS: i32 = 10;
 /// Digits kept of the spread.
 const DIGITS: i32 = 9;
 
