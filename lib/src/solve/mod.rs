@@ -7,6 +7,7 @@
 //! [`solve`] does it all. [`prepare`] stops before the fit, for those who want the notebooks alone or a
 //! curve without goals.
 
+mod day;
 mod doubt;
 mod doubts;
 mod error;

@@ -1,6 +1,7 @@
 //! From files to a survey that can be fitted: read, brought into one plane, walks cleaned, notebooks
 //! adjusted.
 
+use super::day::local_day;
 use super::doubts::{of_shape, of_source};
 use super::noise::noise;
 use super::rounded::{rounding_sd_m, step_m};
@@ -13,7 +14,7 @@ use crate::survey::{
     Survey, clean, is_notebook, no_heights, plane_of, read,
 };
 use crate::units::ranges::{HEIGHT_M, SURVEYS};
-use crate::units::{Problem, Remedy, Setting, Warned};
+use crate::units::{Day, Problem, Remedy, Setting, Warned};
 
 /// A survey ready to be fitted, and what there is to tell of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -97,6 +98,13 @@ impl Prepared {
             [only] => only.point_sd_m,
             _ => None,
         }
+    }
+
+    /// The local day of the latest walk among the files, by its own clock and place; `None` where none has a
+    /// clock.
+    #[must_use]
+    pub fn local_day(&self) -> Option<Day> {
+        self.sources.iter().filter_map(|(_, survey)| local_day(survey)).max()
     }
 
     /// A curve alone, with no goal lines, through the points of one file.
