@@ -15,7 +15,8 @@ use ovalpeg::officiate::{Case, Moment, Phase, Reason, start};
 use ovalpeg::rules::{Edge, Method, RuleSet};
 use ovalpeg::units::Day;
 use ovalpeg::venue::{
-    FitFile, Names, Registration, Said, SurveyBytes, Venue, open, parse_rules, register, rules_file_name,
+    FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, parse_rules, register,
+    rules_file_name,
 };
 
 use serde_json::Value;
@@ -80,6 +81,7 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
         accepted: &[],
         shape: None,
         surveyed: "2026-03-14".parse::<Day>().unwrap(),
+        place_sd_m: 0.05,
         fit: &fit,
         rules,
     })
@@ -90,8 +92,11 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
         .find(|(name, _)| name == "venue.toml")
         .map(|(_, bytes)| String::from_utf8(bytes.clone()).unwrap())
         .unwrap();
-    let text = format!(
-        "timezone = \"Australia/Melbourne\"\nmatch_start = \"14:10\"\n{text}\n{more}\n[fence]\ndistance_m = 4.0\n[[landmark]]\nname = \"silo\"\nx_m = 40\ny_m = 300\nwidth_m = 9\n"
+    let text = above_end_mark(
+        &format!("timezone = \"Australia/Melbourne\"\nmatch_start = \"14:10\"\n{text}"),
+        &format!(
+            "\n{more}\n[fence]\ndistance_m = 4.0\n[[landmark]]\nname = \"silo\"\nx_m = 40\ny_m = 300\nwidth_m = 9\n"
+        ),
     );
     let league = rules_file(rules);
     open(&text, |name| {

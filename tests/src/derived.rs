@@ -15,9 +15,12 @@ use ovalpeg::fit::{FitOptions, Noise, ground};
 use ovalpeg::geometry::{Model, Point};
 use ovalpeg::officiate::{Moment, Phase};
 use ovalpeg::rules::{Edge, Method, RuleSet};
+use ovalpeg::solve::place_sd_m;
 use ovalpeg::survey::LocalSurvey;
 use ovalpeg::units::Day;
-use ovalpeg::venue::{FitFile, Names, Registration, Said, SurveyBytes, Venue, open, register};
+use ovalpeg::venue::{
+    FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, register,
+};
 use serde_json::Value;
 
 use crate::Failure;
@@ -135,6 +138,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
         plane: truth.plane(),
         surveys: &[bytes],
         surveyed: Day::new(2026, 3, 14)?,
+        place_sd_m: place_sd_m(Some(Method::Rtk), false),
         fit: &file,
         rules: &rules,
     })?;
@@ -142,8 +146,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
         let found = made.files.iter().find(|(n, _)| n == name);
         found.map(|(_, b)| b.clone()).ok_or_else(|| "no such file".to_owned())
     };
-    let mut text = String::from_utf8(get("venue.toml")?)?;
-    text.push_str("\n[fence]\ndistance_m = 4.5\n");
+    let text = above_end_mark(&String::from_utf8(get("venue.toml")?)?, "\n[fence]\ndistance_m = 4.5\n");
     Ok(open(&text, get)?)
 }
 

@@ -163,6 +163,7 @@ fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -
         accepted: &[],
         shape: None,
         surveyed: day()?,
+        place_sd_m: prepared.place_sd_m(),
         fit: &kept,
         rules,
     })

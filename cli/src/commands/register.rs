@@ -16,7 +16,7 @@ use ovalpeg::units::print::{compass_point, fixed, for_terminal};
 use ovalpeg::units::ranges::{TEXT_CHARS, text_trouble};
 use ovalpeg::units::{Problem, Refused, TrueBearing};
 use ovalpeg::venue::{
-    Document, FitFile, Names, Registration, Said, SurveyBytes, ground_trouble, id_trouble, register,
+    Document, FitFile, Names, Registration, SCHEMA, Said, SurveyBytes, ground_trouble, id_trouble, register,
     registered_fit, replace,
 };
 
@@ -57,7 +57,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let mut warnings = warnings_of(&solved);
     if let Some(before) = &before {
         before.same_ground(fit, prepared.survey().plane)?;
-        warnings.extend(before.lost.clone());
+        warnings.extend(before.lost.iter().chain(&before.stale).cloned());
     }
     let axis = fit.outline.plan().axis();
     let names = match &before {
@@ -81,12 +81,13 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         accepted: &accepted,
         shape: args.survey.options.shape,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
+        place_sd_m: prepared.place_sd_m(),
         fit: &kept,
         rules,
     };
     let made = match &before {
         None => register(&registration),
-        Some(b) => replace(&b.text, &registration),
+        Some(b) => replace(&b.text, &registration, &mut |name| store::named(&target, name)),
     }
     .context("this survey makes no venue that opens again, so nothing was written")?;
     rehearse(&made.venue, today()?)
@@ -192,6 +193,8 @@ struct Before {
     axis: Option<TrueBearing>,
     /// That the registered fit can't be read, and what was done for want of it.
     lost: Option<Problem>,
+    /// What a person should look over, for it was written of the old survey.
+    stale: Vec<Problem>,
 }
 
 /// Farther than this from the datum point, which lies in the middle of a survey, is another ground, m.
@@ -215,7 +218,8 @@ impl Before {
             };
             Problem::new(format!("the registered fit can't be read: {how} ({why})"))
         });
-        Ok(Self { text, document, plan, axis, lost })
+        let stale = stale(&document);
+        Ok(Self { text, document, plan, axis, lost, stale })
     }
 
     /// A new survey of a ground lies where the old one does, and faces the same way.
@@ -247,6 +251,24 @@ impl Before {
             fixed(turned_deg, 0)
         );
     }
+}
+
+/// What of a venue's record was written of the survey that is replaced, and what a newer schema brings.
+fn stale(document: &Document) -> Vec<Problem> {
+    let mut out = Vec::new();
+    if !document.record.is_empty() {
+        out.push(
+            Problem::new(format!("[record] was written for the survey of {}", document.surveyed))
+                .hint("look over who measured and approved, and until when"),
+        );
+    }
+    if document.outdated().is_some() {
+        out.push(Problem::new(format!(
+            "the venue's file was of schema {}: it is brought to schema {SCHEMA}, and what people wrote in it stays",
+            document.schema
+        )));
+    }
+    out
 }
 
 /// What follows a report: where it is kept, and what to do next.

@@ -21,6 +21,8 @@ use ovalpeg::units::ranges::FILE_BYTES;
 use ovalpeg::units::{Problem, Refused};
 use ovalpeg::venue::{Venue, find_rules, open, parse_rules, rules_file_id, rules_file_name};
 
+use crate::output;
+
 pub(crate) use disk::Real;
 pub(crate) use regular::read;
 pub(crate) use write::{Wrote, create, refuse_taken, update};
@@ -151,8 +153,13 @@ pub(crate) fn rules_lie_beside(venues: &Path, rules: &RuleSet) -> Result<()> {
 /// Opens a venue whole.
 pub(crate) fn load(folder: &Path) -> Result<Venue> {
     let text = text(folder)?;
-    open(&text, |name| named(folder, name))
-        .with_context(|| format!("the venue {} can't be opened", folder.join(VENUE_FILE).display()))
+    let path = folder.join(VENUE_FILE);
+    let venue = open(&text, |name| named(folder, name))
+        .with_context(|| format!("the venue {} can't be opened", path.display()))?;
+    if let Some(p) = venue.document.outdated() {
+        output::note(&format!("warning: {}", p.at(path.display().to_string())));
+    }
+    Ok(venue)
 }
 
 #[cfg(test)]

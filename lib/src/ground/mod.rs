@@ -9,6 +9,7 @@
 mod layout;
 mod markings;
 mod measure;
+mod other_marks;
 mod oval;
 mod spot;
 mod surroundings;
@@ -17,6 +18,7 @@ mod zones;
 pub use layout::{Parting, Square};
 pub use markings::{Mark, Marking};
 pub use measure::{Effects, Ground};
+pub use other_marks::{MarkKind, MarkShape, OtherMark, SquareAt};
 pub use oval::{ArcAndSquare, Oval};
 pub use spot::{Arcs, NamedSpot, NoSpot, Spot, SpotRef};
 pub use surroundings::{

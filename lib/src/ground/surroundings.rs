@@ -1,7 +1,7 @@
 //! What stands round a ground: fence, hazards, landmarks. They stay in the local
 //! plane, so that each oval of a pair sees them from its own place.
 
-use super::Oval;
+use super::{OtherMark, Oval, SquareAt};
 use crate::frame::{Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
 use crate::units::TrueBearing;
@@ -98,6 +98,10 @@ impl Default for Painted {
 pub struct Surroundings {
     /// Square and arcs.
     pub painted: Painted,
+    /// Where the centre square is painted.
+    pub square_at: SquareAt,
+    /// Other codes' lines and areas, in the venue file's order.
+    pub other_marks: Vec<OtherMark>,
     /// Landmarks, in the venue file's order.
     pub landmarks: Vec<Landmark>,
     /// Hazards, in the venue file's order.

@@ -74,10 +74,20 @@ pub const HAZARD_RADIUS_M: Range = range("radius", "m", 0.0, 50.0, "metres, as i
 pub const LANDMARK_SIZE_M: Range = range("size", "m", 0.0, 1_000.0, "metres");
 /// Distance of a landmark.
 pub const LANDMARK_AWAY_M: Range = range("distance", "m", 0.0, 1e6, "metres");
+/// How far inside the surveyed line another configuration's line or rope lies.
+pub const INSET_M: Range = range("inset", "m", 0.1, 60.0, "metres inside the surveyed line, all round");
+/// How far a centre square is painted from the ground's centre, along or across.
+pub const SQUARE_MOVED_M: Range =
+    range("offset of the square", "m", -30.0, 30.0, "metres from the ground's centre to the square's");
+/// How far a centre square is turned from the goal axis.
+pub const SQUARE_TURN_DEG: Range =
+    range("turn of the square", "°", -45.0, 45.0, "degrees from the goal axis, clockwise seen from above");
+/// Radius of another code's circle or rope.
+pub const MARK_RADIUS_M: Range = range("radius", "m", 0.5, 200.0, "metres, as in 27.43");
 /// A bearing as it is written down.
 pub const BEARING_DEG: Range = range("bearing", "°", 0.0, 360.0, "degrees clockwise from north");
 /// The version of a file's layout.
-pub const SCHEMA_VERSION: Range = range("schema", "", 0.0, 1_000.0, "a whole number, as in 1");
+pub const SCHEMA_VERSION: Range = range("schema", "", 0.0, 1_000.0, "a whole number, as in 2");
 /// A year that something was written in.
 pub const YEAR: Range = range("year", "", 1_850.0, 2_200.0, "a whole number, as in 2026");
 /// A residual or a departure from a fitted line, as a fit file keeps it.
@@ -93,6 +103,14 @@ pub const HAZARDS: Cap = cap("hazards", 1_000, "keep those within reach of the l
 pub const FENCE_MEASURES: Cap = cap("fence measures", 200, "give the fence's own line as corners instead");
 /// Corners of a fence's line.
 pub const FENCE_CORNERS: Cap = cap("fence corners", 1_000, "a corner each half metre of a fence is plenty");
+/// Configurations of one ground.
+pub const CONFIGURATIONS: Cap = cap("configurations", 20, "keep those that are played on");
+/// Other codes' lines and areas on a ground.
+pub const OTHER_MARKS: Cap = cap("other marks", 50, "keep those that officials see");
+/// Corners of one of them.
+pub const MARK_CORNERS: Cap = cap("corners", 500, "a corner each metre of a line is plenty");
+/// Reports of what someone found wrong.
+pub const REPORTS: Cap = cap("reports", 200, "take out those that were settled long ago");
 /// Survey files that are adjusted as one.
 pub const SURVEYS: Cap = cap("survey files", 20, "put surveys of one kind into one file");
 /// Of these, those beside the first.
@@ -262,6 +280,10 @@ mod tests {
         HAZARD_RADIUS_M,
         LANDMARK_SIZE_M,
         LANDMARK_AWAY_M,
+        INSET_M,
+        SQUARE_MOVED_M,
+        SQUARE_TURN_DEG,
+        MARK_RADIUS_M,
         BEARING_DEG,
         SCHEMA_VERSION,
         YEAR,

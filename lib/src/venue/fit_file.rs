@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::SCHEMA;
+use super::FIT_SCHEMA;
 use super::fit_shape::{self, RawEllipse};
 use crate::boundary::{Outline, Spread};
 use crate::fit::{AxisFrom, Fit};
@@ -234,7 +234,7 @@ impl FitFile {
         let own = |i: usize| self.outline.ellipse().and_then(|_| shape.get(i).copied());
         let m = |v: f64| round_to(v, 4);
         let raw = Raw {
-            schema: SCHEMA,
+            schema: FIT_SCHEMA,
             model: self.outline.model().into(),
             survey_sha256: survey_sha256.into(),
             axis_from: match self.axis_from {
@@ -296,8 +296,11 @@ impl FitFile {
     pub fn from_json(bytes: &[u8]) -> Result<(Self, String), String> {
         let raw: Raw = serde_json::from_slice(bytes)
             .map_err(|e| format!("the fit file does not read: {}", cut(&e.to_string(), CAUSE_CHARS)))?;
-        if raw.schema != SCHEMA {
-            return Err(format!("the fit file has schema {}, and this program reads {SCHEMA}", raw.schema));
+        if raw.schema != FIT_SCHEMA {
+            return Err(format!(
+                "the fit file has schema {}, and this program reads {FIT_SCHEMA}",
+                raw.schema
+            ));
         }
         raw.in_range().map_err(|p| format!("the fit file: {p}"))?;
         let wrong = |e: Invalid| format!("the fit file's outline: {e}");

@@ -1,6 +1,6 @@
 //! A venue for tests, made as `register` makes one.
 
-use super::{FitFile, Names, Registration, Said, SurveyBytes, Venue, open, register};
+use super::{FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, register};
 use crate::boundary::{End, Outline, Side, Spread};
 use crate::fit::AxisFrom;
 use crate::frame::{Local, LocalPlane};
@@ -58,6 +58,7 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
         plane: LocalPlane::own(),
         surveys: &[survey],
         surveyed: Day::new(2026, 3, 14).unwrap(),
+        place_sd_m: 0.05,
         fit: &fit,
         rules: &rules,
     })
@@ -65,7 +66,7 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
     let get = |name: &str| {
         made.files.iter().find(|(n, _)| n == name).map(|(_, b)| b.clone()).ok_or("no such file".to_owned())
     };
-    let text = String::from_utf8(get("venue.toml").unwrap()).unwrap() + more;
+    let text = above_end_mark(&String::from_utf8(get("venue.toml").unwrap()).unwrap(), more);
     (open(&text, get).unwrap(), text)
 }
 

@@ -10,17 +10,21 @@
 //! reads no disk: it is given a function that hands it the bytes of the files named.
 
 mod around;
+mod configuration;
 mod document;
 mod document_parts;
+mod end_mark;
 mod fit_file;
 mod fit_shape;
 #[cfg(test)]
 pub(crate) mod for_tests;
 mod hash;
 mod id;
+mod marks;
 mod names;
 mod open;
 mod places;
+mod record;
 mod register;
 mod rules_file;
 mod sound;
@@ -28,17 +32,24 @@ mod surveys;
 mod table;
 
 pub use around::MatchTimes;
-pub use document::{BytesOf, Document};
+pub use configuration::{Configuration, ConfigurationLine};
+pub use document::{BytesOf, Document, Fitted};
+pub use end_mark::{END_MARK, above_end_mark};
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};
 pub use id::{id_trouble, is_valid_id};
 pub use names::Names;
 pub use open::{Venue, VenueError, open, registered_fit};
 pub use places::{NotRead, SaidPlace, Where, read_end, read_official, read_place, read_side};
+pub use record::{Record, Reported};
 pub use register::{Registered, Registration, register, replace};
 pub use rules_file::{find_rules, parse_rules, rules_file_id, rules_file_name};
 pub use sound::ground_trouble;
 pub use surveys::{Said, SurveyBytes, SurveyFile};
 
-/// Version of the venue file and of the fit file that this library reads and writes.
-pub const SCHEMA: i64 = 1;
+/// Newest version of the venue file, which this library writes; it reads those before it too.
+pub const SCHEMA: i64 = 2;
+/// Version of the fit file.
+const FIT_SCHEMA: i64 = 1;
+/// Version of a league's rules.
+const RULES_SCHEMA: i64 = 1;

@@ -1,11 +1,14 @@
 //! Opening a venue: its document, and the files that it names, checked against their hashes.
 
+use super::configuration::ConfigurationLine;
+use super::surveys::SurveyFile;
 use super::{Document, FitFile, ground_trouble, sha256_hex};
 use crate::boundary::BoundaryError;
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
-use crate::ground::{Ground, WhereSeen};
+use crate::ground::{Ground, Surroundings, WhereSeen};
 use crate::units::print::fixed;
+use crate::units::ranges::GROUND_M;
 use crate::units::{Problem, TrueBearing};
 
 /// A venue, whole.
@@ -67,6 +70,14 @@ pub(super) fn whole(
         problems.extend(checked(&mut bytes_of, &survey.file, &survey.sha256).err());
     }
     let fit = registered_fit(&document, &mut bytes_of).map_err(|p| problems.push(p)).ok();
+    for configuration in &document.configurations {
+        let ConfigurationLine::Own(own) = &configuration.line else { continue };
+        for survey in &own.surveys {
+            problems.extend(checked(&mut bytes_of, &survey.file, &survey.sha256).err());
+        }
+        let found = fit_of(&own.surveys, [&own.fit_file, &own.fit_sha256], &mut bytes_of);
+        problems.extend(found.err());
+    }
     let Some(fit) = fit.filter(|_| problems.is_empty()) else { return Err(VenueError::new(problems)) };
     let at_fit = |p: Problem| p.at(document.fit_file.clone());
     let ground = Ground::new(&fit.outline, &fit.spread, document.rules.clone())
@@ -77,7 +88,8 @@ pub(super) fn whole(
     }
     // On a short ground practice is another: see `Practice::on_ground`.
     document.practice = ground.oval().rules().practice.clone();
-    let far = too_far(&document, &ground);
+    let mut far = too_far(&document, &ground);
+    far.extend(no_room(&document, &ground));
     if far.is_empty() { Ok(Venue { document, fit, ground }) } else { Err(VenueError::new(far)) }
 }
 
@@ -89,10 +101,18 @@ pub fn registered_fit(
     document: &Document,
     bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Result<FitFile, Problem> {
-    let bytes = checked(bytes_of, &document.fit_file, &document.fit_sha256)?;
-    let at_fit = |p: Problem| p.at(document.fit_file.clone());
+    fit_of(&document.surveys, [&document.fit_file, &document.fit_sha256], bytes_of)
+}
+
+fn fit_of(
+    surveys: &[SurveyFile],
+    [file, sha256]: [&str; 2],
+    bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Result<FitFile, Problem> {
+    let bytes = checked(bytes_of, file, sha256)?;
+    let at_fit = |p: Problem| p.at(file);
     let (fit, of_survey) = FitFile::from_json(&bytes).map_err(|why| at_fit(Problem::new(why)))?;
-    if of_survey != super::surveys::identity(&document.surveys) {
+    if of_survey != super::surveys::identity(surveys) {
         return Err(at_fit(
             Problem::new("this fit was made from another survey than the venue file names")
                 .hint("register the survey again"),
@@ -120,15 +140,69 @@ fn checked(
 
 /// A hazard or fence measure farther from the line than this is mistyped, m.
 const NEAR_THINGS_M: f64 = 100.0;
+/// A mark that reaches farther outside the line than this is mistyped, or of the ground next door, m.
+const MARK_M: f64 = 150.0;
 /// A landmark farther than this is not seen, or mistyped, m.
 const LANDMARK_M: f64 = 100_000.0;
+
+/// A line so far inside the surveyed one that no ground is left, and a centre square that is painted over the line.
+fn no_room(document: &Document, ground: &Ground) -> Vec<Problem> {
+    let (oval, at) = (ground.oval(), document.surroundings.square_at);
+    let least = oval.length_m().min(oval.boundary().width_m());
+    let mut out: Vec<Problem> = document
+        .configurations
+        .iter()
+        .filter_map(|c| match c.line {
+            ConfigurationLine::Inset { in_m } | ConfigurationLine::Rope { in_m } => {
+                let left = least - 2.0 * in_m;
+                (left < GROUND_M.least()).then(|| {
+                    Problem::new(format!(
+                        "the configuration '{}' lies {} m inside the line: that leaves a ground {} m across",
+                        c.name,
+                        fixed(in_m, 1),
+                        fixed(left, 0)
+                    ))
+                    .at("venue.toml")
+                    .hint("metres inside the surveyed line, all round")
+                })
+            }
+            ConfigurationLine::Surveyed | ConfigurationLine::Own(_) => None,
+        })
+        .collect();
+    if let Some(half) = oval.square_half_m().filter(|_| at.is_moved()) {
+        let outside =
+            at.corners(half).map(|p| oval.boundary().outside_m(p)).into_iter().fold(f64::MIN, f64::max);
+        if outside > 0.0 {
+            out.push(
+                Problem::new(format!(
+                    "[centre_square]: its corner would be {} m outside the line",
+                    fixed(outside, 1)
+                ))
+                .at("venue.toml")
+                .hint("along_m and across_m are from the ground's centre to the square's"),
+            );
+        }
+    }
+    out
+}
 
 /// What lies so far off that its coordinates must be wrong. A hazard that is lost in
 /// silence would be the worst thing a card could do.
 fn too_far(document: &Document, ground: &Ground) -> Vec<Problem> {
+    let others = document.configurations.iter().map(|c| &c.surroundings);
+    let mut out: Vec<Problem> = Vec::new();
+    for p in std::iter::once(&document.surroundings).chain(others).flat_map(|around| far_of(around, ground)) {
+        // What stands round all configurations is told once.
+        if !out.contains(&p) {
+            out.push(p);
+        }
+    }
+    out
+}
+
+fn far_of(around: &Surroundings, ground: &Ground) -> Vec<Problem> {
     let oval = ground.oval();
     let off = |at| oval.boundary().outside_m(oval.plan().to_ground(at)).abs();
-    let around = &document.surroundings;
     let things = around
         .hazards
         .iter()
@@ -141,6 +215,11 @@ fn too_far(document: &Document, ground: &Ground) -> Vec<Problem> {
                 .enumerate()
                 .map(|(i, t)| (format!("[[fence.tight]] number {}", i + 1), off(t.at), NEAR_THINGS_M)),
         )
+        .chain(around.other_marks.iter().map(|m| {
+            let far =
+                m.points(oval).into_iter().map(|p| oval.boundary().outside_m(p)).fold(f64::MIN, f64::max);
+            (format!("[[other_mark]] '{}'", m.name), far, MARK_M)
+        }))
         .chain(around.landmarks.iter().filter_map(|l| match l.seen {
             WhereSeen::At(at) => Some((format!("[[landmark]] '{}'", l.name), off(at), LANDMARK_M)),
             WhereSeen::Bearing(_) => None,

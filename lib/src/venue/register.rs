@@ -2,6 +2,8 @@
 
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
+use super::document::BytesOf;
+use super::end_mark::{END_COMMENT, END_MARK, is_whole};
 use super::open::whole;
 use super::rules_file::find_rules;
 use super::surveys::{SurveyBytes, SurveyFile, identity};
@@ -36,6 +38,8 @@ pub struct Registration<'a> {
     pub shape: Option<Model>,
     /// When.
     pub surveyed: Day,
+    /// Steady error of its place in each of east and north, one standard deviation, m.
+    pub place_sd_m: f64,
     /// The fit, with end A where it should be.
     pub fit: &'a FitFile,
     /// The rule set.
@@ -75,6 +79,7 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
         survey_file(t, first);
     }
     set(t, "date", r.surveyed.to_string().into());
+    set(t, "place_sd_m", round_to(r.place_sd_m, 4).into());
     let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
     or_none(t, "shape", r.shape.map(|m| m.id().into()));
     or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
@@ -198,7 +203,44 @@ const EXAMPLES: &str = "\
 #
 # [practice]                     # distances that no law fixes
 # back_m = 15
+#
+# [centre_square]                # where it is painted off the ground's centre
+# along_m = 1.2                  # toward end A
+# across_m = 0.0                 # toward the left side
+# turn_deg = 0.0                 # clockwise seen from above
+#
+# [[other_mark]]                 # another code's lines, a rope, a cricket square
+# name = \"cricket square\"
+# kind = \"area\"                # or line, rope
+# closed = true                  # corners follow; or a place and radius_m
+# corner = [{ latitude = -36.5, longitude = 145.0 }, ...]
+#
+# [record]
+# measured_by = \"R. Quill\"
+# approved_by = \"A. Plover\"
+# approved = \"2026-04-02\"
+# valid_until = \"2027-03-31\"
+#
+# [[reported]]                   # what someone found wrong; on the card until settled
+# what = \"tap was moved\"
+# place = \"Silo post\"
+# date = \"2026-06-20\"
+# by = \"B. Wren\"
+#
+# [[configuration]]              # another way in which the ground is played on
+# name = \"senior\"
+# default = true                 # the one on the surveyed line
+# [[configuration]]
+# name = \"junior\"
+# inset_m = 12.0                 # inside the surveyed line; or rope_m
+# [configuration.rules]
+# set = \"juniors-u12\"
 ";
+
+/// With the end mark, if it has none yet.
+fn ended(text: &str) -> String {
+    if is_whole(text) { text.to_owned() } else { format!("{}\n\n{END_COMMENT}{END_MARK}\n", text.trim_end()) }
+}
 
 /// The files of a new venue.
 ///
@@ -237,11 +279,21 @@ pub fn register(r: &Registration<'_>) -> Result<Registered, VenueError> {
     let mut t = Table::new();
     t.insert("set", value(r.rules.id.as_ref()));
     root.insert("rules", Item::Table(t));
-    opened(r, p, format!("{doc}\n{EXAMPLES}"))
+    opened(
+        r,
+        p,
+        ended(&format!("{doc}\n{EXAMPLES}")),
+        &mut |_| Err("no file beside it was opened".to_owned()),
+    )
 }
 
 /// The files, opened as they will be when they are read back.
-fn opened(r: &Registration<'_>, p: Parts, text: String) -> Result<Registered, VenueError> {
+fn opened(
+    r: &Registration<'_>,
+    p: Parts,
+    text: String,
+    bytes_of: BytesOf<'_>,
+) -> Result<Registered, VenueError> {
     let mut files: Vec<(String, Vec<u8>)> = p
         .surveys
         .into_iter()
@@ -249,9 +301,10 @@ fn opened(r: &Registration<'_>, p: Parts, text: String) -> Result<Registered, Ve
         .map(|(named, s)| (named.file, s.bytes.to_vec()))
         .chain([(p.fit_file, p.fit_json.into_bytes())])
         .collect();
-    let document = Document::under(&text, &mut rules_of(r)).map_err(VenueError::new)?;
+    let document = Document::under(&text, &mut rules_of(r, bytes_of)).map_err(VenueError::new)?;
     let venue = whole(document, |name| {
-        let (_, bytes) = files.iter().find(|(n, _)| n == name).ok_or("it was not made")?;
+        // A configuration's own survey and fit are there already.
+        let Some((_, bytes)) = files.iter().find(|(n, _)| n == name) else { return bytes_of(name) };
         match FILE_BYTES.check(bytes.len()) {
             Ok(_) => Ok(bytes.clone()),
             Err(p) => Err(p.to_string()),
@@ -261,25 +314,30 @@ fn opened(r: &Registration<'_>, p: Parts, text: String) -> Result<Registered, Ve
     Ok(Registered { files, venue })
 }
 
-/// Rule sets by their names: the registration has the venue's already, which may be a league's own file.
-fn rules_of(r: &Registration<'_>) -> impl FnMut(&str) -> Result<RuleSet, Vec<Problem>> {
-    |id| {
-        if id == r.rules.id {
-            Ok(r.rules.clone())
-        } else {
-            find_rules(id, &mut |_| Err("no file beside it was opened".to_owned()))
-        }
+/// Rule sets by their names: where its file can't be had, the registration has the venue's already.
+fn rules_of<'a>(
+    r: &'a Registration<'_>,
+    bytes_of: BytesOf<'a>,
+) -> impl FnMut(&str) -> Result<RuleSet, Vec<Problem>> + 'a {
+    move |id| {
+        find_rules(id, bytes_of).or_else(|e| if id == r.rules.id { Ok(r.rules.clone()) } else { Err(e) })
     }
 }
 
 /// The files of a venue that is there, with a new survey and fit put in. What
 /// people wrote stays: names, landmarks, hazards, rules, comments. The datum
-/// point stays too, so the fit must be in the plane of the document.
+/// point stays too, so the fit must be in the plane of the document. A file of an older
+/// schema is brought to the newest. `bytes_of` hands over the bytes of a file beside the
+/// venue: a configuration's own survey and fit, and a league's rules.
 ///
 /// # Errors
 /// What is wrong with the document, or with the venue that it would become.
-pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, VenueError> {
-    Document::under(existing, &mut rules_of(r)).map_err(VenueError::new)?;
+pub fn replace(
+    existing: &str,
+    r: &Registration<'_>,
+    bytes_of: BytesOf<'_>,
+) -> Result<Registered, VenueError> {
+    Document::under(existing, &mut rules_of(r, bytes_of)).map_err(VenueError::new)?;
     let p = parts(r);
     let mut doc: DocumentMut =
         existing.parse().map_err(|e: toml_edit::TomlError| Problem::new(e.message()))?;
@@ -293,14 +351,19 @@ pub fn replace(existing: &str, r: &Registration<'_>) -> Result<Registered, Venue
         };
         fill(t, r, &p);
     }
-    opened(r, p, doc.to_string())
+    set(doc.as_table_mut(), "schema", SCHEMA.into());
+    opened(r, p, ended(&doc.to_string()), bytes_of)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::boundary::{Outline, Spread};
-    use crate::venue::{Said, open, registered_fit};
+    use crate::venue::{Said, above_end_mark, open, registered_fit};
+
+    fn beside(name: &str) -> Result<Vec<u8>, String> {
+        Err(format!("{name} is not there"))
+    }
 
     fn fit() -> FitFile {
         let outline = Outline::from_parameters(&[0.0, 0.0, 83.35, 67.5, 12.0, 0.0, 0.0, 12.0, 82.5]).unwrap();
@@ -361,6 +424,7 @@ mod tests {
             accepted: &[],
             shape: None,
             surveyed: Day::new(2026, 3, 14).unwrap(),
+            place_sd_m: 0.05,
             fit: f,
             rules,
         }
@@ -387,10 +451,13 @@ mod tests {
     fn replacing_keeps_what_people_wrote() {
         let first = registered(b"x,y\n");
         let text = String::from_utf8(first.files[2].1.clone()).unwrap();
-        let edited = text.replace("method = \"rtk\"", "method = \"rtk\" # lent by the shire")
-            + "\n[[landmark]]\nname = \"silo\" # the tall one\nx_m = 300.0\ny_m = 0.0\n";
+        let edited = above_end_mark(
+            &text.replace("method = \"rtk\"", "method = \"rtk\" # lent by the shire"),
+            "\n[[landmark]]\nname = \"silo\" # the tall one\nx_m = 300.0\ny_m = 0.0\n",
+        );
         let (f, n, rules) = (fit(), names(), RuleSet::laws());
-        let second = replace(&edited, &registration(&f, &n, &rules, &[rtk(b"x,y\n1,2\n")])).unwrap();
+        let second =
+            replace(&edited, &registration(&f, &n, &rules, &[rtk(b"x,y\n1,2\n")]), &mut beside).unwrap();
         let after = String::from_utf8(second.files[2].1.clone()).unwrap();
         assert!(after.contains("# the tall one") && after.contains("# lent by the shire"), "{after}");
         assert_ne!(first.files[0].0, second.files[0].0);
@@ -417,7 +484,7 @@ mod tests {
         assert_eq!((second.said.datum, second.said.zone), (Some(crate::frame::Datum::Gda94), Some(55)));
         // One survey in their place leaves nothing of the second behind.
         let text = String::from_utf8(r.files[3].1.clone()).unwrap();
-        let alone = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")])).unwrap();
+        let alone = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")]), &mut beside).unwrap();
         assert_eq!(reopen(&alone).document.surveys.len(), 1);
         // Each is looked at when the venue is opened.
         let mut broken = r.clone();
@@ -471,8 +538,8 @@ mod tests {
         assert!(e.starts_with("fit-"), "{e}");
         // The same in place of a good one.
         let text = String::from_utf8(registered(b"x,y\n").files[2].1.clone()).unwrap();
-        assert!(replace(&text, &registration(&loose, &n, &rules, &[rtk(b"x,y\n")])).is_err());
-        assert!(replace(&text, &registration(&good, &n, &rules, &[with(1e5)])).is_err());
+        assert!(replace(&text, &registration(&loose, &n, &rules, &[rtk(b"x,y\n")]), &mut beside).is_err());
+        assert!(replace(&text, &registration(&good, &n, &rules, &[with(1e5)]), &mut beside).is_err());
     }
 
     #[test]
@@ -489,7 +556,7 @@ mod tests {
         assert_eq!(kept.unwrap().to_json(""), fit().to_json(""));
         let text = String::from_utf8(first.files[2].1.clone()).unwrap();
         let (f, n, rules) = (fit(), names(), RuleSet::laws());
-        let again = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")])).unwrap();
+        let again = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")]), &mut beside).unwrap();
         assert_eq!(again, first);
     }
 }

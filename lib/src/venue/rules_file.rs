@@ -23,7 +23,7 @@
 
 use toml::de::DeTable;
 
-use super::SCHEMA;
+use super::RULES_SCHEMA;
 use super::id::is_valid_id;
 use super::table::{Source, Table};
 use crate::rules::{NotSet, Reason, RuleSet};
@@ -116,7 +116,7 @@ pub fn parse_rules(id: &str, bytes: &[u8]) -> Result<RuleSet, Vec<Problem>> {
 }
 
 fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source) -> Option<RuleSet> {
-    root.must_schema(s, SCHEMA);
+    root.must_schema(s, RULES_SCHEMA)?;
     let name = root.must_text(s, "name", "\"Wattle Valley League\"");
     let offset = root.offset_of("based_on");
     let base = root.must_text(s, "based_on", "\"laws\"").and_then(|base| {

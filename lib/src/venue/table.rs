@@ -6,9 +6,10 @@
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
+use super::end_mark::END_MARK;
 use crate::rules::{NotSet, Setting};
 use crate::units::ranges::{Cap, LINES, LISTED, Range, SCHEMA_VERSION, TEXT_CHARS, text_trouble};
-use crate::units::{Day, Problem};
+use crate::units::{Day, Problem, print};
 
 /// What is shared by all tables of a document.
 pub(super) struct Source {
@@ -16,12 +17,14 @@ pub(super) struct Source {
     ends: Vec<usize>,
     /// The line of each problem, counted from 1.
     problems: Vec<(usize, Problem)>,
+    /// The version of the file's layout.
+    schema: i64,
 }
 
 impl Source {
     pub(super) fn new(text: &str) -> Self {
         let ends = text.bytes().enumerate().filter(|&(_, b)| b == b'\n').map(|(i, _)| i).collect();
-        Self { ends, problems: Vec::new() }
+        Self { ends, problems: Vec::new(), schema: 1 }
     }
 
     pub(super) fn problem(&mut self, offset: usize, problem: Problem) {
@@ -180,6 +183,11 @@ impl<'a, 'i> Table<'a, 'i> {
         value
     }
 
+    /// A day, if the key is there.
+    pub(super) fn day(&mut self, source: &mut Source, key: &'static str) -> Option<Day> {
+        if self.has(key) { self.must_day(source, key) } else { None }
+    }
+
     /// A day, as a text or as TOML's own date.
     pub(super) fn must_day(&mut self, source: &mut Source, key: &'static str) -> Option<Day> {
         let Some(found) = self.get(key) else {
@@ -279,17 +287,43 @@ impl<'a, 'i> Table<'a, 'i> {
         out
     }
 
-    /// The schema's version, which must be the one that is read.
-    pub(super) fn must_schema(&mut self, source: &mut Source, read: i64) {
-        match self.must_number(source, "schema", &SCHEMA_VERSION, "1") {
-            Some(v) if v == read as f64 => {}
-            Some(v) => source.problem(
-                0,
-                Problem::new(format!("schema {v} is not known"))
-                    .hint(format!("this program reads schema {read}")),
-            ),
-            None => {}
+    /// The schema's version, which must be one that is read: from 1 to the newest. What stands in a file of
+    /// another version means nothing, so nothing more is said of it: `None`.
+    pub(super) fn must_schema(&mut self, source: &mut Source, newest: i64) -> Option<i64> {
+        let at = self.offset_of("schema");
+        let found = self.must_number(source, "schema", &SCHEMA_VERSION, &newest.to_string())?;
+        let known = (1..=newest).find(|v| *v as f64 == found);
+        match known {
+            Some(v) => source.schema = v,
+            None => {
+                let reads = (1..=newest).map(|v| v.to_string()).collect::<Vec<_>>().join(" and ");
+                source.problem(
+                    at,
+                    Problem::new(format!("schema {} is not known", print::as_given(found))).hint(format!(
+                        "this program reads schema {reads}: a newer one wrote this file, or it is mistyped"
+                    )),
+                );
+            }
         }
+        known
+    }
+
+    /// Is this key to be read? It came with a later schema: in a file of an older one it is refused, with what
+    /// to do about it.
+    pub(super) fn since(&mut self, source: &mut Source, schema: i64, key: &'static str) -> bool {
+        if source.schema >= schema {
+            return true;
+        }
+        if self.has(key) {
+            self.asked.push(key);
+            source.problem(
+                self.offset_of(key),
+                Problem::new(format!("{} came with schema {schema}", self.shown(key))).hint(format!(
+                    "write schema = {schema} at the head of the file, and {END_MARK} as its last line"
+                )),
+            );
+        }
+        false
     }
 
     /// Where the value of a key stands; the table's own place where there is none.
