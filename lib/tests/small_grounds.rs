@@ -82,6 +82,7 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
         shape: None,
         surveyed: "2026-03-14".parse::<Day>().unwrap(),
         place_sd_m: 0.05,
+        point_sd_m: None,
         fit: &fit,
         rules,
     })

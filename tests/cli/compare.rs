@@ -56,6 +56,87 @@ fn against(survey: &str, more: &[&str]) -> Run {
     run_in(Path::new(&f.path()), &args)
 }
 
+/// Numbers of one comparison in another: every number under one key, differences with their sign.
+fn same_numbers(a: &Value, b: &Value, key: &str, turned: bool) {
+    match (a, b) {
+        (Value::Object(x), Value::Object(y)) => {
+            for (k, v) in x {
+                same_numbers(v, &y[k], k, turned);
+            }
+        }
+        (Value::Number(x), Value::Number(y)) => {
+            let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
+            // Kept fits have seven decimals and their residuals four: half a millimetre in an answer's fourth.
+            let off = if turned { (x.abs() - y.abs()).abs() } else { (x - y).abs() };
+            assert!(off <= 5e-4 * (1.0 + x.abs()), "{key}: {x} {y}");
+        }
+        _ => assert_eq!(a, b, "{key}"),
+    }
+}
+
+/// One fact, one rule: the bytes of a survey and the venue that was registered of them are compared with the same
+/// ±, whichever of the two is old; and the place is as well known as the survey says, its datum left unsaid or not.
+#[test]
+fn a_survey_and_the_venue_of_its_bytes_have_the_same_uncertainty() {
+    let (first, second) = (changed(|e, n, _| (e, n)), changed(|e, n, _| (e + 0.3, n)));
+    for (more, want) in [
+        (&["--method", "rtk"][..], 0.502),
+        (&["--method", "rtk", "--datum", "gda2020"], 0.05),
+        (&["--method", "phone", "--sigma", "0.8"], 2.06),
+    ] {
+        let f = Folder::new();
+        let (a, b, venues) = (f.file("a.csv", &first), f.file("b.csv", &second), f.path());
+        let at = &["register", &a, "--id", "both-ways", "--venues", &venues, "--surveyed", "2026-03-14"][..];
+        let r = run(&[at, more].concat());
+        assert_eq!(r.code, 0, "{}", r.err);
+        let of = |old: &str, new: &str| {
+            let args = [&["compare", old, new, "--venues", &venues, "--json"][..], more].concat();
+            let r = run(&args);
+            assert!(r.code < 2, "{args:?}: {}", r.err);
+            value(&r)
+        };
+        let venue = format!("{venues}/both-ways");
+        for (kept, plain) in [(of(&venue, &b), of(&a, &b)), (of(&b, &venue), of(&b, &a))] {
+            for side in ["old", "new"] {
+                let sd = |v: &Value| v[side]["place_sd_m"].as_f64().unwrap();
+                assert_eq!(sd(&kept), sd(&plain), "{more:?} {side}");
+                assert!((sd(&kept) - want).abs() < 0.05 * want, "{more:?}: {}", sd(&kept));
+            }
+            for key in
+                ["length_m", "width_m", "half_width_left_m", "half_width_right_m", "goal_axis_deg", "centre"]
+            {
+                same_numbers(&kept[key], &plain[key], key, false);
+            }
+        }
+        // And the other way round it is the same difference.
+        same_numbers(
+            &of(&venue, &b)["centre"]["distance_m"],
+            &of(&b, &venue)["centre"]["distance_m"],
+            "centre",
+            true,
+        );
+    }
+}
+
+#[test]
+fn a_change_is_told_by_its_greatest_and_where_that_is() {
+    let text = flat(&against(&road_set_in(), &[]));
+    let (_, told) = text.split_once("Road line, ").unwrap();
+    let numbers: Vec<f64> =
+        told.split(|c: char| !c.is_ascii_digit() && c != '.').filter_map(|w| w.parse().ok()).collect();
+    // From, to, up to so much, its ±, and where: at the wing, half of the line's 218 m from either post.
+    let [from, to, most, half, at] = numbers[..5] else { panic!("{told}") };
+    assert!(told.contains("m from the Silo post: up to ") && told.contains("farther in, at "), "{told}");
+    assert!(
+        from < at && at < to && (most - 1.77).abs() < 0.05 && half < 0.2 && (at - 109.0).abs() < 6.0,
+        "{told}"
+    );
+    assert!(told.contains("(wing)"), "{told}");
+    let v = value(&against(&road_set_in(), &["--json"]));
+    let worst = &v["stretches"][0];
+    assert!((worst["most_at_m"].as_f64().unwrap() - at).abs() <= 0.5, "{worst}");
+}
+
 /// Without its line ends.
 fn flat(r: &Run) -> String {
     r.out.split_whitespace().collect::<Vec<_>>().join(" ")

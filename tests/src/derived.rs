@@ -139,6 +139,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
         surveys: &[bytes],
         surveyed: Day::new(2026, 3, 14)?,
         place_sd_m: place_sd_m(Some(Method::Rtk), false),
+        point_sd_m: None,
         fit: &file,
         rules: &rules,
     })?;

@@ -164,6 +164,7 @@ fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -
         shape: None,
         surveyed: day()?,
         place_sd_m: prepared.place_sd_m(),
+        point_sd_m: prepared.point_sd_m(),
         fit: &kept,
         rules,
     })

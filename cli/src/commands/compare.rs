@@ -3,11 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Error, Result, anyhow, bail};
-use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Planes, compare, misfit_m};
+use ovalpeg::compare::{CompareError, CompareOptions, Comparison, Known, Planes, compare};
 use ovalpeg::export::{CompareSide, CompareTold, REPORT_COLUMNS, compare_json, compare_report};
-use ovalpeg::frame::{Datum, LocalPlane};
+use ovalpeg::frame::LocalPlane;
 use ovalpeg::ground::Ground;
-use ovalpeg::rules::{RuleSet, wgs84_as_gda2020_sd_m};
+use ovalpeg::rules::RuleSet;
 use ovalpeg::solve::{Prepared, prepare};
 use ovalpeg::survey::is_notebook;
 use ovalpeg::units::print::fixed;
@@ -119,46 +119,28 @@ fn both(args: &CompareArgs, old: Named, new: Named) -> Result<(Sided, Sided)> {
 }
 
 fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
+    let known = Known::of_venue(&venue);
     let d = venue.document;
     let mut warnings = Vec::new();
-    // Several sources adjusted as one carry their places' errors in the fit itself.
-    let by_method = if let [only] = &d.surveys[..] {
-        if only.method.is_none() {
-            warnings.push(Problem::new(format!(
-                "no survey method is kept for {}: errors that residuals can't show are not in the ±",
-                d.name
-            )));
-        }
-        let receivers = [".gpx", ".kml", ".kmz"].iter().any(|ending| only.file.ends_with(ending));
-        let wgs84 = match only.said.datum {
-            Some(datum) => datum == Datum::Wgs84,
-            None => receivers,
-        };
-        only.method.map_or(0.0, |m| m.place_sd_m().value).hypot(if wgs84 {
-            wgs84_as_gda2020_sd_m().value
-        } else {
-            0.0
-        })
-    } else {
-        0.0
-    };
-    // A walk's residuals run on, and say little of the shape.
-    let point_sd = match &d.surveys[..] {
-        [only] if venue.fit.error_lasts_m.is_none() => only.method.map(|m| m.point_sd_m().value),
-        _ => None,
-    };
-    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(venue.fit.rms_m, sd, venue.fit.points_used));
-    warnings.extend(departs(&d.name, misfit_m));
+    if let [only] = &d.surveys[..]
+        && only.method.is_none()
+    {
+        warnings.push(Problem::new(format!(
+            "no survey method is kept for {}: errors that residuals can't show are not in the ±",
+            d.name
+        )));
+    }
+    warnings.extend(departs(&d.name, known.misfit_m));
     Sided {
         told: CompareSide {
             name: d.name,
             venue: Some(d.id),
             surveyed: Some(d.surveyed),
-            place_sd_m: place_sd.unwrap_or(by_method),
+            place_sd_m: place_sd.unwrap_or(known.place_sd_m),
         },
         ground: venue.ground,
         plane: d.plane,
-        misfit_m,
+        misfit_m: known.misfit_m,
         free: false,
         names: Some(d.names),
         warnings,
@@ -194,16 +176,18 @@ fn of_survey(
         .chain(&fit.curve.warnings)
         .map(|w| in_file(w, &name))
         .collect();
-    // Several sources adjusted as one carry their places' errors in the fit itself.
-    let by_method = prepared.place_sd_m();
-    let point_sd = if fit.walk.is_none() { prepared.point_sd_m() } else { None };
-    let misfit_m = point_sd.map_or(0.0, |sd| misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()));
-    warnings.extend(departs(&name, misfit_m));
+    let known = Known::of_survey(&solved);
+    warnings.extend(departs(&name, known.misfit_m));
     let untold = &prepared.survey().untold;
     Ok(Sided {
-        told: CompareSide { name, venue: None, surveyed: None, place_sd_m: place_sd.unwrap_or(by_method) },
+        told: CompareSide {
+            name,
+            venue: None,
+            surveyed: None,
+            place_sd_m: place_sd.unwrap_or(known.place_sd_m),
+        },
         plane: prepared.survey().plane,
-        misfit_m,
+        misfit_m: known.misfit_m,
         free: untold.north || untold.hand,
         names: None,
         warnings,

@@ -82,6 +82,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         shape: args.survey.options.shape,
         surveyed: args.surveyed.map_or_else(today, Ok)?,
         place_sd_m: prepared.place_sd_m(),
+        point_sd_m: prepared.point_sd_m(),
         fit: &kept,
         rules,
     };

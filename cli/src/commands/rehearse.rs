@@ -39,7 +39,11 @@ fn own_words(venue: &Venue) -> Vec<String> {
     let d = &venue.document;
     let around = &d.surroundings;
     let names = around.landmarks.iter().map(|l| &l.name).chain(around.hazards.iter().map(|h| &h.name));
+    let marks = around.other_marks.iter().map(|m| &m.name).chain(d.configurations.iter().map(|c| &c.name));
+    let record = d.record.measured_by.iter().chain(&d.record.approved_by);
+    let reported = d.reported.iter().flat_map(|r| [&r.what, &r.by].into_iter().chain(&r.place).chain(&r.how));
     let all = names.chain(&d.names.ends).chain(&d.names.sides).chain(&d.help).chain(&d.notes);
+    let all = all.chain(marks).chain(record).chain(reported);
     all.chain([&d.id, &d.name]).flat_map(|t| words(t)).map(str::to_lowercase).collect()
 }
 

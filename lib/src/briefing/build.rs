@@ -2,6 +2,8 @@
 
 use super::cautions::{GOALS_ASSUMED, NO_PLACE, ONE_GOAL_ASSUMED, RUN_OFF_UNKNOWN};
 use super::corridor::{Corridor, tight_corridors};
+use super::kept::{kept, square_moved};
+use super::other_marks::other_marks;
 use super::posts::{PostStation, post_stations};
 use super::unusual::{Unusual, unusual};
 use super::walk_round::{WalkRound, walk_round};
@@ -164,6 +166,8 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     let departures = Departed::all(&venue.ground);
     let mut unusual = unusual(venue, &sizes, start.as_ref(), &departures);
     unusual.extend(d.notes.iter().cloned().map(Unusual::on_the_line));
+    unusual.extend(kept(d, day));
+    unusual.extend(other_marks(venue, &spots, start.as_ref()));
     let sun = SunBriefing::of(venue, day, match_start, &spots, start.as_ref());
     Briefing {
         day,
@@ -225,7 +229,9 @@ pub fn cautions_beside(venue: &Venue, bearings: Vec<String>) -> Vec<String> {
         AxisFrom::PostsAtOneEnd => all.insert(0, ONE_GOAL_ASSUMED.into()),
         AxisFrom::Posts => {}
     }
-    if !venue.document.surroundings.fence.is_known() {
+    let d = &venue.document;
+    all.extend(square_moved(&d.surroundings, &d.names).map(|text| text + "."));
+    if !d.surroundings.fence.is_known() {
         all.insert(0, RUN_OFF_UNKNOWN.into());
     }
     all

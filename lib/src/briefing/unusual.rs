@@ -37,7 +37,7 @@ impl Unusual {
     }
 
     /// What a league or a surveyor would remark on.
-    fn of_the_record(text: String) -> Self {
+    pub(super) fn of_the_record(text: String) -> Self {
         Self { text, in_start: false, on_the_line: false }
     }
 }

@@ -67,6 +67,7 @@ fn stretch(oval: &Oval, run: &[&StationChange]) -> Option<Stretch> {
         to_m,
         whole_line: run.len() == STATIONS,
         most: most.outward,
+        most_at_m: if end == End::A { most.from_a_m } else { most.to_b_m },
         most_chainage_m: most.chainage_m,
         near: near(oval, most),
     })

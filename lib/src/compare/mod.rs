@@ -2,11 +2,13 @@
 
 mod change;
 mod family;
+mod known;
 mod line;
 mod same;
 mod seen;
 
 pub use change::{Change, Displacement};
+pub use known::Known;
 pub use same::{Gap, MOVED_M, TURNED_DEG, gap};
 
 use crate::boundary::{End, Side};
@@ -137,7 +139,9 @@ pub struct Stretch {
     pub whole_line: bool,
     /// The greatest change, m, positive outward.
     pub most: Measured,
-    /// Chainage of that on the old ground, m.
+    /// Where that is: metres along the old line from the post of `end`.
+    pub most_at_m: f64,
+    /// Its chainage on the old ground, m.
     pub most_chainage_m: f64,
     /// The named spot nearest to that, and its end.
     pub near: (NamedSpot, End),

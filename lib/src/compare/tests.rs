@@ -184,6 +184,9 @@ fn a_side_set_in_is_found_on_that_side_only() {
     let old = surveyed(&OVAL);
     let wing = old.oval().wing_m(Side::Right).unwrap();
     assert!((worst.most_chainage_m - wing).abs() < 5.0);
+    // Its place from the stretch's own post is that chainage.
+    let at = old.oval().boundary().chainage_from_post_m(worst.side, worst.end, worst.most_at_m);
+    assert!((at - worst.most_chainage_m).abs() < 1e-9 && worst.from_m < worst.most_at_m, "{worst:?}");
 }
 
 #[test]

@@ -75,6 +75,7 @@ fn stretch(names: &Names, s: &Stretch) -> Value {
     map.insert("to_m".into(), m(s.to_m));
     map.insert("whole_line".into(), json!(s.whole_line));
     map.insert("most_outward_m".into(), measured(Some(&s.most)));
+    map.insert("most_at_m".into(), m(s.most_at_m));
     map.insert("most_at_chainage_m".into(), m(s.most_chainage_m));
     map.insert("near".into(), json!({ "spot": s.near.0.name(), "end": s.near.1.to_string() }));
     map.into()

@@ -124,24 +124,23 @@ fn findings(names: &Names, c: &Comparison) -> Vec<(&'static str, String)> {
     out
 }
 
+/// `Road line, 18 to 200 m from the Silo post: up to 1.76 m ± 0.08 farther in, at 109 m (wing)`: the greatest change
+/// and where it is, for elsewhere on the stretch there is less.
 fn stretch(names: &Names, s: &Stretch) -> String {
     let word = if s.most.value() > 0.0 { "out" } else { "in" };
-    let side = names.side(s.side);
+    let (side, post) = (names.side(s.side), format!("from the {} post", names.end(s.end)));
     let (spot, end) = s.near;
-    let place = match spot {
-        NamedSpot::Wing => format!("{side} wing"),
-        _ => format!("{side} {} at the {} end", spot.name(), names.end(end)),
+    let spot = match spot {
+        NamedSpot::Wing => spot.name().to_owned(),
+        _ => format!("{} {}", names.end(end), spot.name()),
     };
+    let [from, to, at] = [s.from_m, s.to_m, s.most_at_m].map(|m| fixed(m, 0));
+    let most = format!("up to {} farther {word}, at {at} m", size(&s.most, "m"));
     if s.whole_line {
-        return format!("the whole {side} line, most at the {place}: {} farther {word}", size(&s.most, "m"));
+        format!("the whole {side} line: {most} {post} ({spot})")
+    } else {
+        format!("{side} line, {from} to {to} m {post}: {most} ({spot})")
     }
-    format!(
-        "{place}, {} to {} m from the {} post: {} farther {word}",
-        fixed(s.from_m, 0),
-        fixed(s.to_m, 0),
-        names.end(s.end),
-        size(&s.most, "m")
-    )
 }
 
 /// Columns of the table's labels.

@@ -26,6 +26,7 @@ mod notes;
 mod paper;
 mod place_words;
 mod post_words;
+mod record_json;
 mod rules_json;
 mod rules_text;
 mod shape_words;

@@ -4,6 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::json::{bearing, deg, m, measured, point, pretty, with_place};
 use super::moment_json::{moment, phase};
+use super::record_json::record;
 pub(super) use super::watch_json::limit;
 use super::watch_json::{posts, walk_round, watch};
 use crate::boundary::{End, Side};
@@ -424,6 +425,7 @@ pub fn card_json(venue: &Venue, b: &Briefing, phases: &[(&'static str, MomentAns
             "edge": s.edge.id(),
             "line_width_m": s.line_width_m,
         })).collect::<Vec<Value>>(),
+        "record": record(d, b.day),
         "declination_deg": b.declination.map(|k| json!({
             "value": deg(k.east_deg()), "sd": deg(k.sd_deg()),
             "lo95": deg(k.east_deg() - 1.96 * k.sd_deg()), "hi95": deg(k.east_deg() + 1.96 * k.sd_deg()),

@@ -19,7 +19,8 @@ use crate::geometry::{Model, Point};
 use crate::ground::{Fence, Painted, Surroundings};
 use crate::rules::{By, Choice, NotSet, Practice, Row, RuleSet};
 use crate::units::ranges::{
-    BEARING_DEG, HAZARDS, HEIGHT_M, LANDMARKS, LATITUDE_DEG, LONGITUDE_DEG, PLACE_SD_M, PLANE_M, SURVEYS_WITH,
+    BEARING_DEG, HAZARDS, HEIGHT_M, LANDMARKS, LATITUDE_DEG, LONGITUDE_DEG, PLACE_SD_M, PLANE_M, SIGMA_M,
+    SURVEYS_WITH,
 };
 use crate::units::{Day, Problem};
 
@@ -43,6 +44,8 @@ pub struct Document {
     /// Steady error of the survey's place in each of east and north, one standard deviation, m, as it was
     /// registered; `None` in a file that does not say.
     pub place_sd_m: Option<f64>,
+    /// One standard deviation of a point of a survey that is one source, m, likewise.
+    pub point_sd_m: Option<f64>,
     /// The fit's file name.
     pub fit_file: String,
     /// Its SHA-256.
@@ -83,6 +86,8 @@ pub struct Fitted {
     pub surveyed: Day,
     /// Steady error of its place in each of east and north, one standard deviation, m.
     pub place_sd_m: Option<f64>,
+    /// One standard deviation of a point, m.
+    pub point_sd_m: Option<f64>,
     /// The fit's file name.
     pub fit_file: String,
     /// Its SHA-256.
@@ -174,7 +179,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source, text: &str, rules_of: RulesOf<'
     let help = root.texts(s, "help");
     let notes = root.texts(s, "notes");
     root.finish(s);
-    let Fitted { surveys, surveyed, place_sd_m, fit_file, fit_sha256, axis_said_deg } = fitted?;
+    let Fitted { surveys, surveyed, place_sd_m, point_sd_m, fit_file, fit_sha256, axis_said_deg } = fitted?;
     // What commands go by is the default's.
     let (rules, surroundings) = match default_configuration.and_then(|i| configurations.get(i)) {
         Some(c) => (c.rules.clone(), c.surroundings.clone()),
@@ -189,6 +194,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source, text: &str, rules_of: RulesOf<'
         surveys,
         surveyed,
         place_sd_m,
+        point_sd_m,
         fit_file,
         fit_sha256,
         axis_said_deg,
@@ -364,16 +370,17 @@ pub(super) fn local_place(
 pub(super) fn fitted(t: &mut Table<'_, '_>, s: &mut Source) -> Option<Fitted> {
     let survey = t.must_table(s, "survey").map(|t| survey(t, s));
     let fit = t.must_table(s, "fit").map(|t| fit(t, s));
-    let (surveys, surveyed, place_sd_m) = survey??;
+    let (surveys, surveyed, [place_sd_m, point_sd_m]) = survey??;
     let (fit_file, fit_sha256, axis_said_deg) = fit??;
-    Some(Fitted { surveys, surveyed, place_sd_m, fit_file, fit_sha256, axis_said_deg })
+    Some(Fitted { surveys, surveyed, place_sd_m, point_sd_m, fit_file, fit_sha256, axis_said_deg })
 }
 
-/// The survey's files, the first in `[survey]` itself, its day, and how well its place is known.
-fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day, Option<f64>)> {
+/// The survey's files, the first in `[survey]` itself, its day, and how well its place and its points are known.
+fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day, [Option<f64>; 2])> {
     let first = surveys::read(&mut t, s);
     let day = t.must_day(s, "date");
-    let place_sd = if t.since(s, 2, "place_sd_m") { t.number(s, "place_sd_m", &PLACE_SD_M) } else { None };
+    let sds = [("place_sd_m", &PLACE_SD_M), ("point_sd_m", &SIGMA_M)]
+        .map(|(key, range)| if t.since(s, 2, key) { t.number(s, key, range) } else { None });
     // How the walk was cleaned, for whoever fits the file again.
     t.texts(s, "keep");
     t.texts(s, "accepted");
@@ -393,7 +400,7 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day,
         with.finish(s);
     }
     t.finish(s);
-    Some((all.into_iter().collect::<Option<_>>()?, day?, place_sd))
+    Some((all.into_iter().collect::<Option<_>>()?, day?, sds))
 }
 
 fn fit(mut t: Table<'_, '_>, s: &mut Source) -> Option<(String, String, Option<f64>)> {

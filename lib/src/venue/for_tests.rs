@@ -59,6 +59,7 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
         surveys: &[survey],
         surveyed: Day::new(2026, 3, 14).unwrap(),
         place_sd_m: 0.05,
+        point_sd_m: None,
         fit: &fit,
         rules: &rules,
     })

@@ -40,6 +40,8 @@ pub struct Registration<'a> {
     pub surveyed: Day,
     /// Steady error of its place in each of east and north, one standard deviation, m.
     pub place_sd_m: f64,
+    /// One standard deviation of a point of a survey that is one source, m, where it is known.
+    pub point_sd_m: Option<f64>,
     /// The fit, with end A where it should be.
     pub fit: &'a FitFile,
     /// The rule set.
@@ -79,7 +81,8 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
         survey_file(t, first);
     }
     set(t, "date", r.surveyed.to_string().into());
-    set(t, "place_sd_m", round_to(r.place_sd_m, 4).into());
+    set(t, "place_sd_m", round_to(r.place_sd_m, 6).into());
+    or_none(t, "point_sd_m", r.point_sd_m.map(|sd| round_to(sd, 6).into()));
     let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
     or_none(t, "shape", r.shape.map(|m| m.id().into()));
     or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
@@ -425,6 +428,7 @@ mod tests {
             shape: None,
             surveyed: Day::new(2026, 3, 14).unwrap(),
             place_sd_m: 0.05,
+            point_sd_m: None,
             fit: f,
             rules,
         }
