@@ -16,6 +16,7 @@ mod readme;
 mod refusals;
 mod register;
 mod rules;
+mod schemas;
 mod sources;
 mod spots;
 mod support;

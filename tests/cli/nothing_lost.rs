@@ -7,7 +7,9 @@ use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use crate::support::{Folder, Run, oval, posts, refused, root, run};
+use ovalpeg::venue::above_end_mark;
+
+use crate::support::{Folder, Run, add, oval, posts, refused, root, run};
 
 const NAMES: [&str; 4] = ["--ends", "Silo,School", "--sides", "Pavilion,Road"];
 
@@ -212,7 +214,7 @@ fn replace_needs_only_a_valid_venue_file() {
     let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
     assert_eq!(run(&args(&s, &venues, &NAMES)).code, 0);
     let toml = named(&venues, "venue.toml");
-    fs::write(&toml, fs::read_to_string(&toml).unwrap() + "\n[fence]\ndistance_m = 4.5\n").unwrap();
+    add(&toml, "\n[fence]\ndistance_m = 4.5\n");
     let whole = card(&venues);
     assert_eq!(whole.code, 0);
     let (fit, kept) = (named(&venues, "fit-"), named(&venues, "survey-"));
@@ -498,7 +500,7 @@ fn thousands_of_landmarks_are_read_to_a_cap_and_refused_beyond_it_by_name_and_li
             let (s, c) = f64::from(i).sin_cos();
             format!("\n[[landmark]]\nname = \"tree {i}\"\nx_m = {:.1}\ny_m = {:.1}\n", 300.0 * c, 300.0 * s)
         };
-        fs::write(&toml, text.clone() + &(0..n).map(one).collect::<String>()).unwrap();
+        fs::write(&toml, above_end_mark(&text, &(0..n).map(one).collect::<String>())).unwrap();
     };
     many(1_000);
     assert_eq!(card(&venues).code, 0);
@@ -508,7 +510,8 @@ fn thousands_of_landmarks_are_read_to_a_cap_and_refused_beyond_it_by_name_and_li
         [refused(&["card", "test-oval", "--venues", &venues]), refused(&args(&s, &venues, &["--replace"]))]
     {
         assert!(e.contains("[[landmark]]: there are 20000 landmarks, and at most 1000"), "{e}");
-        let line = text.lines().count() + 1_000 * 5 + 2;
+        // Above the end mark and its comment.
+        let line = text.lines().count() - 2 + 1_000 * 5 + 2;
         assert!(e.contains(&format!("line {line}: ")) && e.len() < 400, "{e}");
     }
 }

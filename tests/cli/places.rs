@@ -236,7 +236,7 @@ fn nothing_of_a_venues_file_is_obeyed_by_a_terminal() {
     for (from, to) in [
         ("\"Road\"", "\"Ro\\u001b[31mad\""),
         ("\"Road\"", "\"Ro\u{1b}[31mad\""),
-        ("schema = 1", "schema = 1\n\"wi\u{202e}dht\" = 2"),
+        ("schema = 2", "schema = 2\n\"wi\u{202e}dht\" = 2"),
     ] {
         let f = Folder::new();
         let v = changed(&f, &[(from, to)]);

@@ -1,6 +1,6 @@
 //! Registering: whole or not at all, and never over what is there.
 
-use crate::support::{Folder, json, oval, posts, refused, run};
+use crate::support::{Folder, add, json, oval, posts, refused, run};
 
 fn all(_: f64, _: f64) -> bool {
     true
@@ -63,8 +63,7 @@ fn replacing_keeps_the_names_the_ends_and_what_people_wrote() {
     let (first, second) = (f.file("a.csv", &survey(0.0)), f.file("b.csv", &survey(0.5)));
     assert_eq!(run(&register(&first, &venues, &NAMES)).code, 0);
     let toml = format!("{venues}/test-oval/venue.toml");
-    let edited = std::fs::read_to_string(&toml).unwrap() + "\n[fence]\ndistance_m = 4.5 # paced\n";
-    std::fs::write(&toml, &edited).unwrap();
+    add(&toml, "\n[fence]\ndistance_m = 4.5 # paced\n");
     let r = run(&register(&second, &venues, &["--replace"]));
     assert_eq!(r.code, 0, "{}", r.err);
     let after = std::fs::read_to_string(&toml).unwrap();
@@ -156,9 +155,7 @@ fn a_hazard_far_off_is_an_error_and_never_lost() {
     let (venues, s) = (format!("{}/v", f.path()), f.file("s.csv", &survey(0.0)));
     assert_eq!(run(&register(&s, &venues, &NAMES)).code, 0);
     let toml = format!("{venues}/test-oval/venue.toml");
-    let edited = std::fs::read_to_string(&toml).unwrap()
-        + "\n[[hazard]]\nname = \"pit\"\nx_m = 700.0\ny_m = 0.0\nradius_m = 0.5\n";
-    std::fs::write(&toml, edited).unwrap();
+    add(&toml, "\n[[hazard]]\nname = \"pit\"\nx_m = 700.0\ny_m = 0.0\nradius_m = 0.5\n");
     let e = refused(&["card", "test-oval", "--venues", &venues]);
     assert!(e.contains("'pit' lies 0.6 km from the line"), "{e}");
 }

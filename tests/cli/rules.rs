@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Folder, demo, json, oval, posts, refused, root, run};
+use crate::support::{Folder, add, demo, json, oval, posts, refused, root, run};
 
 const LEAGUE: &str = "schema = 1\nname = \"Wattle Valley\"\nbased_on = \"laws\"\n\n[[change]]\nwhy = \"older grounds; by-law 7\"\nlength_min_m = 170\nwidth_min_m = 104\n\n[[change]]\nwhy = \"as it was\"\nkick_in_mark_m = 10\nback_m = 12\n";
 
@@ -112,12 +112,7 @@ fn a_venue_finds_its_leagues_rules_beside_it_and_its_own_numbers_come_on_top() {
     // 10 m from the kick-off line, and the league has said so.
     assert!(kick.contains("19 m out from the goal line") && !kick.contains("check your league"), "{kick}");
     let toml = format!("{venue}/venue.toml");
-    let text = std::fs::read_to_string(&toml).unwrap();
-    std::fs::write(
-        &toml,
-        format!("{text}\n[rules.numbers]\nlength_min_m = 150\n\n[practice]\nback_m = 14\n"),
-    )
-    .unwrap();
+    add(&toml, "\n[rules.numbers]\nlength_min_m = 150\n\n[practice]\nback_m = 14\n");
     let v = json(&["rules", "--venue", "oval", "--venues", &venues, "--json"]);
     assert_eq!(number(&v, "numbers", "length_min_m")["value"], 150.0);
     assert_eq!(number(&v, "numbers", "length_min_m")["standing"], "venue");

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use ovalpeg::venue::above_end_mark;
 use serde_json::Value;
 
 /// What a run printed, and how it ended.
@@ -19,6 +20,12 @@ pub(crate) fn root() -> PathBuf {
 
 pub(crate) fn demo(name: &str) -> String {
     root().join("venues").join(name).display().to_string()
+}
+
+/// Writes more into a venue file, above its end mark, as a person would.
+pub(crate) fn add(toml: &str, more: &str) {
+    let text = std::fs::read_to_string(toml).unwrap();
+    std::fs::write(toml, above_end_mark(&text, more)).unwrap();
 }
 
 pub(crate) fn run(args: &[&str]) -> Run {

@@ -5,6 +5,8 @@ use std::process::Command;
 
 use serde_json::Value;
 
+use ovalpeg::venue::above_end_mark;
+
 use crate::support::{Folder, Run, oval, posts, run};
 
 /// Escape, the one-byte start of a sequence, a new line with what would pass for ours, a turn of
@@ -283,24 +285,27 @@ fn what_a_venue_file_holds_is_shown_and_never_obeyed() {
         assert!(want != 0 || codes[..6].iter().all(|c| *c == 0), "{codes:?}");
     };
     // What it may hold: names, notes and help, a landmark and a hazard, that turn the writing round.
-    let named = text
-        .replacen(
-            "name = \"X\"",
-            &format!("name = \"{TURNED}\"\nhelp = [\"{TURNED}\"]\nnotes = [\"{TURNED}\"]"),
-            1,
-        )
-        .replacen("a = \"North\"", &format!("a = \"{TURNED}1\""), 1)
-        .replacen("b = \"South\"", &format!("b = \"{TURNED}2\""), 1)
-        .replacen("left = \"West\"", &format!("left = \"{TURNED}3\""), 1)
-        .replacen("right = \"East\"", &format!("right = \"{TURNED}4\""), 1)
-        + &format!(
+    let named = above_end_mark(
+        &text
+            .replacen(
+                "name = \"X\"",
+                &format!("name = \"{TURNED}\"\nhelp = [\"{TURNED}\"]\nnotes = [\"{TURNED}\"]"),
+                1,
+            )
+            .replacen("a = \"North\"", &format!("a = \"{TURNED}1\""), 1)
+            .replacen("b = \"South\"", &format!("b = \"{TURNED}2\""), 1)
+            .replacen("left = \"West\"", &format!("left = \"{TURNED}3\""), 1)
+            .replacen("right = \"East\"", &format!("right = \"{TURNED}4\""), 1),
+        &format!(
             "\n[[landmark]]\nname = \"{TURNED}\"\nx_m = 300\ny_m = 300\n[[hazard]]\nname = \"{TURNED}\"\nx_m = 70\ny_m = 30\nradius_m = 1\n"
-        );
+        ),
+    );
     assert!(named.matches('\u{202e}').count() == 9, "{named}");
     fs::write(&path, &named).unwrap();
     every(0);
     // What it may not: each is a refusal that shows it.
     let toml = serde_json::to_string(NASTY).unwrap();
+    let more = |what: &str| above_end_mark(&text, what);
     for bad in [
         text.replacen("name = \"X\"", &format!("name = {toml}"), 1),
         text.replacen("id = \"x\"", &format!("id = {toml}"), 1),
@@ -308,17 +313,17 @@ fn what_a_venue_file_holds_is_shown_and_never_obeyed() {
         text.replacen("method = \"rtk\"", &format!("method = {toml}"), 1),
         text.replacen("set = \"laws\"", &format!("set = \"{TURNED}\""), 1),
         text.replacen("method = \"rtk\"", &format!("method = \"{TURNED}\""), 1),
-        text.replacen("schema = 1", &format!("schema = 1\n{toml} = 1\nhelp = [{toml}]"), 1),
+        text.replacen("schema = 2", &format!("schema = 2\n{toml} = 1\nhelp = [{toml}]"), 1),
         text.replacen("file = \"fit-", &format!("file = \"{TURNED}"), 1),
         text.replacen(
-            "schema = 1",
-            &format!("timezone = \"{TURNED}\"\nmatch_start = \"{TURNED}\"\nschema = 1"),
+            "schema = 2",
+            &format!("timezone = \"{TURNED}\"\nmatch_start = \"{TURNED}\"\nschema = 2"),
             1,
         ),
-        format!("{text}\n[[hazard]]\nname = \"{TURNED}\"\nx_m = 9000\ny_m = 30\nradius_m = 1\n"),
-        format!("{text}\n{TURNED}\n"),
-        format!("{text}\n\u{1b}[2J\n"),
-        format!("{text}\n[practice]\n{toml} = 1\n"),
+        more(&format!("\n[[hazard]]\nname = \"{TURNED}\"\nx_m = 9000\ny_m = 30\nradius_m = 1\n")),
+        more(&format!("\n{TURNED}\n")),
+        more("\n\u{1b}[2J\n"),
+        more(&format!("\n[practice]\n{toml} = 1\n")),
     ] {
         assert_ne!(bad, text);
         fs::write(&path, &bad).unwrap();

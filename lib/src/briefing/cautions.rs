@@ -13,6 +13,8 @@ pub(super) const RUN_OFF_UNKNOWN: &str = "Run-off not surveyed: look behind befo
 pub(super) const GOALS_ASSUMED: &str = "Goals are assumed: no posts were surveyed.";
 /// Beside an answer, where posts were surveyed at one end.
 pub(super) const ONE_GOAL_ASSUMED: &str = "The goal line at one end is assumed.";
+/// How a sentence begins that says where a moved centre square is.
+pub(super) const SQUARE_PAINTED: &str = "The centre square is painted";
 /// Where the venue has no place on Earth.
 pub(super) const NO_PLACE: &str = "No place on Earth is known: bearings are from the survey's own north.";
 
@@ -42,6 +44,8 @@ pub fn two_notes(cautions: &[String]) -> [String; 2] {
             GOALS_ASSUMED => rest.push("Goals are assumed."),
             ONE_GOAL_ASSUMED => rest.push("One goal is assumed."),
             NO_PLACE => rest.push("North is the survey's own."),
+            // The card says how far, and which way.
+            c if c.starts_with(SQUARE_PAINTED) => rest.push("Square is off centre."),
             other => rest.push(other),
         }
     }
@@ -64,7 +68,9 @@ mod tests {
     #[test]
     fn the_notes_of_an_answer_are_two_lines_of_a_card() {
         let all = [&[RUN_OFF_UNKNOWN, GOALS_ASSUMED][..], &CAUTIONS].concat();
-        for said in [of(&CAUTIONS), of(&all), of(&[GOALS_ASSUMED]), of(&[ONE_GOAL_ASSUMED])] {
+        let moved = of(&["The centre square is painted 12.5 m toward Boobialla, turned 3° clockwise."]);
+        assert_eq!(moved[1], "Square is off centre. Thunder within 30 s: stop.");
+        for said in [of(&CAUTIONS), of(&all), of(&[GOALS_ASSUMED]), of(&[ONE_GOAL_ASSUMED]), moved] {
             assert!(said.iter().all(|s| s.len() <= 49 && !s.is_empty()), "{said:?}");
         }
         assert!(of(&all)[0].contains("not surveyed") && of(&all)[1].contains("Goals are assumed"));

@@ -1,6 +1,7 @@
 //! What a venue's record says of itself: who measured and approved and until when, what was found wrong, how else
 //! the ground is played on, and a centre square that was moved.
 
+use super::cautions::SQUARE_PAINTED;
 use super::unusual::Unusual;
 use crate::boundary::{End, Side};
 use crate::ground::{SquareAt, Surroundings};
@@ -58,7 +59,7 @@ pub(super) fn square_moved(around: &Surroundings, names: &Names) -> Option<Strin
     .filter(|(by, _)| *by != 0.0)
     .map(|(_, text)| text)
     .collect();
-    Some(format!("The centre square is painted {}", parts.join(", ")))
+    Some(format!("{SQUARE_PAINTED} {}", parts.join(", ")))
 }
 
 fn record(d: &Document) -> Vec<String> {
