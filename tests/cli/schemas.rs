@@ -30,21 +30,20 @@ fn schema_1_opens_and_every_command_warns_in_one_line() {
     let f = Folder::new();
     let (old, new) = (old_venue(&f), demo("cockatoo-hollow"));
     let survey = format!("{new}/received/boundary.csv");
-    let commands: [&dyn Fn(&str) -> Vec<String>; 6] = [
-        &|v| ["card", v, "--date", "2026-08-01"].map(str::to_owned).to_vec(),
-        &|v| ["throw-in", v, "--at", "left wing"].map(str::to_owned).to_vec(),
-        &|v| ["stations", v].map(str::to_owned).to_vec(),
-        &|v| ["call", "--venue", v, "--ball", "0,0"].map(str::to_owned).to_vec(),
-        &|v| ["rules", "--venue", v].map(str::to_owned).to_vec(),
-        &|v| ["compare", v, &survey, "--method", "rtk", "--datum", "gda2020"].map(str::to_owned).to_vec(),
-    ];
-    for command in commands {
-        let of = |venue: &str| {
-            let args = command(venue);
-            let r = run(&args.iter().map(String::as_str).collect::<Vec<_>>());
-            assert_eq!(r.code, 0, "{args:?}: {}", r.err);
-            r
-        };
+    let of = |args: &[&str]| {
+        let r = run(args);
+        assert_eq!(r.code, 0, "{args:?}: {}", r.err);
+        r
+    };
+    for (command, more) in [
+        (&["card"][..], &["--date", "2026-08-01"][..]),
+        (&["throw-in"], &["--at", "left wing"]),
+        (&["stations"], &[]),
+        (&["call", "--venue"], &["--ball", "0,0"]),
+        (&["rules", "--venue"], &[]),
+        (&["compare"], &[&survey, "--method", "rtk", "--datum", "gda2020"]),
+    ] {
+        let of = |venue: &String| of(&[command, &[venue.as_str()], more].concat());
         let (before, now) = (of(&old), of(&new));
         assert_eq!(before.out, now.out);
         // What `call` says beside is the same.

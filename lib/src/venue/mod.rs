@@ -1,13 +1,4 @@
-//! Floor 6: the venue document: what a league keeps of one ground.
-//!
-//! `venue.toml` holds what people read and edit, with a summary of the fit, and
-//! names the survey and the fit files beside it. Those never change and carry the
-//! first twelve digits of their SHA-256 in their names, so that replacing one name
-//! in `venue.toml` is the whole commit of a re-survey. It stores coordinates, never
-//! chainages: a re-survey moves every chainage.
-//!
-//! Opening reports every problem at once, each with its line and a hint. The room
-//! reads no disk: it is given a function that hands it the bytes of the files named.
+#![doc = include_str!("README.md")]
 
 mod around;
 mod configuration;
