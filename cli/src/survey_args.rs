@@ -77,7 +77,7 @@ pub(crate) struct SurveyOptions {
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
-    /// A guess that you have looked at and accept: grid, plane, place, zone, shape or size.
+    /// A guess that you have looked at and accept: grid, plane, place, zone, shape, size, near or date.
     #[arg(long, value_name = "NAME", value_parser = doubt)]
     pub(crate) accept: Vec<Doubt>,
     /// Rule set: a name that `ovalpeg rules` lists, or a league's NAME.rules.toml [default: laws].
@@ -110,14 +110,8 @@ fn method(text: &str) -> Result<Method, String> {
     Method::find(text).ok_or_else(|| "one of rtk, phone, trace, tape".to_owned())
 }
 
-/// Doubts that a survey alone can raise.
-const ACCEPTED: [Doubt; 6] =
-    [Doubt::Grid, Doubt::Plane, Doubt::Place, Doubt::Zone, Doubt::Shape, Doubt::Size];
-
 fn doubt(text: &str) -> Result<Doubt, String> {
-    Doubt::find(text)
-        .filter(|d| ACCEPTED.contains(d))
-        .ok_or_else(|| format!("one of {}", ACCEPTED.map(Doubt::id).join(", ")))
+    Doubt::find(text).ok_or_else(|| format!("one of {}", Doubt::ALL.map(Doubt::id).join(", ")))
 }
 
 fn shape(text: &str) -> Result<Model, String> {

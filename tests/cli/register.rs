@@ -1,6 +1,6 @@
 //! Registering: whole or not at all, and never over what is there.
 
-use crate::support::{Folder, add, json, oval, posts, refused, run};
+use crate::support::{Folder, add, demo, json, oval, posts, refused, run};
 
 fn all(_: f64, _: f64) -> bool {
     true
@@ -158,4 +158,44 @@ fn a_hazard_far_off_is_an_error_and_never_lost() {
     add(&toml, "\n[[hazard]]\nname = \"pit\"\nx_m = 700.0\ny_m = 0.0\nradius_m = 0.5\n");
     let e = refused(&["card", "test-oval", "--venues", &venues]);
     assert!(e.contains("'pit' lies 0.6 km from the line"), "{e}");
+}
+
+/// One survey on the Earth under several names and on several days.
+#[test]
+fn a_ground_that_is_there_already_and_a_day_that_can_not_be_are_asked_about() {
+    let f = Folder::new();
+    let venues = format!("{}/v", f.path());
+    let survey = format!("{}/received/boundary.csv", demo("cockatoo-hollow"));
+    let of = |id: &str, day: &str, more: &[&str]| {
+        let args = ["register", &survey, "--venues", &venues, "--id", id, "--surveyed", day];
+        let said = ["--method", "rtk", "--datum", "gda2020", "--shape", "ellipse"];
+        run(&[&args[..], &said, more].concat())
+    };
+    let accepted = |id: &str| {
+        let toml = std::fs::read_to_string(format!("{venues}/{id}/venue.toml")).unwrap();
+        toml.lines().find(|l| l.starts_with("accepted")).map(str::to_owned)
+    };
+    assert_eq!(of("first-oval", "2026-03-14", &[]).code, 0);
+    assert_eq!(accepted("first-oval"), None);
+    // Under another name it is the same ground.
+    let r = of("second-oval", "2026-03-14", &[]);
+    assert_eq!(r.code, 2, "{}", r.out);
+    assert!(r.err.contains("overlaps First Oval, registered as first-oval, by 100 %"), "{}", r.err);
+    assert!(r.err.contains("put the survey into that venue, or --accept near if it is right"), "{}", r.err);
+    assert!(!std::path::Path::new(&venues).join("second-oval").exists());
+    let r = of("second-oval", "2026-03-14", &["--accept", "near"]);
+    assert_eq!((r.code, accepted("second-oval").as_deref()), (0, Some("accepted = [\"near\"]")), "{}", r.err);
+    assert!(r.out.contains("overlaps First Oval"), "{}", r.out);
+    // Its own survey is put into a venue without a word of the other, for that was accepted; and an older one is not.
+    let r = of("first-oval", "2026-03-13", &["--replace", "--accept", "near"]);
+    assert_eq!(r.code, 2, "{}", r.out);
+    assert!(r.err.contains("the one that it is to replace is later, of 2026-03-14"), "{}", r.err);
+    assert!(r.err.contains("--accept date if it is right"), "{}", r.err);
+    let r = of("first-oval", "2026-03-13", &["--replace", "--accept", "near", "--accept", "date"]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    assert_eq!(accepted("first-oval").as_deref(), Some("accepted = [\"near\", \"date\"]"));
+    // Nothing is surveyed in a year to come.
+    let r = of("third-oval", "2199-01-01", &["--accept", "near"]);
+    assert_eq!(r.code, 2, "{}", r.out);
+    assert!(r.err.contains("days ahead of today"), "{}", r.err);
 }

@@ -4,6 +4,7 @@ mod adjust;
 mod call;
 mod card;
 mod compare;
+mod doubted;
 mod fit;
 mod prepare;
 mod register;

@@ -10,7 +10,7 @@ use ovalpeg::fit::Fit;
 use ovalpeg::frame::{LocalPlane, Plan, Zone};
 use ovalpeg::geometry::Point;
 use ovalpeg::rules::{Edge, Method};
-use ovalpeg::solve::{Facing, Prepared, Solved, Source, prepare};
+use ovalpeg::solve::{Facing, Prepared, Source, prepare};
 use ovalpeg::survey::{Format, Survey};
 use ovalpeg::units::print::{compass_point, fixed, for_terminal};
 use ovalpeg::units::ranges::{TEXT_CHARS, text_trouble};
@@ -20,6 +20,7 @@ use ovalpeg::venue::{
     registered_fit, replace,
 };
 
+use super::doubted::{Looked, accepted, look};
 use super::fit::warnings_of;
 use super::prepare::{sources, told};
 use super::rehearse::rehearse;
@@ -28,7 +29,6 @@ use crate::args::RegisterArgs;
 use crate::output::{self, Width};
 use crate::store;
 use crate::survey_args::unsolved;
-use crate::words::worded;
 
 pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let target = args.venues.venues.join(&args.id);
@@ -52,9 +52,12 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
             Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
         );
     }
-    refuse_unsettled(&solved)?;
+    let surveyed = args.surveyed.map_or_else(today, Ok)?;
+    let replaced = before.as_ref().map(|b| b.document.surveyed);
+    let Looked { doubts, notes } = look(args, &solved, [surveyed, today()?], replaced)?;
     let (fit, prepared) = (solved.fit(), solved.prepared());
     let mut warnings = warnings_of(&solved);
+    warnings.extend(notes);
     if let Some(before) = &before {
         before.same_ground(fit, prepared.survey().plane)?;
         warnings.extend(before.lost.iter().chain(&before.stale).cloned());
@@ -67,7 +70,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let kept = FitFile::of(fit, rules.end_width_m());
     let surveys: Vec<SurveyBytes<'_>> = prepared.sources().map(|(s, read)| bytes_of(s, read)).collect();
     let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
-    let accepted: Vec<String> = solved.doubts().iter().map(|d| d.doubt.id().to_owned()).collect();
+    let accepted = accepted(&doubts);
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(
@@ -80,7 +83,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         keep: &keep,
         accepted: &accepted,
         shape: args.survey.options.shape,
-        surveyed: args.surveyed.map_or_else(today, Ok)?,
+        surveyed,
         place_sd_m: prepared.place_sd_m(),
         point_sd_m: prepared.point_sd_m(),
         fit: &kept,
@@ -164,24 +167,6 @@ fn refuse_untold(prepared: &Prepared) -> Result<()> {
         );
     }
     Ok(())
-}
-
-/// A guess that would change numbers is settled by a person, or the venue is not written.
-fn refuse_unsettled(solved: &Solved) -> Result<()> {
-    let open: Vec<Problem> = solved
-        .unsettled()
-        .map(|d| {
-            let p = worded(&d.problem);
-            let settle = format!("--accept {} if it is right", d.doubt.id());
-            let hint = p.remedy().map_or(settle.clone(), |remedy| format!("{remedy}, or {settle}"));
-            p.hint(hint)
-        })
-        .collect();
-    if open.is_empty() {
-        return Ok(());
-    }
-    Err(Error::new(Refused::new(open))
-        .context("this survey leaves something to be guessed at, so nothing was written"))
 }
 
 /// The venue that a survey is put into: its file, and what of its fit can still be had.

@@ -63,7 +63,8 @@ fn is_there(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
-fn known(venues: &Path) -> Vec<String> {
+/// Short names of the venues in a folder.
+pub(crate) fn known(venues: &Path) -> Vec<String> {
     let mut names: Vec<String> = fs::read_dir(venues)
         .into_iter()
         .flatten()
