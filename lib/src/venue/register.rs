@@ -362,7 +362,7 @@ pub fn replace(
 mod tests {
     use super::*;
     use crate::boundary::{Outline, Spread};
-    use crate::venue::{Said, above_end_mark, open, registered_fit};
+    use crate::venue::{ConfigurationLine, Said, above_end_mark, open, registered_fit};
 
     fn beside(name: &str) -> Result<Vec<u8>, String> {
         Err(format!("{name} is not there"))
@@ -503,6 +503,78 @@ mod tests {
         })
         .unwrap_err();
         assert!(e.to_string().contains("SHA-256"), "{e}");
+    }
+
+    /// A configuration's own survey and fit are looked at when the venue is opened, and stay when another survey is
+    /// put into it.
+    #[test]
+    fn a_configurations_own_files_are_checked_and_kept() {
+        let first = registered(b"x,y\n");
+        let text = String::from_utf8(first.files[2].1.clone()).unwrap();
+        let own = |sha: &str| {
+            let d = &first.venue.document;
+            above_end_mark(
+                &text,
+                &format!(
+                    "[[configuration]]\nname = \"senior\"\ndefault = true\n[[configuration]]\nname = \"finals\"\n\
+                     [configuration.survey]\nfile = \"{}\"\nsha256 = \"{}\"\nmethod = \"rtk\"\ndate = \"2026-08-01\"\n\
+                     [configuration.fit]\nfile = \"{}\"\nsha256 = \"{sha}\"\n",
+                    d.surveys[0].file, d.surveys[0].sha256, d.fit_file
+                ),
+            )
+        };
+        let mut old = |name: &str| {
+            let found = first.files.iter().find(|(n, _)| n == name);
+            found.map(|(_, b)| b.clone()).ok_or_else(|| "no such file".to_owned())
+        };
+        let good = own(&first.venue.document.fit_sha256);
+        assert_eq!(open(&good, &mut old).unwrap().document.configurations.len(), 2);
+        let e = open(&own(&"0".repeat(64)), &mut old).unwrap_err();
+        assert!(e.to_string().contains("SHA-256"), "{e}");
+        let (f, n, rules) = (fit(), names(), RuleSet::laws());
+        let survey = [rtk(b"x,y\n1,2\n")];
+        let r = registration(&f, &n, &rules, &survey);
+        let second = replace(&good, &r, &mut old).unwrap();
+        let ConfigurationLine::Own(kept) = &second.venue.document.configurations[1].line else { panic!() };
+        assert_eq!(kept.surveys[0].file, first.venue.document.surveys[0].file);
+        assert_ne!(second.venue.document.surveys[0].file, first.venue.document.surveys[0].file);
+        assert!(replace(&good, &r, &mut beside).is_err());
+    }
+
+    #[test]
+    fn what_leaves_no_ground_or_lies_far_off_is_refused() {
+        let r = registered(b"x,y\n");
+        let text = String::from_utf8(r.files[2].1.clone()).unwrap();
+        let said = |more: &str| {
+            let get = |name: &str| {
+                let found = r.files.iter().find(|(n, _)| n == name);
+                found.map(|(_, b)| b.clone()).ok_or_else(|| "no such file".to_owned())
+            };
+            open(&above_end_mark(&text, more), get).map_err(|e| e.to_string())
+        };
+        let inset = |m: f64| {
+            said(&format!(
+                "[[configuration]]\nname = \"senior\"\ndefault = true\n[[configuration]]\nname = \"juniors\"\ninset_m = {m}\n"
+            ))
+        };
+        // 135 m wide, and no ground is under 20 m.
+        assert!(inset(57.0).is_ok());
+        assert!(
+            inset(58.0)
+                .unwrap_err()
+                .contains("'juniors' lies 58.0 m inside the line: that leaves a ground 19 m")
+        );
+        assert!(said("[centre_square]\nacross_m = 20\n").is_ok());
+        let e = said("[centre_square]\nacross_m = 30\nalong_m = 30\nturn_deg = 45\n").unwrap_err();
+        assert!(e.contains("[centre_square]: its corner would be") && e.contains("outside the line"), "{e}");
+        let e = said("[[other_mark]]\nname = \"rope\"\nkind = \"rope\"\nx_m = 900\ny_m = 0\nradius_m = 60\n");
+        assert!(e.unwrap_err().contains("[[other_mark]] 'rope' lies 0.9 km from the line"));
+        // Of a configuration that is not the default too.
+        let e = said(
+            "[[configuration]]\nname = \"senior\"\ndefault = true\n[[configuration]]\nname = \"juniors\"\n\
+             [[configuration.hazard]]\nname = \"pit\"\nx_m = 900\ny_m = 0\nradius_m = 1\n",
+        );
+        assert!(e.unwrap_err().contains("[[hazard]] 'pit' lies 0.8 km"));
     }
 
     #[test]
