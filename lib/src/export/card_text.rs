@@ -342,7 +342,7 @@ pub(super) fn last(out: &mut Sheet, venue: &Venue, b: &Briefing) {
 mod tests {
     use super::*;
     use crate::briefing::briefing;
-    use crate::export::{CARD_COLUMNS, long_card};
+    use crate::export::{CARD_COLUMNS, SHORT_COLUMNS, long_card, short_card};
     use crate::ground::outline_for_tests as outline;
     use crate::units::Day;
     use crate::venue::for_tests::{hazard, venue};
@@ -391,6 +391,30 @@ mod tests {
         let first = lines.iter().position(|l| l.contains('±')).unwrap();
         let rule = lines.iter().rposition(|l| l.starts_with("---")).unwrap();
         assert!(first > rule, "{text}");
+    }
+
+    #[test]
+    fn what_is_open_or_past_stands_under_watch_of_every_card() {
+        let v = venue(
+            &outline(165.0, 135.0),
+            "[record]\nmeasured_by = \"R. Quill\"\nvalid_until = \"2026-07-31\"\n[centre_square]\nalong_m = -1.2\n\
+             [[reported]]\nwhat = \"tap was moved\"\nplace = \"Silo post\"\ndate = \"2026-06-20\"\nby = \"B. Wren\"\n",
+        )
+        .0;
+        let b = briefing(&v, Day::new(2026, 8, 1).unwrap());
+        let full = card(&v, &b, Paper::new(CARD_COLUMNS, false));
+        for text in [full.clone(), short_card(&v, &b, Some(Side::Left), Paper::new(SHORT_COLUMNS, false))] {
+            let text = flat(&text);
+            let (watch, rest) = text.split_once(" START ").unwrap();
+            for said in [
+                "! Silo post: tap was moved (B. Wren, 20 Jun 2026): not settled yet",
+                "! This record held until 31 Jul 2026: it is past.",
+                "! The centre square is painted 1.2 m toward School",
+            ] {
+                assert!(watch.contains(said) && !rest.contains(said), "{said}\n{text}");
+            }
+        }
+        assert!(flat(&full).contains("- Record: measured by R. Quill; holds until 31 Jul 2026"), "{full}");
     }
 
     #[test]
