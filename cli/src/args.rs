@@ -175,7 +175,7 @@ pub(crate) struct RegisterArgs {
     /// Names of the two sides, first the one on your left facing the first end.
     #[arg(long, value_name = "LEFT,RIGHT")]
     pub(crate) sides: Option<String>,
-    /// Day of the survey [default: today].
+    /// Day of the survey [default: a walk's own, by its clock, else today].
     #[arg(long, value_name = "DAY")]
     pub(crate) surveyed: Option<Day>,
     /// Put this survey into a venue that is there: what people wrote in its file stays.

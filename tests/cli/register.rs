@@ -199,3 +199,35 @@ fn a_ground_that_is_there_already_and_a_day_that_can_not_be_are_asked_about() {
     assert_eq!(r.code, 2, "{}", r.out);
     assert!(r.err.contains("days ahead of today"), "{}", r.err);
 }
+
+#[test]
+fn a_walks_day_is_its_own_local_day() {
+    let f = Folder::new();
+    // 08:00 on 14 March 2026 by the summer clock of Melbourne; UTC is a day behind.
+    let mut fixes = String::new();
+    for i in 0..=80 {
+        let t = f64::from(i) * std::f64::consts::TAU / 80.0;
+        let (lat, lon) = (-36.7 + 83.0 * t.sin() / 110_900.0, 144.9 + 67.0 * t.cos() / 89_300.0);
+        let (minutes, seconds) = (6 * i / 60, 6 * i % 60);
+        fixes += &format!(
+            "<trkpt lat='{lat:.7}' lon='{lon:.7}'><time>2026-03-13T21:{minutes:02}:{seconds:02}Z</time></trkpt>"
+        );
+    }
+    let gpx = format!(
+        "<gpx xmlns='http://www.topografix.com/GPX/1/1' version='1.1' creator='t'><trk><trkseg>{fixes}</trkseg></trk></gpx>"
+    );
+    let walk = f.file("walk.gpx", &gpx);
+    let venues = f.path();
+    let register = |id: &str, more: &[&str]| {
+        let to = ["--id", id, "--venues", &venues, "--method", "phone"];
+        run(&[&["register", &walk], &to[..], more].concat())
+    };
+    let r = register("dawn", &[]);
+    assert_eq!(r.code, 0, "{}", r.err);
+    let text = std::fs::read_to_string(format!("{venues}/dawn/venue.toml")).unwrap();
+    assert!(text.contains("date = \"2026-03-14\""), "{text}");
+    let said = register("dusk", &["--surveyed", "2026-03-10", "--accept", "near"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    let flat = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("recorded on 2026-03-14 by its own clock, and 2026-03-10 is kept"), "{flat}");
+}

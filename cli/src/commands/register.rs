@@ -52,12 +52,18 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
             Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
         );
     }
-    let surveyed = args.surveyed.map_or_else(today, Ok)?;
+    let by_clock = solved.prepared().local_day();
+    let surveyed = args.surveyed.or(by_clock).map_or_else(today, Ok)?;
     let replaced = before.as_ref().map(|b| b.document.surveyed);
     let Looked { doubts, notes } = look(args, &solved, [surveyed, today()?], replaced)?;
     let (fit, prepared) = (solved.fit(), solved.prepared());
     let mut warnings = warnings_of(&solved);
     warnings.extend(notes);
+    if let Some(day) = by_clock.filter(|day| *day != surveyed) {
+        warnings.push(Problem::new(format!(
+            "the walk was recorded on {day} by its own clock, and {surveyed} is kept as --surveyed says"
+        )));
+    }
     if let Some(before) = &before {
         before.same_ground(fit, prepared.survey().plane)?;
         warnings.extend(before.lost.iter().chain(&before.stale).cloned());
