@@ -35,9 +35,9 @@ pub(super) struct End {
     never_empty: bool,
 }
 
-/// Digits behind the point.
+/// Digits behind the point, or behind a decimal comma.
 fn decimals(cell: &str) -> usize {
-    cell.split_once('.').map_or(0, |(_, behind)| behind.bytes().take_while(u8::is_ascii_digit).count())
+    cell.split_once(['.', ',']).map_or(0, |(_, behind)| behind.bytes().take_while(u8::is_ascii_digit).count())
 }
 
 impl End {

@@ -1,7 +1,9 @@
 //! CSV with a header: `lat,lon[,height][,sigma][,code]`,
-//! `easting,northing[,zone][,height][,sigma][,code]`, or plane
-//! `x,y[,sigma][,code]` in metres. Comma, semicolon or tab; blank lines and
-//! lines that start with `#` are passed over.
+//! `easting,northing[,zone][,height][,sigma][,code]`, plane
+//! `x,y[,sigma][,code]` in metres, or `wkt[,code]`. Comma, semicolon or tab; blank lines,
+//! lines that start with `#` and titles above the header are passed over. Latitude and longitude
+//! are read in degrees, minutes and seconds too, and decimals behind a comma where semicolons
+//! or tabs part the columns.
 //!
 //! A column `time`, `timestamp`, `datetime` or `utc` says when: RFC 3339,
 //! `2026-03-14 09:26:53`, or seconds or milliseconds from 1970. A file with times is a
@@ -10,8 +12,12 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use super::csv_end::{End, Holds};
+use super::angles::{self, Axis};
+use super::csv_end::End;
+use super::csv_head::{self, Columns, Head, Kind};
 use super::csv_lines::{LineCounter, quote_stays_open, swallowed};
+use super::csv_numbers::{self, Mark};
+use super::csv_wkt;
 use super::features::short;
 use super::roles::{Says, says, stem};
 use super::times::Clock;
@@ -21,47 +27,6 @@ use crate::geometry::Point;
 use crate::units::ranges::{HEIGHT_M, MGA_ZONE, PLANE_M, SIGMA_M};
 use crate::units::{Invalid, Problem, Remedy, Setting, Warned, print};
 
-/// Where each column is.
-#[derive(Default)]
-struct Columns {
-    first: usize,
-    second: usize,
-    kind: Kind,
-    height: Option<usize>,
-    sigma: Option<usize>,
-    code: Option<usize>,
-    name: Option<usize>,
-    zone: Option<usize>,
-    time: Option<usize>,
-}
-
-impl Columns {
-    /// What a column holds, of those that are used.
-    fn holds(&self, column: usize) -> Holds {
-        let number = [Some(self.first), Some(self.second), self.height, self.sigma, self.zone];
-        if number.contains(&Some(column)) {
-            Holds::Number
-        } else if self.time == Some(column) {
-            Holds::Time
-        } else {
-            Holds::Text
-        }
-    }
-}
-
-#[derive(Default, Clone, Copy, PartialEq)]
-enum Kind {
-    #[default]
-    LatLon,
-    Grid,
-    Plane,
-}
-
-/// Most columns of a file.
-const MAX_COLUMNS: usize = 1_000;
-/// Columns that are not understood and are named one by one.
-const COLUMNS_NAMED: usize = 5;
-
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     // Old files end their lines with a carriage return alone, where a comment would not end.
     let text = &if text.contains('\r') {
@@ -69,42 +34,34 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     } else {
         Cow::Borrowed(text)
     };
-    let header = text
-        .lines()
-        .find(|l| !l.trim().is_empty() && !l.trim_start().starts_with('#'))
-        .ok_or_else(|| SurveyError::from(Problem::new("the file is empty")))?;
-    let delimiter = [b',', b';', b'\t']
-        .into_iter()
-        .max_by_key(|&d| (header.bytes().filter(|&b| b == d).count(), d == b','))
-        .unwrap_or(b',');
-    let count = header.bytes().filter(|&b| b == delimiter).count() + 1;
-    if count > MAX_COLUMNS {
-        let p = Problem::new(format!("the header has {count} columns, and at most {MAX_COLUMNS} are read"));
-        return Err(p.hint("leave out those that are no coordinates, heights, times or names").into());
-    }
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .flexible(true)
-        .from_reader(text.as_bytes());
+    let head = csv_head::find(text)?.ok_or_else(|| SurveyError::from(Problem::new("the file is empty")))?;
+    let body = text.get(head.start..).unwrap_or("");
+    let mut reader = reader(body, head.delimiter);
     let headers = reader.headers().map_err(|e| SurveyError::from(Problem::new(e.to_string())))?.clone();
     if headers.iter().any(|h| h.contains('\n')) {
-        return Err(quote_open(0).at("line 1").into());
+        return Err(quote_open(0).at(format!("line {}", head.line)).into());
     }
-    let mut warnings = Vec::new();
-    let columns = columns(&headers, &mut warnings)?;
+    let mut warnings: Vec<Problem> = csv_head::titles_note(&head).into_iter().collect();
+    let columns = csv_head::columns(&headers, head.line, &mut warnings)?;
+    if columns.kind == Kind::Wkt {
+        return csv_wkt::read(text, &head, &columns, options, warnings);
+    }
     if columns.kind == Kind::Grid && columns.zone.is_none() && options.zone.is_none() {
         return Err(super::local::which_zone());
     }
-    let mut rows = Rows::new(text, delimiter, headers.len(), &columns);
-    rows.read(&mut reader, options);
+    let mark = csv_numbers::mark(text, head.start, head.delimiter, headers.len(), &columns)?;
+    if let Mark::Comma(said) = &mark {
+        warnings.push(said.clone());
+    }
+    let own = ReadOptions { datum: datum(&columns, options, &mut warnings), ..options.clone() };
+    let mut rows = Rows::new(text, &head, headers.len(), &columns, &mark);
+    rows.read(&mut reader, &own);
     let Rows { mut problems, mut observations, mut heights, clock, warnings: of_rows, .. } = rows;
     warnings.extend(of_rows);
     if columns.kind == Kind::Plane && degrees_in_disguise(&observations) {
         problems.push(
             Problem::new("x and y are longitudes and latitudes, not metres")
-                .at("line 1")
+                .at(format!("line {}", head.line))
                 .hint("name the columns lon and lat"),
         );
     }
@@ -121,7 +78,33 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     warnings.extend(clock.report());
     grid_notes(&columns, &observations, options, &mut warnings);
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format: Format::Csv, observations, height_m, book: None }, warnings })
+    let names_datum = columns.datum.is_some();
+    let survey = Survey { format: Format::Csv, observations, height_m, book: None, names_datum };
+    Ok(Warned { value: survey, warnings })
+}
+
+/// A reader of a header and its rows.
+pub(super) fn reader(body: &str, delimiter: u8) -> csv::Reader<&[u8]> {
+    csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .comment(Some(b'#'))
+        .trim(csv::Trim::All)
+        .flexible(true)
+        .from_reader(body.as_bytes())
+}
+
+/// The datum by the person's word, else by the header's.
+fn datum(columns: &Columns, options: &ReadOptions, warnings: &mut Vec<Problem>) -> Option<Datum> {
+    if let (Some(said), Some(named)) = (options.datum, columns.datum)
+        && said != named
+    {
+        warnings.push(Problem::new(format!(
+            "the header says {}; it is read as {}, as was said",
+            named.name(),
+            said.name()
+        )));
+    }
+    options.datum.or(columns.datum)
 }
 
 /// What is taken about a grid where file and person differ.
@@ -149,7 +132,7 @@ fn grid_notes(
 }
 
 /// A quote that takes rows for the text of one cell.
-fn quote_open(lines: usize) -> Problem {
+pub(super) fn quote_open(lines: usize) -> Problem {
     let over = if lines > 0 { format!(", and its cell runs over {lines} lines") } else { String::new() };
     Problem::new(format!("a quote (\") is opened and not closed{over}"))
         .hint("take it out, or close it in its own row")
@@ -158,10 +141,13 @@ fn quote_open(lines: usize) -> Problem {
 /// Rows as they are read.
 struct Rows<'a> {
     text: &'a str,
+    /// Bytes before the header.
+    start: usize,
     delimiter: u8,
     /// Cells of the header.
     cells: usize,
     columns: &'a Columns,
+    mark: &'a Mark,
     end: End,
     lines: LineCounter<'a>,
     observations: Vec<Observation>,
@@ -172,12 +158,15 @@ struct Rows<'a> {
 }
 
 impl<'a> Rows<'a> {
-    fn new(text: &'a str, delimiter: u8, cells: usize, columns: &'a Columns) -> Self {
+    fn new(text: &'a str, head: &Head, cells: usize, columns: &'a Columns, mark: &'a Mark) -> Self {
+        let delimiter = head.delimiter;
         Self {
             text,
+            start: head.start,
             delimiter,
             cells,
             columns,
+            mark,
             end: End::of(text, delimiter, |c| columns.holds(c)),
             lines: LineCounter::new(text),
             observations: Vec::new(),
@@ -196,7 +185,7 @@ impl<'a> Rows<'a> {
                 Ok(r) => r,
                 Err(e) => return self.problems.push(Problem::new(e.to_string())),
             };
-            let byte = record.position().map_or(0, csv::Position::byte);
+            let byte = record.position().map_or(0, csv::Position::byte) + self.start as u64;
             let place = format!("line {}", self.lines.at(byte));
             if self.problems.enough() {
                 return;
@@ -226,7 +215,7 @@ impl<'a> Rows<'a> {
     fn row(&mut self, record: &csv::StringRecord, place: String, cut: Option<String>, options: &ReadOptions) {
         let columns = self.columns;
         let heights = self.heights.len();
-        let read = row(record, columns, options, &mut self.heights);
+        let read = self.position(record, options);
         if let Some(cut) = cut {
             let then = if read.is_ok() { "is used as it stands" } else { "is left out" };
             self.warnings.push(
@@ -240,14 +229,13 @@ impl<'a> Rows<'a> {
             }
         }
         match read {
-            Ok((position, sd_m)) => {
-                let text = |c: Option<usize>| short(c.and_then(|c| record.get(c)).unwrap_or(""));
-                let code =
-                    Some(text(columns.code)).filter(|c| !c.is_empty()).unwrap_or_else(|| text(columns.name));
+            Ok(Read { position, sd_m, step_deg }) => {
+                let code = name(record, columns);
                 let time = columns.time.and_then(|c| record.get(c));
                 let time_s = time.and_then(|t| self.clock.read(t, || place.clone()));
                 self.observations.push(Observation {
                     sd_m,
+                    step_deg,
                     time_s,
                     name: code,
                     place,
@@ -267,6 +255,72 @@ impl<'a> Rows<'a> {
     }
 }
 
+/// Where a row is.
+impl Rows<'_> {
+    fn cell<'r>(&self, record: &'r csv::StringRecord, column: usize) -> Cow<'r, str> {
+        self.mark.with_point(record.get(column).unwrap_or(""))
+    }
+
+    fn optional(
+        &self,
+        record: &csv::StringRecord,
+        column: Option<usize>,
+        what: &str,
+    ) -> Result<Option<f64>, Problem> {
+        match column.filter(|&c| record.get(c).is_some_and(|t| !t.is_empty())) {
+            Some(c) => number(&self.cell(record, c), what).map(Some),
+            None => Ok(None),
+        }
+    }
+
+    fn position(&mut self, record: &csv::StringRecord, options: &ReadOptions) -> Result<Read, Problem> {
+        let columns = self.columns;
+        let sd_m = self.optional(record, columns.sigma, "sigma")?;
+        if let Some(sd) = sd_m {
+            SIGMA_M.check(sd)?;
+        }
+        let height = self.optional(record, columns.height, "height")?;
+        self.heights.extend(height);
+        let h = options.height_m.or(height).unwrap_or(0.0);
+        let (first, second) = (self.cell(record, columns.first), self.cell(record, columns.second));
+        let mut step_deg = None;
+        let position = match columns.kind {
+            Kind::Plane | Kind::Wkt => Position::Plane(Point::new(
+                PLANE_M.check_as("x", number(&first, "x")?)?,
+                PLANE_M.check_as("y", number(&second, "y")?)?,
+            )),
+            Kind::LatLon => {
+                let (lat, lon) =
+                    (angles::read(&first, Axis::Latitude)?, angles::read(&second, Axis::Longitude)?);
+                // The coarser of the two, if either is printed in minutes or seconds.
+                step_deg = [lat.step_deg, lon.step_deg].into_iter().flatten().reduce(f64::max);
+                Position::Geodetic(geodetic(lat.deg, lon.deg, h, options.datum.unwrap_or(Datum::Wgs84))?)
+            }
+            Kind::Grid => {
+                let (e, n) = (number(&first, "easting")?, number(&second, "northing")?);
+                let zone = self.zone(record, options)?;
+                Position::Grid(grid(zone, e, n, h, options.datum.unwrap_or(Datum::Gda2020))?)
+            }
+        };
+        Ok(Read { position, sd_m, step_deg })
+    }
+
+    fn zone(&self, record: &csv::StringRecord, options: &ReadOptions) -> Result<Zone, Problem> {
+        match self.optional(record, self.columns.zone, "zone")? {
+            // Whole and small by the test, so the cast is exact.
+            Some(z) if z.fract() == 0.0 && MGA_ZONE.contains(z) => {
+                Zone::new(z as u8).map_err(|e| invalid(&e))
+            }
+            Some(z) => Err(MGA_ZONE.check(z).err().unwrap_or_else(|| {
+                Problem::new(format!("zone {z} is not an MGA zone")).hint(MGA_ZONE.remedy())
+            })),
+            None => options
+                .zone
+                .ok_or_else(|| Problem::new("the zone is missing").settle(Remedy::say(Setting::Zone))),
+        }
+    }
+}
+
 /// Some programs export longitude and latitude as `X,Y`: all of it in Australia's degrees,
 /// and less than a metre across, which is no ground.
 fn degrees_in_disguise(observations: &[Observation]) -> bool {
@@ -280,75 +334,29 @@ fn degrees_in_disguise(observations: &[Observation]) -> bool {
         .all(|p| (96.0..=169.0).contains(&p.x) && (-56.0..=-8.0).contains(&p.y) && p.distance_to(first) < 1.0)
 }
 
-fn columns(headers: &csv::StringRecord, warnings: &mut Vec<Problem>) -> Result<Columns, SurveyError> {
-    const LAT: &[&str] = &["lat", "latitude", "lat_deg"];
-    const LON: &[&str] = &["lon", "lng", "long", "longitude", "lon_deg"];
-    const EAST: &[&str] = &["easting", "east", "e", "easting_m"];
-    const NORTH: &[&str] = &["northing", "north", "n", "northing_m"];
-    const HEIGHT: &[&str] = &["height", "height_m", "h", "alt", "altitude", "ele", "elevation", "z"];
-    const TIME: &[&str] = &["time", "timestamp", "datetime", "utc"];
-    const SIGMA: &[&str] = &["sigma", "sigma_m", "sd", "sd_m"];
-    let names: Vec<String> = headers.iter().map(|h| h.trim().to_lowercase()).collect();
-    let find = |list: &[&str]| names.iter().position(|n| list.contains(&n.as_str()));
-    let mut columns = Columns {
-        height: find(HEIGHT),
-        sigma: find(SIGMA),
-        code: find(&["code"]),
-        name: find(&["name"]),
-        zone: find(&["zone"]),
-        time: find(TIME),
-        ..Columns::default()
-    };
-    let pairs = [
-        (Kind::LatLon, find(LAT), find(LON)),
-        (Kind::Grid, find(EAST), find(NORTH)),
-        (Kind::Plane, find(&["x", "x_m"]), find(&["y", "y_m"])),
-    ];
-    let found: Vec<_> = pairs.into_iter().filter_map(|(kind, a, b)| Some((kind, a?, b?))).collect();
-    match found.as_slice() {
-        [(kind, a, b)] => (columns.kind, columns.first, columns.second) = (*kind, *a, *b),
-        [] => {
-            return Err(Problem::new(format!(
-                "the header {} names no coordinates",
-                print::quoted(&headers.iter().collect::<Vec<_>>().join(","))
-            ))
-            .at("line 1")
-            .hint("the first line must name the columns: lat,lon or easting,northing or x,y")
-            .into());
-        }
-        _ => {
-            return Err(Problem::new("the header names more than one kind of coordinates")
-                .at("line 1")
-                .hint("keep one of lat,lon; easting,northing; x,y")
-                .into());
-        }
-    }
-    let used = [
-        Some(columns.first),
-        Some(columns.second),
-        columns.height,
-        columns.sigma,
-        columns.code,
-        columns.name,
-        columns.zone,
-        columns.time,
-    ];
-    let unused: Vec<&str> =
-        headers.iter().enumerate().filter(|(i, _)| !used.contains(&Some(*i))).map(|(_, name)| name).collect();
-    for name in unused.iter().take(COLUMNS_NAMED) {
-        warnings.push(Problem::new(format!("column {} is not understood and not used", print::quoted(name))));
-    }
-    if unused.len() > COLUMNS_NAMED {
-        warnings.push(Problem::new(format!(
-            "and {} more are not understood and not used",
-            print::count(unused.len() - COLUMNS_NAMED, "column")
-        )));
-    }
-    Ok(columns)
+/// A row's position with what is known of it.
+struct Read {
+    position: Position,
+    sd_m: Option<f64>,
+    step_deg: Option<f64>,
 }
 
-fn number(record: &csv::StringRecord, column: usize, what: &str) -> Result<f64, Problem> {
-    let text = record.get(column).unwrap_or("");
+/// A row's code, or its name: where the code says nothing of line and posts and the name a post, the name;
+/// and of a remark, a post alone.
+pub(super) fn name(record: &csv::StringRecord, columns: &Columns) -> String {
+    let text = |c: Option<usize>| short(c.and_then(|c| record.get(c)).unwrap_or(""));
+    let post = |t: &str| matches!(says(t), Says::GoalPost | Says::BehindPost);
+    let (code, name, remark) = (text(columns.code), text(columns.name), text(columns.remark));
+    if code.is_empty() {
+        if columns.remark.is_some() {
+            return Some(remark).filter(|r| post(r)).unwrap_or_default();
+        }
+        return name;
+    }
+    if says(&code) == Says::SomethingElse && post(&name) { name } else { code }
+}
+
+fn number(text: &str, what: &str) -> Result<f64, Problem> {
     if text.is_empty() {
         return Err(Problem::new(format!("{what} is missing")));
     }
@@ -358,8 +366,6 @@ fn number(record: &csv::StringRecord, column: usize, what: &str) -> Result<f64, 
             let p = Problem::new(format!("{what} {} is not a number", print::quoted(text)));
             Err(if text.contains(',') {
                 p.hint("write decimals with a point, and no separators of thousands")
-            } else if text.contains(['°', '\'', '"']) {
-                p.hint("write decimal degrees, as in -36.512345")
             } else {
                 p
             })
@@ -367,62 +373,8 @@ fn number(record: &csv::StringRecord, column: usize, what: &str) -> Result<f64, 
     }
 }
 
-fn optional(record: &csv::StringRecord, column: Option<usize>, what: &str) -> Result<Option<f64>, Problem> {
-    match column.filter(|&c| record.get(c).is_some_and(|t| !t.is_empty())) {
-        Some(c) => number(record, c, what).map(Some),
-        None => Ok(None),
-    }
-}
-
 fn invalid(e: &Invalid) -> Problem {
     Problem::new(e.to_string())
-}
-
-fn row(
-    record: &csv::StringRecord,
-    columns: &Columns,
-    options: &ReadOptions,
-    heights: &mut Vec<f64>,
-) -> Result<(Position, Option<f64>), Problem> {
-    let sd = optional(record, columns.sigma, "sigma")?;
-    if let Some(sd) = sd {
-        SIGMA_M.check(sd)?;
-    }
-    let height = optional(record, columns.height, "height")?;
-    heights.extend(height);
-    let h = options.height_m.or(height).unwrap_or(0.0);
-    let position = match columns.kind {
-        Kind::Plane => Position::Plane(Point::new(
-            PLANE_M.check_as("x", number(record, columns.first, "x")?)?,
-            PLANE_M.check_as("y", number(record, columns.second, "y")?)?,
-        )),
-        Kind::LatLon => {
-            let (lat, lon) =
-                (number(record, columns.first, "latitude")?, number(record, columns.second, "longitude")?);
-            Position::Geodetic(geodetic(lat, lon, h, options.datum.unwrap_or(Datum::Wgs84))?)
-        }
-        Kind::Grid => {
-            let (e, n) =
-                (number(record, columns.first, "easting")?, number(record, columns.second, "northing")?);
-            let zone = match optional(record, columns.zone, "zone")? {
-                // Whole and small by the test, so the cast is exact.
-                Some(z) if z.fract() == 0.0 && MGA_ZONE.contains(z) => {
-                    Zone::new(z as u8).map_err(|e| invalid(&e))?
-                }
-                Some(z) => {
-                    return Err(MGA_ZONE.check(z).err().unwrap_or_else(|| {
-                        Problem::new(format!("zone {z} is not an MGA zone")).hint(MGA_ZONE.remedy())
-                    }));
-                }
-                None => options
-                    .zone
-                    .ok_or_else(|| Problem::new("the zone is missing").settle(Remedy::say(Setting::Zone)))?,
-            };
-            let datum = options.datum.unwrap_or(Datum::Gda2020);
-            Position::Grid(grid(zone, e, n, h, datum)?)
-        }
-    };
-    Ok((position, sd))
 }
 
 /// A position with the hint that a swap deserves.
@@ -501,7 +453,7 @@ mod tests {
         assert!(e.contains("line 5: longitude 'NaN' is not a number"), "{e}");
         assert!(err("easting,northing\n322511,5812242\n").contains("say the zone"));
         assert!(err("a,b\n1,2\n").contains("names no coordinates"));
-        assert!(err("x;y\n1,5;2,5\n").contains("with a point"));
+        assert!(err("x,y\n\"1,5\",\"2,5\"\n").contains("with a point"));
         assert!(err("x,y,sigma\n1,2,-1\n").contains("sigma"));
     }
 
@@ -588,6 +540,76 @@ mod tests {
         assert!(err("X,Y,name\n142.1001,-34.2001,\n142.1002,-34.2002,\n").contains("lon and lat"));
         // A plane survey may have such coordinates too, a metre and more apart.
         assert!(read("x,y\n142,-34\n140,-34\n", &ReadOptions::default()).is_ok());
+    }
+
+    #[test]
+    fn titles_above_the_header_are_passed_over_and_said() {
+        let r = read(
+            "Emu Flat Oval, boundary survey\nJ. Example, 14 March 2026\n\nLat.,Long.,Code\n-36.51,145.01,BL\n-36.52,145.02,x,y\n",
+            &ReadOptions::default(),
+        )
+        .unwrap();
+        assert_eq!(r.value.observations[0].place, "line 5");
+        assert!(r.warnings[0].to_string().starts_with("2 rows above the header"), "{:?}", r.warnings);
+        // A quote below a title is told in its own line.
+        assert!(err("Emu Flat\nx,y,code\n1,2,\"BL\n3,4,BL\n").starts_with("line 3: a quote"));
+        assert!(err("Emu Flat\nx,y\n1,z\n").starts_with("line 3: y 'z'"));
+    }
+
+    #[test]
+    fn degrees_minutes_and_seconds_are_read_with_their_printed_step() {
+        // 36 + 30/60 + 44.4/3600 and 145 + 0.615/60, by hand.
+        for row in [
+            "36°30'44.4\"S,145°00.615'E",
+            "\"36 30 44.4 S\",\"145 00 36.90 E\"",
+            "-36:30:44.4,145:00:36.9",
+            "S36 30 44.4,E145 0 36.9",
+            "36° 30′ 44.4″ S,145° 0′ 36.9″ E",
+        ] {
+            let r =
+                read(&format!("Latitude (DMS),Longitude (DMS)\n{row}\n"), &ReadOptions::default()).unwrap();
+            let o = &r.value.observations[0];
+            let Position::Geodetic(g) = o.position else { unreachable!() };
+            assert!((g.latitude_deg() + 36.512_333_333_333).abs() < 1e-11, "{row}");
+            assert!((g.longitude_deg() - 145.010_25).abs() < 1e-11, "{row}");
+            // A tenth of a second: 3 m.
+            assert!((o.step_deg.unwrap() - 0.1 / 3600.0).abs() < 1e-15, "{row}");
+        }
+        let r = read("lat,lon\n-36.5,145.01\n", &ReadOptions::default()).unwrap();
+        assert_eq!(r.value.observations[0].step_deg, None);
+        assert!(err("lat,lon\n145 0 36.9 E,36 30 44.4 S\n").contains("swapped"));
+    }
+
+    #[test]
+    fn a_datum_in_the_header_is_the_coordinates() {
+        let grid =
+            |o: &ReadOptions| read("Easting (MGA94),Northing (MGA94),zone\n322511,5812242,55\n", o).unwrap();
+        let r = grid(&ReadOptions::default());
+        let Position::Grid(g) = r.value.observations[0].position else { unreachable!() };
+        assert_eq!(g.geodetic().unwrap().datum(), Datum::Gda94);
+        assert!(r.value.names_datum && r.warnings.is_empty(), "{:?}", r.warnings);
+        let said = ReadOptions { datum: Some(Datum::Gda2020), ..ReadOptions::default() };
+        let r = grid(&said);
+        let Position::Grid(g) = r.value.observations[0].position else { unreachable!() };
+        assert_eq!(g.geodetic().unwrap().datum(), Datum::Gda2020);
+        assert!(r.warnings[0].to_string().contains("the header says GDA94"), "{:?}", r.warnings);
+    }
+
+    #[test]
+    fn posts_are_known_by_a_name_beside_a_code_and_by_a_remark() {
+        let roles = |csv: &str| {
+            let survey = read(csv, &ReadOptions::default()).unwrap().value;
+            survey.observations.iter().map(|o| o.role).collect::<Vec<_>>()
+        };
+        let want = [Role::Line, Role::GoalPost, Role::BehindPost];
+        assert_eq!(
+            roles("x,y,code,name\n1,2,,\n3,4,PT,North left goal post\n5,6,PT,behind post right\n"),
+            want
+        );
+        assert_eq!(
+            roles("Description;x;y\nnear the gate;1;2\nGoal post L (Silo end);3;4\nbehind post right;5;6\n"),
+            want
+        );
     }
 
     #[test]

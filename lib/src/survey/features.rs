@@ -226,7 +226,8 @@ pub(super) fn survey(
     warnings.extend(clock.report());
     super::local::report_unused(&observations, &mut warnings);
     let height_m = options.height_m.or_else(|| super::local::median(&mut heights));
-    Ok(Warned { value: Survey { format, observations, height_m, book: None }, warnings })
+    let survey = Survey { format, observations, height_m, book: None, names_datum: false };
+    Ok(Warned { value: survey, warnings })
 }
 
 fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Result<Position, Problem> {

@@ -14,12 +14,16 @@
 //!
 //! Whatever is left is reported, never dropped in silence.
 
+mod angles;
 mod cleaning;
 mod content;
 mod crs;
 mod csv_end;
+mod csv_head;
 mod csv_lines;
+mod csv_numbers;
 mod csv_reader;
+mod csv_wkt;
 mod features;
 mod geojson_reader;
 mod gpx_reader;
@@ -30,6 +34,7 @@ mod notebook;
 mod roles;
 mod text;
 mod times;
+mod wkt;
 mod xml;
 mod xml_scan;
 
@@ -70,6 +75,9 @@ pub struct Observation {
     pub position: Position,
     /// One standard deviation in each coordinate, m, if the file gave it.
     pub sd_m: Option<f64>,
+    /// The step of the last printed place of its latitude and longitude, degrees, where they were printed
+    /// in minutes or seconds: 1/3600 for whole seconds. Decimal degrees show their own.
+    pub step_deg: Option<f64>,
     /// What it is.
     pub role: Role,
     /// Its name, code or path; may be empty.
@@ -92,6 +100,7 @@ impl Observation {
         Self {
             position,
             sd_m: None,
+            step_deg: None,
             role,
             name: String::new(),
             place: String::new(),
@@ -159,6 +168,8 @@ pub struct Survey {
     pub height_m: Option<f64>,
     /// What was measured without coordinates: a tape notebook.
     pub book: Option<Notebook>,
+    /// Does the file itself name the datum of its coordinates?
+    pub names_datum: bool,
 }
 
 /// Why a survey can't be read: every problem, with its place.
@@ -284,12 +295,14 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
             .settle(Remedy::otherwise(Setting::Datum)),
         ),
         // A GeoJSON with grid coordinates has named its datum.
-        (Some(Position::Grid(_)), None) if survey.format != Format::GeoJson => warnings.push(
-            Problem::new(format!(
-                "the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"
-            ))
-            .settle(Remedy::say(Setting::Datum).one_of(["gda2020", "gda94"])),
-        ),
+        (Some(Position::Grid(_)), None) if survey.format != Format::GeoJson && !survey.names_datum => {
+            warnings.push(
+                Problem::new(format!(
+                    "the grid is taken as MGA2020; if it is MGA94, it is 1.5 to 1.8 m off: {shift}"
+                ))
+                .settle(Remedy::say(Setting::Datum).one_of(["gda2020", "gda94"])),
+            )
+        }
         _ => {}
     }
 }

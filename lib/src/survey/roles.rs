@@ -107,15 +107,32 @@ fn words(name: &str) -> Vec<String> {
         .collect()
 }
 
+/// Is a word `GP` or `BP`, with the letters of its end and its side before or after it: `NLGP`, `BPSE`?
+/// `GPS` is a receiver.
+fn is_short_for(word: &str, post: &str) -> bool {
+    const SIDES: [char; 6] = ['n', 's', 'e', 'w', 'l', 'r'];
+    let letters = |t: &str| t.chars().count() <= 2 && t.chars().all(|c| SIDES.contains(&c));
+    word != "gps"
+        && word.split_once(post).is_some_and(|(before, after)| {
+            (before.is_empty() || after.is_empty()) && letters(before) && letters(after)
+        })
+}
+
 pub(super) fn says(name: &str) -> Says {
     let words = words(name);
     let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
     let post = has(&["post", "posts"]);
     if words.is_empty() {
         Says::Nothing
-    } else if has(&["bp", "behindpost", "behindposts"]) || (post && has(&["behind", "point"])) {
+    } else if has(&["behindpost", "behindposts"])
+        || (post && has(&["behind", "behinds", "point"]))
+        || words.iter().any(|w| is_short_for(w, "bp"))
+    {
         Says::BehindPost
-    } else if has(&["gp", "goalpost", "goalposts"]) || (post && has(&["goal"])) {
+    } else if has(&["goalpost", "goalposts"])
+        || (post && has(&["goal", "goals"]))
+        || words.iter().any(|w| is_short_for(w, "gp"))
+    {
         Says::GoalPost
     } else if has(&["boundary", "bdy", "bndy", "bl", "line", "oval", "edge", "perimeter"])
         && !has(&["goal", "behind", "fence", "centre", "center"])
@@ -151,6 +168,17 @@ mod tests {
             ("north goal post L", Says::GoalPost),
             ("BP_NE", Says::BehindPost),
             ("Behind Post 3", Says::BehindPost),
+            ("North left goal post", Says::GoalPost),
+            ("Goal post L (Silo end)", Says::GoalPost),
+            ("goalpost, right", Says::GoalPost),
+            ("NLGP", Says::GoalPost),
+            ("GPSE", Says::GoalPost),
+            ("behind post right", Says::BehindPost),
+            ("Point post (school end)", Says::BehindPost),
+            ("BPL", Says::BehindPost),
+            ("bps", Says::BehindPost),
+            ("GPS 4", Says::SomethingElse),
+            ("gpx", Says::SomethingElse),
             ("Boundary line", Says::Boundary),
             ("oval-edge 12", Says::Boundary),
             ("goal line", Says::SomethingElse),

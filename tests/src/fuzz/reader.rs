@@ -95,9 +95,11 @@ fn counted(input: &[u8], survey: &Survey, warnings: &[Problem]) -> Result<(), St
     let plain = std::str::from_utf8(input).is_ok() && !text.starts_with('\u{feff}');
     let most = match survey.format {
         _ if !plain => return Ok(()),
+        // Of a geometry a row may hold any number.
+        Format::Csv if holds_geometries(&text) => text.len(),
         Format::Csv if !text.contains('"') => {
             let left_out = warnings.iter().filter(|w| w.message().ends_with("is left out")).count();
-            let rows = rows(&text);
+            let rows = rows(&text, titles(warnings));
             return if rows == points + left_out {
                 Ok(())
             } else {
@@ -112,20 +114,28 @@ fn counted(input: &[u8], survey: &Survey, warnings: &[Problem]) -> Result<(), St
     if points > most { Err(format!("{points} points of {most} places at most")) } else { Ok(()) }
 }
 
-/// Rows of a table that say something, but for the header.
-fn rows(text: &str) -> usize {
-    let blank = |row: &str| {
-        // The delimiter is one of these, and a row of nothing else is blank.
-        let header =
-            text.split(['\n', '\r']).find(|r| !r.trim().is_empty() && !r.trim_start().starts_with('#'));
-        let header = header.unwrap_or("");
-        let delimiter = [',', ';', '\t']
-            .into_iter()
-            .max_by_key(|d| (header.matches(*d).count(), *d == ','))
-            .unwrap_or(',');
-        row.split(delimiter).all(|cell| cell.trim().is_empty())
-    };
-    text.split(['\n', '\r']).filter(|r| !r.starts_with('#') && !blank(r)).count().saturating_sub(1)
+/// May a table's rows be geometries, as well-known text?
+fn holds_geometries(text: &str) -> bool {
+    let upper = text.to_uppercase();
+    ["POINT", "LINESTRING", "POLYGON", "COLLECTION"].iter().any(|kind| upper.contains(kind))
+}
+
+/// How many rows above the header were passed over.
+fn titles(warnings: &[Problem]) -> usize {
+    let told = warnings.iter().find(|w| w.message().contains(" above the header taken for a title"));
+    told.and_then(|w| w.message().split(' ').next()?.parse().ok()).unwrap_or(0)
+}
+
+/// Rows of a table that say something, but for the header and the titles above it.
+fn rows(text: &str, titles: usize) -> usize {
+    let mut said =
+        text.split(['\n', '\r']).filter(|r| !r.trim().is_empty() && !r.trim_start().starts_with('#'));
+    let header = said.nth(titles).unwrap_or("");
+    // The delimiter is one of these, and a row of nothing else is blank.
+    let delimiter =
+        [',', ';', '\t'].into_iter().max_by_key(|d| (header.matches(*d).count(), *d == ',')).unwrap_or(',');
+    said.filter(|row| !row.starts_with('#') && !row.split(delimiter).all(|cell| cell.trim().is_empty()))
+        .count()
 }
 
 /// A survey that was read is fitted, or not, in words; and what is told of it is of numbers.

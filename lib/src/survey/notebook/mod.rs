@@ -417,6 +417,7 @@ impl Reader<'_> {
                 observations: Vec::new(),
                 height_m: self.options.height_m,
                 book: Some(self.book),
+                names_datum: false,
             },
             warnings,
         })
