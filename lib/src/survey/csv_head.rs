@@ -191,6 +191,11 @@ fn cells(line: &str, delimiter: u8) -> Vec<String> {
     line.trim_end_matches(['\n', '\r']).split(char::from(delimiter)).map(bare).collect()
 }
 
+/// Does a line name coordinates?
+pub(super) fn is_header(line: &str) -> bool {
+    line.len() <= LONGEST && names_coordinates(&cells(line, delimiter(line)))
+}
+
 fn names_coordinates(cells: &[String]) -> bool {
     !Names::of(cells.iter().map(String::as_str)).pairs().is_empty()
 }

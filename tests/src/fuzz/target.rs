@@ -212,6 +212,18 @@ const NOTEBOOK: &[&str] = &[
     "peg 7",
     "NE goal post",
     ", ",
+    " - ",
+    " – ",
+    " → ",
+    " = ",
+    " L ",
+    " R ",
+    "62,40",
+    "1,234",
+    "20.00 L 31.40",
+    "(checked)",
+    "is at 10,5; 20,0",
+    "wing-wing",
 ];
 const TOML: &[&str] = &[
     "[survey]",

@@ -126,6 +126,23 @@ fn holds(kind: Kind) -> (u8, [usize; 3]) {
     }
 }
 
+/// The near end of the base line whose far end a mark is and nothing else, where nothing measures its
+/// length: the mark may slide along it, and no chainage or offset shows that.
+fn open_base(model: &Model, mark: usize) -> Option<usize> {
+    let mut near = None;
+    for &i in &model.touching[mark] {
+        match model.obs[i].kind {
+            Kind::Chainage([a, b], p) | Kind::Offset([a, b], p)
+                if b == mark && p != mark && near.is_none_or(|n| n == a) =>
+            {
+                near = Some(a);
+            }
+            _ => return None,
+        }
+    }
+    near
+}
+
 /// The chainage of a base line's far end is its length.
 fn is_length(kind: Kind) -> bool {
     matches!(kind, Kind::Chainage([_, b], p) if b == p)
@@ -135,20 +152,28 @@ fn is_length(kind: Kind) -> bool {
 pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> {
     let n = model.marks();
     let anchors = (0..n).filter(|&m| model.anchored(m)).count();
+    let mut loose: Vec<NetworkError> = Vec::new();
     for m in (0..n).filter(|&m| !model.anchored(m)) {
         let held: BTreeSet<_> = model.touching[m].iter().map(|&i| holds(model.obs[i].kind)).collect();
         let (mark, place) = (words::name(book, m), book.marks[m].place.clone());
         match held.len() {
-            0 => {
-                return Err(NetworkError::Unreached { mark, place, meant: words::meant(book, m) });
-            }
+            0 => loose.push(NetworkError::Unreached { mark, place, meant: words::meant(book, m) }),
             // Two marks and a tie between them are a whole network, if nothing else places both.
             1 if !(n == 2 && anchors < 2) => {
                 let from = words::reading(book, model.obs[model.touching[m][0]].what);
-                return Err(NetworkError::OneTie { mark, place, meant: words::meant(book, m), from });
+                loose.push(NetworkError::OneTie { mark, place, meant: words::meant(book, m), from });
             }
-            _ => {}
+            _ => {
+                if let Some(from) = open_base(model, m) {
+                    loose.push(NetworkError::OpenBase { mark, place, from: words::name(book, from) });
+                }
+            }
         }
+    }
+    match loose.len() {
+        0 => {}
+        1 => return Err(loose.remove(0)),
+        _ => return Err(NetworkError::Several(loose)),
     }
     let parts = parts(model, &[]);
     let Some(smallest) = parts.iter().skip(1).fold(parts.first(), |best, p| match best {
@@ -264,6 +289,38 @@ mod tests {
         b.measures.push(distance(1, 4, 12.5));
         b.measures.push(distance(4, 1, 12.52));
         fails(&b, "the 12.50 m from m1 to m4 alone reaches it");
+    }
+
+    #[test]
+    fn all_marks_that_hang_are_named_at_once() {
+        let mut b = book(8);
+        ties(&mut b, &AT, &[(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]);
+        b.measures.push(distance(1, 5, 12.5));
+        for mark in [6, 2] {
+            b.measures.push(chainage([0, 7], mark, 10.0));
+            b.measures.push(offset([0, 7], mark, 5.0));
+        }
+        fails(
+            &b,
+            "3 marks hang loose: no measure reaches m4 (line 4); a single measure reaches m5 (line 5); nothing says how long the base line is from m0 to m7 (line 7). Tie each",
+        );
+        b.measures.push(distance(0, 7, 50.0));
+        fails(&b, "2 marks hang loose");
+    }
+
+    #[test]
+    fn a_base_line_that_nobody_measured_is_asked_for() {
+        let mut b = book(4);
+        for mark in [2, 3] {
+            b.measures.push(chainage([0, 1], mark, 10.0));
+            b.measures.push(offset([0, 1], mark, 5.0));
+        }
+        fails(
+            &b,
+            "line 1: m1 hangs loose: nothing says how far it is from m0. Measure the base line, and write m0 to m1: 160.00",
+        );
+        b.measures.push(distance(0, 1, 50.0));
+        assert!(reach(&b, &Model::new(&b, &[])).is_ok());
     }
 
     #[test]

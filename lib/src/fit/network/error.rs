@@ -35,6 +35,18 @@ pub enum NetworkError {
         /// What it hangs on.
         from: String,
     },
+    /// Nothing says how long a base line is, and so where its far end is.
+    OpenBase {
+        /// Its far end.
+        mark: String,
+        /// Where that is named.
+        place: String,
+        /// Its near end.
+        from: String,
+    },
+    /// Several marks that hang loose, each for itself: unreached, on a single tie, or at the far end of a
+    /// base line.
+    Several(Vec<NetworkError>),
     /// Both ties of a mark lie along one line.
     InLine {
         /// The mark.
@@ -106,6 +118,47 @@ pub enum NetworkError {
 /// some metres.
 const HARDLY_M: f64 = 100.0;
 
+/// Several loose marks by name, what is alike together.
+fn several(list: &[NetworkError]) -> String {
+    // Enough to set about it; the rest is counted.
+    const MOST: usize = 12;
+    let (mut unreached, mut one_tie, mut bases) = (Vec::new(), Vec::new(), Vec::new());
+    for e in list.iter().take(MOST) {
+        let meant =
+            |m: &Option<String>| m.as_ref().map_or_else(String::new, |m| format!(", or is it '{m}'?"));
+        match e {
+            NetworkError::Unreached { mark, place, meant: m } => {
+                unreached.push(format!("{mark} ({place}{})", meant(m)))
+            }
+            NetworkError::OneTie { mark, place, meant: m, .. } => {
+                one_tie.push(format!("{mark} ({place}{})", meant(m)))
+            }
+            NetworkError::OpenBase { mark, place, from } => bases.push(format!("{from} to {mark} ({place})")),
+            other => unreached.push(other.to_string()),
+        }
+    }
+    let mut out = format!("{} marks hang loose:", list.len());
+    let mut say = |what: &str, those: &[String]| {
+        if !those.is_empty() {
+            out += &format!(" {what} {};", those.join(", "));
+        }
+    };
+    say("no measure reaches", &unreached);
+    say("a single measure reaches", &one_tie);
+    say("nothing says how long the base line is from", &bases);
+    if list.len() > MOST {
+        out += &format!(" and {} more;", list.len() - MOST);
+    }
+    out.pop();
+    if !unreached.is_empty() || !one_tie.is_empty() {
+        out += ". Tie each to at least two marks well to the side (three, to have a check), or take it out";
+    }
+    if !bases.is_empty() {
+        out += ". Measure each base line";
+    }
+    out
+}
+
 fn did_you_mean(meant: Option<&str>) -> String {
     meant.map_or_else(String::new, |m| format!("did you mean '{m}'? If not: "))
 }
@@ -142,6 +195,11 @@ impl std::fmt::Display for NetworkError {
                 "{place}: {mark} hangs loose: {from} alone reaches it. {}Add a tie from another mark, well to the side, and a third to have a check",
                 did_you_mean(meant.as_deref())
             ),
+            Self::OpenBase { mark, place, from } => write!(
+                f,
+                "{place}: {mark} hangs loose: nothing says how far it is from {from}. Measure the base line, and write {from} to {mark}: 160.00"
+            ),
+            Self::Several(list) => f.write_str(&several(list)),
             Self::InLine { mark, with } => write!(
                 f,
                 "{mark} hangs loose: its ties to {} and {} lie along one line, and it can slip across. Add a tie from a mark well to the side",

@@ -20,6 +20,12 @@ pub(super) struct Instrument {
     standard: f64,
 }
 
+impl Instrument {
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+}
+
 /// What follows the value of a measure.
 #[derive(Default)]
 pub(super) struct Extras {
@@ -130,7 +136,11 @@ impl Reader<'_> {
         Ok(())
     }
 
-    pub(super) fn extras<'t>(&self, parts: impl Iterator<Item = &'t str>) -> Result<Extras, Problem> {
+    pub(super) fn extras<'t>(
+        &mut self,
+        parts: impl Iterator<Item = &'t str>,
+        place: &str,
+    ) -> Result<Extras, Problem> {
         let mut e = Extras::default();
         for part in parts.map(str::trim).filter(|p| !p.is_empty()) {
             let (word, value) = part.split_once(char::is_whitespace).unwrap_or((part, ""));
@@ -151,6 +161,7 @@ impl Reader<'_> {
                             ))
                             .hint("decimals are written with a point; a temperature as 31 C"));
                         }
+                        Err(_) if self.notes(part, place) => {}
                         Err(_) => {
                             return Err(Problem::new(format!("{} is not understood", print::quoted(part)))
                                 .hint("a measure takes sd 0.02, with A, 31 C, rise 0.7"));

@@ -44,6 +44,10 @@
 //! of any kind without `:`, `,` and without the words `to` and `is`; upper and lower
 //! case are alike. `#` starts a comment. Numbers have a decimal point and metres.
 //!
+//! Looser writings are read too: `A - B` or `A → B` for `A to B`; `=`, or nothing before a number
+//! with decimals, for the colon; `L` and `R`; `20.00 L 31.40` without `at`; `62,40` and
+//! `is at 10,5; 20,0`; words behind a reading (`62.40 (checked)`), which are passed over and said.
+//!
 //! Where no `sd` is given, a tape's reading is known to 0.02 m, a laser's to 0.01 m, and
 //! the foot of an offset to how square it is laid out by eye. A tape with no class is
 //! taken for class III. Marks are posts or boundary as their names say; marks laid out
@@ -52,13 +56,18 @@
 mod book;
 mod correction;
 mod instrument;
+mod loose;
+mod sniff;
 mod words;
 
 pub use book::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 
 use std::collections::BTreeMap;
 
+pub(super) use sniff::is_notebook;
+
 use self::instrument::{Extras, Instrument};
+use self::loose::{is_remark, plain, reading_and_remark, side};
 use self::words::{MAX_M, number, positive, sd_of, split_word, without_comment};
 use super::roles::{Says, is_a_mark, says};
 use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError};
@@ -80,17 +89,6 @@ const MAX_LINES: usize = 20_000;
 const MAX_TAPES: usize = 50;
 const MAX_HANDS: usize = 1_000;
 
-/// Is this text a tape notebook, by its first line that says anything?
-pub(super) fn is_notebook(text: &str) -> bool {
-    let Some(line) = text.lines().map(without_comment).find(|l| !l.is_empty()) else { return false };
-    let first = line.split_whitespace().next().unwrap_or("").to_lowercase();
-    let (head, rest) = line.split_once(':').unwrap_or((line, ""));
-    matches!(first.as_str(), "tape" | "laser" | "base" | "with") && !line.starts_with("base,")
-        || split_word(head, "to").is_some() && !rest.is_empty()
-        || split_word(line, "is").is_some()
-        || split_word(line, "bears").is_some()
-}
-
 struct Reader<'a> {
     book: Notebook,
     /// Marks by what the spellings of their names share.
@@ -104,6 +102,12 @@ struct Reader<'a> {
     /// Roles said in so many words.
     said: Vec<Option<Role>>,
     offsets: usize,
+    /// Remarks that were passed over, with their places.
+    remarks: Vec<(String, String)>,
+    /// Lines whose decimal commas were read as points.
+    commas: Vec<String>,
+    /// Places of marks in which a comma may be a decimal one.
+    unsure: Vec<String>,
 }
 
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
@@ -117,6 +121,9 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         laid_out: Vec::new(),
         said: Vec::new(),
         offsets: 0,
+        remarks: Vec::new(),
+        commas: Vec::new(),
+        unsure: Vec::new(),
     };
     let mut problems = Problems::default();
     let lines = text.lines().map(without_comment).enumerate().filter(|(_, line)| !line.is_empty());
@@ -128,7 +135,11 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
             );
             break;
         }
-        if let Err(p) = reader.line(line, &place) {
+        let plain = plain(line);
+        if plain.commas {
+            reader.commas.push(place.clone());
+        }
+        if let Err(p) = reader.line(&plain.text, &place) {
             problems.push(p.at(place));
         }
         if problems.enough() {
@@ -141,6 +152,15 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
                 "more than {MAX_MARKS} marks, {MAX_MEASURES} measures, {MAX_TAPES} tapes or {MAX_HANDS} sides: too many for one notebook"
             )));
             break;
+        }
+    }
+    if let (Some(comma), false) = (reader.commas.first(), reader.unsure.is_empty()) {
+        for place in &reader.unsure {
+            problems.push(
+                Problem::new(format!("the comma parts x from y or is a decimal one, as in {comma}"))
+                    .at(place.clone())
+                    .hint("write: peg 7 is at 10.00, 20.00"),
+            );
         }
     }
     if !problems.is_empty() {
@@ -212,8 +232,8 @@ impl Reader<'_> {
 
     fn tie(&mut self, a: &str, b: &str, rest: &str, place: &str) -> Result<(), Problem> {
         let mut parts = rest.split(',');
-        let read_m = positive(parts.next().unwrap_or(""), "the distance")?;
-        let extras = self.extras(parts)?;
+        let read_m = positive(self.reading(parts.next().unwrap_or(""), place), "the distance")?;
+        let extras = self.extras(parts, place)?;
         let (value_m, sd_m, tape) = self.corrected(read_m, &extras)?;
         let quantity = match (a.to_lowercase().as_str(), b.to_lowercase().as_str()) {
             ("goal", "goal") => Quantity::GoalToGoal,
@@ -227,6 +247,26 @@ impl Reader<'_> {
         }
         self.push(quantity, read_m, value_m, sd_m, tape, place);
         Ok(())
+    }
+
+    /// The number of a reading; a remark behind it is noted. What is neither is left to be refused.
+    fn reading<'t>(&mut self, text: &'t str, place: &str) -> &'t str {
+        let (number, remark) = reading_and_remark(text);
+        if remark.is_empty() {
+            return number;
+        }
+        if self.notes(remark, place) { number } else { text }
+    }
+
+    /// Notes a remark, if it is one: words that name no tape.
+    pub(super) fn notes(&mut self, text: &str, place: &str) -> bool {
+        let words = Notebook::key(text);
+        let names = |i: &Instrument| words.split(' ').any(|w| w == Notebook::key(i.name()));
+        let remark = is_remark(text) && !self.instruments.iter().any(names);
+        if remark {
+            self.remarks.push((place.to_owned(), text.trim().to_owned()));
+        }
+        remark
     }
 
     fn push(
@@ -250,16 +290,18 @@ impl Reader<'_> {
         let mut head_parts = head.split(',');
         let measured = head_parts.next().unwrap_or("");
         let words: Vec<&str> = measured.split_whitespace().filter(|w| *w != "m").collect();
-        let (along, side, off) = match words.as_slice() {
-            [along, side, off] => (number(along, "the chainage")?, *side, number(off, "the offset")?),
+        let (along, word, off) = match words.as_slice() {
+            [along, side, off, remark @ ..] if remark.is_empty() || self.notes(&remark.join(" "), place) => {
+                (number(along, "the chainage")?, *side, number(off, "the offset")?)
+            }
             _ => return Err(Problem::new("an offset needs chainage, side and offset").hint(HOW)),
         };
-        let off = match side.to_lowercase().as_str() {
-            "left" => off,
-            "right" => -off,
-            _ => {
+        let off = match side(word) {
+            Some(true) => off,
+            Some(false) => -off,
+            None => {
                 return Err(
-                    Problem::new(format!("{} is neither left nor right", print::quoted(side))).hint(HOW)
+                    Problem::new(format!("{} is neither left nor right", print::quoted(word))).hint(HOW)
                 );
             }
         };
@@ -268,7 +310,7 @@ impl Reader<'_> {
         }
         let mut parts = rest.unwrap_or("").split(',');
         let name = parts.next().unwrap_or("").trim().to_owned();
-        let extras = self.extras(head_parts.chain(parts))?;
+        let extras = self.extras(head_parts.chain(parts), place)?;
         self.offsets += 1;
         let name = if name.is_empty() { format!("boundary offset {}", self.offsets) } else { name };
         let mark = self.mark(&name, place)?;
@@ -322,7 +364,13 @@ impl Reader<'_> {
         match word.to_lowercase().as_str() {
             "at" | "near" => {
                 let at = word.eq_ignore_ascii_case("at");
-                let parts: Vec<&str> = after.split(',').map(str::trim).collect();
+                // With a semicolon between them, each may have a decimal comma.
+                let pointed = after.contains(';').then(|| after.replace(',', ".").replace(';', ","));
+                let parts: Vec<&str> =
+                    pointed.as_deref().unwrap_or(after).split(',').map(str::trim).collect();
+                if pointed.is_none() && is_unsure(after) {
+                    self.unsure.push(place.to_owned());
+                }
                 let (x, y, sd) = match parts.as_slice() {
                     [x, y] => (number(x, "x")?, number(y, "y")?, 0.0),
                     [x, y, sd] if at && sd.to_lowercase().starts_with("sd ") => {
@@ -401,6 +449,7 @@ impl Reader<'_> {
                 .hint("write a tie as: NE goal post to peg 7: 62.40")
                 .into());
         }
+        warnings.extend(self.said_of_writing());
         let untaped = self.book.measures.iter().filter(|m| m.tape.is_none()).count();
         if untaped > 0 {
             warnings.push(
@@ -422,6 +471,46 @@ impl Reader<'_> {
             warnings,
         })
     }
+}
+
+impl Reader<'_> {
+    /// What was read of looser writings.
+    fn said_of_writing(&self) -> Vec<Problem> {
+        const SHOWN: usize = 5;
+        let mut out = Vec::new();
+        let more = |n: usize| if n > SHOWN { format!(" and {} more", n - SHOWN) } else { String::new() };
+        if let Some(first) = self.commas.first() {
+            let others = self.commas.len() - 1;
+            let also = if others > 0 {
+                format!(", here and in {}", print::count(others, "other line"))
+            } else {
+                String::new()
+            };
+            out.push(Problem::new(format!("decimal commas are read as points{also}")).at(first.clone()));
+        }
+        if !self.remarks.is_empty() {
+            let shown: Vec<String> = self
+                .remarks
+                .iter()
+                .take(SHOWN)
+                .map(|(place, text)| format!("{} ({place})", print::quoted(text)))
+                .collect();
+            out.push(Problem::new(format!(
+                "{} passed over: {}{}",
+                print::count(self.remarks.len(), "remark"),
+                shown.join(", "),
+                more(self.remarks.len())
+            )));
+        }
+        out
+    }
+}
+
+/// Do digits stand on both sides of a comma without a blank, as in a decimal one?
+fn is_unsure(text: &str) -> bool {
+    let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_digit);
+    let bytes = text.as_bytes();
+    (1..bytes.len()).any(|i| bytes[i] == b',' && digit(bytes.get(i - 1)) && digit(bytes.get(i + 1)))
 }
 
 /// A name that every message can hold: not long, and without what a terminal would obey.
@@ -516,10 +605,10 @@ mod tests {
     #[test]
     fn every_problem_has_its_line_and_a_remedy() {
         let e = err(
-            "a to b: 62,40\na to b\nat 3 left 4\na to a: 5\nc is left of b\nb to c: -3\nwith Q\nhello\na to b: 5, 31 C\n",
+            "a to b: 1,234\na to b\nat 3 left 4\na to a: 5\nc is left of b\nb to c: -3\nwith Q\nhello\na to b: 5, 31 C\n",
         );
         for want in [
-            "line 1: '40' after a comma is not understood",
+            "line 1: '234' after a comma is not understood",
             "line 2: the measure is missing",
             "line 3: there is no base line yet",
             "line 4: a tie from 'a' to itself",
@@ -534,6 +623,47 @@ mod tests {
         assert!(e.lines().filter(|l| l.contains("hint")).count() >= 7, "{e}");
         assert!(err("a is at 1, 2\n").contains("no measures"));
         assert!(err("a to b: 4\na is at 1, 2\na is near 3, 4\n").contains("two places"));
+    }
+
+    #[test]
+    fn looser_writings_are_the_same_notebook() {
+        let strict = book(
+            "tape A: 50 m, class III\nN to S: 160.50\nwing to wing: 131.20\nbase N to S\nat 20.00 left 31.40\nat 40.00 right 38.25: gate corner\npeg 7 is at 10.5, 20, sd 0.05\npeg 7 to N: 62.40\n",
+        );
+        let r = ok(
+            "tape A: 50 m, class III\nN – S = 160,50 m (checked)\nwing - wing 131.20\nbase N → S\n20.00 L 31.40 m by the gate\nat 40,00 m R 38,25: gate corner, good\npeg 7 is at 10,5; 20; sd 0,05\npeg 7 to N: 62.40 metres\n",
+        );
+        let said: Vec<String> = r.warnings.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            [
+                "line 2: decimal commas are read as points, here and in 1 other line",
+                "3 remarks passed over: '(checked)' (line 2), 'by the gate' (line 5), 'good' (line 6)",
+            ]
+        );
+        assert_eq!(r.value.book.unwrap(), strict);
+    }
+
+    #[test]
+    fn what_may_be_two_things_is_named_with_its_line() {
+        let e = err(
+            "tape A: 50 m\na to b: 62,40\npeg is at 10,20\na to c: 62.40 ft\na to d: 62.40 or 62.70\na to e: 62.40, using A\nb to c: 1,234\nat 5 up 3\n",
+        );
+        for want in [
+            "line 3: the comma parts x from y or is a decimal one, as in line 2",
+            "line 4: the distance '62.40 ft' is not a number of metres",
+            "line 5: the distance '62.40 or 62.70'",
+            "line 6: 'using A' is not understood",
+            "line 7: '234' after a comma",
+            "line 8: there is no base line yet",
+        ] {
+            assert!(e.contains(want), "{want}\n{e}");
+        }
+        // Where no comma is a decimal one, it parts x from y.
+        assert_eq!(
+            book("peg is at 10,20\na to peg: 4\n").marks[0].at.map(|p| (p.x, p.y)),
+            Some((10.0, 20.0))
+        );
     }
 
     #[test]
@@ -552,16 +682,6 @@ mod tests {
         for line in ["m399 is boundary\n", "m399 is odd\n", "m399 to m399: 5\n"] {
             let e = err(&format!("{marks}{}", line.repeat(500_000)));
             assert!(e.lines().count() < 10, "{e}");
-        }
-    }
-
-    #[test]
-    fn a_notebook_is_told_from_a_table() {
-        for yes in ["# x\n\ntape A: 50 m\n", "NE post to peg: 4\n", "peg is at 0, 0\n", "base a to b\n"] {
-            assert!(is_notebook(yes), "{yes}");
-        }
-        for no in ["x,y\n1,2\n", "lat;lon\n", "base,x,y\n", "easting,northing,code\n", "", "<kml/>"] {
-            assert!(!is_notebook(no), "{no}");
         }
     }
 }

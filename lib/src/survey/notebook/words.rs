@@ -31,7 +31,8 @@ pub(super) fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a 
 /// A number, with `m` after it allowed.
 pub(super) fn number(text: &str, what: &str) -> Result<f64, Problem> {
     let bare = text.trim();
-    let bare = bare.strip_suffix(['m', 'M']).unwrap_or(bare).trim_end();
+    let unit = ["metres", "meters", "metre", "meter"].into_iter().find_map(|u| bare.strip_suffix(u));
+    let bare = unit.or_else(|| bare.strip_suffix(['m', 'M'])).unwrap_or(bare).trim_end();
     match bare.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
         _ => Err(Problem::new(format!("{what} {} is not a number of metres", print::quoted(text)))
