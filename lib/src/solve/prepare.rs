@@ -295,7 +295,7 @@ fn in_plane(
             local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
         }
         let steps_taken = Cleaning::ALL.into_iter().filter(|c| !keep.contains(c)).collect();
-        let options = CleanOptions { walked, steps: steps_taken };
+        let options = CleanOptions { walked, steps: steps_taken, ..CleanOptions::default() };
         // Nobody walked an image.
         let cleaned = if source.method == Some(Method::Trace) {
             Cleaned::untouched(local)

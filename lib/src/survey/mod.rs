@@ -38,7 +38,7 @@ mod wkt;
 mod xml;
 mod xml_scan;
 
-pub use cleaning::{CleanOptions, Cleaned, Cleaning, Finding, Step, clean};
+pub use cleaning::{CleanOptions, Cleaned, Cleaning, Cut, Finding, Step, Trim, clean};
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, Untold, plane_of};
 pub use notebook::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};

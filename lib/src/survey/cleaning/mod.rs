@@ -26,10 +26,12 @@ mod spike;
 mod spur;
 mod step;
 mod track;
+mod trim;
 mod way;
 
 pub use report::{Finding, Step};
 pub use step::Cleaning;
+pub use trim::{Cut, Trim};
 
 use super::{LocalSurvey, Observed};
 use laps::Laps;
@@ -42,19 +44,21 @@ const ROUNDS: usize = 6;
 const WENT_ROUND: f64 = 0.5;
 
 /// What to clean.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct CleanOptions {
     /// The steps to take, in any order.
     pub steps: Vec<Cleaning>,
     /// Were all paths walked, those too that look drawn?
     pub walked: bool,
+    /// What is cut off both ends of each walk before.
+    pub trim: Option<Trim>,
 }
 
 impl Default for CleanOptions {
     /// All steps.
     fn default() -> Self {
-        Self { steps: Cleaning::ALL.to_vec(), walked: false }
+        Self { steps: Cleaning::ALL.to_vec(), walked: false, trim: None }
     }
 }
 
@@ -103,7 +107,7 @@ impl Cleaned {
 pub fn clean(mut survey: LocalSurvey, options: &CleanOptions) -> Cleaned {
     let mut report = Vec::new();
     for walk in track::walks(&survey.points, options.walked) {
-        clean_walk(&mut survey.points, walk, &options.steps, &mut report);
+        clean_walk(&mut survey.points, walk, options, &mut report);
     }
     Cleaned { survey, report }
 }
@@ -136,9 +140,16 @@ impl Found {
     }
 }
 
-fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, steps: &[Cleaning], report: &mut Vec<Step>) {
+fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, options: &CleanOptions, report: &mut Vec<Step>) {
+    let steps = &options.steps;
     let whole = walk.clone();
     let mut set_aside: Vec<Step> = Vec::new();
+    if let Some(trim) = options.trim {
+        let found = trim::find(&walk, trim);
+        let untold = found.iter().filter(|f| f.drop.is_empty() && f.seconds.is_some());
+        set_aside.extend(untold.filter_map(|f| untrimmed(points, &walk, f)));
+        apply(points, &mut walk, found, &mut set_aside);
+    }
     // Direction and laps are of the walk before its ends are set aside.
     let mut told = None;
     for _ in 0..ROUNDS {
@@ -164,6 +175,21 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, steps: &[Cleaning], r
     }
     set_aside.sort_by_key(|s| (s.first, s.last));
     report.append(&mut set_aside);
+}
+
+/// What is said of seconds that can't be cut off, as there are no times.
+fn untrimmed(points: &[Observed], walk: &[Fix], found: &Found) -> Option<Step> {
+    let index = if found.at_start { walk.first()?.index } else { walk.last()?.index };
+    Some(Step {
+        finding: Finding::SetAside(Cleaning::Trim),
+        first: index,
+        last: index,
+        count: 0,
+        place: points.get(index).map(|p| p.place.clone()).unwrap_or_default(),
+        metres: None,
+        seconds: found.seconds,
+        sentence: report::untrimmed(found),
+    })
 }
 
 /// What lies before, after and past the laps.
@@ -295,12 +321,12 @@ mod tests {
     fn a_step_left_out_sets_nothing_aside() {
         for step in Cleaning::ALL {
             let steps = Cleaning::ALL.into_iter().filter(|&s| s != step).collect();
-            let cleaned = clean(all().survey(), &CleanOptions { steps, walked: false });
+            let cleaned = clean(all().survey(), &CleanOptions { steps, ..CleanOptions::default() });
             for s in Cleaning::ALL {
                 assert_eq!(set_aside(&cleaned, s) == 0, s == step, "{step:?} left out, {s:?}");
             }
         }
-        let none = clean(all().survey(), &CleanOptions { steps: Vec::new(), walked: false });
+        let none = clean(all().survey(), &CleanOptions { steps: Vec::new(), ..CleanOptions::default() });
         assert_eq!(none.survey, all().survey());
         // Direction and laps are told all the same.
         assert_eq!(none.report.len(), 2);

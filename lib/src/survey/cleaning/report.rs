@@ -74,10 +74,34 @@ pub(super) fn set_aside(found: &Found, count: usize, place: &str) -> String {
         (Cleaning::Approach, false) => {
             format!("the way off the line, {n}, {far}, from {place}: left out")
         }
+        (Cleaning::Trim, start) => {
+            format!("{} at the {}, {n}, from {place}: cut off, as asked", asked(found), end(start))
+        }
         (Cleaning::Overlap, _) => {
             format!("{far} walked again past the whole laps, {n}, from {place}: left out")
         }
     }
+}
+
+fn end(at_start: bool) -> &'static str {
+    if at_start { "start" } else { "end" }
+}
+
+/// What was asked to be cut off.
+fn asked(found: &Found) -> String {
+    match found.seconds {
+        Some(s) => format!("{} s", print::fixed(s, 0)),
+        None => length(found.metres.unwrap_or(0.0)),
+    }
+}
+
+/// That seconds were asked of a walk that has none.
+pub(super) fn untrimmed(found: &Found) -> String {
+    format!(
+        "{} at the {}: nothing is cut off, as the fixes have no times or the walk is too short; metres can be asked for",
+        asked(found),
+        end(found.at_start)
+    )
 }
 
 /// Which way round, in words.

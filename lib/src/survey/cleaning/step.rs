@@ -14,10 +14,12 @@ pub enum Cleaning {
     Approach,
     /// The part past the whole laps, where the walk goes over its own beginning.
     Overlap,
+    /// What a person had cut off an end of the walk: no step of its own, and done before them.
+    Trim,
 }
 
 impl Cleaning {
-    /// All steps, in the order in which they are taken.
+    /// All steps that are taken by themselves, in their order.
     pub const ALL: [Self; 5] = [Self::Spike, Self::Pause, Self::Spur, Self::Approach, Self::Overlap];
 
     /// The name used on the command line.
@@ -29,6 +31,7 @@ impl Cleaning {
             Self::Spur => "spurs",
             Self::Approach => "approach",
             Self::Overlap => "overlap",
+            Self::Trim => "trim",
         }
     }
 
