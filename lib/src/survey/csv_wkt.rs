@@ -122,11 +122,7 @@ fn reference(
         }
         return match options.zone {
             Some(zone) => Ok(Reference::Grid(zone, options.datum.unwrap_or(Datum::Gda2020))),
-            None => {
-                Err(Problem::new("the geometries are eastings and northings, and nothing says of which grid")
-                    .hint("say the zone, or write the system before each: SRID=7855;POINT (322511 5812242)")
-                    .into())
-            }
+            None => Err(super::local::which_zone()),
         };
     };
     let Some(said) = crs::by_code(srid) else {
@@ -207,7 +203,7 @@ mod tests {
         assert!(e.contains("line 2: the geometries are of SRID 3857, which is not read"), "{e}");
         let e = refused("wkt\nSRID=4326;POINT (144.9 -37.8)\nSRID=4283;POINT (144.9 -37.8)\n");
         assert!(e.contains("line 3: its system is SRID 4283, and that of line 2 SRID 4326"), "{e}");
-        assert!(refused("wkt\nPOINT (322511 5812242)\n").contains("nothing says of which grid"));
+        assert!(refused("wkt\nPOINT (322511 5812242)\n").contains("nothing says their zone"));
     }
 
     #[test]

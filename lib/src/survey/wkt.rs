@@ -247,8 +247,10 @@ impl<'a> Parser<'a> {
 mod tests {
     use super::*;
 
+    type Positions = Vec<(f64, f64, Option<f64>)>;
+
     /// Shape, positions and heights of each part.
-    fn parts(text: &str) -> Vec<(Shape, Vec<(f64, f64, Option<f64>)>)> {
+    fn parts(text: &str) -> Vec<(Shape, Positions)> {
         let of = |v: Vec<Vertex>| v.into_iter().map(|v| (v.east, v.north, v.height)).collect();
         read(text).map_err(|p| p.to_string()).unwrap().parts.into_iter().map(|(s, v)| (s, of(v))).collect()
     }

@@ -148,7 +148,7 @@ fn number_behind(head: &str, to: &str) -> Option<String> {
         _ => return None,
     };
     let number = words.get(at..)?.join(" ");
-    let before = head.trim_end().strip_suffix(words.get(words.len() - 1)?)?;
+    let before = head.trim_end().strip_suffix(words.last()?)?;
     let before = if words.len() - at == 2 { before.trim_end().strip_suffix(words.get(at)?)? } else { before };
     Some(format!("{}: {number}", before.trim_end()))
 }
