@@ -9,7 +9,7 @@ use ovalpeg::frame::{Datum, State, Zone};
 use ovalpeg::geometry::Model;
 use ovalpeg::rules::{Edge, Method, RuleSet, line_width_m};
 use ovalpeg::solve::{Doubt, SolveError, SolveOptions, Source};
-use ovalpeg::survey::{Cleaning, MAX_BYTES, Patterns, is_notebook};
+use ovalpeg::survey::{Cleaning, MAX_BYTES, Patterns, Trim, is_notebook};
 use ovalpeg::units::print::for_terminal;
 use ovalpeg::units::ranges::{HEIGHT_M, LINE_WIDTH_M, MGA_ZONE, SIGMA_M, SURVEYS};
 
@@ -77,6 +77,10 @@ pub(crate) struct SurveyOptions {
     /// A step of track cleaning to leave out: spikes, pauses, spurs, approach, overlap or all.
     #[arg(long, value_name = "STEP", value_parser = steps)]
     pub(crate) keep: Vec<Steps>,
+    /// How much to cut off both ends of a walk before it is cleaned: 40 m, 120 s, 3 min,
+    /// or one for each end: "3 min, 40 m".
+    #[arg(long, value_name = "CUT", value_parser = trim)]
+    pub(crate) trim: Option<Trim>,
     /// A guess that you have looked at and accept: grid, plane, place, zone, shape, size, near or date.
     #[arg(long, value_name = "NAME", value_parser = doubt)]
     pub(crate) accept: Vec<Doubt>,
@@ -133,6 +137,10 @@ fn zone(text: &str) -> Result<Zone, String> {
 
 fn state(text: &str) -> Result<State, String> {
     State::find(text).ok_or_else(|| format!("one of {}", State::ALL.map(State::id).join(", ")))
+}
+
+fn trim(text: &str) -> Result<Trim, String> {
+    text.parse::<Trim>().map_err(|p| p.to_string())
 }
 
 fn sigma(text: &str) -> Result<f64, String> {
@@ -216,6 +224,7 @@ impl SurveyArgs {
         options.height_m = self.options.height;
         options.patterns = self.patterns();
         options.keep = self.kept().collect();
+        options.trim = self.options.trim;
         options.shape = self.options.shape;
         options.accept.clone_from(&self.options.accept);
         options
@@ -243,6 +252,7 @@ impl SurveyArgs {
 
 /// Why a survey makes no ground, with the file first and the reason beneath.
 pub(crate) fn unsolved(e: SolveError) -> Error {
+    let remedies = e.settled_by();
     match e {
         SolveError::Source { name, why } => {
             Error::new(why).context(format!("the survey {name} can't be used"))
@@ -251,9 +261,10 @@ pub(crate) fn unsolved(e: SolveError) -> Error {
         SolveError::Notebooks { names, why } => {
             Error::new(*why).context(format!("the survey {names} can't be used"))
         }
-        SolveError::Fit { names, why, steps } => {
+        SolveError::Fit { names, why, steps, .. } => {
             let found = steps.into_iter().map(|s| s.sentence).collect();
-            Error::new(Unfitted { why: *why, found }).context(format!("no ground could be fitted to {names}"))
+            Error::new(Unfitted { why: *why, remedies, found })
+                .context(format!("no ground could be fitted to {names}"))
         }
         SolveError::TooUncertain { names, why } => {
             anyhow!("within its uncertainty {why}").context(format!("no ground could be fitted to {names}"))

@@ -17,7 +17,7 @@ fn option(setting: Setting) -> &'static str {
         Setting::Zone => "--zone",
         Setting::State => "--state",
         Setting::Height => "--height",
-        Setting::Trim => "--trim",
+        Setting::Trim => "--trim, as in --trim '3 min, 40 m', where the way there and back is in the walk",
         Setting::Rules => "--rules",
         Setting::CurveAlone => "--curve-only",
         // What this program has no option for yet is said in words.
@@ -53,6 +53,7 @@ pub(crate) fn worded(problem: &Problem) -> Problem {
 #[derive(Debug)]
 pub(crate) struct Unfitted {
     pub(crate) why: FitError,
+    pub(crate) remedies: Vec<Remedy>,
     pub(crate) found: Vec<String>,
 }
 
@@ -61,7 +62,9 @@ impl Unfitted {
     pub(crate) fn lines(&self) -> Vec<String> {
         let mut lines: Vec<String> =
             self.why.to_string().lines().map(|l| l.trim_start().to_owned()).collect();
-        lines.extend(self.why.settled_by().map(|r| format!("(hint: {})", remedies(&[r]))));
+        if !self.remedies.is_empty() {
+            lines.push(format!("(hint: {})", remedies(&self.remedies)));
+        }
         if !self.found.is_empty() {
             lines.push("before that, track cleaning found:".to_owned());
             lines.extend(self.found.iter().cloned());

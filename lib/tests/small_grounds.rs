@@ -78,6 +78,7 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
         plane: LocalPlane::at(at).unwrap(),
         surveys: &[survey],
         keep: &[],
+        trim: None,
         accepted: &[],
         shape: None,
         surveyed: "2026-03-14".parse::<Day>().unwrap(),

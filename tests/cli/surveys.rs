@@ -181,3 +181,77 @@ fn points_that_stand_off_are_named_with_their_distance() {
     // A fifth to two fifths of 65 to 83 m.
     assert!(off.len() == 12 && off.iter().all(|d| (10.0..40.0).contains(d)), "{off:?}");
 }
+
+/// A phone's lap of an ellipse as rows of a table, with a straight way of 60 m to it and from it.
+fn lap_with_ways(lap: bool) -> String {
+    let mut csv = String::from("x,y\n");
+    let way = |k: i32| 67.5 + 5.0 * f64::from(k);
+    (0..12).rev().for_each(|k| csv += &format!("{:.2},0.00\n", way(k)));
+    if lap {
+        for i in 0..=150 {
+            let t = f64::from(i) * std::f64::consts::TAU / 150.0;
+            csv += &format!("{:.2},{:.2}\n", 67.5 * t.cos(), 83.3 * t.sin());
+        }
+    }
+    (0..12).for_each(|k| csv += &format!("{:.2},0.00\n", way(k)));
+    csv
+}
+
+#[test]
+fn both_ends_of_a_walk_are_cut_off_as_asked_and_the_venue_says_so() {
+    let f = Folder::new();
+    let walk = f.file("walk.csv", &lap_with_ways(true));
+    let length = |more: &[&str]| {
+        let v = json(&[&["fit", &walk, "--method", "phone", "--keep", "all", "--json"], more].concat());
+        v["length_m"]["value"].as_f64().unwrap()
+    };
+    // The goal lines of an ellipse 166.6 m long, 19.2 m across, are 165.0 m apart: its closed form.
+    let want = 2.0 * 83.3 * (1.0 - (9.6f64 / 67.5).powi(2)).sqrt();
+    assert!((length(&["--trim", "55 m"]) - want).abs() < 0.2, "{}", length(&["--trim", "55 m"]));
+    let venues = f.path();
+    let to = ["--id", "oval", "--venues", &venues, "--method", "phone", "--trim", "50 m, 55 m"];
+    let r = run(&[&["register", &walk], &to[..]].concat());
+    assert_eq!(r.code, 0, "{}", r.err);
+    let text = std::fs::read_to_string(format!("{venues}/oval/venue.toml")).unwrap();
+    assert!(text.contains("trim = \"50 m, 55 m\""), "{text}");
+    assert_eq!(run(&["card", "oval", "--venues", &venues]).code, 0);
+    let e = run(&["fit", &walk, "--trim", "40"]).err;
+    assert!(e.contains("40 m, with the unit"), "{e}");
+}
+
+#[test]
+fn a_walk_that_can_not_be_fitted_tells_what_cleaning_found_and_offers_to_trim() {
+    let f = Folder::new();
+    let walk = f.file("walk.csv", &lap_with_ways(false));
+    let r = run(&["fit", &walk, "--method", "phone"]);
+    assert!(r.code == 2 && r.err.contains("--trim"), "{}", r.err);
+    assert!(r.err.contains("before that, track cleaning found:"), "{}", r.err);
+}
+
+#[test]
+fn seconds_of_arc_are_read_and_their_rounding_is_in_the_plus_minus() {
+    let f = Folder::new();
+    let dms = |decimals: usize| {
+        let mut csv = String::from("Lat.;Long.\n");
+        for i in 0..60 {
+            let t = f64::from(i) * std::f64::consts::TAU / 60.0 + 0.01;
+            let (s, e) = (36.7 - 83.3 * t.sin() / 110_962.0, 144.9 + 67.5 * t.cos() / 89_385.0);
+            let of = |deg: f64| {
+                let (d, m) = (deg.trunc(), (deg.fract() * 60.0).trunc());
+                (d, m, ((deg - d) * 60.0 - m) * 60.0)
+            };
+            let ((d, m, sec), (d2, m2, sec2)) = (of(s), of(e));
+            csv += &format!("{d}°{m:02}'{sec:.decimals$}\"S;{d2}°{m2:02}'{sec2:.decimals$}\"E\n");
+        }
+        csv
+    };
+    let fine = f.file("fine.csv", &dms(4));
+    let v = json(&["fit", &fine, "--method", "rtk", "--datum", "gda2020", "--json"]);
+    let half = v["length_m"]["hi95"].as_f64().unwrap() - v["length_m"]["value"].as_f64().unwrap();
+    assert!(half < 0.2, "{half}");
+    // A tenth of a second is 3 m: it is told, and joins the ±.
+    let coarse = f.file("coarse.csv", &dms(1));
+    let r = run(&["fit", &coarse, "--method", "rtk", "--datum", "gda2020"]);
+    let said = (r.out + &r.err).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("rounded to steps of 3.1 m"), "{said}");
+}

@@ -130,6 +130,7 @@ fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Resu
     };
     let made = register(&Registration {
         keep: &[],
+        trim: None,
         accepted: &[],
         shape: None,
         id: "planted",

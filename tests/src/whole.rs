@@ -160,6 +160,7 @@ fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -
         plane: prepared.survey().plane,
         surveys: &surveys,
         keep: &[],
+        trim: None,
         accepted: &[],
         shape: None,
         surveyed: day()?,

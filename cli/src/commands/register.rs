@@ -77,6 +77,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let surveys: Vec<SurveyBytes<'_>> = prepared.sources().map(|(s, read)| bytes_of(s, read)).collect();
     let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
     let accepted = accepted(&doubts);
+    let trim = args.survey.options.trim.map(|t| t.to_string());
     let registration = Registration {
         id: &args.id,
         name: &before.as_ref().map_or_else(
@@ -87,6 +88,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         plane: prepared.survey().plane,
         surveys: &surveys,
         keep: &keep,
+        trim: trim.as_deref(),
         accepted: &accepted,
         shape: args.survey.options.shape,
         surveyed,

@@ -3,7 +3,7 @@
 use crate::boundary::BoundaryError;
 use crate::fit::{FitError, SettleError};
 use crate::survey::{Step, SurveyError};
-use crate::units::Problem;
+use crate::units::{Problem, Remedy, Setting};
 
 /// Why a survey makes no ground: at which step, and of which file.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +38,8 @@ pub enum SolveError {
         why: Box<FitError>,
         /// What track cleaning had found before.
         steps: Vec<Step>,
+        /// Was one of the files a walk, whose ends may not be on the line?
+        walked: bool,
     },
     /// A curve alone is fitted to the points of one file, and there is more.
     CurveOfMore {
@@ -56,6 +58,20 @@ pub enum SolveError {
 impl SolveError {
     pub(super) fn together(why: Problem) -> Self {
         Self::Together { why: why.into() }
+    }
+}
+
+impl SolveError {
+    /// What can be said that may settle it.
+    #[must_use]
+    pub fn settled_by(&self) -> Vec<Remedy> {
+        match self {
+            Self::Fit { why, walked, .. } => {
+                let trim = walked.then(|| Remedy::say(Setting::Trim));
+                why.settled_by().into_iter().chain(trim).collect()
+            }
+            _ => Vec::new(),
+        }
     }
 }
 

@@ -21,7 +21,7 @@ pub fn place_sd_m(method: Option<Method>, receivers_datum: bool) -> f64 {
 /// Is a survey on the receiver's own datum, which differs from the ground's by half a metre?
 pub(super) fn on_receivers_datum(survey: &Survey, said: Option<Datum>) -> bool {
     let earth = survey.observations.iter().any(|o| matches!(o.position, Position::Geodetic(_)));
-    earth && matches!(said, None | Some(Datum::Wgs84))
+    earth && (said == Some(Datum::Wgs84) || said.is_none() && !survey.names_datum)
 }
 
 /// The errors of one source.

@@ -4,7 +4,7 @@ use super::Doubt;
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
 use crate::rules::RuleSet;
-use crate::survey::{Cleaning, Patterns};
+use crate::survey::{Cleaning, Patterns, Trim};
 use crate::units::TrueBearing;
 
 /// How a ground lies in the plane.
@@ -30,6 +30,8 @@ pub struct SolveOptions {
     pub patterns: Patterns,
     /// Steps of track cleaning that are left out.
     pub keep: Vec<Cleaning>,
+    /// How much is cut off both ends of each walk before it is cleaned.
+    pub trim: Option<Trim>,
     /// The shape of the line; `None`: the simplest that the survey does not rule out.
     pub shape: Option<Model>,
     /// The plane to work in; `None`: the survey's own.
@@ -49,6 +51,7 @@ impl SolveOptions {
             height_m: None,
             patterns: Patterns::default(),
             keep: Vec::new(),
+            trim: None,
             shape: None,
             plane: None,
             facing: Facing::ByDefinition,

@@ -77,6 +77,11 @@ impl Prepared {
         &self.options
     }
 
+    /// Was one of the files walked with a phone?
+    pub(super) fn is_walked(&self) -> bool {
+        self.sources.iter().any(|(source, _)| source.method == Some(Method::Phone))
+    }
+
     pub(super) fn fit_options(&self) -> &FitOptions {
         &self.fit_options
     }
@@ -119,6 +124,7 @@ impl Prepared {
             names: self.name(),
             why: Box::new(why),
             steps: self.steps.clone(),
+            walked: self.is_walked(),
         })
     }
 }
@@ -145,7 +151,7 @@ pub fn prepare(sources: Vec<Source>, options: &SolveOptions) -> Result<Prepared,
             plane_of(&surveys).map_err(|why| SolveError::Source { name: names.clone(), why })?
         }
     };
-    let (local, steps) = in_plane(&sources, plane, &options.keep)?;
+    let (local, steps) = in_plane(&sources, plane, options)?;
     let mut fit_options = FitOptions::with_end_width(options.rules.end_width_m());
     fit_options.mark_sd_m = mark_on_line_sd_m().value;
     fit_options.shape = options.shape;
@@ -264,8 +270,8 @@ fn refuse_unweighed(source: &Source, survey: &Survey) -> Result<(), SolveError> 
         ));
     }
     let grid = survey.observations.iter().any(|o| matches!(o.position, Position::Grid(_)));
-    // A GeoJSON file with grid coordinates names their system itself.
-    let stated = survey.format == Format::GeoJson;
+    // A GeoJSON file with grid coordinates names their system itself, and a table may.
+    let stated = survey.format == Format::GeoJson || survey.names_datum;
     if grid && source.datum.is_none() && !stated {
         return Err(SolveError::together(
             Problem::new(format!(
@@ -282,7 +288,7 @@ fn refuse_unweighed(source: &Source, survey: &Survey) -> Result<(), SolveError> 
 fn in_plane(
     sources: &[(Source, Survey)],
     plane: LocalPlane,
-    keep: &[Cleaning],
+    asked: &SolveOptions,
 ) -> Result<(LocalSurvey, Vec<Step>), SolveError> {
     let mut locals = Vec::new();
     let mut steps = Vec::new();
@@ -294,8 +300,8 @@ fn in_plane(
             // The rows of a walk are a walk, with a clock or without.
             local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
         }
-        let steps_taken = Cleaning::ALL.into_iter().filter(|c| !keep.contains(c)).collect();
-        let options = CleanOptions { walked, steps: steps_taken, ..CleanOptions::default() };
+        let steps_taken = Cleaning::ALL.into_iter().filter(|c| !asked.keep.contains(c)).collect();
+        let options = CleanOptions { walked, steps: steps_taken, trim: asked.trim };
         // Nobody walked an image.
         let cleaned = if source.method == Some(Method::Trace) {
             Cleaned::untouched(local)

@@ -16,6 +16,8 @@ const DEGREE_M: f64 = 111_200.0;
 /// The step of the grid that a file's coordinates lie on, m; `None` where it has too few.
 pub(super) fn step_m(survey: &Survey) -> Option<f64> {
     let mut degrees: Option<u32> = None;
+    // Degrees, minutes and seconds have a step of their own: a tenth of a second is no decimal of a degree.
+    let mut printed_deg: Option<f64> = None;
     let mut metres: Option<u32> = None;
     let keep = |most: &mut Option<u32>, v: f64| *most = Some(most.unwrap_or(0).max(decimals(v)));
     if survey.observations.len() < LEAST_POINTS {
@@ -23,6 +25,9 @@ pub(super) fn step_m(survey: &Survey) -> Option<f64> {
     }
     for o in &survey.observations {
         match o.position {
+            Position::Geodetic(_) if o.step_deg.is_some() => {
+                printed_deg = [printed_deg, o.step_deg].into_iter().flatten().reduce(f64::min);
+            }
             Position::Geodetic(g) => {
                 keep(&mut degrees, g.latitude_deg());
                 keep(&mut degrees, g.longitude_deg());
@@ -38,13 +43,9 @@ pub(super) fn step_m(survey: &Survey) -> Option<f64> {
         }
     }
     let step = |d: u32| 10f64.powi(-(d.min(MOST_DECIMALS) as i32));
-    match (degrees, metres) {
-        (Some(d), None) => Some(DEGREE_M * step(d)),
-        (None, Some(d)) => Some(step(d)),
-        // Both kinds in one file: the coarser counts.
-        (Some(d), Some(e)) => Some((DEGREE_M * step(d)).max(step(e))),
-        (None, None) => None,
-    }
+    let degrees = [degrees.map(step), printed_deg].into_iter().flatten().reduce(f64::min);
+    // Both kinds in one file: the coarser counts.
+    [degrees.map(|d| DEGREE_M * d), metres.map(step)].into_iter().flatten().reduce(f64::max)
 }
 
 /// One standard deviation of what rounding to a grid takes off each coordinate, m: uniform over a step.

@@ -53,8 +53,12 @@ impl Prepared {
     /// # Errors
     /// [`SolveError::Fit`], [`SolveError::TooUncertain`].
     pub fn solve(self) -> Result<Solved, SolveError> {
-        let failed =
-            |why| SolveError::Fit { names: self.name(), why: Box::new(why), steps: self.steps().to_vec() };
+        let failed = |why| SolveError::Fit {
+            names: self.name(),
+            why: Box::new(why),
+            steps: self.steps().to_vec(),
+            walked: self.is_walked(),
+        };
         let mut fit = ground(self.survey(), self.fit_options()).map_err(failed)?;
         let plan = fit.outline.plan();
         let right_way = match self.options().facing {

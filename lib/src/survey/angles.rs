@@ -115,7 +115,11 @@ fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
         return Ok(None);
     }
     let whole = |n: &(f64, u32)| n.1 == 0;
-    if !numbers.iter().rev().skip(1).all(whole) || numbers.iter().skip(1).any(|n| n.0 >= 60.0) {
+    // A program that rounds the last place alone writes 60.0: that is the next minute.
+    let too_many = |i: usize, v: f64| if i + 2 == numbers.len() { v > 60.0 } else { v >= 60.0 };
+    if !numbers.iter().rev().skip(1).all(whole)
+        || numbers.iter().skip(1).enumerate().any(|(i, n)| too_many(i, n.0))
+    {
         return Ok(None);
     }
     if let Some((_, north_south)) = hemisphere
@@ -254,6 +258,9 @@ mod tests {
         }
         let east = read("144°57'36\"E", Axis::Longitude).unwrap();
         assert!((east.deg - 144.96).abs() < 1e-12);
+        // Rounded at its last place alone, as programs do.
+        assert!((latitude("36°41'60.0\"S").unwrap().deg + 36.7).abs() < 1e-12);
+        assert!(latitude("36°41'60.1\"S").is_err());
         assert_eq!(latitude("0 30 0 S").unwrap().deg, -0.5);
         assert_eq!(latitude("-0:30").unwrap().deg, -0.5);
         assert_eq!(latitude("-37.5").unwrap(), Angle { deg: -37.5, step_deg: None });

@@ -383,6 +383,7 @@ fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day,
         .map(|(key, range)| if t.since(s, 2, key) { t.number(s, key, range) } else { None });
     // How the walk was cleaned, for whoever fits the file again.
     t.texts(s, "keep");
+    t.text(s, "trim");
     t.texts(s, "accepted");
     // And which shape was asked for.
     if let Some(id) = t.text(s, "shape")

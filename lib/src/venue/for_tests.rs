@@ -50,6 +50,7 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
     };
     let made = register(&Registration {
         keep: &[],
+        trim: None,
         accepted: &[],
         shape: None,
         id: "test-oval",

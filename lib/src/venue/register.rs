@@ -32,6 +32,8 @@ pub struct Registration<'a> {
     pub surveys: &'a [SurveyBytes<'a>],
     /// Steps of track cleaning that were left out.
     pub keep: &'a [String],
+    /// What was cut off both ends of a walk.
+    pub trim: Option<&'a str>,
     /// Guesses that a person looked at and accepted, by their names.
     pub accepted: &'a [String],
     /// The shape of the line, where it was asked for.
@@ -85,6 +87,7 @@ fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
     or_none(t, "point_sd_m", r.point_sd_m.map(|sd| round_to(sd, 6).into()));
     let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
     or_none(t, "shape", r.shape.map(|m| m.id().into()));
+    or_none(t, "trim", r.trim.map(Into::into));
     or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
     let accepted: toml_edit::Array = r.accepted.iter().map(String::as_str).collect();
     or_none(t, "accepted", (!accepted.is_empty()).then(|| accepted.into()));
@@ -424,6 +427,7 @@ mod tests {
             plane: LocalPlane::own(),
             surveys: survey,
             keep: &[],
+            trim: None,
             accepted: &[],
             shape: None,
             surveyed: Day::new(2026, 3, 14).unwrap(),

@@ -112,6 +112,13 @@ impl Trim {
     }
 }
 
+/// As it is read back: `180 s, 40 m`.
+impl fmt::Display for Trim {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {}", self.start, self.end)
+    }
+}
+
 /// One cut for both ends, or one for each with a comma between.
 impl FromStr for Trim {
     type Err = Problem;
