@@ -7,9 +7,10 @@ use ovalpeg_tests::degenerate::{
 use ovalpeg_tests::sound::troubles;
 use ovalpeg_tests::whole::{Beside, cards, whole};
 
+/// All of them are in `tests/slow`.
 #[test]
-fn every_degenerate_survey_ends_in_words_or_in_numbers() {
-    let cases = table();
+fn one_degenerate_survey_in_ten_ends_in_words_or_in_numbers() {
+    let cases: Vec<_> = table().into_iter().step_by(10).collect();
     let (mut fitted, mut wrongs) = (0, Vec::new());
     for case in &cases {
         let ended = case.ends();
@@ -23,7 +24,7 @@ fn every_degenerate_survey_ends_in_words_or_in_numbers() {
     }
     assert!(wrongs.is_empty(), "{} of {}:\n{}", wrongs.len(), cases.len(), wrongs.join("\n"));
     // Both ways are trodden.
-    assert!(fitted > 100 && cases.len() - fitted > 100, "{fitted} of {}", cases.len());
+    assert!(fitted > 10 && cases.len() - fitted > 10, "{fitted} of {}", cases.len());
 }
 
 /// The report of a survey, or the words of its refusal.

@@ -4,5 +4,13 @@
 //! `test = false` of them, so that `cargo test --workspace` passes them over.
 #![allow(clippy::unwrap_used, reason = "in a test a refusal is a failure, and unwrap names its line")]
 
+mod comparing;
+mod coverage;
 mod degenerate;
+mod derived;
 mod fuzz;
+mod mixed;
+mod networks;
+mod outliers;
+#[path = "../published/outliers.rs"]
+mod published_outliers;

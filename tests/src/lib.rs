@@ -11,6 +11,7 @@ pub mod degenerate;
 pub mod derived;
 pub mod fuzz;
 pub mod league;
+pub mod mixed;
 mod note;
 pub mod random;
 pub mod reference;

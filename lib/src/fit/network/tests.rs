@@ -340,30 +340,6 @@ fn a_wrong_name_is_found() {
     assert!(far(&clean.network, &at) < 0.15);
 }
 
-/// Standard deviations that are ten times too small: w suspects good readings, τ does not, and both find a bad one.
-#[test]
-fn tau_goes_by_the_scatter_itself() {
-    let (at, pairs) = oval();
-    let mut b = sided(noisy(&at, &pairs, 0.02, &mut Dice(12)));
-    b.measures.iter_mut().for_each(|m| m.sd_m = 0.002);
-    let tau = NetworkOptions { estimate_variance: true, ..NetworkOptions::default() };
-    let plain = network(&b, &NetworkOptions::default()).unwrap();
-    assert!(plain.blunder.is_some() && plain.global.verdict == Verdict::TooLarge);
-    let n = network(&b, &tau).unwrap();
-    assert!(n.estimated && n.blunder.is_none(), "{:?}", n.blunder);
-    // 34 degrees of freedom: m₀ is good to an eighth.
-    assert!((n.m0.unwrap() - 10.0).abs() < 4.0, "{:?}", n.m0);
-    let (widened, plain) = (n.covariance_a_posteriori().unwrap(), n.mark_covariance(3).0);
-    assert!((widened.get(6, 6) / plain - n.m0.unwrap().powi(2)).abs() < 1e-9);
-    for o in &n.observations {
-        assert!((o.tau.unwrap() * n.m0.unwrap() - o.w.unwrap()).abs() < 1e-9);
-    }
-    b.measures[20].value_m += 0.6;
-    let found = network(&b, &tau).unwrap().blunder.unwrap();
-    assert_eq!(found.what, Observed::Measure(20));
-    assert!(found.critical > 2.9 && found.critical < 3.29);
-}
-
 /// In a single braced square one reading checks all: which is wrong can't be told.
 #[test]
 fn one_redundancy_tells_that_but_not_which() {
@@ -375,56 +351,6 @@ fn one_redundancy_tells_that_but_not_which() {
     assert_eq!(blunder.alike.len(), 5);
     assert!(clean.set_aside.is_empty());
     assert_eq!(clean.network.global.verdict, Verdict::TooLarge);
-}
-
-#[test]
-fn two_blunders_are_both_set_aside() {
-    let (at, pairs) = oval();
-    let mut b = noisy(&at, &pairs, 0.02, &mut Dice(31));
-    b.measures[5].value_m += 1.0;
-    b.measures[44].value_m -= 10.0;
-    let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
-    let mut out: Vec<_> = clean.set_aside.iter().map(|s| s.what).collect();
-    out.sort();
-    assert_eq!(out, [Observed::Measure(5), Observed::Measure(44)]);
-    assert_eq!(clean.network.observations.len(), pairs.len() - 2);
-}
-
-/// Many notebooks with one wrong reading each: of twice the size or more that a test finds with probability
-/// 0.8, of 10 m, of 100 m, or a tie booked to another mark; each in a reading with a redundancy of 0.2 or more.
-#[test]
-fn a_planted_blunder_is_the_one_that_is_named() {
-    let (at, pairs) = oval();
-    let mut exact = book(at.len());
-    ties(&mut exact, &at, &pairs);
-    let rows = network(&exact, &NetworkOptions::default()).unwrap().observations;
-    let mut dice = Dice(2024);
-    let (mut named, mut tried) = (0, 0);
-    // Twice as many draws as are wanted: few readings have a redundancy below 0.2.
-    for _ in 0..240 {
-        let index = dice.below(pairs.len());
-        let to = dice.below(at.len());
-        let (from, was) = pairs[index];
-        if rows[index].redundancy < 0.2 || to == from || to == was || tried == 120 {
-            continue;
-        }
-        let mut b = noisy(&at, &pairs, 0.02, &mut dice);
-        let sign = if dice.even() < 0.5 { -1.0 } else { 1.0 };
-        let reading = &mut b.measures[index];
-        match tried % 4 {
-            0 => reading.value_m += sign * rows[index].detectable_m.unwrap() * (2.0 + 10.0 * dice.even()),
-            1 => reading.value_m = (reading.value_m + sign * 10.0).abs(),
-            2 => reading.value_m += 100.0,
-            _ => reading.quantity = crate::survey::Quantity::Distance { from, to },
-        }
-        tried += 1;
-        let found = network(&b, &NetworkOptions::default()).unwrap();
-        named += usize::from(found.blunder.is_some_and(|f| f.what == Observed::Measure(index)));
-    }
-    assert_eq!(tried, 120);
-    // Measured once over some 300 notebooks of each of five kinds: 1,463 of 1,464 were named. In a weaker layout, a
-    // ring of flat triangles with 23 degrees of freedom, 1,245 of 1,271; of ties booked to a wrong mark 222 of 239.
-    assert!(named * 100 >= tried * 95, "{named} of {tried}");
 }
 
 /// Two marks' places to start from were swapped, and all are metres off.
