@@ -447,7 +447,18 @@ fn writing(all: &[&str], venues: &str) -> (Child, Instant) {
 }
 
 #[test]
+fn a_killed_run_leaves_a_venue_whole_or_none_in_ten_kills() {
+    kills(10);
+}
+
+#[test]
+#[ignore = "slow tier, in release: see DEVELOPERS.md"]
 fn a_killed_run_leaves_a_venue_whole_or_none_and_the_next_sweeps() {
+    kills(40);
+}
+
+/// So many runs killed, sooner and later, and what each left behind.
+fn kills(kills: u32) {
     let f = Folder::new();
     let (old, new) = (f.file("old.csv", &survey(0.0)), f.file("new.csv", &survey(0.5)));
     // How long a run is at it when nobody kills it: the kills are spread over that, and somewhat longer.
@@ -456,7 +467,7 @@ fn a_killed_run_leaves_a_venue_whole_or_none_and_the_next_sweeps() {
     child.wait().unwrap();
     let whole = begun.elapsed();
     let (mut begun_and_killed, mut done) = (0, 0);
-    for i in 0..40u32 {
+    for i in 0..kills {
         let venues = format!("{}/v{i}", f.path());
         let replaces = i % 2 == 1;
         if replaces {
@@ -464,7 +475,7 @@ fn a_killed_run_leaves_a_venue_whole_or_none_and_the_next_sweeps() {
         }
         let more: &[&str] = if replaces { &["--replace"] } else { &NAMES };
         let (mut child, begun) = writing(&args(&new, &venues, more), &venues);
-        while begun.elapsed() < whole * i / 30 {
+        while begun.elapsed() < whole * (4 * i) / (3 * kills) {
             std::hint::spin_loop();
         }
         let _ = child.kill();

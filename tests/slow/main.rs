@@ -11,6 +11,3 @@ mod derived;
 mod fuzz;
 mod mixed;
 mod networks;
-mod outliers;
-#[path = "../published/outliers.rs"]
-mod published_outliers;

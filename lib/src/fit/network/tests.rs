@@ -353,6 +353,42 @@ fn one_redundancy_tells_that_but_not_which() {
     assert_eq!(clean.network.global.verdict, Verdict::TooLarge);
 }
 
+/// Notebooks with one wrong reading each, two of each kind: of twice the size or more that a test finds with
+/// probability 0.8, of 10 m, of 100 m, or a tie booked to another mark. `tests/slow` has 120 of them.
+#[test]
+fn a_planted_blunder_is_the_one_that_is_named_in_eight_notebooks() {
+    let (at, pairs) = oval();
+    let mut exact = book(at.len());
+    ties(&mut exact, &at, &pairs);
+    let rows = network(&exact, &NetworkOptions::default()).unwrap().observations;
+    let mut dice = Dice(2024);
+    let (mut named, mut tried) = (0, 0);
+    // Twice as many draws as are wanted: few readings have a redundancy below 0.2.
+    for _ in 0..16 {
+        let index = dice.below(pairs.len());
+        let to = dice.below(at.len());
+        let (from, was) = pairs[index];
+        if rows[index].redundancy < 0.2 || to == from || to == was || tried == 8 {
+            continue;
+        }
+        let mut b = noisy(&at, &pairs, 0.02, &mut dice);
+        let sign = if dice.even() < 0.5 { -1.0 } else { 1.0 };
+        let reading = &mut b.measures[index];
+        match tried % 4 {
+            0 => reading.value_m += sign * rows[index].detectable_m.unwrap() * (2.0 + 10.0 * dice.even()),
+            1 => reading.value_m = (reading.value_m + sign * 10.0).abs(),
+            2 => reading.value_m += 100.0,
+            _ => reading.quantity = crate::survey::Quantity::Distance { from, to },
+        }
+        tried += 1;
+        let found = network(&b, &NetworkOptions::default()).unwrap();
+        named += usize::from(found.blunder.is_some_and(|f| f.what == Observed::Measure(index)));
+    }
+    assert_eq!(tried, 8);
+    // Of 1,464 notebooks 1,463 were named.
+    assert_eq!(named, tried);
+}
+
 /// Two marks' places to start from were swapped, and all are metres off.
 #[test]
 fn a_poor_start_does_no_harm() {
