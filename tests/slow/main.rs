@@ -11,3 +11,4 @@ mod derived;
 mod fuzz;
 mod mixed;
 mod networks;
+mod pavilion;

@@ -13,6 +13,7 @@ pub mod fuzz;
 pub mod league;
 pub mod mixed;
 mod note;
+pub mod pavilion;
 pub mod random;
 pub mod reference;
 mod shape;

@@ -18,6 +18,7 @@
 mod laps;
 #[cfg(test)]
 mod measured;
+mod off;
 mod pause;
 #[cfg(test)]
 mod planted;
@@ -124,11 +125,13 @@ struct Found {
     seconds: Option<f64>,
     /// Is an approach the one at the start?
     at_start: bool,
+    /// Does a spur come back to the line elsewhere than it left it?
+    elsewhere: bool,
 }
 
 impl Found {
     fn new(step: Cleaning, drop: Vec<usize>) -> Self {
-        Self { step, drop, metres: None, seconds: None, at_start: false }
+        Self { step, drop, metres: None, seconds: None, at_start: false, elsewhere: false }
     }
 
     fn metres(self, m: f64) -> Self {
@@ -165,6 +168,8 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, options: &CleanOption
         let laps = laps::find(&walk);
         let found = ends(&laps, walk.len(), steps);
         told.get_or_insert_with(|| (laps, laps::turns(&walk)));
+        apply(points, &mut walk, found, &mut set_aside);
+        let found = off::find(&walk).into_iter().filter(|f| steps.contains(&f.step)).collect();
         apply(points, &mut walk, found, &mut set_aside);
         if walk.len() == before {
             break;

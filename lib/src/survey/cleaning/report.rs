@@ -69,6 +69,9 @@ pub(super) fn set_aside(found: &Found, count: usize, place: &str) -> String {
             let long = found.seconds.map_or(String::new(), |s| format!("{} s, ", print::fixed(s, 0)));
             format!("standing still ({long}{}) at {place}: one fix kept, {count} left out", fixes(count + 1))
         }
+        (Cleaning::Spur, _) if found.elsewhere => {
+            format!("a detour of {n}, {far} off the line, from {place}: left out")
+        }
         (Cleaning::Spur, _) => format!("a spur of {n}, {far} out and back, from {place}: left out"),
         (Cleaning::Approach, true) => format!("the way to the line, {n}, {far}, from {place}: left out"),
         (Cleaning::Approach, false) => {

@@ -8,7 +8,7 @@ pub enum Cleaning {
     Spike,
     /// Standing still: many fixes of one place would weigh as much as many places.
     Pause,
-    /// Out to a post or a gate and back the same way.
+    /// Out to a post or a gate and back the same way, or round something and back on the line elsewhere.
     Spur,
     /// The way to the line before the walk, and away from it afterwards.
     Approach,

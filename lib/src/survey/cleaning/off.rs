@@ -1,0 +1,283 @@
+//! Off the line and back on it elsewhere: a way round a bench, to a person at the fence, or a way to the
+//! line that [`super::laps`] does not see.
+//!
+//! A walk that goes round is held against a smooth closed curve of its own: its distance from a middle as
+//! a sum of six waves round, fitted so that what lies far off has no weight. A stretch that goes well off
+//! that curve, for the walk's own scatter, and about which the way bends as no oval does, is set aside from
+//! where it leaves to where it is back. A line that is nowhere hollow has no such bend, whatever its corners,
+//! so the curve need not follow them. See `README.md`.
+//!
+//! Not found: a detour within some 5 m of the line, and one that takes the place of more than a sixth of it.
+
+use nalgebra::{DMatrix, DVector};
+
+use super::Found;
+use super::track::{Fix, quantile};
+use super::way::{Sample, Way};
+use crate::frame::Local;
+use crate::geometry::Point;
+use crate::survey::Cleaning;
+
+/// Waves round the curve: the last is 75 m long on a ground of 450 m, which a detour of 30 m can't bend.
+const WAVES: usize = 6;
+/// How large each wave may well be, m, from the third on: the first moves the curve, the second makes it
+/// long. Ovals with a flat side have a third and a fourth of two metres.
+const USUAL_M: [f64; 4] = [3.0, 3.0, 1.0, 1.0];
+/// Variance of a sample as one of many whose error is common, m²: a phone's 1.5 m over some 14 samples.
+const SAMPLE_M2: f64 = 30.0;
+/// Waves, how far off a sample has no weight any more, m, and how often weights and curve take turns.
+/// First absolute distances count, which no fourth of the samples can carry away.
+const STAGES: [(usize, f64, usize); 3] = [(2, f64::INFINITY, 10), (4, 10.0, 8), (WAVES, 7.0, 8)];
+/// Distances below this are alike where absolute distances count, m.
+const ALIKE_M: f64 = 1.0;
+/// Directions in which there must be samples: of 72, five sixths.
+const SECTORS: usize = 72;
+const SECTORS_SEEN: usize = 60;
+/// A length and how many robust standard deviations of the walk's own scatter; the greater counts.
+#[derive(Debug, Clone, Copy)]
+struct Least {
+    metres: f64,
+    sds: f64,
+}
+
+impl Least {
+    const fn of(metres: f64, sds: f64) -> Self {
+        Self { metres, sds }
+    }
+
+    fn holds(self, m: f64, sd_m: f64) -> bool {
+        m >= self.metres.max(self.sds * sd_m)
+    }
+}
+
+/// How far off the curve a stretch goes, in the walk and at its ends, where the way to the line was cut short.
+const OFF: Least = Least::of(4.5, 3.3);
+const OFF_AT_END: Least = Least::of(3.5, 2.2);
+/// Where it begins and ends.
+const EDGE: Least = Least::of(1.5, 1.2);
+/// How far the way bends as no oval does about a stretch outside, inside and at an end: of simulated walks of
+/// the line alone at 1.5 m, corners where the curve misses 5 m bend by 2.8 m and 2.6 of these or less, or by
+/// 2.3 m and 4.2.
+const BEND_OUT: Least = Least::of(2.5, 3.3);
+const BEND_IN: Least = Least::of(2.2, 2.2);
+const BEND_AT_END: Least = Least::of(1.5, 1.5);
+/// So far off hardly any bend is asked for: those walks go 6.5 m off.
+const FAR: Least = Least::of(8.0, 6.0);
+const BEND_IF_FAR_M: f64 = 2.0;
+/// Way to either side of the farthest place in which the bend is looked for, m: a leg and a piece of line.
+const BEND_WITHIN_M: f64 = 60.0;
+/// How often the curve is fitted anew without what was found: no simulated walk needs more.
+const PASSES: usize = 4;
+/// A robust standard deviation is the median of absolute distances by this.
+const FROM_MEDIAN: f64 = 1.4826;
+
+/// The stretches of a walk that are off its own closed curve; without any where it does not go round.
+pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
+    let way = Way::of(fixes);
+    let Some(mut curve) = Curve::of(&way.samples) else { return Vec::new() };
+    let mut found = Vec::new();
+    for _ in 0..PASSES {
+        let before = found;
+        found = curve.departures(fixes, &way.samples, &before);
+        if found == before {
+            break;
+        }
+        // Once more without what was found, which bent the curve.
+        let within = |s: &&Sample| !found.iter().any(|d| (d.from..d.end).contains(&s.fix));
+        let rest: Vec<Sample> = way.samples.iter().filter(within).copied().collect();
+        match curve.without(&rest) {
+            Some(better) => curve = better,
+            None => break,
+        }
+    }
+    found.iter().map(|d| d.set_aside(fixes)).collect()
+}
+
+/// A stretch off the curve: the fixes from `from` to before `end`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Departure {
+    from: usize,
+    end: usize,
+    far_m: f64,
+}
+
+impl Departure {
+    fn set_aside(&self, fixes: &[Fix]) -> Found {
+        let Self { from, end, far_m } = *self;
+        let drop: Vec<usize> = (from..end).collect();
+        if from == 0 || end == fixes.len() {
+            let length: f64 = fixes[from..end].windows(2).map(|w| w[0].at.distance_to(w[1].at)).sum();
+            let found = Found::new(Cleaning::Approach, drop).metres(length);
+            return Found { at_start: from == 0, ..found };
+        }
+        Found { elsewhere: true, ..Found::new(Cleaning::Spur, drop).metres(far_m) }
+    }
+}
+
+/// A closed curve as its distance from a middle by direction.
+struct Curve {
+    middle: Point<Local>,
+    /// Constant, then cosine and sine of each wave.
+    waves: DVector<f64>,
+}
+
+/// The waves at a direction.
+fn row(angle: f64, waves: usize) -> impl Iterator<Item = f64> {
+    std::iter::once(1.0).chain((1..=waves).flat_map(move |k| {
+        let (s, c) = (k as f64 * angle).sin_cos();
+        [c, s]
+    }))
+}
+
+impl Curve {
+    fn of(samples: &[Sample]) -> Option<Self> {
+        let middle = |pick: fn(&Sample) -> f64| {
+            let mut all: Vec<f64> = samples.iter().map(pick).collect();
+            Some((quantile(&mut all, 0.02)? + quantile(&mut all, 0.98)?) / 2.0)
+        };
+        let middle = Point::new(middle(|s| s.at.x)?, middle(|s| s.at.y)?);
+        let polar: Vec<(f64, f64)> =
+            samples.iter().map(|s| s.at - middle).map(|v| (v.y.atan2(v.x), v.length())).collect();
+        let mut seen = [false; SECTORS];
+        for (angle, _) in &polar {
+            // Within the sectors by the remainder, so the cast is exact.
+            let sector = (angle / std::f64::consts::TAU).rem_euclid(1.0) * SECTORS as f64;
+            seen[(sector as usize).min(SECTORS - 1)] = true;
+        }
+        if seen.iter().filter(|s| **s).count() < SECTORS_SEEN {
+            return None;
+        }
+        let mut curve = Self { middle, waves: DVector::zeros(1 + 2 * WAVES) };
+        let mut radii: Vec<f64> = polar.iter().map(|p| p.1).collect();
+        curve.waves[0] = quantile(&mut radii, 0.5)?;
+        for (waves, cutoff_m, times) in STAGES {
+            for _ in 0..times {
+                curve.waves = curve.refitted(&polar, waves, cutoff_m)?;
+            }
+        }
+        Some(curve)
+    }
+
+    /// The curve anew through some of the samples.
+    fn without(&self, rest: &[Sample]) -> Option<Self> {
+        let polar: Vec<(f64, f64)> =
+            rest.iter().map(|s| s.at - self.middle).map(|v| (v.y.atan2(v.x), v.length())).collect();
+        let mut curve = Self { middle: self.middle, waves: self.waves.clone() };
+        let (waves, cutoff_m, times) = STAGES[STAGES.len() - 1];
+        for _ in 0..times {
+            curve.waves = curve.refitted(&polar, waves, cutoff_m)?;
+        }
+        Some(curve)
+    }
+
+    /// Where a walk departs from this curve. What a curve that it bent showed before needs no bend again.
+    fn departures(&self, fixes: &[Fix], samples: &[Sample], known: &[Departure]) -> Vec<Departure> {
+        let mut scatter: Vec<f64> = samples.iter().map(|s| self.off_m(s.at).abs()).collect();
+        let sd_m = FROM_MEDIAN * quantile(&mut scatter, 0.5).unwrap_or(0.0);
+        let off: Vec<f64> = fixes.iter().map(|f| self.off_m(f.at)).collect();
+        let mut out = Vec::new();
+        let mut from = 0;
+        while from < off.len() {
+            // A stretch on one side.
+            let side = off[from].signum();
+            let end = (from..off.len()).find(|&k| !EDGE.holds(off[k] * side, sd_m)).unwrap_or(off.len());
+            if end == from {
+                from += 1;
+                continue;
+            }
+            let farthest = (from..end).max_by(|&a, &b| off[a].abs().total_cmp(&off[b].abs())).unwrap_or(from);
+            let far_m = off[farthest].abs();
+            let at_end = from == 0 || end == off.len();
+            if if at_end { OFF_AT_END } else { OFF }.holds(far_m, sd_m) {
+                let outside = side > 0.0;
+                let bend_m = self.bend_m(samples, farthest, outside);
+                let seen = known.iter().any(|d| d.from < end && from < d.end);
+                let bends = if outside { BEND_OUT } else { BEND_IN }.holds(bend_m, sd_m);
+                let bends_at_end = at_end && BEND_AT_END.holds(bend_m, sd_m);
+                let far = FAR.holds(far_m, sd_m) && (at_end || bend_m >= BEND_IF_FAR_M);
+                if seen || bends || bends_at_end || far {
+                    out.push(Departure { from, end, far_m });
+                }
+            }
+            from = end;
+        }
+        out
+    }
+
+    /// How far, m, the way bends about a fix as no oval does: outside, how deep a hollow it leaves between
+    /// the line and the fix, the deeper of the two; inside, how far the fix lies within its neighbours' chords.
+    fn bend_m(&self, samples: &[Sample], fix: usize, outside: bool) -> f64 {
+        let Some(last) = samples.len().checked_sub(1) else { return 0.0 };
+        let tip = samples.partition_point(|s| s.fix < fix).min(last);
+        let near = |k: &usize| (samples[*k].along_m - samples[tip].along_m).abs() <= BEND_WITHIN_M;
+        let before: Vec<usize> = (0..tip).rev().take_while(near).collect();
+        let after: Vec<usize> = (tip + 1..samples.len()).take_while(near).collect();
+        // How far one sample lies inward of the chord of two others.
+        let depth = |k: usize, a: usize, b: usize| {
+            let (a, b) = (samples[a].at, samples[b].at);
+            let Some(along) = (b - a).unit() else { return 0.0 };
+            let right = along.to_right();
+            let out = if right.dot(a - self.middle) > 0.0 { right } else { along.to_left() };
+            (a - samples[k].at).dot(out)
+        };
+        if outside {
+            // At most 30 samples a side, but over gaps.
+            let hollow = |part: &[usize]| {
+                (0..part.len())
+                    .flat_map(|far| (0..far).map(move |k| (k, far)))
+                    .map(|(k, far)| depth(part[k], part[far], tip))
+                    .fold(0.0, f64::max)
+            };
+            return hollow(&before).max(hollow(&after));
+        }
+        let chords = before.iter().flat_map(|&a| after.iter().map(move |&b| (a, b)));
+        chords.map(|(a, b)| depth(tip, a, b)).fold(0.0, f64::max)
+    }
+
+    /// The curve through samples, each with the weight that its distance from this one gives it.
+    fn refitted(&self, polar: &[(f64, f64)], waves: usize, cutoff_m: f64) -> Option<DVector<f64>> {
+        let n = 1 + 2 * waves;
+        let (mut matrix, mut right) = (DMatrix::<f64>::zeros(n, n), DVector::<f64>::zeros(n));
+        for k in 3..=waves {
+            let precision = SAMPLE_M2 / USUAL_M[k - 3].powi(2);
+            for i in [2 * k - 1, 2 * k] {
+                matrix[(i, i)] += precision;
+            }
+        }
+        for &(angle, radius) in polar {
+            let off = self.off_at(angle, radius);
+            let weight = if cutoff_m.is_finite() {
+                // Tukey's biweight.
+                (1.0 - (off / cutoff_m).powi(2)).max(0.0).powi(2)
+            } else {
+                1.0 / off.abs().max(ALIKE_M)
+            };
+            if weight > 0.0 {
+                let row = DVector::from_iterator(n, row(angle, waves));
+                matrix.ger(weight, &row, &row, 1.0);
+                right.axpy(weight * radius, &row, 1.0);
+            }
+        }
+        let solved = matrix.cholesky()?.solve(&right);
+        let fits = solved.iter().all(|v| v.is_finite());
+        fits.then(|| DVector::from_fn(1 + 2 * WAVES, |i, _| solved.get(i).copied().unwrap_or(0.0)))
+    }
+
+    /// About how far off the curve, m, positive outside.
+    fn off_at(&self, angle: f64, radius: f64) -> f64 {
+        let there: f64 = row(angle, WAVES).zip(self.waves.iter()).map(|(a, w)| a * w).sum();
+        // Along the curve the radius changes by so much a radian.
+        let slope: f64 = (1..=WAVES)
+            .map(|k| {
+                let (s, c) = (k as f64 * angle).sin_cos();
+                k as f64 * (self.waves[2 * k] * c - self.waves[2 * k - 1] * s)
+            })
+            .sum();
+        (radius - there) * there / there.hypot(slope).max(1e-9)
+    }
+
+    fn off_m(&self, at: Point<Local>) -> f64 {
+        let v = at - self.middle;
+        self.off_at(v.y.atan2(v.x), v.length())
+    }
+}
