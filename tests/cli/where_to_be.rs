@@ -172,7 +172,7 @@ fn four_after_a_goal_take_four_start_stations() {
     let said = text("cockatoo-hollow", &["--phase", "after-goal", "--goal", "Silo", "--crew", "4"]);
     assert!(said.contains("PAVILION, SILO end, collects"), "{said}");
     assert!(!said.contains("long corner"), "{said}");
-    for who in ["PAVILION, CREEK end: to the start station CREEK/PAVILION", "ROAD, CREEK end: to the start"] {
+    for who in ["PAVILION, CREEK end, goes to the start station CREEK/PAVILION", "ROAD, CREEK end, goes to"] {
         assert!(said.contains(who), "{said}");
     }
 }

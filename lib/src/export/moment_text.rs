@@ -373,7 +373,11 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         row(out, "", &run(&second, &long, &way_words(&r.second_way, &t[1])));
         for side in Side::BOTH.into_iter().filter(|side| a.query.crew.is_pair(*side)) {
             let (own, there) = (end_name(venue, scored.other()), quarter(venue, scored.other(), side));
-            row(out, "", &format!("{}, {own} end: to the start station {there}.", side_name(venue, side)));
+            row(
+                out,
+                "",
+                &format!("{}, {own} end, goes to the start station {there}.", side_name(venue, side)),
+            );
         }
     }
     for t in a.relay.iter().flat_map(|(r, _)| &r.in_the_way) {

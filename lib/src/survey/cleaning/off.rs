@@ -281,3 +281,58 @@ impl Curve {
         self.off_at(v.y.atan2(v.x), v.length())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// An ellipse 160 × 130 m cut straight 8 m inside its widest, and what is done at its flat side's middle.
+    fn walk(detour: &[(f64, f64)]) -> Vec<Fix> {
+        let flat = 57.0;
+        let lap = |from: f64, to: f64| {
+            let n = 600;
+            (0..=n).map(move |i| {
+                let t = from + (to - from) * f64::from(i) / f64::from(n);
+                (80.0 * t.cos(), (65.0 * t.sin()).min(flat))
+            })
+        };
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let corners: Vec<(f64, f64)> = lap(-3.0 * quarter, -quarter)
+            .chain(lap(-quarter, quarter).filter(|(x, y)| *y < flat || *x > 20.0))
+            .chain(detour.iter().copied())
+            .chain(lap(quarter, 1.2 * quarter).filter(|(x, _)| *x < -5.0))
+            .collect();
+        let mut fixes = Vec::new();
+        for w in corners.windows(2) {
+            let (a, b) = (Point::new(w[0].0, w[0].1), Point::new(w[1].0, w[1].1));
+            let n = (a.distance_to(b) / 1.4).ceil().max(1.0) as usize;
+            for k in 0..n {
+                let at = a + (b - a) * (k as f64 / n as f64);
+                fixes.push(Fix { at, time_s: None, path: 0, index: fixes.len() });
+            }
+        }
+        fixes
+    }
+
+    #[test]
+    fn the_corners_of_a_flat_side_are_no_detour() {
+        assert_eq!(find(&walk(&[])), []);
+    }
+
+    #[test]
+    fn a_way_round_something_is_set_aside_from_where_it_leaves_to_where_it_is_back() {
+        // Round a bench, outside and inside: 12 m off the flat side at 57 m, over 30 m of it.
+        for off_m in [12.0, -12.0] {
+            let fixes = walk(&[(18.0, 57.0), (16.0, 57.0 + off_m), (0.0, 57.0 + off_m), (-3.0, 57.0)]);
+            let found = find(&fixes);
+            let dropped: Vec<usize> = found.iter().flat_map(|f| f.drop.clone()).collect();
+            let away = |f: &Fix| f.at.y > 0.0 && f.at.x.abs() < 30.0 && (f.at.y - 57.0).abs() > 6.0;
+            let kept = fixes.iter().enumerate().filter(|(i, f)| away(f) && !dropped.contains(i));
+            assert_eq!(kept.count(), 0, "{off_m}");
+            // Of the line itself a few metres go with it at either side, and no more.
+            let line =
+                dropped.iter().filter(|i| (fixes[**i].at.y - 57.0).abs() < 1.0 || fixes[**i].at.y < 0.0);
+            assert!(line.count() < 8, "{off_m}");
+        }
+    }
+}
