@@ -343,8 +343,9 @@ fn rows(text: &str) -> Vec<(String, String)> {
                 before.push('\n');
                 before.push_str(rest.trim());
             }
-            // Whose station: `ROAD:`, `ROAD, SILO end:`; the colon stays, and no label has one.
-            _ if line.ends_with(':') => out.push((line.to_owned(), String::new())),
+            // Whose station: `ROAD:`, `ROAD, SILO end:`; the colon stays, and no label has one. A row whose text
+            // breaks after a colon has blanks behind its label.
+            _ if line.ends_with(':') && !line.contains("  ") => out.push((line.to_owned(), String::new())),
             _ => out.push((label.trim().to_owned(), rest.trim().to_owned())),
         }
     }
