@@ -447,7 +447,7 @@ fn writing(all: &[&str], venues: &str) -> (Child, Instant) {
 }
 
 #[test]
-fn a_killed_run_leaves_a_venue_whole_or_none_in_ten_kills() {
+fn a_killed_run_leaves_a_venue_whole_or_none() {
     kills(10);
 }
 
@@ -458,16 +458,21 @@ fn a_killed_run_leaves_a_venue_whole_or_none_and_the_next_sweeps() {
 }
 
 /// So many runs killed, sooner and later, and what each left behind.
+///
+/// How long a run writes is the machine's affair. So the delay before a kill grows from none by steps
+/// of the time that an unhindered run took, until some runs were caught at it and some had ended.
 fn kills(kills: u32) {
     let f = Folder::new();
     let (old, new) = (f.file("old.csv", &survey(0.0)), f.file("new.csv", &survey(0.5)));
-    // How long a run is at it when nobody kills it: the kills are spread over that, and somewhat longer.
     let calm = format!("{}/calm", f.path());
     let (mut child, begun) = writing(&args(&old, &calm, &NAMES), &calm);
     child.wait().unwrap();
     let whole = begun.elapsed();
-    let (mut begun_and_killed, mut done) = (0, 0);
-    for i in 0..kills {
+    let (mut caught, mut done) = (0, 0);
+    for i in 0..4 * kills {
+        if i >= kills && caught > 0 && done > 0 {
+            break;
+        }
         let venues = format!("{}/v{i}", f.path());
         let replaces = i % 2 == 1;
         if replaces {
@@ -475,13 +480,13 @@ fn kills(kills: u32) {
         }
         let more: &[&str] = if replaces { &["--replace"] } else { &NAMES };
         let (mut child, begun) = writing(&args(&new, &venues, more), &venues);
-        while begun.elapsed() < whole * (4 * i) / (3 * kills) {
+        while begun.elapsed() < whole * (4 * i) / (3 * kills) && child.try_wait().unwrap().is_none() {
             std::hint::spin_loop();
         }
         let _ = child.kill();
         child.wait().unwrap();
         let left = || tree(&venues).into_keys().filter(|n| n.contains(".registering-")).count();
-        begun_and_killed += usize::from(left() > 0);
+        caught += usize::from(left() > 0);
         let there = Path::new(&venues).join("test-oval").exists();
         done += usize::from(there && !replaces);
         let r = card(&venues);
@@ -493,10 +498,7 @@ fn kills(kills: u32) {
         assert_eq!(left(), 0, "{i}");
         assert_eq!(card(&venues).code, 0, "{i}");
     }
-    assert!(
-        begun_and_killed > 0 && done > 0,
-        "{begun_and_killed} begun, {done} done: the test proves nothing"
-    );
+    assert!(caught > 0 && done > 0, "{caught} caught at it, {done} done: the test proves nothing");
 }
 
 #[test]
