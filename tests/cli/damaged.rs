@@ -40,7 +40,7 @@ fn a_megabyte_of_anything_ends_soon_in_a_few_lines() {
 }
 
 #[test]
-#[ignore = "slow tier, in release: see DEVELOPERS.md"]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn ten_megabytes_of_anything_end_soon_in_a_few_lines() {
     megabytes(10);
 }

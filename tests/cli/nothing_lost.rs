@@ -452,7 +452,7 @@ fn a_killed_run_leaves_a_venue_whole_or_none() {
 }
 
 #[test]
-#[ignore = "slow tier, in release: see DEVELOPERS.md"]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn a_killed_run_leaves_a_venue_whole_or_none_and_the_next_sweeps() {
     kills(40);
 }

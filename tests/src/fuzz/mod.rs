@@ -120,11 +120,11 @@ fn shortened(target: &Target, mut input: Vec<u8>, mut why: String) -> (Vec<u8>, 
 mod tests {
     use super::*;
 
-    /// Every seed, and a few hundred inputs of each reader: the slow tests take thousands.
+    /// Every seed, and some inputs of each reader: the slow tests take thousands.
     #[test]
     fn every_target_keeps_its_promises_for_a_while() {
         for target in Target::all().unwrap() {
-            let runs = if target.is_slow() { 20 } else { 300 };
+            let runs = if target.is_slow() { 5 } else { 150 };
             let broken = run(&target, runs, 1, 1).unwrap();
             assert!(broken.is_empty(), "{}, {}", target.name(), broken[0]);
         }

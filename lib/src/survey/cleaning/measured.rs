@@ -264,93 +264,138 @@ fn holds(defect: Defect, least: [f64; 2]) {
     }
 }
 
+/// A few walks of every kind, at the middle error: what each step is for works, and little else is set aside.
+/// Of four walks a fix or two next to the line weigh more than of fifty: the floor is lower than theirs.
+#[test]
+fn a_few_walks_of_every_kind() {
+    for defect in [
+        Defect::None,
+        Defect::Spike,
+        Defect::SpikeRun,
+        Defect::Pause30,
+        Defect::Pause300,
+        Defect::Spur,
+        Defect::SpurIn,
+        Defect::ApproachOut,
+        Defect::ApproachIn,
+        Defect::ThereAndBack,
+        Defect::Overlap,
+        Defect::Laps,
+        Defect::Short,
+        Defect::ShortApproach,
+        Defect::TipPause,
+        Defect::All,
+    ] {
+        let r = rates(defect, ERRORS[1], (1.0, true, 0.0), 4);
+        let told = format!("{defect:?}: {r:?}");
+        assert!(f64::from(r.found) >= 0.85 * f64::from(r.planted), "{told}");
+        assert!(f64::from(r.wrong) <= 0.01 * f64::from(r.clean), "{told}");
+        assert_eq!((r.again, r.turned, r.counted), (0, 0, 0), "{told}");
+    }
+}
+
 // Each with the shares measured, lowest and highest over the errors, and the clean fixes set aside.
 
 /// 1.000; 1.000. Clean: none; 0.04 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn spikes() {
     holds(Defect::Spike, [1.0, 1.0]);
 }
 
 /// 1.000; 0.954 to 0.959: five fixes 15 m apart are a fifth of a small lap. Clean: none; 0.53 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn jumps_of_two_to_five_fixes() {
     holds(Defect::SpikeRun, [1.0, 0.95]);
 }
 
 /// 0.943 to 0.963 of at most 0.967; 0.724 to 0.734 of at most 0.83. Clean: 0.21 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn pauses_of_half_a_minute() {
     holds(Defect::Pause30, [0.94, 0.72]);
 }
 
 /// 0.993 to 0.996; 0.972 to 0.976. Clean: 0.24 %; 0.08 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn pauses_of_five_minutes() {
     holds(Defect::Pause300, [0.99, 0.97]);
 }
 
 /// 0.940 to 0.945; 0.873 to 0.876. Clean: 0.07 %; 0.08 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn spurs_outward() {
     holds(Defect::Spur, [0.94, 0.87]);
 }
 
 /// 0.932 to 0.945; 0.807 to 0.815. Clean: 0.10 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn spurs_inward() {
     holds(Defect::SpurIn, [0.93, 0.8]);
 }
 
 /// 0.970 to 0.979; 0.943 to 0.951. Clean: 0.12 %; 0.04 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn standing_at_the_end_of_a_spur() {
     holds(Defect::TipPause, [0.97, 0.94]);
 }
 
 /// 0.968 to 0.974; 0.885 to 0.893. Clean: 0.06 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn the_way_from_outside_and_an_overlap() {
     holds(Defect::ApproachOut, [0.965, 0.885]);
 }
 
 /// 0.966 to 0.975; 0.903. Clean: 0.08 %; 0.04 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn the_way_across_the_ground_and_an_overlap() {
     holds(Defect::ApproachIn, [0.965, 0.9]);
 }
 
 /// 0.995 to 0.999; 0.943 to 0.950. Clean: 0.05 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn the_way_there_and_back() {
     holds(Defect::ThereAndBack, [0.99, 0.94]);
 }
 
 /// 0.979 to 0.994; 0.873 to 0.881. Clean: 0.04 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn the_way_to_a_line_that_does_not_close() {
     holds(Defect::ShortApproach, [0.975, 0.87]);
 }
 
 /// 0.947 to 0.956; 0.809 to 0.817: the fix nearest the start is kept, past it or not. Clean: 0.02 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn the_overlap_of_one_lap() {
     holds(Defect::Overlap, [0.945, 0.8]);
 }
 
 /// 0.941 to 0.949; 0.789. Clean: 0.04 %; none.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn two_and_three_laps_and_an_overlap() {
     holds(Defect::Laps, [0.94, 0.785]);
 }
 
 /// 0.973 to 0.979; 0.897 to 0.910. Clean: 0.18 %; 0.10 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn all_at_once_over_two_laps() {
     holds(Defect::All, [0.97, 0.89]);
 }
 
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn a_walk_that_stops_short_is_untouched() {
     for error in ERRORS {
         for kit in [(1.0, true, 0.0), (5.0, true, 0.0), (5.0, false, 0.0)] {
@@ -364,6 +409,7 @@ fn a_walk_that_stops_short_is_untouched() {
 /// of just one lap at each error none had a spike, a pause or a spur; at 1.5 m 60 seemed to go
 /// 3.5 m or more past their beginning, as such errors make one end of a lap do.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn a_clean_walk_is_untouched() {
     for error in ERRORS {
         // Each second, each 5 s, and each 5 m.
@@ -381,6 +427,7 @@ fn a_clean_walk_is_untouched() {
 /// A fix each 5 m. Found, of the three errors: spurs 0.887 to 0.899, the way there and back 0.950 to
 /// 0.964, overlap 0.900 to 0.902. Clean: 0.05 %.
 #[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
 fn fixes_by_distance() {
     for (defect, least) in [(Defect::Spur, 0.88), (Defect::ThereAndBack, 0.945), (Defect::Overlap, 0.895)] {
         for error in ERRORS {
