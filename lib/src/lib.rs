@@ -42,10 +42,15 @@
 //! It takes bytes and returns bytes: it knows no file, clock, terminal or process.
 #![forbid(unsafe_code)]
 
+#[cfg(all(test, not(feature = "survey")))]
+compile_error!("the tests take the whole library: leave its features on");
+
 pub mod boundary;
 pub mod briefing;
+#[cfg(feature = "survey")]
 pub mod compare;
 pub mod export;
+#[cfg(feature = "survey")]
 pub mod fit;
 pub mod frame;
 pub mod geometry;
@@ -54,7 +59,9 @@ pub mod numeric;
 pub mod officiate;
 pub mod rules;
 pub mod sky;
+#[cfg(feature = "survey")]
 pub mod solve;
+#[cfg(feature = "survey")]
 pub mod survey;
 pub mod units;
 pub mod venue;

@@ -2,6 +2,7 @@
 //! from behind post to behind post, closed by two straight scoring ends, and
 //! the spread of its uncertainty. It knows no law and no north.
 
+mod axis_from;
 mod best_ellipse;
 mod closed;
 mod departs;
@@ -13,6 +14,7 @@ mod spread;
 #[cfg(test)]
 mod contract;
 
+pub use axis_from::AxisFrom;
 pub use best_ellipse::NoEllipse;
 pub use closed::{Boundary, BoundaryPoint, Nearest, Place};
 pub use departs::{DEPARTURE_M, Departures, Stretch, StretchKind};

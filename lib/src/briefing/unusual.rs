@@ -1,8 +1,7 @@
 //! What is unusual about a ground: what an official, a league or a surveyor would remark on.
 
 use super::{Departed, Sizes};
-use crate::boundary::{NoEllipse, Side};
-use crate::fit::AxisFrom;
+use crate::boundary::{AxisFrom, NoEllipse, Side};
 use crate::ground::{ArcAndSquare, Oval, Parting, Square};
 use crate::officiate::Start;
 use crate::rules::{Method, RuleSet, Sourced};

@@ -8,11 +8,7 @@ mod call_text;
 mod card_long;
 mod card_short;
 mod card_text;
-mod compare_json;
-mod compare_text;
 mod face_text;
-mod fit_json;
-mod fit_text;
 mod json;
 mod law_words;
 mod layout_words;
@@ -20,8 +16,6 @@ mod lines;
 mod match_day;
 mod moment_json;
 mod moment_text;
-mod network_json;
-mod network_text;
 mod notes;
 mod paper;
 mod place_words;
@@ -29,10 +23,11 @@ mod post_words;
 mod record_json;
 mod rules_json;
 mod rules_text;
-mod shape_words;
 mod spot_text;
 mod start_words;
 mod sun_words;
+#[cfg(feature = "survey")]
+mod surveys;
 mod table;
 mod venue_json;
 mod watch_json;
@@ -45,19 +40,18 @@ pub use call_text::{call_text, calls_text};
 pub use card_long::long_card;
 pub use card_short::short_card;
 pub use card_text::card;
-pub use compare_json::compare_json;
-pub use compare_text::{CompareSide, CompareTold, compare_report};
-pub use fit_json::{curve_json, fit_json};
-pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
 pub use lines::paragraphs;
 pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};
-pub use network_json::network_json;
-pub use network_text::network_report;
 pub use paper::Paper;
 pub use rules_json::{rule_sets_json, rules_json};
 pub use rules_text::{OwnRules, rule_sets_text, rules_text};
 pub use spot_text::{stations_text, throw_in_text};
+#[cfg(feature = "survey")]
+pub use surveys::{
+    CompareSide, CompareTold, FitSource, FitTold, compare_json, compare_report, curve_json, curve_report,
+    fit_json, fit_report, network_json, network_report,
+};
 pub use venue_json::{card_json, stations_json, throw_in_json};
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.

@@ -40,6 +40,7 @@ mod system;
 mod to_spread;
 mod walk;
 
+pub use crate::boundary::AxisFrom;
 pub use choice::{Candidate, Choice};
 pub use circle::{Circle, circle};
 pub use conflict::Conflict;
@@ -54,7 +55,7 @@ pub use network::{
 };
 pub use readings::Reading;
 pub use report::{
-    AxisFrom, Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
+    Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
 };
 pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;

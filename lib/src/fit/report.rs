@@ -1,7 +1,7 @@
 //! What a fit says of itself.
 
 use super::{Choice, Common, Conflict, Reading, Unsurveyed, misfit};
-use crate::boundary::{Outline, Spread};
+use crate::boundary::{AxisFrom, Outline, Spread};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
 use crate::numeric::Covariance;
@@ -110,17 +110,6 @@ pub struct FoundRun {
     pub mean_m: f64,
     /// The most, with the same sign, m.
     pub most_m: f64,
-}
-
-/// What fixed the goal axis.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum AxisFrom {
-    /// Posts at both ends.
-    Posts,
-    /// Posts at one end, and the curve at the other.
-    PostsAtOneEnd,
-    /// The curve's longer axis: assumed.
-    LongAxis,
 }
 
 /// A surveyed post and how far it stands from its adjusted place.

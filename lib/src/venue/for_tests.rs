@@ -1,8 +1,7 @@
 //! A venue for tests, made as `register` makes one.
 
 use super::{FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, register};
-use crate::boundary::{End, Outline, Side, Spread};
-use crate::fit::AxisFrom;
+use crate::boundary::{AxisFrom, End, Outline, Side, Spread};
 use crate::frame::{Local, LocalPlane};
 use crate::geometry::Point;
 use crate::ground::Oval;

@@ -4,7 +4,6 @@ mod around;
 mod configuration;
 mod document;
 mod document_parts;
-mod doubted;
 mod end_mark;
 mod fit_file;
 mod fit_shape;
@@ -15,9 +14,9 @@ mod id;
 mod marks;
 mod names;
 mod open;
-mod overlap;
 mod places;
 mod record;
+#[cfg(feature = "survey")]
 mod register;
 mod rules_file;
 mod sound;
@@ -27,20 +26,22 @@ mod table;
 pub use around::MatchTimes;
 pub use configuration::{Configuration, ConfigurationLine};
 pub use document::{BytesOf, Document, Fitted};
-pub use doubted::{date_doubt, near_doubt};
 pub use end_mark::{END_MARK, above_end_mark};
 pub use fit_file::FitFile;
 pub use hash::{hashed_name, sha256_hex};
 pub use id::{id_trouble, is_valid_id};
 pub use names::Names;
 pub use open::{Venue, VenueError, open, registered_fit};
-pub use overlap::{overlap_share, planes_apart_m};
 pub use places::{NotRead, SaidPlace, Where, read_end, read_official, read_place, read_side};
 pub use record::{Record, Reported};
-pub use register::{Registered, Registration, register, replace};
+#[cfg(feature = "survey")]
+pub use register::{
+    Registered, Registration, SurveyBytes, date_doubt, near_doubt, overlap_share, planes_apart_m, register,
+    replace,
+};
 pub use rules_file::{find_rules, parse_rules, rules_file_id, rules_file_name};
 pub use sound::ground_trouble;
-pub use surveys::{Said, SurveyBytes, SurveyFile};
+pub use surveys::{Said, SurveyFile};
 
 /// Newest version of the venue file, which this library writes; it reads those before it too.
 pub const SCHEMA: i64 = 2;

@@ -1,8 +1,8 @@
 //! The survey files that a venue names: one, or several that were adjusted as one.
 
 use super::document_parts::{file, hash};
+use super::sha256_hex;
 use super::table::{Source, Table};
-use super::{hashed_name, sha256_hex};
 use crate::frame::Datum;
 use crate::rules::{Edge, Method};
 use crate::units::ranges::{LINE_WIDTH_M, MGA_ZONE, SIGMA_M};
@@ -34,36 +34,6 @@ pub struct Said {
     pub zone: Option<u8>,
     /// One standard deviation of a point, m.
     pub sigma_m: Option<f64>,
-}
-
-/// A survey file to be registered.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SurveyBytes<'a> {
-    /// Its bytes as received.
-    pub bytes: &'a [u8],
-    /// Ending of its file name.
-    pub ending: &'a str,
-    /// How it was surveyed.
-    pub method: Option<Method>,
-    /// Which edge of the line.
-    pub edge: Edge,
-    /// Width of the painted line, m, where the edge makes it matter.
-    pub line_width_m: Option<f64>,
-    /// What else was said of it.
-    pub said: Said,
-}
-
-impl SurveyBytes<'_> {
-    pub(super) fn named(&self) -> SurveyFile {
-        SurveyFile {
-            file: hashed_name("survey", self.bytes, self.ending),
-            sha256: sha256_hex(self.bytes),
-            method: self.method,
-            edge: self.edge,
-            line_width_m: self.line_width_m,
-            said: self.said,
-        }
-    }
 }
 
 /// What a fit file calls the survey that it was made from: the hash of the one file, or
@@ -126,29 +96,4 @@ pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source) -> Option<SurveyFile> 
     let sigma_m = t.number(s, "sigma_m", &SIGMA_M);
     let said = Said { datum, zone, sigma_m };
     Some(SurveyFile { file: file?, sha256: sha256?, method, edge, line_width_m, said })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn one_file_is_itself_and_several_depend_on_each() {
-        let named = |bytes: &[u8]| {
-            SurveyBytes {
-                bytes,
-                ending: "csv",
-                method: None,
-                edge: Edge::Outer,
-                line_width_m: None,
-                said: Said::default(),
-            }
-            .named()
-        };
-        let (a, b) = (named(b"a"), named(b"b"));
-        assert_eq!(identity(std::slice::from_ref(&a)), a.sha256);
-        let both = identity(&[a.clone(), b.clone()]);
-        assert!(both != a.sha256 && both != identity(&[b, a]));
-        assert_eq!(both.len(), 64);
-    }
 }

@@ -2,8 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
+use super::super::json::{bearing, m, measured, measured_to, pretty};
 use super::compare_text::{CompareSide, CompareTold};
-use super::json::{bearing, m, measured, measured_to, pretty};
 use crate::boundary::{End, Side};
 use crate::compare::{Change, Comparison, Displacement, FALSE_ALARMS, StationChange, Stretch};
 use crate::units::print::{JSON_DEG_DECIMALS, JSON_M_DECIMALS, round_significant, round_to};

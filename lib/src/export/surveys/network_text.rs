@@ -1,8 +1,8 @@
 //! An adjusted tape network as a report for the terminal.
 
-use super::Paper;
-use super::lines::{Sheet, left, wide};
-use super::table::Table;
+use super::super::Paper;
+use super::super::lines::{Sheet, left, wide};
+use super::super::table::Table;
 use crate::fit::{
     Blunder, ErrorEllipse, NetworkDatum, Observed, SettledBook, Stopped, Verdict, blunder_in_words,
 };

@@ -1,7 +1,7 @@
 //! A fit as a report for the terminal.
 
-use super::Paper;
-use super::lines::{Sheet, left};
+use super::super::Paper;
+use super::super::lines::{Sheet, left};
 use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Residual, SettledBook, Why};
 use crate::survey::{LocalSurvey, Step};

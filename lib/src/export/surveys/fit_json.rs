@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
+use super::super::json::{measured_to, pretty};
 use super::fit_text::FitTold;
-use super::json::{measured_to, pretty};
 use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Why};
 use crate::frame::LocalPlane;
@@ -338,7 +338,7 @@ pub fn fit_json(told: &FitTold<'_>, fit: &Fit, summary: &Summary) -> String {
         );
         map.insert(
             "departures".into(),
-            summary.departures.iter().map(super::venue_json::departure).collect(),
+            summary.departures.iter().map(super::super::venue_json::departure).collect(),
         );
         map.insert("stands_off".into(), readings(fit, survey));
         map.insert("conflicts".into(), conflicts(fit));

@@ -1,8 +1,8 @@
 //! A comparison as a report for the terminal.
 
-use super::Paper;
-use super::lines::{Sheet, left};
-use super::table::Table;
+use super::super::Paper;
+use super::super::lines::{Sheet, left};
+use super::super::table::Table;
 use crate::boundary::{End, Side};
 use crate::compare::{Change, Comparison, Displacement, FALSE_ALARMS, Stretch};
 use crate::ground::NamedSpot;

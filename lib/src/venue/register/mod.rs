@@ -1,14 +1,23 @@
 //! Making a venue of a fit, and putting a new survey into one that is there.
 
+mod doubted;
+mod of_fit;
+mod overlap;
+mod survey_bytes;
+
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+
+pub use doubted::{date_doubt, near_doubt};
+pub use overlap::{overlap_share, planes_apart_m};
+pub use survey_bytes::SurveyBytes;
 
 use super::document::BytesOf;
 use super::end_mark::{END_COMMENT, END_MARK, is_whole};
 use super::open::whole;
 use super::rules_file::find_rules;
-use super::surveys::{SurveyBytes, SurveyFile, identity};
+use super::surveys::{SurveyFile, identity};
 use super::{Document, FitFile, Names, SCHEMA, Venue, VenueError, hashed_name, sha256_hex};
-use crate::fit::AxisFrom;
+use crate::boundary::AxisFrom;
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
 use crate::ground::Ground;

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::json::pretty;
+use super::super::json::pretty;
 use super::network_text::{blunders, measure_name, reading_name, reading_place};
 use crate::fit::{ErrorEllipse, NetworkDatum, Observed, SettledBook, Verdict};
 use crate::units::Problem;
