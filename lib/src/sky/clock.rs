@@ -3,6 +3,7 @@
 use jiff::civil::date;
 use jiff::tz::TimeZone;
 
+use super::zones;
 use crate::units::Day;
 
 /// A time zone by its name in the IANA database: `Australia/Melbourne`.
@@ -41,7 +42,7 @@ impl std::fmt::Display for NoTime {
         match self {
             Self::NotATime(text) => write!(f, "'{text}' is no time of day: hours and minutes, as 14:10"),
             Self::NoZone(name) => {
-                write!(f, "'{name}' is no time zone: a name of the IANA database, as Australia/Melbourne")
+                write!(f, "'{name}' is no time zone: {}", zones::HELD)
             }
             Self::OutOfRange => f.write_str("the time zone has no answer for that day"),
         }
@@ -103,12 +104,12 @@ impl std::fmt::Display for TimeOfDay {
 }
 
 impl Zone {
-    /// The zone of this name.
+    /// The zone of this name. Without the feature `world-zones` those of Australia and its neighbours are known.
     ///
     /// # Errors
     /// [`NoTime::NoZone`].
     pub fn find(name: &str) -> Result<Self, NoTime> {
-        let zone = TimeZone::get(name).map_err(|_| NoTime::NoZone(name.to_owned()))?;
+        let zone = zones::find(name).ok_or_else(|| NoTime::NoZone(name.to_owned()))?;
         Ok(Self { name: name.to_owned(), zone })
     }
 
