@@ -38,11 +38,19 @@
 //! clockwise and know their north. Chainage runs from end A's left behind post,
 //! anticlockwise seen from above.
 //!
+//! # Features
+//! All are on by default. With none the library opens registered venues, briefs and answers every question about
+//! them, in the time zones of Australia and its neighbours: what a phone page needs.
+//! - `survey`: surveys in, grounds out: `survey`, `fit`, `solve`, `compare`, registering a venue, and the texts of
+//!   all that;
+//! - `archive`: KMZ among the surveys;
+//! - `world-zones`: every time zone of the world.
+//!
 //! # What it does not do
 //! It takes bytes and returns bytes: it knows no file, clock, terminal or process.
 #![forbid(unsafe_code)]
 
-#[cfg(all(test, not(feature = "survey")))]
+#[cfg(all(test, not(all(feature = "archive", feature = "world-zones"))))]
 compile_error!("the tests take the whole library: leave its features on");
 
 pub mod boundary;

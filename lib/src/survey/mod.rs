@@ -28,7 +28,10 @@ mod features;
 mod geojson_reader;
 mod gpx_reader;
 mod kml_reader;
+#[cfg(feature = "archive")]
 mod kmz_reader;
+#[cfg(not(feature = "archive"))]
+mod kmz_unread;
 mod local;
 mod notebook;
 mod roles;
@@ -44,6 +47,8 @@ pub use notebook::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};
 
 use self::content::Content;
+#[cfg(not(feature = "archive"))]
+use self::kmz_unread as kmz_reader;
 use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
 use crate::geometry::Point;
 use crate::units::{Problem, Remedy, Setting, Warned, print};

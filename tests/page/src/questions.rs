@@ -1,79 +1,60 @@
-//! Every kind of question about a registered venue.
+//! Every kind of question about a registered venue, answered as JSON, which is what a page draws from.
 
-use ovalpeg::boundary::{End, Side};
+use ovalpeg::boundary::End;
 use ovalpeg::briefing::{
-    Briefing, MomentAnswer, MomentQuery, ZoneSizes, answer as answer_of, bearings, briefing, cautions_beside,
+    Briefing, MomentAnswer, MomentQuery, SpotRow, ZoneSizes, answer as answer_of, briefing, cautions_beside,
     phase_sheet, spot_row,
 };
 use ovalpeg::export::{
-    CARD_COLUMNS, Paper, SHORT_COLUMNS, call_json, call_text, calls_json, calls_text, card, card_json,
-    long_card, moment_json, moment_text, phase_sheet_json, phase_sheet_text, rule_sets_json, rule_sets_text,
-    rules_json, rules_text, short_card, stations_json, stations_text, throw_in_json, throw_in_text,
+    call_json, calls_json, card_json, moment_json, phase_sheet_json, rule_sets_json, rules_json,
+    stations_json, throw_in_json,
 };
 use ovalpeg::geometry::Point;
 use ovalpeg::ground::{Arcs, SpotRef};
 use ovalpeg::officiate::{Crew, Moment, Phase, ball_over};
-use ovalpeg::rules::{LastDisposal, Off, Sure, Told};
-use ovalpeg::units::print::measured_roughly;
+use ovalpeg::rules::{CallRow, LastDisposal, Off, Sure, Told};
 use ovalpeg::units::{Call, Day};
-use ovalpeg::venue::{Venue, Where, open, read_place, read_side};
+use ovalpeg::venue::{Venue, Where, open, read_place};
 
 use crate::Files;
 
-pub(crate) fn answer(files: &Files, words: &[&str]) -> Result<String, String> {
-    let (wide, narrow) = (Paper::new(CARD_COLUMNS, false), Paper::new(SHORT_COLUMNS, false));
-    match words {
-        ["calls"] => return Ok(calls_text(wide)),
-        ["calls-json"] => return Ok(calls_json()),
-        ["rule-sets"] => return Ok(rule_sets_text(&[], "the page", wide)),
-        ["rule-sets-json"] => return Ok(rule_sets_json(&[])),
-        _ => {}
-    }
+/// `None`: no question about a venue, or none with so many words.
+pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, String>> {
+    Some(match words {
+        ["calls"] => Ok(calls_json()),
+        ["rule-sets"] => Ok(rule_sets_json(&[])),
+        ["rules"] => venue_of(files).map(|v| rules_json(&v.document.rules)),
+        ["over", x, y, off] => venue_of(files).and_then(|v| over(&v, [x, y], off)),
+        [name @ ("card" | "sheet" | "stations"), day] => on_a_day(files, day, |v, b| match *name {
+            "card" => Ok(card_json(v, &b, &sheet(v, &b))),
+            "sheet" => Ok(phase_sheet_json(v, &sheet(v, &b), &cautions(v, &b))),
+            _ => {
+                let bounce = MomentQuery::new(Moment::new(Phase::Bounce, Point::ORIGIN));
+                let found = answer_of(v, b.declination.as_ref(), &bounce).map_err(text)?;
+                Ok(stations_json(v, &found, &beside(v, b), ZoneSizes::of(&v.ground).as_ref()))
+            }
+        }),
+        ["play", day, x, y, time] => {
+            on_a_day(files, day, |v, b| Ok(moment_json(v, &moment(v, &b, [x, y], time)?, &cautions(v, &b))))
+        }
+        ["throw-in", day, place @ ..] => on_a_day(files, day, |v, b| {
+            let row = throw_in(v, &b, &place.join(" "))?;
+            Ok(throw_in_json(v, b.day, &row, &cautions(v, &b)))
+        }),
+        _ => return None,
+    })
+}
+
+/// A question of a venue on a day.
+pub(crate) fn on_a_day(
+    files: &Files,
+    day: &str,
+    told: impl FnOnce(&Venue, Briefing) -> Result<String, String>,
+) -> Result<String, String> {
     let venue = venue_of(files)?;
-    let rules = &venue.document.rules;
-    match words {
-        ["rules"] => return Ok(rules_text(rules, wide)),
-        ["rules-json"] => return Ok(rules_json(rules)),
-        ["over", x, y, off] => return over(&venue, [x, y], off, wide),
-        _ => {}
-    }
-    let [name, day, rest @ ..] = words else { return Err("a question and a day".to_owned()) };
     let day: Day = day.parse().map_err(text)?;
     let b = briefing(&venue, day);
-    let zones = || ZoneSizes::of(&venue.ground);
-    Ok(match (*name, rest) {
-        ("card", []) => card(&venue, &b, wide),
-        ("long", []) => long_card(&venue, &b, zones().as_ref(), wide),
-        ("short", []) => short_card(&venue, &b, None, narrow),
-        ("short", [side]) => short_card(&venue, &b, Some(side_of(&venue, side)?), narrow),
-        ("json", []) => card_json(&venue, &b, &sheet(&venue, &b)),
-        ("sheet", []) => phase_sheet_text(&venue, &sheet(&venue, &b), &cautions(&venue, &b), wide),
-        ("sheet-json", []) => phase_sheet_json(&venue, &sheet(&venue, &b), &cautions(&venue, &b)),
-        ("stations", []) => stations_text(&venue, &beside(&venue, b), wide),
-        ("stations-json", []) => {
-            let query = MomentQuery::new(Moment::new(Phase::Bounce, Point::ORIGIN));
-            let found = answer_of(&venue, b.declination.as_ref(), &query).map_err(text)?;
-            stations_json(&venue, &found, &beside(&venue, b), zones().as_ref())
-        }
-        ("play", [x, y, time]) => {
-            moment_text(&venue, &moment(&venue, day, [x, y], time)?, &cautions(&venue, &b), wide)
-        }
-        ("play-json", [x, y, time]) => {
-            moment_json(&venue, &moment(&venue, day, [x, y], time)?, &cautions(&venue, &b))
-        }
-        ("throw-in" | "throw-in-json", place) => {
-            let (declination, cautions) = bearings(&venue, day);
-            let cautions = cautions_beside(&venue, cautions);
-            let spot = spot(&venue, &place.join(" "))?;
-            let row = spot_row(&venue, declination.as_ref(), spot, End::A, false).map_err(text)?;
-            if *name == "throw-in" {
-                throw_in_text(&venue, &row, &cautions, true, wide)
-            } else {
-                throw_in_json(&venue, day, &row, &cautions)
-            }
-        }
-        _ => return Err(format!("no question: {}", words.join(" "))),
-    })
+    told(&venue, b)
 }
 
 pub(crate) fn text(e: impl std::fmt::Display) -> String {
@@ -87,20 +68,16 @@ pub(crate) fn venue_of(files: &Files) -> Result<Venue, String> {
     open(&document, get).map_err(text)
 }
 
-fn side_of(venue: &Venue, name: &str) -> Result<Side, String> {
-    read_side(&venue.document.names, name).map_err(text)
-}
-
-fn cautions(venue: &Venue, b: &Briefing) -> Vec<String> {
+pub(crate) fn cautions(venue: &Venue, b: &Briefing) -> Vec<String> {
     cautions_beside(venue, b.cautions.clone())
 }
 
-fn beside(venue: &Venue, mut b: Briefing) -> Briefing {
+pub(crate) fn beside(venue: &Venue, mut b: Briefing) -> Briefing {
     b.cautions = cautions_beside(venue, b.cautions);
     b
 }
 
-fn sheet(venue: &Venue, b: &Briefing) -> Vec<(&'static str, MomentAnswer)> {
+pub(crate) fn sheet(venue: &Venue, b: &Briefing) -> Vec<(&'static str, MomentAnswer)> {
     let answered = |(title, moment)| {
         let found = answer_of(venue, b.declination.as_ref(), &MomentQuery::new(moment)).ok()?;
         Some((title, found))
@@ -113,16 +90,20 @@ fn numbers(words: [&str; 2]) -> Result<[f64; 2], String> {
     Ok([one(words[0])?, one(words[1])?])
 }
 
-/// The ball in play at a place and a time of day, for two officials and for four.
-fn moment(venue: &Venue, day: Day, at: [&str; 2], time: &str) -> Result<MomentAnswer, String> {
+/// Four officials with the ball in play at a place and a time of day.
+pub(crate) fn moment(venue: &Venue, b: &Briefing, at: [&str; 2], time: &str) -> Result<MomentAnswer, String> {
     let [x, y] = numbers(at)?;
     let mut query = MomentQuery::new(Moment::new(Phase::Play, Point::new(x, y)));
-    query.crew = if time == "-" { Crew::Two } else { Crew::Four };
-    if let Some(zone) = venue.document.match_times.zone.as_ref().filter(|_| time != "-") {
-        query.when = Some(zone.instant(day, time.parse().map_err(text)?, 0).map_err(text)?);
+    query.crew = Crew::Four;
+    if let Some(zone) = &venue.document.match_times.zone {
+        query.when = Some(zone.instant(b.day, time.parse().map_err(text)?, 0).map_err(text)?);
     }
-    let (declination, _) = bearings(venue, day);
-    answer_of(venue, declination.as_ref(), &query).map_err(text)
+    answer_of(venue, b.declination.as_ref(), &query).map_err(text)
+}
+
+/// A throw-in at a chainage, or at a place in words.
+pub(crate) fn throw_in(venue: &Venue, b: &Briefing, place: &str) -> Result<SpotRow, String> {
+    spot_row(venue, b.declination.as_ref(), spot(venue, place)?, End::A, false).map_err(text)
 }
 
 fn spot(venue: &Venue, place: &str) -> Result<SpotRef, String> {
@@ -137,12 +118,18 @@ fn spot(venue: &Venue, place: &str) -> Result<SpotRef, String> {
 }
 
 /// Is a ball at this place over the line, and the call where it left a player in this way.
-fn over(venue: &Venue, at: [&str; 2], off: &str, paper: Paper) -> Result<String, String> {
+fn over(venue: &Venue, at: [&str; 2], off: &str) -> Result<String, String> {
+    let row = call(venue, at, off)?;
+    Ok(call_json(row, venue.document.rules.throw_ins))
+}
+
+/// The row of the table of calls for a ball at this place.
+pub(crate) fn call(venue: &Venue, at: [&str; 2], off: &str) -> Result<&'static CallRow, String> {
     let [x, y] = numbers(at)?;
     let (oval, d, at) = (venue.ground.oval(), &venue.document, Point::new(x, y));
     let across = d.practice.ball_across_m.value;
-    let found =
-        ball_over(&venue.ground, oval.plan().to_local(at), 0.5 * across).ok_or("behind a scoring end")?;
+    let found = ball_over(&venue.ground, oval.plan().to_local(at), 0.5 * across)
+        .ok_or("behind a scoring end: that is the goal umpire's")?;
     let told = Told {
         wholly_over: Some(match found.out {
             Call::Yes => Sure::Yes,
@@ -158,7 +145,5 @@ fn over(venue: &Venue, at: [&str; 2], off: &str, paper: Paper) -> Result<String,
         shepherded: Some(false),
         insufficient_intent: Some(false),
     };
-    let row = told.call().map_err(|open| format!("it hangs on {open:?}"))?;
-    let near = measured_roughly(&found.clear_m, "m", 2);
-    Ok(format!("{near}\n{}{}\n", call_text(row, d.rules.throw_ins, paper), call_json(row, d.rules.throw_ins)))
+    told.call().map_err(|open| format!("it hangs on {} more", open.len()))
 }
