@@ -4,6 +4,7 @@ use super::*;
 use crate::boundary::{Outline, Spread};
 use crate::frame::{Datum, Degrees, Geodetic};
 use crate::geometry::Point;
+use crate::numeric::Draws;
 use crate::rules::RuleSet;
 
 /// x, y, semi-axes, bearing, goals' midpoint, goal axis, half-length.
@@ -296,18 +297,11 @@ fn a_line_off_its_shape_widens_widths_and_stations_and_no_more() {
 #[test]
 fn pairs_drawn_from_their_own_uncertainty_raise_few_alarms() {
     let s = spread(1.0);
-    let mut state = 7u64;
-    // A sum of twelve uniform numbers, less six: normal enough out to three and a half.
-    let mut normal = || {
-        (0..12).fold(-6.0, |sum, _| {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            sum + (state >> 11) as f64 / (1u64 << 53) as f64
-        })
-    };
+    let mut draws = Draws::new(7);
     let mut drawn = || {
         let mut p = OVAL;
         for axis in s.axes() {
-            let z = normal();
+            let [z, _] = draws.normals();
             p.iter_mut().zip(axis.iter()).for_each(|(v, a)| *v += z * a);
         }
         ground_of(&p, &s)

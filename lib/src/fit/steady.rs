@@ -13,6 +13,7 @@
 use super::direct;
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
+use crate::numeric::Draws;
 
 /// Draws of six points: with a fifth of them blunders a draw is clean once in four, so
 /// all are spoilt once in 10^13.
@@ -40,20 +41,6 @@ pub(super) struct Steady {
     pub(super) ellipse: Ellipse<Local>,
     /// Robust standard deviation of the points about it, m.
     pub(super) scatter_m: f64,
-}
-
-/// SplitMix64 (Steele, Lea and Flood, OOPSLA 2014): draws that are the same on every machine.
-struct Draws(u64);
-
-impl Draws {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        // The remainder is below n, so the casts are exact.
-        ((z ^ (z >> 31)) % n.max(1) as u64) as usize
-    }
 }
 
 /// The middle of some values; `None` of none.
@@ -117,7 +104,7 @@ pub(super) fn steady(points: &[Point<Local>]) -> Option<Steady> {
     let order = round(points);
     let judges = thinned(&order, JUDGES);
     let n = order.len();
-    let mut draws = Draws(1);
+    let mut draws = Draws::new(1);
     let mut best: Option<(f64, Ellipse<Local>)> = None;
     for _ in 0..DRAWS {
         let first = draws.below(n);

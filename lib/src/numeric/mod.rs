@@ -2,6 +2,7 @@
 //! quantiles, covariance. No word of the trade, no unit.
 
 mod covariance;
+mod draws;
 mod effective;
 mod elliptic;
 mod kalman;
@@ -12,6 +13,7 @@ mod robust;
 mod root;
 
 pub use covariance::{Covariance, mean_square, principal_axes};
+pub(crate) use draws::Draws;
 pub use effective::{effective_number, effective_of_neighbours};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
 pub use kalman::{Memory, Sight, Whitened, whiten};

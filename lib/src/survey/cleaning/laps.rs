@@ -292,14 +292,15 @@ fn cell(p: Point<Local>, cell_m: f64) -> (i64, i64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::cleaning::planted::{Kit, Oval, Planted, Random, Steps};
+    use crate::numeric::Draws;
+    use crate::survey::cleaning::planted::{Kit, Oval, Planted, Steps};
     use crate::survey::cleaning::track::walks;
 
     /// With a fix each 1.4 m and an error of 2 cm.
     fn fixes(steps: &Steps) -> Vec<Fix> {
         let kit =
             Kit { every_s: 1.0, pace: 1.4, sd_m: 0.0, white_m: 0.02, tau_s: 20.0, timed: true, apart_m: 0.0 };
-        let Planted { points, .. } = steps.recorded(kit, &mut Random::new(1));
+        let Planted { points, .. } = steps.recorded(kit, &mut Draws::of_many(1));
         walks(&points, false).remove(0)
     }
 

@@ -8,10 +8,11 @@
 //! and one fix of a pause is kept, so that not all can be found: at a fix each 5 s, up to
 //! 15 m apart, one of few is at stake.
 
-use super::planted::{Kit, Oval, Planted, Random, Steps};
+use super::planted::{Kit, Oval, Planted, Steps};
 use super::{CleanOptions, Cleaning, Finding, clean};
 use crate::frame::LocalPlane;
 use crate::geometry::{Point, Vector};
+use crate::numeric::Draws;
 use crate::survey::LocalSurvey;
 use std::f64::consts::TAU;
 
@@ -46,7 +47,7 @@ struct Walk {
     laps: usize,
 }
 
-fn walk(defect: Defect, oval: &Oval, kit: Kit, random: &mut Random) -> Walk {
+fn walk(defect: Defect, oval: &Oval, kit: Kit, random: &mut Draws) -> Walk {
     let lap = oval.length_m();
     let s0 = random.between(0.0, lap);
     let sign = if random.uniform() < 0.5 { 1.0 } else { -1.0 };
@@ -225,7 +226,7 @@ fn rates(
     let ovals = ovals();
     let mut rates = Rates::default();
     for seed in 0..seeds {
-        let mut random = Random::new(seed);
+        let mut random = Draws::of_many(seed);
         let kit = Kit {
             every_s,
             pace: random.between(1.0, 3.0),

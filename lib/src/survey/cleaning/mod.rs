@@ -266,10 +266,11 @@ fn of_the_whole(points: &[Observed], walk: &[Fix], laps: &Laps, turns: f64) -> V
 
 #[cfg(test)]
 mod tests {
-    use super::planted::{Kit, Oval, Planted, Random, Steps};
+    use super::planted::{Kit, Oval, Planted, Steps};
     use super::*;
     use crate::frame::LocalPlane;
     use crate::geometry::{Point, Vector};
+    use crate::numeric::Draws;
     use crate::survey::Role;
 
     const KIT: Kit =
@@ -287,7 +288,7 @@ mod tests {
         steps.straight(oval.at(300.0), out(300.0, 23.0), Cleaning::Spur);
         steps.straight(out(300.0, 23.0), oval.at(300.0), Cleaning::Spur);
         steps.line(&oval, 300.0, 134.0 + oval.length_m(), None);
-        let mut walk = steps.recorded(KIT, &mut Random::new(8));
+        let mut walk = steps.recorded(KIT, &mut Draws::of_many(8));
         walk.spike(300, 1, Vector::new(30.0, -40.0));
         walk
     }
@@ -362,7 +363,7 @@ mod tests {
         let oval = Oval::ellipse(160.0, 130.0);
         let mut steps = Steps::new();
         steps.line(&oval, 0.0, oval.length_m(), None);
-        let mut points = steps.recorded(KIT, &mut Random::new(2)).points;
+        let mut points = steps.recorded(KIT, &mut Draws::of_many(2)).points;
         points.drain(100..130);
         for p in &mut points[100..] {
             p.path = Some(1);

@@ -9,38 +9,16 @@ use std::f64::consts::TAU;
 use super::Cleaning;
 use crate::frame::{Local, LocalPlane};
 use crate::geometry::{Point, Vector};
+use crate::numeric::Draws;
 use crate::survey::{LocalSurvey, Observed, Role};
 
 /// Between the places of a line, m: what a walker at 1 m/s makes between two fixes of a 5 Hz receiver.
 const STEP_M: f64 = 0.2;
 
-/// SplitMix64 with Box and Muller's normal deviates: repeatable, and good enough for noise.
-pub(super) struct Random(u64);
-
-impl Random {
-    pub(super) fn new(seed: u64) -> Self {
-        // A step between, so that neighbouring seeds do not share a stream.
-        let mut seeded = Self(seed);
-        seeded.uniform();
-        Self(seeded.0 ^ seeded.uniform().to_bits())
-    }
-
-    pub(super) fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.uniform()
-    }
-
-    pub(super) fn vector(&mut self, sd: f64) -> Vector<Local> {
-        let r = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
-        Vector::at_angle(self.uniform() * TAU) * (r * sd)
-    }
+/// Noise of this standard deviation in each coordinate, m.
+fn noise(random: &mut Draws, sd: f64) -> Vector<Local> {
+    let [x, y] = random.normals();
+    Vector::new(x, y) * sd
 }
 
 /// A closed line by its points every 20 cm or so, anticlockwise.
@@ -152,9 +130,9 @@ impl Steps {
     }
 
     /// What the receiver saves. Standing is planted as a pause.
-    pub(super) fn recorded(&self, kit: Kit, random: &mut Random) -> Planted {
+    pub(super) fn recorded(&self, kit: Kit, random: &mut Draws) -> Planted {
         let (mut points, mut planted) = (Vec::new(), Vec::new());
-        let mut error = random.vector(kit.sd_m);
+        let mut error = noise(random, kit.sd_m);
         let keep = (-kit.every_s / kit.tau_s).exp();
         let (mut now, mut next) = (0.0, random.between(0.0, kit.every_s));
         for (k, &(at, what, stand)) in self.places.iter().enumerate() {
@@ -162,8 +140,8 @@ impl Steps {
             for (seconds, what) in [(stand, Some(Cleaning::Pause)), (step / kit.pace, what)] {
                 now += seconds;
                 while next < now {
-                    error = error * keep + random.vector(kit.sd_m * (1.0 - keep * keep).sqrt());
-                    let fix = at + error + random.vector(kit.white_m);
+                    error = error * keep + noise(random, kit.sd_m * (1.0 - keep * keep).sqrt());
+                    let fix = at + error + noise(random, kit.white_m);
                     let now_s = next;
                     next += kit.every_s;
                     if points.last().is_some_and(|p: &Observed| p.at.distance_to(fix) < kit.apart_m) {

@@ -202,7 +202,8 @@ pub(super) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::cleaning::planted::{Kit, Oval, Random, Steps};
+    use crate::numeric::Draws;
+    use crate::survey::cleaning::planted::{Kit, Oval, Steps};
 
     fn ring(n: u32, timed: bool) -> Vec<Observed> {
         (0..n)
@@ -262,7 +263,7 @@ mod tests {
         steps.line(&oval, 1.0, oval.length_m(), None);
         let kit =
             Kit { every_s: 1.0, pace: 1.4, sd_m: 1.5, white_m: 0.3, tau_s: 20.0, timed: true, apart_m: 0.0 };
-        let walk = steps.recorded(kit, &mut Random::new(5));
+        let walk = steps.recorded(kit, &mut Draws::of_many(5));
         let fixes = walks(&walk.points, false).remove(0);
         // The error makes 10 s of walking (14 m) longer or shorter by 1.9 m, one standard deviation;
         // standing pulls the middle down by half of one.

@@ -172,10 +172,11 @@ fn cut(fixes: &[Fix], cut: Cut, at_end: bool) -> Found {
 
 #[cfg(test)]
 mod tests {
-    use super::super::planted::{Kit, Oval, Random, Steps};
+    use super::super::planted::{Kit, Oval, Steps};
     use super::super::{CleanOptions, clean};
     use super::*;
     use crate::frame::LocalPlane;
+    use crate::numeric::Draws;
     use crate::survey::{LocalSurvey, Observed};
 
     /// A minute of standing 30 m off the line, the way there, a lap, and the way back.
@@ -188,7 +189,7 @@ mod tests {
         steps.straight(oval.at(0.0), pavilion, Cleaning::Approach);
         steps.stand(60.0);
         let kit = Kit { every_s: 1.0, pace: 1.5, sd_m: 0.0, white_m: 0.02, tau_s: 20.0, timed, apart_m: 0.0 };
-        steps.recorded(kit, &mut Random::new(3)).points
+        steps.recorded(kit, &mut Draws::of_many(3)).points
     }
 
     fn trimmed(points: Vec<Observed>, trim: &str) -> (Vec<usize>, Vec<String>) {
