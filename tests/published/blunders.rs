@@ -3,8 +3,9 @@
 use ovalpeg::fit::ErrorEllipse;
 use ovalpeg::numeric::{chi2_quantile, f_quantile, normal_quantile, tau_quantile};
 use ovalpeg::survey::{Notebook, Quantity};
+use ovalpeg_tests::network::{mark, measure};
 
-use crate::networks::{adjust, mark, measure};
+use crate::networks::adjust;
 use crate::support::close;
 
 /// Joins of Geoscience Australia's GeodePy, `test_survey.py`: the length of a tie between fixed marks is what

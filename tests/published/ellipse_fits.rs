@@ -4,9 +4,9 @@
 //! +x; the library gives its bearing, 90° − θ, so a covariance with θ changes its
 //! sign and is multiplied by 180/π.
 
-use ovalpeg::fit::{Curve, FitOptions, circle, curve};
+use ovalpeg::fit::{Curve, circle};
 
-use crate::support::{close, survey_of};
+use crate::support::{close, prepared};
 
 /// W. Gander, G. H. Golub and R. Strebel, Least-squares fitting of circles and
 /// ellipses, BIT 34 (1994) 558–578: the eight points of the ellipse.
@@ -26,7 +26,7 @@ const FULLER: [[f64; 2]; 20] = [
 
 fn fitted(points: &[[f64; 2]]) -> Curve {
     // The width of the scoring ends does not enter the curve.
-    curve(&survey_of(points), &FitOptions::with_end_width(19.2)).unwrap()
+    prepared(points).curve().unwrap()
 }
 
 /// Centre, semi-axes, and the long axis's direction in radians within ±π/2.
@@ -313,7 +313,7 @@ fn odrpack_exactly() {
 #[test]
 fn ganders_circle_with_its_covariance() {
     let points = [[1., 7.], [2., 6.], [5., 8.], [7., 7.], [9., 5.], [3., 7.]];
-    let c = circle(&survey_of(&points)).unwrap();
+    let c = circle(prepared(&points).survey()).unwrap();
     // Four decimals as published.
     close("centre x", c.centre.x, 4.7398, 5e-5);
     close("centre y", c.centre.y, 2.9835, 5e-5);

@@ -8,9 +8,9 @@
 //! covariance that the library finds from distances along the normals.
 
 use nalgebra::{DMatrix, DVector};
-use ovalpeg::fit::{FitOptions, curve};
+use ovalpeg_tests::random::Random;
 
-use crate::support::{Lcg, close, survey_of};
+use crate::support::{close, prepared};
 
 /// x, y, two semi-axes, turn of the first in radians.
 type Parameters = [f64; 5];
@@ -121,24 +121,24 @@ const CASES: [Case; 9] = [
 ];
 
 /// As [`CASES`] has it, with the same noise in both coordinates every time.
-fn points_of(case: &Case, lcg: &mut Lcg) -> Vec<[f64; 2]> {
+fn points_of(case: &Case, random: &mut Random) -> Vec<[f64; 2]> {
     let q = [case.centre[0], case.centre[1], case.axes[0], case.axes[1], case.turn_deg.to_radians()];
     let [from, to] = case.arc_deg;
     (0..case.points)
         .map(|i| {
             let t = from + (to - from) * f64::from(i) / f64::from(case.points - 1);
             let [x, y] = on_ellipse(&q, t.to_radians());
-            [x + case.noise_m * lcg.normal(), y + case.noise_m * lcg.normal()]
+            [x + case.noise_m * random.normal(), y + case.noise_m * random.normal()]
         })
         .collect()
 }
 
 #[test]
 fn two_methods_find_one_optimum() {
-    let mut lcg = Lcg::new(20_260_314);
+    let mut random = Random::new(20_260_314);
     for case in &CASES {
         let what = format!("{:?} over {:?}", case.axes, case.arc_deg);
-        let points = points_of(case, &mut lcg);
+        let points = points_of(case, &mut random);
         // From off the truth, so that the start gives nothing away.
         let [a, b] = case.axes;
         let start = [
@@ -149,7 +149,7 @@ fn two_methods_find_one_optimum() {
             case.turn_deg.to_radians() + 0.01,
         ];
         let second = n_angles(&points, &start);
-        let first = curve(&survey_of(&points), &FitOptions::with_end_width(19.2)).unwrap();
+        let first = prepared(&points).curve().unwrap();
         let e = &first.ellipse;
         let q = &second.parameters;
         assert!(q[2] > q[3], "{what}: the axes changed places");
@@ -173,10 +173,10 @@ fn two_methods_find_one_optimum() {
 /// The second method itself on points without noise: it must give the planted ellipse back.
 #[test]
 fn the_second_method_recovers_what_was_planted() {
-    let mut lcg = Lcg::new(7);
+    let mut random = Random::new(7);
     for case in &CASES {
         let exact = Case { noise_m: 0.0, ..*case };
-        let points = points_of(&exact, &mut lcg);
+        let points = points_of(&exact, &mut random);
         let [a, b] = case.axes;
         let start = [case.centre[0] + 0.3, case.centre[1], a * 1.005, b, case.turn_deg.to_radians() - 0.005];
         let q = n_angles(&points, &start).parameters;

@@ -5,9 +5,10 @@
 use nalgebra::{DMatrix, DVector};
 use ovalpeg::fit::{Network, NetworkOptions, network};
 use ovalpeg::survey::{Hand, Notebook, Quantity, Tape};
+use ovalpeg_tests::network::{mark, measure};
+use ovalpeg_tests::random::Random;
 
-use crate::networks::{mark, measure};
-use crate::support::{Lcg, close};
+use crate::support::close;
 
 /// What all observations should read over their standard deviations, minus what they read.
 fn misfits(book: &Notebook, free: &[usize], x: &DVector<f64>) -> DVector<f64> {
@@ -96,11 +97,14 @@ fn second(book: &Notebook, start: &[[f64; 2]]) -> (DVector<f64>, DMatrix<f64>, D
 
 /// Twelve marks strewn over an oval's square, tied where 75 m will do.
 fn random(seed: u64, held: usize, tapes: bool) -> (Notebook, Vec<[f64; 2]>) {
-    let mut lcg = Lcg::new(seed);
+    let mut random = Random::new(seed);
     let at: Vec<[f64; 2]> = (0..12)
         .map(|i| {
             let (row, column) = (i / 4, i % 4);
-            [40.0 * f64::from(column) + 8.0 * lcg.even(), 45.0 * f64::from(row) + 8.0 * lcg.even()]
+            [
+                40.0 * f64::from(column) + 8.0 * random.between(-1.0, 1.0),
+                45.0 * f64::from(row) + 8.0 * random.between(-1.0, 1.0),
+            ]
         })
         .collect();
     let mut book = Notebook::default();
@@ -119,7 +123,7 @@ fn random(seed: u64, held: usize, tapes: bool) -> (Notebook, Vec<[f64; 2]>) {
                 let sd = 0.005 + 2e-4 * d;
                 let tape = tapes.then_some((i + j) % 2);
                 let tie = Quantity::Distance { from: i, to: j };
-                book.measures.push(measure(tie, d + sd * lcg.normal(), sd, tape));
+                book.measures.push(measure(tie, d + sd * random.normal(), sd, tape));
             }
         }
     }
@@ -130,16 +134,21 @@ fn random(seed: u64, held: usize, tapes: bool) -> (Notebook, Vec<[f64; 2]>) {
         let (c, o) = ((u[0] * w[0] + u[1] * w[1]) / l, (u[0] * w[1] - u[1] * w[0]) / l);
         book.measures.push(measure(
             Quantity::Chainage { base, mark: p },
-            c + 0.02 * lcg.normal(),
+            c + 0.02 * random.normal(),
             0.02,
             None,
         ));
-        book.measures.push(measure(Quantity::Offset { base, mark: p }, o + 0.02 * lcg.normal(), 0.02, None));
+        book.measures.push(measure(
+            Quantity::Offset { base, mark: p },
+            o + 0.02 * random.normal(),
+            0.02,
+            None,
+        ));
     }
     for (m, p) in at.iter().enumerate().take(held) {
         // The first fixed, the next observed.
         let sd = if m == 0 { 0.0 } else { 0.05 };
-        let there = [p[0] + sd * lcg.normal(), p[1] + sd * lcg.normal()];
+        let there = [p[0] + sd * random.normal(), p[1] + sd * random.normal()];
         book.marks[m] = mark(&format!("m{m}"), Some(there), Some(sd));
     }
     book.hands = vec![Hand { mark: 11, of: [0, 3], left: true }];

@@ -7,8 +7,9 @@ use ovalpeg::fit::{AxisFrom, Curve, Fit, FitOptions, Noise, Why, curve, ground};
 use ovalpeg::frame::{Local, LocalPlane};
 use ovalpeg::geometry::{Model, Point};
 use ovalpeg::survey::{LocalSurvey, Observed, Role};
+use ovalpeg_tests::random::Random;
 
-use crate::support::{Lcg, close};
+use crate::support::close;
 
 /// p ↦ shift + scale · turn(mirror(p)); the mirror exchanges y and −y.
 #[derive(Clone, Copy)]
@@ -84,6 +85,8 @@ impl Change {
         self.turn_deg + if self.mirrored { -deg } else { deg }
     }
 
+    /// Options of the fit itself and not of the library's door: there a metre is a metre, the width of a
+    /// scoring end that of the rules, and nothing scales with a ground.
     fn options(&self, noise: Noise) -> FitOptions {
         FitOptions {
             end_width_m: 19.2 * self.scale,
@@ -109,14 +112,14 @@ fn observed(at: Point<Local>, role: Role) -> Observed {
 /// An oval of 165 × 135 m whose axis bears 30° and whose left is a metre fuller, 71 points
 /// with noise of 0.2 m. What lies between the behind posts is left out.
 fn noisy_line() -> Vec<Observed> {
-    let mut lcg = Lcg::new(1858);
+    let mut random = Random::new(1858);
     let o = planted();
     (0..78)
         .map(|i| f64::from(i) / 78.0 * 360.0)
         .filter_map(|t| {
             let (s, c) = t.to_radians().sin_cos();
             let (x, y) = (83.35 * c, 67.5 * s * if s > 0.0 { 1.015 } else { 1.0 });
-            let p = o.plan().to_local(Point::new(x + 0.2 * lcg.normal(), y + 0.2 * lcg.normal()));
+            let p = o.plan().to_local(Point::new(x + 0.2 * random.normal(), y + 0.2 * random.normal()));
             (y.abs() > 9.6).then(|| observed(p, Role::Line))
         })
         .collect()
@@ -127,13 +130,13 @@ fn planted() -> Outline {
 }
 
 fn with_posts() -> Vec<Observed> {
-    let mut lcg = Lcg::new(1866);
+    let mut random = Random::new(1866);
     let mut points = noisy_line();
     for x in [82.5, -82.5] {
         for (y, role) in
             [(9.6, Role::BehindPost), (3.2, Role::GoalPost), (-3.2, Role::GoalPost), (-9.6, Role::BehindPost)]
         {
-            let p = Point::new(x + 0.03 * lcg.normal(), y + 0.03 * lcg.normal());
+            let p = Point::new(x + 0.03 * random.normal(), y + 0.03 * random.normal());
             points.push(observed(planted().plan().to_local(p), role));
         }
     }
@@ -142,11 +145,11 @@ fn with_posts() -> Vec<Observed> {
 
 /// A lap that crosses both goals along their lines.
 fn lap_over_the_goals() -> Vec<Observed> {
-    let mut lcg = Lcg::new(1877);
+    let mut random = Random::new(1877);
     let mut points = noisy_line();
     for x in [82.5, -82.5] {
         for i in -2..=2 {
-            let p = Point::new(x + 0.05 * lcg.normal(), f64::from(i) * 4.0);
+            let p = Point::new(x + 0.05 * random.normal(), f64::from(i) * 4.0);
             points.push(observed(planted().plan().to_local(p), Role::Line));
         }
     }

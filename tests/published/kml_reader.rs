@@ -7,8 +7,9 @@
 use kml::types::{Coord, Geometry};
 use kml::{Kml, KmlReader};
 use ovalpeg::survey::{Format, Position, ReadOptions, Role, read};
+use ovalpeg_tests::random::Random;
 
-use crate::support::{Lcg, close};
+use crate::support::close;
 
 /// Every coordinate that the second reader finds, in the file's order, a ring without its closing point.
 fn second_reader(text: &str) -> Vec<Coord> {
@@ -66,13 +67,14 @@ fn agree(name: &str, body: &str, roles: &[(Role, usize)]) {
 }
 
 /// Longitudes and latitudes round an oval near Hobart, with `decimals` digits and maybe heights.
-fn oval(n: u32, decimals: usize, heights: bool, lcg: &mut Lcg) -> Vec<String> {
+fn oval(n: u32, decimals: usize, heights: bool, random: &mut Random) -> Vec<String> {
     (0..n)
         .map(|i| {
             let (s, c) = (f64::from(i) / f64::from(n) * std::f64::consts::TAU).sin_cos();
-            let lon = 147.33 + 1.0e-3 * c + 1e-6 * lcg.even();
-            let lat = -42.88 + 0.6e-3 * s + 1e-6 * lcg.even();
-            let height = if heights { format!(",{:.2}", 12.0 + lcg.even()) } else { String::new() };
+            let lon = 147.33 + 1.0e-3 * c + 1e-6 * random.between(-1.0, 1.0);
+            let lat = -42.88 + 0.6e-3 * s + 1e-6 * random.between(-1.0, 1.0);
+            let height =
+                if heights { format!(",{:.2}", 12.0 + random.between(-1.0, 1.0)) } else { String::new() };
             format!("{lon:.decimals$},{lat:.decimals$}{height}")
         })
         .collect()
@@ -93,8 +95,8 @@ fn point(name: &str, tuple: &str) -> String {
 
 #[test]
 fn a_traced_polygon() {
-    let mut lcg = Lcg::new(11);
-    let points = oval(72, 9, false, &mut lcg);
+    let mut random = Random::new(11);
+    let points = oval(72, 9, false, &mut random);
     let polygon = format!(
         "<Polygon><tessellate>1</tessellate><outerBoundaryIs>{}</outerBoundaryIs></Polygon>",
         ring(&points)
@@ -104,22 +106,22 @@ fn a_traced_polygon() {
 
 #[test]
 fn a_walked_path_with_heights() {
-    let mut lcg = Lcg::new(12);
-    let points = oval(480, 7, true, &mut lcg);
+    let mut random = Random::new(12);
+    let points = oval(480, 7, true, &mut random);
     let path = format!("<LineString><coordinates>{}</coordinates></LineString>", points.join(" "));
     agree("path", &placemark("Saturday", &path), &[(Role::Line, 480)]);
 }
 
 #[test]
 fn a_bare_ring() {
-    let mut lcg = Lcg::new(13);
-    agree("ring", &placemark("oval", &ring(&oval(16, 8, true, &mut lcg))), &[(Role::Line, 16)]);
+    let mut random = Random::new(13);
+    agree("ring", &placemark("oval", &ring(&oval(16, 8, true, &mut random))), &[(Role::Line, 16)]);
 }
 
 #[test]
 fn a_folder_of_pins_with_posts() {
-    let mut lcg = Lcg::new(14);
-    let pins: String = oval(24, 8, false, &mut lcg)
+    let mut random = Random::new(14);
+    let pins: String = oval(24, 8, false, &mut random)
         .iter()
         .enumerate()
         .map(|(i, p)| point(&format!("Pin {}", i + 1), p))
@@ -141,15 +143,15 @@ fn a_folder_of_pins_with_posts() {
 
 #[test]
 fn a_boundary_in_pieces_among_other_things() {
-    let mut lcg = Lcg::new(15);
-    let half = |lcg: &mut Lcg| oval(30, 8, false, lcg).join(" ");
+    let mut random = Random::new(15);
+    let half = |random: &mut Random| oval(30, 8, false, random).join(" ");
     let pieces = format!(
         "<MultiGeometry><LineString><coordinates>{}</coordinates></LineString>\
          <LineString><coordinates>{}</coordinates></LineString></MultiGeometry>",
-        half(&mut lcg),
-        half(&mut lcg)
+        half(&mut random),
+        half(&mut random)
     );
-    let fence = format!("<LineString><coordinates>{}</coordinates></LineString>", half(&mut lcg));
+    let fence = format!("<LineString><coordinates>{}</coordinates></LineString>", half(&mut random));
     let body = format!(
         "<Folder><name>2026</name><description>after the re-turf</description>{}{}</Folder>{}",
         placemark("boundary line", &pieces),

@@ -20,6 +20,8 @@ mod networks;
 mod nonlinear;
 mod notebooks;
 mod outliers;
+mod printed_places;
 mod robust;
+mod simulated_networks;
 mod statistics;
 mod support;

@@ -6,9 +6,8 @@
 //! the residuals, to 1e-5 m. All were recomputed with more digits by an independent library.
 
 use ovalpeg::fit::{Network, NetworkOptions, network};
-use ovalpeg::frame::Local;
-use ovalpeg::geometry::Point;
-use ovalpeg::survey::{Mark, Measure, Notebook, Quantity, Role};
+use ovalpeg::survey::{Notebook, Quantity};
+use ovalpeg_tests::network::{mark, measure};
 
 use crate::support::close;
 
@@ -31,20 +30,6 @@ struct Case {
     dof: usize,
     residuals: &'static [f64],
     redundancy: &'static [f64],
-}
-
-pub(crate) fn mark(name: &str, at: Option<[f64; 2]>, sd: Option<f64>) -> Mark {
-    Mark {
-        name: name.into(),
-        role: Role::Unused,
-        at: at.map(|[x, y]| Point::<Local>::new(x, y)),
-        at_sd_m: sd,
-        place: name.into(),
-    }
-}
-
-pub(crate) fn measure(quantity: Quantity, value: f64, sd: f64, tape: Option<usize>) -> Measure {
-    Measure { quantity, read_m: value, value_m: value, sd_m: sd, tape, place: "page 1".into() }
 }
 
 pub(crate) fn adjust(book: &Notebook) -> Network {

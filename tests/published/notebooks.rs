@@ -2,8 +2,9 @@
 
 use ovalpeg::fit::{NetworkOptions, Observed, Verdict, network};
 use ovalpeg::survey::{Notebook, Quantity, Tape};
+use ovalpeg_tests::network::{mark, measure};
 
-use crate::networks::{adjust, mark, measure};
+use crate::networks::adjust;
 use crate::support::close;
 
 /// Eight marks, three of them with observed coordinates, two tapes of unknown scale, a base line with

@@ -1,6 +1,7 @@
 //! The one simulator of surveys that the demo league, the tests and the tables
 //! of coverage share: grounds planted to the last bit, ways of surveying them
-//! with stated errors, and files as clubs send them.
+//! with stated errors, and files as clubs send them. They go through the library's
+//! [door] as a user's files do.
 //!
 //! Every draw comes from a fixed seed, so each file is the same on every run and
 //! machine. Everything in the demo league is invented.
@@ -9,9 +10,11 @@ pub mod comparing;
 pub mod coverage;
 pub mod degenerate;
 pub mod derived;
+pub mod door;
 pub mod fuzz;
 pub mod league;
 pub mod mixed;
+pub mod network;
 mod note;
 pub mod pavilion;
 pub mod random;

@@ -59,6 +59,17 @@ impl Random {
         (self.next_u64() >> 11) as f64 / (1u64 << 53) as f64
     }
 
+    /// Uniform from `low` to `high`.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.uniform()
+    }
+
+    /// A whole number below `n`, each as likely; 0 where there is none.
+    pub fn below(&mut self, n: usize) -> usize {
+        // Of few thousands and 2⁵³ steps, so the least likely is as likely to a part in 10⁹.
+        ((self.uniform() * n as f64) as usize).min(n.saturating_sub(1))
+    }
+
     /// Standard normal.
     ///
     /// The polar method (G. Marsaglia and T. A. Bray, A convenient method for
@@ -132,6 +143,20 @@ mod tests {
         // Chi-square with 9 degrees of freedom: 27.9 is one chance in a thousand.
         let chi: f64 = bins.iter().map(|&b| (f64::from(b) - 1e4).powi(2) / 1e4).sum();
         assert!(chi < 27.9, "{chi}");
+    }
+
+    #[test]
+    fn whole_numbers_below_a_limit_are_all_drawn_as_often() {
+        let mut r = Random::new(3);
+        let mut seen = [0u32; 7];
+        for _ in 0..70_000 {
+            seen[r.below(7)] += 1;
+        }
+        // Chi-square with 6 degrees of freedom: 22.5 is one chance in a thousand.
+        let chi: f64 = seen.iter().map(|&b| (f64::from(b) - 1e4).powi(2) / 1e4).sum();
+        assert!(chi < 22.5, "{chi}");
+        assert_eq!((r.below(1), r.below(0)), (0, 0));
+        assert!((0..1000).all(|_| (-2.0..3.5).contains(&r.between(-2.0, 3.5))));
     }
 
     #[test]

@@ -2,12 +2,14 @@
 //! longitude, by grid and in a plane of its own, and KML.
 //!
 //! Numbers are rounded to the decimals that such a file carries, by the one
-//! function that turns a number into text. Lines end in a line feed.
+//! function that turns a number into text; [`csv_exact`] alone rounds nothing. Lines
+//! end in a line feed.
 
 use std::fmt::Write as _;
 
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::Point;
+use ovalpeg::survey::{LocalSurvey, Role};
 use ovalpeg::units::print::{compass_point, fixed};
 
 use crate::Failure;
@@ -137,6 +139,45 @@ pub fn csv_plane(rows: &[Row], columns: &Columns) -> Result<Vec<u8>, Failure> {
     csv(["x", "y"], columns, rows, |row| Ok([fixed(row.at.x, 3), fixed(row.at.y, 3)]))
 }
 
+/// CSV with every digit, so that what was drawn by chance reaches the fit as it was drawn: by latitude
+/// and longitude with the plane's height, or where the plane has no place on the Earth by x and y. Each
+/// point with its name or its post's code, and its time where the survey has times.
+///
+/// # Errors
+/// When a point has no place on Earth.
+pub fn csv_exact(survey: &LocalSurvey) -> Result<Vec<u8>, Failure> {
+    let timed = survey.points.iter().any(|p| p.time_s.is_some());
+    let mut out = match survey.plane.datum_point() {
+        Some(_) => String::from("lat,lon,height,code"),
+        None => String::from("x,y,code"),
+    };
+    out.push_str(if timed { ",time\n" } else { "\n" });
+    for p in &survey.points {
+        // Rust prints the shortest text that reads back as the same number.
+        match (survey.plane.datum_point(), survey.plane.to_geodetic(p.at)) {
+            (Some(datum), Some(g)) => {
+                write!(out, "{},{},{},", g.latitude_deg(), g.longitude_deg(), datum.height_m())?;
+            }
+            (Some(_), None) => return Err(format!("{} has no place on Earth", p.place).into()),
+            (None, _) => write!(out, "{},{},", p.at.x, p.at.y)?,
+        }
+        out.push_str(&match p.role {
+            _ if !p.name.is_empty() => field(&p.name),
+            Role::GoalPost => "GP".into(),
+            Role::BehindPost => "BP".into(),
+            _ => String::new(),
+        });
+        if timed {
+            out.push(',');
+            if let Some(time_s) = p.time_s {
+                write!(out, "{time_s}")?;
+            }
+        }
+        out.push('\n');
+    }
+    Ok(out.into_bytes())
+}
+
 /// How the line of a KML file is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Drawn {
@@ -232,8 +273,8 @@ fn escaped(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::truth::{Shape, Site};
-    use ovalpeg::frame::Zone;
-    use ovalpeg::survey::{ReadOptions, Role, read};
+    use ovalpeg::frame::{LocalPlane, Zone};
+    use ovalpeg::survey::{Observed, ReadOptions, read};
 
     fn truth() -> Truth {
         let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 640.0, axis_deg: 20.0 };
@@ -270,6 +311,28 @@ mod tests {
         let titles = Titles { folder: "f", line: "boundary" };
         for drawn in [Drawn::LineString, Drawn::Polygon] {
             assert!(miss(&kml(&t, titles, drawn, &rows(""), &[], 8).unwrap(), None) < 1e-3);
+        }
+    }
+
+    #[test]
+    fn the_exact_file_reads_back_to_the_last_bit() {
+        let at = |k: f64| Point::new(80.0 * k.cos(), -65.0 * (1.7 * k).sin() / 3.0);
+        let roles = [Role::Line, Role::GoalPost, Role::BehindPost, Role::Line];
+        let points = roles.into_iter().zip([0.1, 0.7, 2.9, 1e-9]).map(|(role, k)| Observed::new(at(k), role));
+        let plain = LocalSurvey::new(LocalPlane::own(), points.collect());
+        let mut timed = plain.clone();
+        timed.points[1].name = "A GP L".into();
+        for (i, p) in timed.points.iter_mut().enumerate() {
+            p.time_s = (i != 2).then_some(1_773_480_413.25 + i as f64);
+        }
+        for survey in [plain, timed] {
+            let bytes = csv_exact(&survey).unwrap();
+            let found = read(&bytes, &ReadOptions::default()).unwrap().value;
+            let found = found.to_local(found.plane().unwrap()).unwrap();
+            for (f, p) in found.points.iter().zip(&survey.points) {
+                assert_eq!((f.at, f.role, f.time_s), (p.at, p.role, p.time_s));
+            }
+            assert_eq!(found.points.len(), survey.points.len());
         }
     }
 
