@@ -2,29 +2,18 @@
 //! happened, or in a report, a JSON and a venue without a number that is none.
 
 use ovalpeg_tests::degenerate::{
-    Curve, Made, PLAIN, circle, ellipse, half, hyperbola, line, nearly_a_line, one_place, posts, table, wrong,
+    Curve, Made, PLAIN, circle, ellipse, endings, half, hyperbola, line, nearly_a_line, one_place, posts,
+    table,
 };
-use ovalpeg_tests::sound::troubles;
-use ovalpeg_tests::whole::{Beside, cards, whole};
+use ovalpeg_tests::whole::{Beside, whole};
 
 /// All of them are in `tests/slow`.
 #[test]
 fn one_degenerate_survey_in_ten_ends_in_words_or_in_numbers() {
-    let cases: Vec<_> = table().into_iter().step_by(10).collect();
-    let (mut fitted, mut wrongs) = (0, Vec::new());
-    for case in &cases {
-        let ended = case.ends();
-        fitted += usize::from(ended.is_ok());
-        let mut here = wrong(&ended);
-        // A card takes as long as a fit: some are enough.
-        if let (Ok(whole), 0) = (&ended, fitted % 5) {
-            here.extend(cards(&whole.venue).unwrap().iter().flat_map(troubles));
-        }
-        wrongs.extend(here.into_iter().map(|why| format!("{}: {why}", case.name)));
-    }
-    assert!(wrongs.is_empty(), "{} of {}:\n{}", wrongs.len(), cases.len(), wrongs.join("\n"));
+    let all = endings(table().into_iter().step_by(10), 5).unwrap();
+    assert!(all.wrongs.is_empty(), "{} of {}:\n{}", all.wrongs.len(), all.surveys, all.wrongs.join("\n"));
     // Both ways are trodden.
-    assert!(fitted > 10 && cases.len() - fitted > 10, "{fitted} of {}", cases.len());
+    assert!(all.fitted > 10 && all.surveys - all.fitted > 10, "{} of {}", all.fitted, all.surveys);
 }
 
 /// The report of a survey, or the words of its refusal.

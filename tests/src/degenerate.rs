@@ -7,7 +7,7 @@ use ovalpeg::rules::Method;
 
 use crate::random::Random;
 use crate::sound::{no_number, trouble_of_words, troubles};
-use crate::whole::{Beside, Ended, Whole, whole};
+use crate::whole::{Beside, Ended, Whole, cards, whole};
 
 /// A place of a curve for a parameter from 0 to 2π, m.
 pub type Curve = fn(f64) -> [f64; 2];
@@ -154,6 +154,36 @@ pub fn wrong(ended: &Result<Whole, Ended>) -> Vec<String> {
         Err(Ended::Unopened(why)) => vec![format!("the venue does not open: {why}")],
         Err(e) => no_number(e.words()).into_iter().chain(trouble_of_words(e.words())).collect(),
     }
+}
+
+/// How some surveys ended.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Endings {
+    /// Surveys.
+    pub surveys: usize,
+    /// Those that ended in a ground.
+    pub fitted: usize,
+    /// What is wrong, each with its survey.
+    pub wrongs: Vec<String>,
+}
+
+/// Takes surveys all the way. A card takes as long as a fit, so that of every `nth` ground is made.
+///
+/// # Errors
+/// None but a day that is none.
+pub fn endings(cases: impl IntoIterator<Item = Case>, nth: usize) -> Result<Endings, Ended> {
+    let mut all = Endings::default();
+    for case in cases {
+        let ended = case.ends();
+        all.surveys += 1;
+        all.fitted += usize::from(ended.is_ok());
+        let mut here = wrong(&ended);
+        if let (Ok(whole), true) = (&ended, all.fitted.is_multiple_of(nth)) {
+            here.extend(cards(&whole.venue)?.iter().flat_map(troubles));
+        }
+        all.wrongs.extend(here.into_iter().map(|why| format!("{}: {why}", case.name)));
+    }
+    Ok(all)
 }
 
 /// How points are made of a curve.
@@ -354,7 +384,7 @@ pub fn table() -> Vec<Case> {
 /// One by chance: any of these troubles with any other.
 #[must_use]
 pub fn by_chance(random: &mut Random) -> Case {
-    let mut one_of = |n: usize| (random.uniform() * n as f64) as usize;
+    let mut one_of = |n: usize| random.below(n);
     let (name, curve, half_m) = match one_of(CLOSED.len() + OPEN.len()) {
         i if i < CLOSED.len() => CLOSED[i],
         i => (OPEN[i - CLOSED.len()].0, OPEN[i - CLOSED.len()].1, 79.1),
