@@ -7,9 +7,11 @@
 
 use std::path::Path;
 
-use ovalpeg::fit::{Fit, FitOptions, ground};
+use ovalpeg::fit::Fit;
 use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local, LocalPlane};
 use ovalpeg::geometry::Point;
+use ovalpeg::rules::RuleSet;
+use ovalpeg::solve::{SolveOptions, Source, solve};
 use ovalpeg::survey::{Format, Position, ReadOptions, Role, Survey, read};
 use ovalpeg::units::Warned;
 
@@ -101,9 +103,10 @@ fn role(code: &str) -> Role {
 
 /// The ground of a file, by the file's own plane.
 fn fitted(sample: &Sample) -> (Fit, LocalPlane) {
-    let survey = survey(sample).value;
-    let local = survey.to_local(survey.plane().unwrap()).unwrap();
-    (ground(&local, &FitOptions::with_end_width(19.2)).unwrap(), local.plane)
+    let mut options = SolveOptions::new(RuleSet::laws());
+    options.height_m = (!sample.heights).then_some(HEIGHT_M);
+    let solved = solve(vec![Source::new(sample.file, bytes(sample.file))], &options).unwrap();
+    (solved.fit().clone(), solved.prepared().survey().plane)
 }
 
 /// Middles of the two goal lines in the planted plane, the northern first, through latitude and longitude.

@@ -5,9 +5,11 @@ use std::collections::BTreeSet;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use ovalpeg::boundary::{Outline, Side};
-use ovalpeg::fit::{Curve, FitOptions, Why, curve, ground};
+use ovalpeg::fit::{Curve, Why};
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::{Model, Point, Vector};
+use ovalpeg::solve::{prepare, solve};
+use ovalpeg_tests::door::{options, source};
 use ovalpeg_tests::random::Random;
 use ovalpeg_tests::truth::{Shape, Site, Truth};
 use ovalpeg_tests::walk::{self, Fading, Lap};
@@ -93,8 +95,11 @@ fn spoil(points: &mut [Point<Local>], share: f64, seed: u64) -> BTreeSet<usize> 
     wrong
 }
 
+/// The curve of a survey of which nobody says the method: track cleaning would set aside a walk's
+/// blunders before the fit sees them, and it is the fit that is asked here.
 fn fitted(truth: &Truth, points: &[Point<Local>]) -> Curve {
-    curve(&walk::survey(truth, points, &[]), &FitOptions::with_end_width(19.2)).unwrap()
+    let file = source("line.csv", &walk::survey(truth, points, &[])).unwrap();
+    prepare(vec![file], &options(truth)).unwrap().curve().unwrap()
 }
 
 fn set_aside(c: &Curve) -> BTreeSet<usize> {
@@ -148,11 +153,14 @@ fn blunders_move_no_dimension_by_more_than_its_doubt() {
             let (truth, clean) = survey(0, by, 3000);
             let mut points = clean.clone();
             spoil(&mut points, share, 7);
-            let mut options = FitOptions::with_end_width(19.2);
+            let mut options = options(&truth);
             options.shape = Some(Model::Ellipse);
-            options.noise.runs_on = matches!(by, By::Phone { .. });
-            let fit = |points: &[Point<Local>]| ground(&walk::survey(&truth, points, &[]), &options).unwrap();
-            let (with, without) = (fit(&points), fit(&clean));
+            let solved = |points: &[Point<Local>]| {
+                let file = source("line.csv", &walk::survey(&truth, points, &[])).unwrap();
+                solve(vec![file], &options).unwrap()
+            };
+            let (with, without) = (solved(&points), solved(&clean));
+            let (with, without) = (with.fit(), without.fit());
             let length = |o: &Outline| 2.0 * o.half_length_m();
             let width = |o: &Outline| o.boundary(19.2).map_or(f64::NAN, |b| b.width_m());
             for (what, of) in [("length", &length as &dyn Fn(&Outline) -> f64), ("width", &width)] {

@@ -5,12 +5,11 @@
 //! bound is what a binomial count at 95 % falls below once in a thousand times, unless
 //! its comment says otherwise.
 
-use ovalpeg::fit::{FitOptions, ground, settle};
 use ovalpeg::geometry::Vector;
-use ovalpeg::ground::Ground;
-use ovalpeg::rules::{Method, RuleSet};
+use ovalpeg::rules::Method;
+use ovalpeg_tests::door::by;
 use ovalpeg_tests::mixed::{
-    LENGTH_M, WIDTH_M, held, options, posts_alone, span, taped, together, traced, walked,
+    LENGTH_M, WIDTH_M, held, image_and_posts, lengths, solved, taped, traced, walked,
 };
 use ovalpeg_tests::random::Random;
 
@@ -20,21 +19,18 @@ const LEAST_HELD: usize = 52;
 
 #[test]
 fn posts_to_a_centimetre_put_a_traced_image_right() {
-    let o = options(&[Method::Trace, Method::Rtk]);
     let (mut length, mut width, mut quiet) = (0, 0, 0);
     for seed in 0..RUNS {
         let mut random = Random::new(seed);
         // Off by what a trace may be: 0.5 % and 2 m, one standard deviation each.
         let scale = 0.005 * random.normal();
-        let by = Vector::new(2.0 * random.normal(), 2.0 * random.normal());
-        let image = traced(scale, by, &mut random);
-        let fit =
-            ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o)
-                .unwrap();
-        let (holds, half) = held(&fit);
+        let off = Vector::new(2.0 * random.normal(), 2.0 * random.normal());
+        let image = traced(scale, off, &mut random);
+        let found = solved(image_and_posts(&image, &mut random));
+        let (holds, half) = held(found.ground());
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
-        quiet += usize::from(fit.conflicts.is_empty());
+        quiet += usize::from(found.fit().conflicts.is_empty());
         // Posts to 2 cm, with 5 cm of paint, fix the length; the image alone knows it to 1.6 m.
         assert!(half[0] < 0.12, "{}", half[0]);
     }
@@ -45,17 +41,14 @@ fn posts_to_a_centimetre_put_a_traced_image_right() {
 
 #[test]
 fn an_image_three_per_cent_too_large_is_named_and_does_no_harm() {
-    let o = options(&[Method::Trace, Method::Rtk]);
     let (mut named, mut length, mut width) = (0, 0, 0);
     for seed in 100..100 + RUNS {
         let mut random = Random::new(seed);
         let image = traced(0.03, Vector::new(1.0, -1.0), &mut random);
-        let fit =
-            ground(&together(vec![("image.kml", image), ("posts.csv", posts_alone(0.02, &mut random))]), &o)
-                .unwrap();
-        let text: String = fit.conflicts.iter().map(|c| c.text.as_str()).collect();
-        named += usize::from(text.contains("the scale of image.kml"));
-        let (holds, _) = held(&fit);
+        let found = solved(image_and_posts(&image, &mut random));
+        let text: String = found.fit().conflicts.iter().map(|c| c.text.as_str()).collect();
+        named += usize::from(text.contains("the scale of image.csv"));
+        let (holds, _) = held(found.ground());
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
     }
@@ -66,25 +59,22 @@ fn an_image_three_per_cent_too_large_is_named_and_does_no_harm() {
 
 #[test]
 fn two_taped_lengths_beside_a_walk() {
-    let o = options(&[Method::Phone]);
     let (mut length, mut width, mut quiet, mut wide) = (0, 0, 0, 0.0);
     for seed in 200..200 + RUNS {
         let mut random = Random::new(seed);
-        let mut s = together(vec![("walk.gpx", walked(&mut random))]);
-        s.spans = vec![
-            span(false, LENGTH_M + 0.03 * random.normal()),
-            span(true, WIDTH_M + 0.03 * random.normal()),
-        ];
-        let fit = ground(&s, &o).unwrap();
-        assert!(fit.walk.is_some());
-        let (holds, half) = held(&fit);
+        let walk = by(Method::Phone, "walk.csv", &walked(&mut random)).unwrap();
+        let length_m = LENGTH_M + 0.03 * random.normal();
+        let width_m = WIDTH_M + 0.03 * random.normal();
+        let found = solved(vec![walk, lengths(Some(length_m), Some(width_m))]);
+        assert!(found.fit().walk.is_some());
+        let (holds, half) = held(found.ground());
         length += usize::from(holds[0]);
         width += usize::from(holds[1]);
         // A tape to 3 cm; the walk alone knows either to 3 m and more.
         // A doubtful one, one in a hundred, is kept with a wider interval. Tied from wing to wing,
         // a walk may not tell an ellipse from a line that is widest elsewhere, by a metre or two.
-        quiet += usize::from(fit.conflicts.is_empty());
-        assert!(!fit.conflicts.is_empty() || half[0] < 0.2, "{half:?}");
+        quiet += usize::from(found.fit().conflicts.is_empty());
+        assert!(!found.fit().conflicts.is_empty() || half[0] < 0.2, "{half:?}");
         wide += half[1] / f64::from(RUNS as u32);
     }
     assert!(wide < 1.0, "mean half-width {wide}");
@@ -94,16 +84,14 @@ fn two_taped_lengths_beside_a_walk() {
 
 #[test]
 fn a_mistyped_length_is_named_and_does_no_harm() {
-    let o = options(&[Method::Phone]);
     let (mut named, mut length) = (0, 0);
     for seed in 300..300 + RUNS {
         let mut random = Random::new(seed);
-        let mut s = together(vec![("walk.gpx", walked(&mut random))]);
+        let walk = by(Method::Phone, "walk.csv", &walked(&mut random)).unwrap();
         // 172 for 160: six standard deviations or so of what a walk knows.
-        s.spans = vec![span(false, LENGTH_M + 12.0), span(true, WIDTH_M)];
-        let fit = ground(&s, &o).unwrap();
-        named += usize::from(fit.conflicts.iter().any(|c| c.suspects[0].contains("goal to goal")));
-        length += usize::from(held(&fit).0[0]);
+        let found = solved(vec![walk, lengths(Some(LENGTH_M + 12.0), Some(WIDTH_M))]);
+        named += usize::from(found.fit().conflicts.iter().any(|c| c.suspects[0].contains("goal to goal")));
+        length += usize::from(held(found.ground()).0[0]);
     }
     // A walk whose own error lasts a minute by chance knows its length to 8 m, and 12 m is little against that.
     assert!(named >= 50, "{named}");
@@ -112,17 +100,14 @@ fn a_mistyped_length_is_named_and_does_no_harm() {
 
 #[test]
 fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_interval() {
-    let o = options(&[Method::Phone]);
     let (mut both, mut said) = (0, 0);
     for seed in 400..400 + RUNS {
         let mut random = Random::new(seed);
-        let mut s = together(vec![("walk.gpx", walked(&mut random))]);
-        s.spans = vec![span(false, LENGTH_M + 9.0)];
-        let fit = ground(&s, &o).unwrap();
-        if fit.conflicts.iter().any(|c| !c.told_apart && c.suspects.len() == 2) {
+        let walk = by(Method::Phone, "walk.csv", &walked(&mut random)).unwrap();
+        let found = solved(vec![walk, lengths(Some(LENGTH_M + 9.0), None)]);
+        if found.fit().conflicts.iter().any(|c| !c.told_apart && c.suspects.len() == 2) {
             said += 1;
-            let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
-            let l = g.measure(|o| Some(o.length_m())).unwrap();
+            let l = found.ground().measure(|o| Some(o.length_m())).unwrap();
             both += usize::from(l.lo95() <= LENGTH_M && l.hi95() >= LENGTH_M + 9.0);
         }
     }
@@ -133,16 +118,13 @@ fn one_length_against_one_walk_can_not_be_told_apart_and_both_stay_within_the_in
 
 #[test]
 fn a_tapes_scale_is_one_error_in_its_network_and_its_lengths() {
-    let o = FitOptions::with_end_width(19.2);
     for with_spans in [false, true] {
         let (mut squares, mut claimed, mut holds) = (0.0, 0.0, 0);
         for seed in 500..500 + 2 * RUNS {
             let mut random = Random::new(seed);
             let k = 0.0004 / 3f64.sqrt() * random.normal();
-            let settled = settle(taped(k, with_spans, &mut random), &o).unwrap();
-            let fit = ground(&settled.survey, &o).unwrap();
-            let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
-            let l = g.measure(|o| Some(o.length_m())).unwrap();
+            let found = solved(vec![taped(k, with_spans, &mut random)]);
+            let l = found.ground().measure(|o| Some(o.length_m())).unwrap();
             squares += (l.value() - LENGTH_M).powi(2);
             claimed += l.sd() * l.sd();
             holds += usize::from(l.lo95() <= LENGTH_M && LENGTH_M <= l.hi95());
@@ -151,6 +133,7 @@ fn a_tapes_scale_is_one_error_in_its_network_and_its_lengths() {
         // posts' 5 cm of paint and plumb are claimed and not planted, so the error may be less than
         // claimed; with 120 runs a ratio of one comes out within 0.87 to 1.13.
         let ratio = (squares / claimed).sqrt();
+
         assert!((0.55..1.13).contains(&ratio), "{with_spans} {ratio}");
         assert!((claimed / 120.0).sqrt() > 0.037, "{with_spans} {}", (claimed / 120.0).sqrt());
         assert!(holds >= 108, "{with_spans} {holds}");

@@ -1,22 +1,23 @@
 //! How often a comparison of two surveys claims a change, by simulation: where there is none, and
 //! where there is a small one.
 //!
-//! Ground: an ellipse, 160 × 130 m. Each survey is made and fitted by its method's own numbers, the
-//! errors that residuals can't show planted too: place, scale, standing off the line. Not here:
-//! lines that are no ellipse, and errors that two surveys share, as two traces of one image do.
+//! Ground: an ellipse, 160 × 130 m. Each survey is made by its method's own numbers, the errors that
+//! residuals can't show planted too: place, scale, standing off the line. It goes through the library's
+//! door as a file of which the method is said, and what is compared is what the door makes of it. Not
+//! here: errors that two surveys share, as two traces of one image do.
 
 use ovalpeg::boundary::Side;
-use ovalpeg::compare::{CompareOptions, Comparison, Planes, compare, misfit_m};
-use ovalpeg::fit::{FitOptions, Noise, ground};
+use ovalpeg::compare::{CompareOptions, Comparison, Known, Planes, compare};
 use ovalpeg::frame::Local;
-use ovalpeg::geometry::{Point, Vector};
-use ovalpeg::ground::Ground;
-use ovalpeg::rules::{Method, RuleSet};
+use ovalpeg::geometry::Vector;
+use ovalpeg::rules::Method;
+use ovalpeg::solve::{SolveError, Solved, solve};
 
 use crate::Failure;
+use crate::door::{by, options};
 use crate::random::Random;
-use crate::truth::{Shape, Site, Truth, half_end_m};
-use crate::walk::{Fading, Lap, enlarged, phone, posts, rtk, survey};
+use crate::truth::{Shape, Site, Truth};
+use crate::walk::{Fading, Lap, Steady, phone, posts, rtk};
 
 /// What is planted as changed between the two surveys.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -118,14 +119,13 @@ fn anywhere(points: usize, random: &mut Random) -> Lap {
     Lap { start_m: 460.0 * random.uniform(), uneven: 0.6, ..Lap::of_the_lines(points) }
 }
 
-/// One survey of a ground, by a method and with all its errors, fitted, and how far its line lies off
-/// the shape; `None` where it is refused.
+/// One survey of a ground, by a method and with all its errors, solved; `None` where it is refused.
 fn surveyed(
     truth: &Truth,
     (method, lasts_s): (Method, f64),
     moved: Vector<Local>,
     random: &mut Random,
-) -> Result<Option<(Ground, f64)>, Failure> {
+) -> Result<Option<Solved>, Failure> {
     let sd = method.point_sd_m().value;
     let line = match method {
         Method::Phone => {
@@ -141,34 +141,14 @@ fn surveyed(
         Method::Rtk | Method::Tape => rtk(truth, &anywhere(90, random), sd, random),
     };
     let found = if method == Method::Phone { Vec::new() } else { posts(truth, sd, random) };
-    let place = method.place_sd_m().value;
-    let shift = {
-        let east = random.normal();
-        moved + Vector::new(east, random.normal()) * place
-    };
-    let scale = method.scale_sd().value * random.normal();
-    let off = method.line_offset_sd_m().value * random.normal();
-    let centre = truth.plan().centre();
-    let seen = |p: Point<Local>, off: f64| {
-        let out = (p - centre).unit().unwrap_or(Vector::new(0.0, 0.0));
-        enlarged(truth, p + out * off, scale) + shift
-    };
-    let line: Vec<Point<Local>> = line.into_iter().map(|p| seen(p, off)).collect();
-    // Posts are posts: nobody stands off them as off a line.
-    let found: Vec<_> = found.into_iter().map(|(post, p)| (post, seen(p, 0.0))).collect();
-    let mut options = FitOptions::with_end_width(2.0 * half_end_m());
-    options.noise = Noise {
-        point_sd_m: Some(sd),
-        line_offset_sd_m: method.line_offset_sd_m().value,
-        scale_sd: method.scale_sd().value,
-        runs_on: method.error_runs_on(),
-        shift_sd_m: place,
-        inside_m: 0.0,
-    };
-    let Ok(fit) = ground(&survey(truth, &line, &found), &options) else { return Ok(None) };
-    let off_shape =
-        if fit.walk.is_some() { 0.0 } else { misfit_m(fit.curve.rms_m, sd, fit.curve.residuals.len()) };
-    Ok(Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).ok().map(|g| (g, off_shape)))
+    let mut steady = Steady::of(method, random);
+    steady.shift = steady.shift + moved;
+    let file = by(method, method.id(), &steady.survey(truth, &line, &found))?;
+    match solve(vec![file], &options(truth)) {
+        Ok(solved) => Ok(Some(solved)),
+        Err(SolveError::Fit { .. } | SolveError::TooUncertain { .. }) => Ok(None),
+        Err(e) => Err(e.into()),
+    }
 }
 
 /// The comparisons of a row; `None` for a pair of which one was refused.
@@ -197,18 +177,16 @@ pub fn comparisons(pairs: &Pairs, runs: usize, seed: u64) -> Result<Vec<Option<C
                 surveyed(&before, (pairs.methods[0], pairs.lasts_s), Vector::new(0.0, 0.0), &mut random)?;
             let new =
                 surveyed(&after, (pairs.methods[1], pairs.lasts_s), Vector::new(p.east_m, 0.0), &mut random)?;
-            let (Some((old, old_misfit_m)), Some((new, new_misfit_m))) = (old, new) else {
-                return Ok(None);
-            };
-            let [old_place_sd_m, new_place_sd_m] = pairs.methods.map(|m| m.place_sd_m().value);
+            let (Some(old), Some(new)) = (old, new) else { return Ok(None) };
+            let [of_old, of_new] = [&old, &new].map(Known::of_survey);
             let options = CompareOptions {
                 planes: Planes::One,
-                old_place_sd_m,
-                new_place_sd_m,
-                old_misfit_m,
-                new_misfit_m,
+                old_place_sd_m: of_old.place_sd_m,
+                new_place_sd_m: of_new.place_sd_m,
+                old_misfit_m: of_old.misfit_m,
+                new_misfit_m: of_new.misfit_m,
             };
-            Ok(Some(compare(&old, &new, &options)?))
+            Ok(Some(compare(old.ground(), new.ground(), &options)?))
         })
         .collect()
 }

@@ -1,22 +1,26 @@
 //! How often the 95 % interval of a fit holds the truth, by simulation.
 //!
-//! Grounds of three shapes, surveyed in four ways with no posts; each survey is fitted as the program
-//! fits it, with no error that residuals can't show: neither planted nor allowed for. Once the
-//! shape is forced to the planted one, once it is chosen. Beside them stand the textbook's
-//! interval (least squares of the planted shape, errors independent) and the
+//! Grounds of three shapes, surveyed in four ways with no posts. Each survey goes through the library's door
+//! as a file of which the method is said, and what the method allows for as steady errors, standing off the
+//! line and scale, is planted. Once the shape is forced to the planted one, once it is chosen. Beside them
+//! stand the textbook's interval (least squares of the planted shape, errors independent) for the same
+//! survey without its steady errors, of which it knows nothing, and the
 //! [best that can be told](crate::reference).
 
 use ovalpeg::boundary::{Outline, Side};
-use ovalpeg::fit::{Fit, FitOptions, Noise, ground};
+use ovalpeg::fit::{Fit, FitOptions, ground};
 use ovalpeg::geometry::Model;
 use ovalpeg::numeric::t_quantile;
+use ovalpeg::rules::Method;
+use ovalpeg::solve::{SolveError, solve};
 use ovalpeg::survey::LocalSurvey;
 
 use crate::Failure;
+use crate::door::{by, options};
 use crate::random::Random;
 use crate::reference;
 use crate::truth::{Shape, Site, Truth, half_end_m};
-use crate::walk::{Fading, Lap, phone, rtk, survey};
+use crate::walk::{Fading, Lap, Steady, phone, rtk, survey};
 
 /// Name, planted shape, and what the fit calls it.
 pub const SHAPES: [(&str, Shape, Model); 3] = [
@@ -39,14 +43,27 @@ pub struct Errors {
     pub fading: Option<(f64, f64)>,
     /// White noise in each coordinate, m.
     pub white_sd_m: f64,
+    /// How far outside the line the whole survey is, one standard deviation, m.
+    pub off_line_sd_m: f64,
+    /// How much too large it is, one standard deviation, as a ratio.
+    pub scale_sd: f64,
 }
 
 impl Errors {
-    /// Covariance of two residuals `apart_s` apart whose normals have this product.
+    /// White noise in each coordinate and nothing else, m.
     #[must_use]
-    pub fn covariance(&self, apart_s: f64, normals: f64, same: bool) -> f64 {
+    pub fn white(white_sd_m: f64) -> Self {
+        Self { fading: None, white_sd_m, off_line_sd_m: 0.0, scale_sd: 0.0 }
+    }
+
+    /// Covariance of two residuals `apart_s` apart, of which the normals have this product, and so have
+    /// the distances from the centre along them, m².
+    #[must_use]
+    pub fn covariance(&self, apart_s: f64, normals: f64, outs_m2: f64, same: bool) -> f64 {
         let white = if same { self.white_sd_m * self.white_sd_m } else { 0.0 };
-        white + self.fading.map_or(0.0, |(sd, tau)| sd * sd * (-apart_s.abs() / tau).exp() * normals)
+        let steady = self.off_line_sd_m.powi(2) + self.scale_sd.powi(2) * outs_m2;
+        let fading = self.fading.map_or(0.0, |(sd, tau)| sd * sd * (-apart_s.abs() / tau).exp() * normals);
+        white + steady + fading
     }
 }
 
@@ -59,38 +76,23 @@ pub struct Way {
     pub points: usize,
     /// Its errors.
     pub errors: Errors,
-    /// What the fit is told.
-    pub noise: Noise,
+    /// The method that is said.
+    pub method: Method,
 }
 
 /// The ways of the table.
 #[must_use]
 pub fn ways() -> [Way; 4] {
-    let none = Noise::default();
-    let walked = Noise { point_sd_m: Some(1.5), runs_on: true, ..none };
-    let way = |name, points, fading, white_sd_m, noise| Way {
-        name,
-        points,
-        errors: Errors { fading, white_sd_m },
-        noise,
+    let way = |name, method: Method, points, fading, white_sd_m| {
+        let (off_line_sd_m, scale_sd) = (method.line_offset_sd_m().value, method.scale_sd().value);
+        Way { name, points, errors: Errors { fading, white_sd_m, off_line_sd_m, scale_sd }, method }
     };
     [
-        way("(a) phone 1.5 m, 20 s, + 0.3 m", FIXES, Some((1.5, 20.0)), 0.3, walked),
-        way("(b) phone 1.5 m, 60 s, + 0.3 m", FIXES, Some((1.5, 60.0)), 0.3, walked),
-        way("(c) RTK 0.02 m", FIXES, None, 0.02, Noise { point_sd_m: Some(0.02), ..none }),
-        way("(d) trace, 40 vertices, 0.6 m", 40, None, 0.6, Noise { point_sd_m: Some(0.6), ..none }),
+        way("(a) phone 1.5 m, 20 s, + 0.3 m", Method::Phone, FIXES, Some((1.5, 20.0)), 0.3),
+        way("(b) phone 1.5 m, 60 s, + 0.3 m", Method::Phone, FIXES, Some((1.5, 60.0)), 0.3),
+        way("(c) RTK 0.02 m", Method::Rtk, FIXES, None, 0.02),
+        way("(d) trace, 40 vertices, 0.6 m", Method::Trace, 40, None, 0.6),
     ]
-}
-
-/// How a fit came by its interval.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum By {
-    /// The planted shape, forced.
-    Forced,
-    /// The shape that was chosen.
-    Chosen,
-    /// The planted shape by least squares, errors taken for independent.
-    Textbook,
 }
 
 /// What came of one way of fitting a cell's surveys.
@@ -131,13 +133,18 @@ impl Tally {
         self.error_m.map(|e| e / self.fitted.max(1) as f64)
     }
 
+    /// Adds a survey, with the half-widths that are given or else the fit's own.
     fn add(
         &mut self,
-        fit: &Fit,
+        fit: Option<&Fit>,
         half: Option<[f64; 3]>,
         planted: [f64; 3],
         model: Model,
     ) -> Result<(), Failure> {
+        let Some(fit) = fit else {
+            self.refused += 1;
+            return Ok(());
+        };
         self.fitted += 1;
         let found = sizes(&fit.outline);
         let halves = match half {
@@ -181,25 +188,57 @@ pub fn width_m(outline: &Outline) -> f64 {
 /// The site of every simulated ground.
 const SITE: Site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
 
-/// Options for one way of fitting.
-fn options(way: &Way, model: Model, by: By) -> FitOptions {
-    let mut options = FitOptions::with_end_width(2.0 * half_end_m());
-    options.noise = if by == By::Textbook { Noise::default() } else { way.noise };
-    options.shape = (by != By::Chosen).then_some(model);
-    options
-}
-
-/// One survey of a ground, walked over the lines from a place drawn by chance.
-fn surveyed(truth: &Truth, way: &Way, random: &mut Random) -> LocalSurvey {
+/// One survey of a ground, walked over the lines from a place drawn by chance: with the errors that its
+/// points show alone, and with those of the whole besides.
+fn surveyed(truth: &Truth, way: &Way, random: &mut Random) -> [LocalSurvey; 2] {
     let lap = Lap { start_m: 460.0 * random.uniform(), ..Lap::of_the_lines(way.points) };
-    let white_sd_m = way.errors.white_sd_m;
-    let line = match way.errors.fading {
+    let Errors { fading, white_sd_m, .. } = way.errors;
+    let line = match fading {
         Some((sd_m, tau_s)) => {
             phone(truth, &lap, &Fading { sd_m, tau_s, white_sd_m, pace_m_s: PACE_M_S }, random)
         }
         None => rtk(truth, &lap, white_sd_m, random),
     };
-    survey(truth, &line, &[])
+    [survey(truth, &line, &[]), Steady::of(way.method, random).survey(truth, &line, &[])]
+}
+
+/// A survey through the library's door; `None` where no ground can be fitted.
+fn through_the_door(
+    truth: &Truth,
+    way: &Way,
+    drawn: &LocalSurvey,
+    shape: Option<Model>,
+) -> Result<Option<Fit>, Failure> {
+    let mut options = options(truth);
+    options.shape = shape;
+    match solve(vec![by(way.method, "survey.csv", drawn)?], &options) {
+        Ok(solved) => Ok(Some(solved.fit().clone())),
+        Err(SolveError::Fit { .. } | SolveError::TooUncertain { .. }) => Ok(None),
+        Err(e) => Err(e.into()),
+    }
+}
+
+/// The fit by itself, told that errors are independent, and how large where a standard deviation is given.
+/// Not the library's door: nobody can say there that a survey has no steady errors, and these would hide
+/// how well the fit itself does. With nothing said and the shape forced it is the textbook's.
+fn independent(drawn: &LocalSurvey, point_sd_m: Option<f64>, shape: Option<Model>) -> Option<Fit> {
+    let mut options = FitOptions::with_end_width(2.0 * half_end_m());
+    options.noise.point_sd_m = point_sd_m;
+    options.shape = shape;
+    ground(drawn, &options).ok()
+}
+
+/// The planted ground of a shape, and its length, width and perimeter, m.
+fn planted(shape: usize) -> Result<(Truth, [f64; 3]), Failure> {
+    let planted = SHAPES[shape].1;
+    let truth = Truth::new(planted, SITE)?;
+    let sizes = [planted.length_m(), planted.width_m(), truth.perimeter_m()];
+    Ok((truth, sizes))
+}
+
+/// The stream of one run of a cell.
+fn stream(shape: usize, way: &Way, run: usize, seed: u64) -> Random {
+    Random::named(seed, &format!("{}/{}/{run}", SHAPES[shape].0, way.name))
 }
 
 /// Simulates and fits `runs` surveys of a ground, forced, chosen and by the textbook.
@@ -210,26 +249,43 @@ fn surveyed(truth: &Truth, way: &Way, random: &mut Random) -> LocalSurvey {
 /// # Errors
 /// Never for the cells of the table.
 pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 3], Failure> {
-    let (name, planted, model) = SHAPES[shape];
-    let truth = Truth::new(planted, SITE)?;
-    let sizes = [planted.length_m(), planted.width_m(), truth.perimeter_m()];
-    let white = Errors { fading: None, white_sd_m: 1.0 };
-    let unit = at_best(shape, &Way { errors: white, ..*way })?;
+    let model = SHAPES[shape].2;
+    let (truth, sizes) = planted(shape)?;
+    let unit = at_best(shape, &Way { errors: Errors::white(1.0), ..*way })?;
     let mut tallies: [Tally; 3] = std::array::from_fn(|_| Tally::default());
     for run in 0..runs {
-        let mut random = Random::named(seed, &format!("{name}/{}/{run}", way.name));
-        let read = surveyed(&truth, way, &mut random);
-        for (by, tally) in [By::Forced, By::Chosen, By::Textbook].into_iter().zip(&mut tallies) {
-            match ground(&read, &options(way, model, by)) {
-                Ok(fit) => {
-                    // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
-                    let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
-                    let (s0, t) = (fit.curve.rms_m * (n / dof).sqrt(), t_quantile(0.975, dof));
-                    let half = (by == By::Textbook).then(|| unit.map(|u| u / 1.96 * s0 * t));
-                    tally.add(&fit, half, sizes, model)?;
-                }
-                Err(_) => tally.refused += 1,
-            }
+        let [shown, whole] = surveyed(&truth, way, &mut stream(shape, way, run, seed));
+        let [forced, chosen, textbook] = &mut tallies;
+        for (shape, tally) in [(Some(model), forced), (None, chosen)] {
+            let fit = through_the_door(&truth, way, &whole, shape)?;
+            tally.add(fit.as_ref(), None, sizes, model)?;
+        }
+        let fit = independent(&shown, None, Some(model));
+        let half = fit.as_ref().map(|fit| {
+            // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
+            let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
+            let (s0, t) = (fit.curve.rms_m * (n / dof).sqrt(), t_quantile(0.975, dof));
+            unit.map(|u| u / 1.96 * s0 * t)
+        });
+        textbook.add(fit.as_ref(), half, sizes, model)?;
+    }
+    Ok(tallies)
+}
+
+/// The same surveys without their steady errors, by the fit alone, which is told of their white noise:
+/// forced and chosen.
+///
+/// # Errors
+/// Never for the cells of the table.
+pub fn count_independent(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 2], Failure> {
+    let model = SHAPES[shape].2;
+    let (truth, sizes) = planted(shape)?;
+    let mut tallies: [Tally; 2] = std::array::from_fn(|_| Tally::default());
+    for run in 0..runs {
+        let [shown, _] = surveyed(&truth, way, &mut stream(shape, way, run, seed));
+        for (shape, tally) in [Some(model), None].into_iter().zip(&mut tallies) {
+            let fit = independent(&shown, Some(way.errors.white_sd_m), shape);
+            tally.add(fit.as_ref(), None, sizes, model)?;
         }
     }
     Ok(tallies)

@@ -1,6 +1,7 @@
 //! The ± of everything that a card derives from a fit, against simulation.
 //!
-//! Surveys of one ground are fitted, each fit is made a venue, and its card and a few moments of a
+//! Surveys of one ground go through the library's door as files of which the method is said, with the errors
+//! of the whole that it allows for planted; each is made a venue, and its card and a few moments of a
 //! match are made as JSON, as the program prints them. Every number there that carries a standard
 //! deviation is followed over the runs: what it claims beside how it really scatters, and how often its
 //! 95 % interval holds the same number of the ground as planted. The list is read off the JSON, so
@@ -11,22 +12,21 @@ use std::collections::BTreeMap;
 use ovalpeg::boundary::{End, Side, Spread};
 use ovalpeg::briefing::{MomentQuery, answer, bearings, briefing};
 use ovalpeg::export::{card_json, moment_json};
-use ovalpeg::fit::{FitOptions, Noise, ground};
 use ovalpeg::geometry::{Model, Point};
 use ovalpeg::officiate::{Moment, Phase};
-use ovalpeg::rules::{Edge, Method, RuleSet};
-use ovalpeg::solve::place_sd_m;
+use ovalpeg::rules::Method;
+use ovalpeg::solve::solve;
 use ovalpeg::survey::LocalSurvey;
 use ovalpeg::units::Day;
-use ovalpeg::venue::{
-    FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, register,
-};
+use ovalpeg::venue::{FitFile, Venue};
 use serde_json::Value;
 
 use crate::Failure;
+use crate::door::{by, options};
 use crate::random::Random;
-use crate::truth::{Shape, Site, Truth, half_end_m};
-use crate::walk::{Lap, posts, rtk, survey};
+use crate::truth::{Shape, Site, Truth};
+use crate::walk::{Lap, Steady, posts, rtk, survey};
+use crate::whole::{Beside, opened, registered};
 
 /// A ground and how it is surveyed.
 #[derive(Debug, Clone, Copy)]
@@ -35,8 +35,8 @@ pub struct Cell {
     pub name: &'static str,
     shape: Shape,
     model: Model,
+    method: Method,
     points: usize,
-    line_sd_m: f64,
     post_sd_m: f64,
 }
 
@@ -46,21 +46,22 @@ pub fn cells() -> [Cell; 6] {
     let ellipse = Shape::Ellipse { length_m: 160.0, width_m: 130.0 };
     let arcs = Shape::FourArc { length_m: 160.0, width_m: 130.0, end_radius_m: 50.0 };
     let cut = Shape::Cut { length_m: 160.0, half_width_m: 65.0, cut_m: 4.0, side: Side::Right };
-    let cell = |name, shape, model, points, line_sd_m, post_sd_m| Cell {
+    let (rtk, trace) = (Method::Rtk, Method::Trace);
+    let cell = |name, shape, model, method, points, post_sd_m| Cell {
         name,
         shape,
         model,
+        method,
         points,
-        line_sd_m,
         post_sd_m,
     };
     [
-        cell("ellipse, RTK 0.02 m, posts 0.05 m", ellipse, Model::Ellipse, 90, 0.02, 0.05),
-        cell("ellipse, trace 0.6 m, no posts", ellipse, Model::Ellipse, 40, 0.6, f64::NAN),
-        cell("four arcs, RTK 0.02 m, no posts", arcs, Model::FourArc, 90, 0.02, f64::NAN),
-        cell("four arcs, trace 0.6 m, no posts", arcs, Model::FourArc, 60, 0.6, f64::NAN),
-        cell("four arcs, RTK 0.02 m, posts 0.05 m", arcs, Model::FourArc, 90, 0.02, 0.05),
-        cell("straight side, RTK 0.02 m, posts 0.05 m", cut, Model::CutEllipse, 90, 0.02, 0.05),
+        cell("ellipse, RTK 0.02 m, posts 0.05 m", ellipse, Model::Ellipse, rtk, 90, 0.05),
+        cell("ellipse, trace 0.6 m, no posts", ellipse, Model::Ellipse, trace, 40, f64::NAN),
+        cell("four arcs, RTK 0.02 m, no posts", arcs, Model::FourArc, rtk, 90, f64::NAN),
+        cell("four arcs, trace 0.6 m, no posts", arcs, Model::FourArc, trace, 60, f64::NAN),
+        cell("four arcs, RTK 0.02 m, posts 0.05 m", arcs, Model::FourArc, rtk, 90, 0.05),
+        cell("straight side, RTK 0.02 m, posts 0.05 m", cut, Model::CutEllipse, rtk, 90, 0.05),
     ]
 }
 
@@ -104,52 +105,21 @@ impl Tally {
 
 const SITE: Site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
 
-fn venue_of(truth: &Truth, read: &LocalSurvey, cell: &Cell, exact: bool) -> Result<Venue, Failure> {
-    let end_width = 2.0 * half_end_m();
-    let mut options = FitOptions::with_end_width(end_width);
-    options.noise = Noise { point_sd_m: Some(cell.line_sd_m), ..Noise::default() };
+/// The venue of a survey by the library's door; its ends are those that were planted, for end A is the
+/// end nearer north there too.
+fn venue_of(truth: &Truth, drawn: &LocalSurvey, cell: &Cell, exact: bool) -> Result<Venue, Failure> {
+    let mut options = options(truth);
     options.shape = Some(cell.model);
-    let mut fit = ground(read, &options)?;
-    // Ends as planted: a fit without posts calls either A.
-    if fit.outline.plan().axis().turn_to(truth.plan().axis()).abs() > 90.0 {
-        fit = fit.end_for_end()?;
-    }
-    let mut file = FitFile::of(&fit, end_width);
+    let file = by(cell.method, "survey.csv", drawn)?;
+    let bytes = file.bytes().to_vec();
+    let solved = solve(vec![file], &options)?;
+    let mut kept = FitFile::of(solved.fit(), options.rules.end_width_m());
     if exact {
-        file.spread = Spread::none();
+        kept.spread = Spread::none();
     }
-    let names = Names { ends: ["Silo".into(), "School".into()], sides: ["Shed".into(), "Road".into()] };
-    let rules = RuleSet::laws();
-    let bytes = SurveyBytes {
-        bytes: b"x,y\n",
-        ending: "csv",
-        method: Some(Method::Rtk),
-        edge: Edge::Outer,
-        line_width_m: None,
-        said: Said::default(),
-    };
-    let made = register(&Registration {
-        keep: &[],
-        trim: None,
-        accepted: &[],
-        shape: None,
-        id: "planted",
-        name: "Planted Oval",
-        names: &names,
-        plane: truth.plane(),
-        surveys: &[bytes],
-        surveyed: Day::new(2026, 3, 14)?,
-        place_sd_m: place_sd_m(Some(Method::Rtk), false),
-        point_sd_m: None,
-        fit: &file,
-        rules: &rules,
-    })?;
-    let get = |name: &str| {
-        let found = made.files.iter().find(|(n, _)| n == name);
-        found.map(|(_, b)| b.clone()).ok_or_else(|| "no such file".to_owned())
-    };
-    let text = above_end_mark(&String::from_utf8(get("venue.toml")?)?, "\n[fence]\ndistance_m = 4.5\n");
-    Ok(open(&text, get)?)
+    let beside = Beside { method: Some(cell.method), ..Beside::default() };
+    let files = registered(&bytes, &solved, &kept, &beside)?;
+    Ok(opened(&files, "\n[fence]\ndistance_m = 4.5\n")?)
 }
 
 /// A measured number by its path in the JSON.
@@ -205,19 +175,20 @@ fn numbers(venue: &Venue) -> Result<BTreeMap<String, [f64; 4]>, Failure> {
 pub fn count(cell: &Cell, runs: usize, seed: u64) -> Result<BTreeMap<String, Tally>, Failure> {
     let truth = Truth::new(cell.shape, SITE)?;
     let with_posts = cell.post_sd_m.is_finite();
-    let surveyed = |line_sd: f64, post_sd: f64, points: usize, random: &mut Random| {
-        let line = rtk(&truth, &Lap::of_the_lines(points), line_sd, random);
-        let marks = if with_posts { posts(&truth, post_sd, random) } else { Vec::new() };
-        survey(&truth, &line, &marks)
+    let line_and_posts = |line_sd_m: f64, post_sd_m: f64, points: usize, random: &mut Random| {
+        let line = rtk(&truth, &Lap::of_the_lines(points), line_sd_m, random);
+        (line, if with_posts { posts(&truth, post_sd_m, random) } else { Vec::new() })
     };
     // The planted numbers: of a survey without error, four times as dense.
-    let mut exact = Random::new(seed);
-    let planted = numbers(&venue_of(&truth, &surveyed(0.0, 0.0, 360, &mut exact), cell, true)?)?;
+    let (line, marks) = line_and_posts(0.0, 0.0, 360, &mut Random::new(seed));
+    let planted = numbers(&venue_of(&truth, &survey(&truth, &line, &marks), cell, true)?)?;
     let mut tallies: BTreeMap<String, Tally> = BTreeMap::new();
     for run in 0..runs {
         let mut random = Random::named(seed, &format!("{}/{run}", cell.name));
-        let read = surveyed(cell.line_sd_m, cell.post_sd_m, cell.points, &mut random);
-        let found = numbers(&venue_of(&truth, &read, cell, false)?)?;
+        let line_sd_m = cell.method.point_sd_m().value;
+        let (line, marks) = line_and_posts(line_sd_m, cell.post_sd_m, cell.points, &mut random);
+        let drawn = Steady::of(cell.method, &mut random).survey(&truth, &line, &marks);
+        let found = numbers(&venue_of(&truth, &drawn, cell, false)?)?;
         for (path, [value, sd, lo, hi]) in found {
             let Some(true_value) = planted.get(&path).map(|p| p[0]) else { continue };
             let degrees = path.ends_with("deg");

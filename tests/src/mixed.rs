@@ -7,12 +7,13 @@
 
 use std::fmt::Write as _;
 
-use ovalpeg::fit::{Fit, FitOptions, Noise};
 use ovalpeg::geometry::Vector;
 use ovalpeg::ground::Ground;
 use ovalpeg::rules::{Method, RuleSet};
-use ovalpeg::survey::{GroundSpan, LocalSurvey, ReadOptions, read as read_survey};
+use ovalpeg::solve::{SolveOptions, Solved, Source, solve};
+use ovalpeg::survey::LocalSurvey;
 
+use crate::door::by;
 use crate::random::Random;
 use crate::truth::{Shape, Site, Truth};
 use crate::walk::{Fading, Lap, phone, posts, survey, trace};
@@ -22,6 +23,9 @@ pub const LENGTH_M: f64 = 160.0;
 /// Wing to wing, m.
 pub const WIDTH_M: f64 = 130.0;
 
+/// When a walk began, s from 1970: 14 March 2026, 09:26:53 UTC.
+const START_S: f64 = 1_773_480_413.0;
+
 /// The ground: an ellipse through its posts.
 #[must_use]
 pub fn truth() -> Truth {
@@ -30,19 +34,6 @@ pub fn truth() -> Truth {
         Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 150.0, axis_deg: 20.0 },
     )
     .unwrap()
-}
-
-/// What a method says of its errors.
-#[must_use]
-pub fn noise(m: Method) -> Noise {
-    Noise {
-        point_sd_m: Some(m.point_sd_m().value),
-        line_offset_sd_m: m.line_offset_sd_m().value,
-        scale_sd: m.scale_sd().value,
-        runs_on: m.error_runs_on(),
-        shift_sd_m: m.place_sd_m().value,
-        inside_m: 0.0,
-    }
 }
 
 /// A trace whose scale and place are off, with no posts.
@@ -62,7 +53,7 @@ pub fn walked(random: &mut Random) -> LocalSurvey {
     let line = phone(&t, &Lap::of_the_lines(300), &error, random);
     let mut s = survey(&t, &line, &[]);
     for (i, p) in s.points.iter_mut().enumerate() {
-        p.time_s = Some(i as f64);
+        p.time_s = Some(START_S + i as f64);
     }
     s
 }
@@ -74,39 +65,44 @@ pub fn posts_alone(sd_m: f64, random: &mut Random) -> LocalSurvey {
     survey(&t, &[], &posts(&t, sd_m, random))
 }
 
-/// Several sources as one survey, each by its name.
+/// An image and posts by receiver, the commonest pair.
 #[must_use]
-pub fn together(list: Vec<(&str, LocalSurvey)>) -> LocalSurvey {
-    LocalSurvey::together(truth().plane(), list.into_iter().map(|(n, s)| (n.to_owned(), s)).collect())
+pub fn image_and_posts(image: &LocalSurvey, random: &mut Random) -> Vec<Source> {
+    let found = posts_alone(0.02, random);
+    vec![by(Method::Trace, "image.csv", image).unwrap(), by(Method::Rtk, "posts.csv", &found).unwrap()]
 }
 
-/// How to fit sources of these methods.
+/// The ground of all these files, by the library's door.
 #[must_use]
-pub fn options(sources: &[Method]) -> FitOptions {
-    let mut o = FitOptions::with_end_width(19.2);
-    o.sources = sources.iter().map(|&m| noise(m)).collect();
-    o
+pub fn solved(sources: Vec<Source>) -> Solved {
+    solve(sources, &SolveOptions::new(RuleSet::laws())).unwrap()
 }
 
-/// A taped length, to 3 cm.
+/// Length and width of the ground as a notebook has them, to 3 cm by a laser: no scale of a tape
+/// is planted, so none is allowed for.
 #[must_use]
-pub fn span(wing_to_wing: bool, value_m: f64) -> GroundSpan {
-    GroundSpan { wing_to_wing, value_m, sd_m: 0.03, tape: None, place: "tapes.txt, line 2".into() }
+pub fn lengths(goal_to_goal_m: Option<f64>, wing_to_wing_m: Option<f64>) -> Source {
+    let mut text = String::from("laser L: sd 0.03\n");
+    for (what, length_m) in [("goal to goal", goal_to_goal_m), ("wing to wing", wing_to_wing_m)] {
+        if let Some(length_m) = length_m {
+            writeln!(text, "{what}: {length_m}").unwrap();
+        }
+    }
+    Source::new("tapes.txt", text)
 }
 
 /// Does the 95 % interval hold the length, and the width? And their half-widths.
 #[must_use]
-pub fn held(fit: &Fit) -> ([bool; 2], [f64; 2]) {
-    let g = Ground::new(&fit.outline, &fit.spread, RuleSet::laws()).unwrap();
-    let length = g.measure(|o| Some(o.length_m())).unwrap();
-    let width = g.measure(|o| Some(o.boundary().width_m())).unwrap();
+pub fn held(ground: &Ground) -> ([bool; 2], [f64; 2]) {
+    let length = ground.measure(|o| Some(o.length_m())).unwrap();
+    let width = ground.measure(|o| Some(o.boundary().width_m())).unwrap();
     let in_it = |m: &ovalpeg::units::Measured, v| m.lo95() <= v && v <= m.hi95();
     ([in_it(&length, LENGTH_M), in_it(&width, WIDTH_M)], [length.half_width(), width.half_width()])
 }
 
 /// A notebook of the whole ground by one tape that is too long by `k`: a braced base line
 /// from post to post, the boundary and the other posts by offsets, and both lengths.
-pub fn taped(k: f64, with_spans: bool, random: &mut Random) -> LocalSurvey {
+pub fn taped(k: f64, with_spans: bool, random: &mut Random) -> Source {
     let t = truth();
     let mut read = |d: f64, sd: f64| d * (1.0 - k) + sd * random.normal();
     let mut text = String::from("tape A: 50 m, class III, sd 0.02\n");
@@ -135,6 +131,5 @@ pub fn taped(k: f64, with_spans: bool, random: &mut Random) -> LocalSurvey {
         writeln!(text, "goal to goal: {:.5}\nwing to wing: {:.5}", read(LENGTH_M, 0.02), read(WIDTH_M, 0.02))
             .unwrap();
     }
-    let survey = read_survey(text.as_bytes(), &ReadOptions::default()).unwrap().value;
-    survey.to_local(survey.plane().unwrap()).unwrap()
+    Source::new("tapes.txt", text)
 }

@@ -14,6 +14,7 @@ use ovalpeg::units::Measured;
 use crate::Failure;
 use crate::random::Random;
 use crate::truth::{Shape, Site, Truth};
+use crate::walk::{Fade, Fading};
 
 /// Between the places of a way, m: what a walker makes in a seventh of a second.
 const STEP_M: f64 = 0.2;
@@ -98,25 +99,21 @@ impl Way<'_> {
     }
 }
 
-fn between(random: &mut Random, low: f64, high: f64) -> f64 {
-    low + (high - low) * random.uniform()
-}
-
 /// One of a thousand grounds that clubs have: ellipses, four arcs, one side cut by a road.
 fn ground(random: &mut Random) -> Result<Truth, Failure> {
-    let length_m = between(random, 145.0, 180.0);
-    let width_m = length_m * between(random, 0.74, 0.86);
+    let length_m = random.between(145.0, 180.0);
+    let width_m = length_m * random.between(0.74, 0.86);
     let shape = match random.next_u64() % 5 {
-        0 => Shape::FourArc { length_m, width_m, end_radius_m: width_m * between(random, 0.36, 0.42) },
+        0 => Shape::FourArc { length_m, width_m, end_radius_m: width_m * random.between(0.36, 0.42) },
         1 => Shape::Cut {
             length_m,
             half_width_m: 0.5 * width_m,
-            cut_m: between(random, 1.0, 4.0),
+            cut_m: random.between(1.0, 4.0),
             side: if random.next_u64().is_multiple_of(2) { Side::Left } else { Side::Right },
         },
         _ => Shape::Ellipse { length_m, width_m },
     };
-    let axis_deg = between(random, -40.0, 60.0).rem_euclid(360.0);
+    let axis_deg = random.between(-40.0, 60.0).rem_euclid(360.0);
     let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 200.0, axis_deg };
     Ok(Truth::new(shape, site)?)
 }
@@ -132,32 +129,32 @@ impl Walk {
         let truth = ground(r)?;
         let lap_m = truth.perimeter_m();
         let mut way = Way { truth: &truth, places: Vec::new() };
-        let pavilion_m = between(r, 0.0, lap_m);
+        let pavilion_m = r.between(0.0, lap_m);
         let sign = if r.next_u64().is_multiple_of(2) { 1.0 } else { -1.0 };
-        let out_m = between(r, 10.0, 40.0);
-        let joins_m = pavilion_m + between(r, -20.0, 20.0);
+        let out_m = r.between(10.0, 40.0);
+        let joins_m = pavilion_m + r.between(-20.0, 20.0);
         let laps = if r.next_u64().is_multiple_of(5) { 2.0 } else { 1.0 };
-        let whole_m = laps * lap_m + between(r, -8.0, 25.0);
+        let whole_m = laps * lap_m + r.between(-8.0, 25.0);
 
         way.go(way.off(pavilion_m, out_m), Part::Away);
-        way.stand(between(r, 30.0, 300.0));
+        way.stand(r.between(30.0, 300.0));
         way.go(truth.at_chainage(joins_m), Part::Away);
         // In order along the lap: a place for each of what happens.
         let mut done_m = 0.0;
         let events = 1 + r.next_u64() % 3;
         for k in 0..=events {
-            let to_m = whole_m * ((k + 1) as f64 - between(r, 0.2, 0.8)) / (events + 1) as f64;
+            let to_m = whole_m * ((k + 1) as f64 - r.between(0.2, 0.8)) / (events + 1) as f64;
             way.along(joins_m + sign * done_m, joins_m + sign * to_m);
             done_m = to_m;
             match (k, r.next_u64() % 3) {
                 // The detour, on most walks.
                 (0, 0 | 1) => {
                     let far_m =
-                        between(r, 7.0, 25.0) * if r.next_u64().is_multiple_of(3) { -1.0 } else { 1.0 };
-                    let (out, back) = (between(r, 0.0, 20.0), between(r, 0.0, 30.0));
+                        r.between(7.0, 25.0) * if r.next_u64().is_multiple_of(3) { -1.0 } else { 1.0 };
+                    let (out, back) = (r.between(0.0, 20.0), r.between(0.0, 30.0));
                     let there = joins_m + sign * done_m;
                     way.go(way.off(there + sign * out.min(back), far_m), Part::Detour);
-                    way.stand(if r.next_u64().is_multiple_of(2) { between(r, 5.0, 40.0) } else { 0.0 });
+                    way.stand(if r.next_u64().is_multiple_of(2) { r.between(5.0, 40.0) } else { 0.0 });
                     way.go(way.off(there + sign * back, far_m), Part::Detour);
                     way.go(truth.at_chainage(there + sign * back), Part::Detour);
                     done_m += back;
@@ -165,18 +162,18 @@ impl Walk {
                 // A stop to talk, a step beside the line.
                 (_, 0) => {
                     let there = joins_m + sign * done_m;
-                    let aside = way.off(there, between(r, -3.0, 3.0));
+                    let aside = way.off(there, r.between(-3.0, 3.0));
                     way.go(aside, Part::Line);
-                    way.stand(between(r, 30.0, 180.0));
+                    way.stand(r.between(30.0, 180.0));
                     way.go(truth.at_chainage(there), Part::Line);
                 }
-                _ => way.stand(between(r, 10.0, 60.0)),
+                _ => way.stand(r.between(10.0, 60.0)),
             }
         }
         way.along(joins_m + sign * done_m, joins_m + sign * whole_m.max(done_m));
-        let again = way.off(pavilion_m + between(r, -3.0, 3.0), out_m + between(r, -3.0, 3.0));
+        let again = way.off(pavilion_m + r.between(-3.0, 3.0), out_m + r.between(-3.0, 3.0));
         way.go(again, Part::Away);
-        way.stand(between(r, 30.0, 300.0));
+        way.stand(r.between(30.0, 300.0));
         let places = way.places;
         let fixes = recorded(&truth, &places, r);
         let line = (0..LINE_POINTS)
@@ -260,18 +257,12 @@ fn sizes(solved: &Solved) -> Option<[Measured; 2]> {
     Some([ground.measure(|o| Some(o.length_m()))?, ground.measure(|o| o.width_at_wings_m())?])
 }
 
-/// What the phone saves: a fix each second or so, with an error that fades and white noise, as
-/// [`crate::walk::Fading`] has them.
+/// What the phone saves: a fix each second or so, with an error that fades and white noise.
 fn recorded(truth: &Truth, places: &[(Point<Ground>, Part, f64)], r: &mut Random) -> Vec<Fix> {
-    let pace = between(r, 1.0, 1.7);
-    let every_s = if r.next_u64().is_multiple_of(4) { between(r, 2.0, 4.0) } else { 1.0 };
-    let (sd_m, white_m, tau_s) = (between(r, 0.5, 1.6), between(r, 0.1, 0.4), between(r, 15.0, 60.0));
-    let mut white = |sd: f64| {
-        let x = r.normal();
-        Vector::<Local>::new(x, r.normal()) * sd
-    };
-    let keep = (-every_s / tau_s).exp();
-    let mut fading = white(sd_m);
+    let pace = r.between(1.0, 1.7);
+    let every_s = if r.next_u64().is_multiple_of(4) { r.between(2.0, 4.0) } else { 1.0 };
+    let (sd_m, white_sd_m, tau_s) = (r.between(0.5, 1.6), r.between(0.1, 0.4), r.between(15.0, 60.0));
+    let mut fade = Fade::begin(&Fading { sd_m, tau_s, white_sd_m, pace_m_s: pace }, r);
     let (mut now, mut next) = (0.0, 0.0);
     let mut fixes = Vec::new();
     for (k, &(at, part, stands_s)) in places.iter().enumerate() {
@@ -279,9 +270,9 @@ fn recorded(truth: &Truth, places: &[(Point<Ground>, Part, f64)], r: &mut Random
         now += stands_s + step_m / pace;
         // A walk is some two thousand seconds long, so the fixes are.
         while next <= now {
-            fading = fading * keep + white(sd_m * (1.0 - keep * keep).sqrt());
+            fade.pass(every_s, r);
             let truly = truth.to_local(at);
-            fixes.push(Fix { at: truly + fading + white(white_m), truly, time_s: next, part });
+            fixes.push(Fix { at: fade.seen(truly, r), truly, time_s: next, part });
             next += every_s;
         }
     }

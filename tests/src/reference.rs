@@ -116,11 +116,16 @@ pub fn half_widths(
         Ok(planted.with_parameters(&p)?)
     };
     let normals: Vec<Vector<Local>> = points.iter().map(|&p| planted.foot(p).normal).collect();
+    let centre = planted.centre();
+    let outs_m: Vec<f64> = points.iter().zip(&normals).map(|(&p, n)| (p - centre).dot(*n)).collect();
     let n = points.len();
     let covariance = (0..n)
         .map(|i| {
             (0..n)
-                .map(|j| errors.covariance(times_s[i] - times_s[j], normals[i].dot(normals[j]), i == j))
+                .map(|j| {
+                    let (normal, out_m2) = (normals[i].dot(normals[j]), outs_m[i] * outs_m[j]);
+                    errors.covariance(times_s[i] - times_s[j], normal, out_m2, i == j)
+                })
                 .collect()
         })
         .collect();
@@ -171,11 +176,36 @@ mod tests {
         let points: Vec<_> = (0..n)
             .map(|i| planted.at_parameter(std::f64::consts::TAU * f64::from(i) / f64::from(n)))
             .collect();
-        let errors = Errors { fading: None, white_sd_m: 0.5 };
+        let errors = Errors::white(0.5);
         let got = half_widths(&truth, &points, &vec![0.0; 400], &errors).unwrap()[1];
         let want = 1.96 * 2.0 * 0.5 * (3.0 / 400f64).sqrt();
         // The oval is round to 2 %.
         assert!((got / want - 1.0).abs() < 0.02, "{got} {want}");
+    }
+
+    #[test]
+    fn steady_errors_are_in_every_size_as_a_whole() {
+        // All off the line by 0.3 m, one standard deviation: twice that of a length and a width, 2π times
+        // of a perimeter (Steiner's formula), but for the goal lines. Points of a decimetre, for those of a
+        // centimetre would tell an ellipse from its parallel curve, 2 mm off, and so know the distance.
+        // All too large by 0.5 %: so is each size, but for the goal lines, which are of the rules.
+        let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
+        let truth = Truth::new(Shape::Ellipse { length_m: 160.0, width_m: 130.0 }, site).unwrap();
+        let planted = curve(&truth).unwrap();
+        let points: Vec<_> =
+            (0..100).map(|i| planted.at_parameter(std::f64::consts::TAU * f64::from(i) / 100.0)).collect();
+        let off = Errors { off_line_sd_m: 0.3, ..Errors::white(0.1) };
+        let scale = Errors { scale_sd: 0.005, ..Errors::white(0.1) };
+        let line_m = truth.perimeter_m() - 4.0 * half_end_m();
+        for (errors, sds) in [
+            (off, [2.0, 2.0, std::f64::consts::TAU].map(|k| 0.3 * k)),
+            (scale, [160.0, 130.0, line_m].map(|size| 0.005 * size)),
+        ] {
+            let got = half_widths(&truth, &points, &[0.0; 100], &errors).unwrap();
+            for (got, want) in got.iter().zip(sds.map(|sd| 1.96 * sd)) {
+                assert!((got / want - 1.0).abs() < 0.05, "{errors:?} {got} {want}");
+            }
+        }
     }
 
     #[test]

@@ -7,6 +7,7 @@
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::{Point, Vector};
+use ovalpeg::rules::Method;
 use ovalpeg::survey::{LocalSurvey, Observed, Role};
 
 use crate::random::Random;
@@ -76,9 +77,38 @@ pub struct Fading {
     pub pace_m_s: f64,
 }
 
-fn white(random: &mut Random, sd: f64) -> Vector<Local> {
+/// White noise: normal with `sd` in each coordinate, m.
+pub(crate) fn white(random: &mut Random, sd: f64) -> Vector<Local> {
     let x = random.normal();
     Vector::new(x, random.normal()) * sd
+}
+
+/// The error of a phone as it goes along: the part that fades, from fix to fix.
+#[derive(Debug, Clone)]
+pub(crate) struct Fade {
+    now: Vector<Local>,
+    sd_m: f64,
+    tau_s: f64,
+    white_sd_m: f64,
+}
+
+impl Fade {
+    /// As it is when the walk begins.
+    pub(crate) fn begin(error: &Fading, random: &mut Random) -> Self {
+        let Fading { sd_m, tau_s, white_sd_m, .. } = *error;
+        Self { now: white(random, sd_m), sd_m, tau_s, white_sd_m }
+    }
+
+    /// The exact step of the process over a time, whatever it is.
+    pub(crate) fn pass(&mut self, seconds: f64, random: &mut Random) {
+        let keep = (-seconds / self.tau_s).exp();
+        self.now = self.now * keep + white(random, self.sd_m * (1.0 - keep * keep).sqrt());
+    }
+
+    /// What the phone says of a place.
+    pub(crate) fn seen(&self, truly: Point<Local>, random: &mut Random) -> Point<Local> {
+        truly + self.now + white(random, self.white_sd_m)
+    }
 }
 
 /// Points of the line by a receiver with white noise of `sd_m` in each coordinate.
@@ -89,19 +119,63 @@ pub fn rtk(truth: &Truth, lap: &Lap, sd_m: f64, random: &mut Random) -> Vec<Poin
 /// The fixes of a phone on a walk round the line.
 pub fn phone(truth: &Truth, lap: &Lap, error: &Fading, random: &mut Random) -> Vec<Point<Local>> {
     let path = lap.points(truth, random);
-    let mut fading = white(random, error.sd_m);
+    let mut fade = Fade::begin(error, random);
     let mut before: Option<Point<Local>> = None;
     path.into_iter()
         .map(|p| {
             if let Some(b) = before {
-                // The exact step of the process, whatever the time between fixes.
-                let keep = (-b.distance_to(p) / error.pace_m_s / error.tau_s).exp();
-                fading = fading * keep + white(random, error.sd_m * (1.0 - keep * keep).sqrt());
+                fade.pass(b.distance_to(p) / error.pace_m_s, random);
             }
             before = Some(p);
-            p + fading + white(random, error.white_sd_m)
+            fade.seen(p, random)
         })
         .collect()
+}
+
+/// What a survey is off by as a whole, which its own points can't show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steady {
+    /// Where it lies, m: the receiver's hour, the image's place.
+    pub shift: Vector<Local>,
+    /// How much too large it is, as a ratio.
+    pub scale: f64,
+    /// How far outside the line its walker went, m.
+    pub off_line_m: f64,
+}
+
+impl Steady {
+    /// Drawn as a method says that it may be.
+    pub fn of(method: Method, random: &mut Random) -> Self {
+        let shift = white(random, method.place_sd_m().value);
+        let scale = method.scale_sd().value * random.normal();
+        Self { shift, scale, off_line_m: method.line_offset_sd_m().value * random.normal() }
+    }
+
+    /// A post, or any place that one stands at and not beside.
+    #[must_use]
+    pub fn post(&self, truth: &Truth, p: Point<Local>) -> Point<Local> {
+        enlarged(truth, p, self.scale) + self.shift
+    }
+
+    /// A place of the line, taken straight out from the centre: that is along the normal to a fortieth.
+    #[must_use]
+    pub fn line(&self, truth: &Truth, p: Point<Local>) -> Point<Local> {
+        let out = (p - truth.plan().centre()).unit().unwrap_or(Vector::new(0.0, 0.0));
+        self.post(truth, p + out * self.off_line_m)
+    }
+
+    /// A whole survey: its line, and posts that nobody stands off as off a line.
+    #[must_use]
+    pub fn survey(
+        &self,
+        truth: &Truth,
+        line: &[Point<Local>],
+        posts: &[(Post, Point<Local>)],
+    ) -> LocalSurvey {
+        let line: Vec<_> = line.iter().map(|&p| self.line(truth, p)).collect();
+        let posts: Vec<_> = posts.iter().map(|&(post, p)| (post, self.post(truth, p))).collect();
+        survey(truth, &line, &posts)
+    }
 }
 
 /// Vertices clicked on an image: white noise of `sd_m` in each coordinate, and
@@ -195,6 +269,33 @@ mod tests {
         assert!((covariance - expected).abs() < tolerance * 2.25, "{covariance} {expected}");
         // Isotropic: the coordinates share nothing.
         assert!(cross.abs() < tolerance * 2.25, "{cross}");
+    }
+
+    #[test]
+    fn who_stands_off_the_line_has_the_steady_error_that_was_drawn() {
+        let (t, lap) = (truth(), Lap::of_the_lines(80));
+        let curve = crate::reference::curve(&t).unwrap();
+        let steady = Steady { shift: Vector::new(0.0, 0.0), scale: 0.0, off_line_m: 0.3 };
+        for p in lap.points(&t, &mut Random::new(0)) {
+            // Straight out from the centre and along the normal are apart by an angle of which the tangent
+            // is (a² − b²)/2ab at the most: 12.43°, whose cosine is 0.9766.
+            let out = ovalpeg::geometry::ClosedCurve::foot(&curve, steady.line(&t, p)).signed_distance_m;
+            assert!((0.2929..=0.3001).contains(&out), "{out}");
+            let moved = Steady { shift: Vector::new(1.0, -2.0), scale: 0.01, off_line_m: 0.3 };
+            let want = p + (p - t.plan().centre()) * 0.01 + Vector::new(1.0, -2.0);
+            assert!(moved.post(&t, p).distance_to(want) < 1e-12);
+        }
+        // As often and as large as the method says: five standard errors of a variance.
+        let mut random = Random::new(5);
+        let n = 4000;
+        let (mut off, mut east) = (0.0, 0.0);
+        for _ in 0..n {
+            let s = Steady::of(Method::Trace, &mut random);
+            off += (s.off_line_m / Method::Trace.line_offset_sd_m().value).powi(2) / f64::from(n);
+            east += (s.shift.x / Method::Trace.place_sd_m().value).powi(2) / f64::from(n);
+        }
+        let five = 5.0 * (2.0 / f64::from(n)).sqrt();
+        assert!((off - 1.0).abs() < five && (east - 1.0).abs() < five, "{off} {east}");
     }
 
     #[test]

@@ -14,7 +14,8 @@ use ovalpeg::solve::{SolveError, SolveOptions, Solved, Source, solve};
 use ovalpeg::survey::ReadOptions;
 use ovalpeg::units::{Day, Problem};
 use ovalpeg::venue::{
-    FitFile, Names, Registered, Registration, Said, SurveyBytes, Venue, ground_trouble, open, register,
+    FitFile, Names, Registered, Registration, Said, SurveyBytes, Venue, above_end_mark, ground_trouble, open,
+    register,
 };
 
 /// What is said of a survey beside its file.
@@ -60,6 +61,14 @@ pub enum Ended {
     /// A venue was registered that does not open: always wrong.
     Unopened(String),
 }
+
+impl std::fmt::Display for Ended {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.words())
+    }
+}
+
+impl std::error::Error for Ended {}
 
 impl Ended {
     /// The words.
@@ -131,8 +140,8 @@ pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
         Text { name: "report", text: fit_report(&told, fit, &summary, paper), json: false },
         Text { name: "fit.json", text: fit_json(&told, fit, &summary), json: true },
     ];
-    let files = registered(bytes, &solved, &rules, beside)?;
-    let venue = opened(&files)?;
+    let files = registered(bytes, &solved, &FitFile::of(fit, rules.end_width_m()), beside)?;
+    let venue = opened(&files, "")?;
     for (name, bytes) in &files.files[1..] {
         let text = String::from_utf8_lossy(bytes).into_owned();
         let json = name.ends_with(".json");
@@ -141,9 +150,17 @@ pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
     Ok(Whole { fit: fit.clone(), venue, texts })
 }
 
-fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -> Result<Registered, Ended> {
+/// Registers a survey of one file with what is kept of its fit.
+///
+/// # Errors
+/// Why it is no venue.
+pub fn registered(
+    bytes: &[u8],
+    solved: &Solved,
+    kept: &FitFile,
+    beside: &Beside,
+) -> Result<Registered, Ended> {
     let (fit, prepared) = (solved.fit(), solved.prepared());
-    let kept = FitFile::of(fit, rules.end_width_m());
     let ending = prepared.sources().next().map_or("csv", |(_, survey)| survey.format.id());
     let surveys = [SurveyBytes {
         bytes,
@@ -166,22 +183,23 @@ fn registered(bytes: &[u8], solved: &Solved, rules: &RuleSet, beside: &Beside) -
         surveyed: day()?,
         place_sd_m: prepared.place_sd_m(),
         point_sd_m: prepared.point_sd_m(),
-        fit: &kept,
-        rules,
+        fit: kept,
+        rules: &prepared.options().rules,
     })
     .map_err(|e| Ended::Unopened(e.to_string()))
 }
 
-/// Opens what was registered.
+/// Opens what was registered, with more written into its file.
 ///
 /// # Errors
 /// Why it does not open.
-pub fn opened(files: &Registered) -> Result<Venue, Ended> {
+pub fn opened(files: &Registered, more: &str) -> Result<Venue, Ended> {
     let get = |name: &str| {
         let found = files.files.iter().find(|(n, _)| n == name);
         found.map(|(_, bytes)| bytes.clone()).ok_or_else(|| format!("there is no {name}"))
     };
     let text = get("venue.toml").and_then(|b| String::from_utf8(b).map_err(|e| e.to_string()));
+    let text = text.map(|text| if more.is_empty() { text } else { above_end_mark(&text, more) });
     text.and_then(|text| open(&text, get).map_err(|e| e.to_string())).map_err(Ended::Unopened)
 }
 
