@@ -10,11 +10,14 @@ fn tau_goes_by_the_scatter_itself() {
     let (at, pairs) = oval();
     let tau = NetworkOptions { estimate_variance: true, ..NetworkOptions::default() };
     let mut alarms = 0;
-    for seed in 12..18 {
+    for seed in 12..15 {
         let mut b = sided(noisy(&at, &pairs, READING_SD_M, &mut Random::new(seed)));
         b.measures.iter_mut().for_each(|m| m.sd_m = 0.002);
-        let plain = network(&b, &NetworkOptions::default()).unwrap();
-        assert!(plain.blunder.is_some() && plain.global.verdict == Verdict::TooLarge);
+        // Where nearly every reading is suspected the search for the worst takes long: once is enough.
+        if seed == 12 {
+            let plain = network(&b, &NetworkOptions::default()).unwrap();
+            assert!(plain.blunder.is_some() && plain.global.verdict == Verdict::TooLarge);
+        }
         let n = network(&b, &tau).unwrap();
         alarms += usize::from(n.blunder.is_some());
         // 34 degrees of freedom: m₀ is good to an eighth.
@@ -30,8 +33,8 @@ fn tau_goes_by_the_scatter_itself() {
         assert!(found.critical > 2.9 && found.critical < 3.29);
     }
     // Some seventy readings, each called wrong by chance once in a thousand times: in one notebook of
-    // fourteen. Of six more than two are called wrong in 1 of 190 rows of seeds.
-    assert!(alarms <= 2, "{alarms} of 6");
+    // fourteen, and in more than one of three in 1 of 70 rows of seeds.
+    assert!(alarms <= 1, "{alarms} of 3");
 }
 
 #[test]
