@@ -188,7 +188,8 @@ mod tests {
         // All off the line by 0.3 m, one standard deviation: twice that of a length and a width, 2π times
         // of a perimeter (Steiner's formula), but for the goal lines. Points of a decimetre, for those of a
         // centimetre would tell an ellipse from its parallel curve, 2 mm off, and so know the distance.
-        // All too large by 0.5 %: so is each size, but for the goal lines, which are of the rules.
+        // All too large by 0.5 %: so is each size. A goal line keeps its width, so as the curve grows each
+        // line takes in a little more of it beside the posts: as much as a goal line would have grown.
         let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
         let truth = Truth::new(Shape::Ellipse { length_m: 160.0, width_m: 130.0 }, site).unwrap();
         let planted = curve(&truth).unwrap();
@@ -196,10 +197,9 @@ mod tests {
             (0..100).map(|i| planted.at_parameter(std::f64::consts::TAU * f64::from(i) / 100.0)).collect();
         let off = Errors { off_line_sd_m: 0.3, ..Errors::white(0.1) };
         let scale = Errors { scale_sd: 0.005, ..Errors::white(0.1) };
-        let line_m = truth.perimeter_m() - 4.0 * half_end_m();
         for (errors, sds) in [
             (off, [2.0, 2.0, std::f64::consts::TAU].map(|k| 0.3 * k)),
-            (scale, [160.0, 130.0, line_m].map(|size| 0.005 * size)),
+            (scale, [160.0, 130.0, truth.perimeter_m()].map(|size| 0.005 * size)),
         ] {
             let got = half_widths(&truth, &points, &[0.0; 100], &errors).unwrap();
             for (got, want) in got.iter().zip(sds.map(|sd| 1.96 * sd)) {

@@ -1,12 +1,12 @@
 //! Fuzzes the readers for as long as one likes.
 //!
-//! `fuzz [--target csv] [--runs 20000] [--seed 1] [--most 10]`: every target, or one; inputs of each;
+//! `simulate fuzz [--target csv] [--runs 20000] [--seed 1] [--most 10]`: every target, or one; inputs of each;
 //! another seed for other inputs; how many failures are told before it stops.
 
 use std::io::Write as _;
 
 use ovalpeg_tests::Failure;
-use ovalpeg_tests::fuzz::{Target, run};
+use ovalpeg_tests::fuzz::{self, Target};
 
 /// What the command line asks for.
 struct Asked {
@@ -16,23 +16,26 @@ struct Asked {
     most: usize,
 }
 
-fn asked() -> Result<Asked, Failure> {
+fn asked(arguments: &[&str]) -> Result<Asked, Failure> {
     let mut asked = Asked { target: None, runs: 20_000, seed: 1, most: 10 };
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
     for pair in arguments.chunks(2) {
-        match pair.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        match *pair {
             ["--target", name] => asked.target = Some(name.into()),
             ["--runs", n] => asked.runs = n.parse()?,
             ["--seed", n] => asked.seed = n.parse()?,
             ["--most", n] => asked.most = n.parse()?,
-            _ => return Err("usage: fuzz [--target NAME] [--runs 20000] [--seed 1] [--most 10]".into()),
+            _ => {
+                return Err(
+                    "usage: simulate fuzz [--target NAME] [--runs 20000] [--seed 1] [--most 10]".into()
+                );
+            }
         }
     }
     Ok(asked)
 }
 
-fn main() -> Result<(), Failure> {
-    let asked = asked()?;
+pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
+    let asked = asked(arguments)?;
     let targets = match &asked.target {
         Some(name) => vec![Target::find(name)?],
         None => Target::all()?,
@@ -47,7 +50,7 @@ fn main() -> Result<(), Failure> {
     let mut failed = false;
     for target in targets {
         let start = std::time::Instant::now();
-        let broken = run(&target, asked.runs, asked.seed, asked.most)?;
+        let broken = fuzz::run(&target, asked.runs, asked.seed, asked.most)?;
         let (name, runs, seconds) = (target.name(), asked.runs, start.elapsed().as_secs());
         writeln!(out, "{name}: {} of {runs} inputs failed, in {seconds} s", broken.len())?;
         for b in &broken {

@@ -1,18 +1,20 @@
 //! Prints how often comparisons of two simulated surveys claim a change.
 //!
-//! `comparing [--runs 400] [--row 'four arcs']`: every row, or those whose names end so; the seed is
+//! `simulate comparing [--runs 400] [--row 'four arcs']`: every row, or those whose names end so; the seed is
 //! fixed, so a table can be made again.
 
 use std::io::Write as _;
 
 use ovalpeg::units::print::fixed;
+use ovalpeg_tests::Failure;
 use ovalpeg_tests::comparing::{count, pairs};
-use ovalpeg_tests::{Failure, asked};
+
+use crate::table::asked;
 
 const SEED: u64 = 160_130;
 
-fn main() -> Result<(), Failure> {
-    let asked = asked("comparing", 400)?;
+pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
+    let asked = asked(arguments, "comparing", 400)?;
     let runs = asked.runs;
     let mut out = std::io::stdout().lock();
     writeln!(out, "ellipse 160 x 130 m, {runs} pairs a row; % of pairs in which a change was claimed")?;

@@ -1,7 +1,7 @@
 //! Prints how often the 95 % interval of a fit holds the planted length, width and perimeter,
 //! as a Markdown table.
 //!
-//! `coverage [--runs 400] [--ground 'straight side'] [--survey a]`: every ground and survey, or those
+//! `simulate coverage [--runs 400] [--ground 'straight side'] [--survey a]`: every ground and survey, or those
 //! of one name and letter; the seed is fixed, so a table can be made again.
 
 use std::io::Write as _;
@@ -20,8 +20,8 @@ fn triple(v: [f64; 3], decimals: usize) -> String {
     v.map(|v| fixed(v, decimals)).join(" / ")
 }
 
-fn main() -> Result<(), Failure> {
-    let Asked { runs, ground, survey } = asked()?;
+pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
+    let Asked { runs, ground, survey } = asked(arguments)?;
     let mut out = std::io::stdout().lock();
     writeln!(
         out,
@@ -51,15 +51,14 @@ struct Asked {
     survey: String,
 }
 
-fn asked() -> Result<Asked, Failure> {
+fn asked(arguments: &[&str]) -> Result<Asked, Failure> {
     let mut asked = Asked { runs: 400, ground: String::new(), survey: String::new() };
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
     for pair in arguments.chunks(2) {
-        match pair.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        match *pair {
             ["--runs", n] => asked.runs = n.parse().map_err(|_| format!("--runs {n} is no number"))?,
             ["--ground", name] => asked.ground = name.into(),
             ["--survey", letter] => asked.survey = format!("({letter})"),
-            _ => return Err("usage: coverage [--runs 400] [--ground NAME] [--survey LETTER]".into()),
+            _ => return Err("usage: simulate coverage [--runs 400] [--ground NAME] [--survey LETTER]".into()),
         }
     }
     Ok(asked)

@@ -1,15 +1,17 @@
 //! Prints, as Markdown tables, what every derived number of a card claims as its standard deviation
 //! over how it scatters, and how often its 95 % interval holds.
 //!
-//! `derived [--runs 400] [--row 'posts 0.05 m']`: every survey, or those whose names end so; the seed is
+//! `simulate derived [--runs 400] [--row 'posts 0.05 m']`: every survey, or those whose names end so; the seed is
 //! fixed, so a table can be made again.
 
 use std::collections::BTreeMap;
 use std::io::Write as _;
 
 use ovalpeg::units::print::fixed;
+use ovalpeg_tests::Failure;
 use ovalpeg_tests::derived::{Tally, cells, count};
-use ovalpeg_tests::{Failure, asked};
+
+use crate::table::asked;
 
 const SEED: u64 = 190_115;
 
@@ -20,8 +22,8 @@ fn kind(path: &str) -> String {
     format!("{}{last}", if card { "" } else { "station's " })
 }
 
-fn main() -> Result<(), Failure> {
-    let asked = asked("derived", 400)?;
+pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
+    let asked = asked(arguments, "derived", 400)?;
     let runs = asked.runs;
     let mut out = std::io::stdout().lock();
     writeln!(

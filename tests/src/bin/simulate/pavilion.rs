@@ -1,13 +1,13 @@
-//! Walks from the pavilion through the door, held against the same walks trimmed by hand: `pavilion FROM TO`
+//! Walks from the pavilion through the door, held against the same walks trimmed by hand: `simulate pavilion FROM TO`
 //! tells what went wrong of the seeds from the one to before the other, and counts it.
 #![allow(clippy::print_stdout, reason = "a table is what this program is for")]
 
 use ovalpeg_tests::Failure;
 use ovalpeg_tests::pavilion::{Judged, MOST_OFF_M, Walk};
 
-fn main() -> Result<(), Failure> {
-    let seeds = std::env::args().skip(1).map(|t| t.parse()).collect::<Result<Vec<u64>, _>>()?;
-    let [from, to] = seeds[..] else { return Err("usage: pavilion FROM TO".into()) };
+pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
+    let seeds = arguments.iter().map(|t| t.parse()).collect::<Result<Vec<u64>, _>>()?;
+    let [from, to] = seeds[..] else { return Err("usage: simulate pavilion FROM TO".into()) };
     let (mut refused, mut off, mut differ) = (0, 0, 0);
     for seed in from..to {
         let judged = Judged::of(&Walk::of(seed)?)?;
