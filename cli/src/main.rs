@@ -7,6 +7,7 @@ mod output;
 mod spot_args;
 mod store;
 mod survey_args;
+mod usage;
 mod words;
 
 use std::process::ExitCode;
@@ -16,7 +17,7 @@ use clap::Parser;
 fn main() -> ExitCode {
     let cli = match args::Cli::try_parse() {
         Ok(cli) => cli,
-        Err(e) => return ExitCode::from(output::usage(&e)),
+        Err(e) => return ExitCode::from(usage::code(&e)),
     };
     match commands::run(cli) {
         Ok(commands::Outcome::Done) => ExitCode::SUCCESS,

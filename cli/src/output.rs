@@ -4,12 +4,10 @@
 use std::error::Error;
 use std::io::{self, IsTerminal as _, Write};
 
-use clap::Parser as _;
 use ovalpeg::export::Paper;
 use ovalpeg::units::Refused;
 use ovalpeg::units::print::for_terminal;
 
-use crate::args::Cli;
 use crate::words::{Unfitted, worded};
 
 /// How many columns text has: as asked for, else `COLUMNS`, else the terminal's. `None`: nothing says.
@@ -89,19 +87,6 @@ fn lines(cause: &(dyn Error + 'static)) -> Vec<String> {
         return unfitted.lines().iter().map(|l| for_terminal(l)).collect();
     }
     vec![for_terminal(&cause.to_string())]
-}
-
-/// What is wrong with the command line as typed, or the help that was asked for. The exit code.
-pub(crate) fn usage(e: &clap::Error) -> u8 {
-    if e.use_stderr() {
-        // Asked again with the arguments as they are shown, the same is wrong with them.
-        let shown = std::env::args_os().map(|a| for_terminal(&a.to_string_lossy()));
-        let again = Cli::try_parse_from(shown).err().filter(|again| again.kind() == e.kind());
-        note(again.as_ref().unwrap_or(e).to_string().trim_end());
-    } else {
-        let _ = e.print();
-    }
-    u8::try_from(e.exit_code()).unwrap_or(2)
 }
 
 pub(crate) fn is_broken_pipe(e: &anyhow::Error) -> bool {

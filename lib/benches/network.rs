@@ -2,7 +2,7 @@
 //!
 //! `cargo bench -p ovalpeg --bench network`
 
-use ovalpeg::fit::{NetworkOptions, network, network_without_blunders};
+use ovalpeg::network::{NetworkOptions, adjust, adjust_without_blunders};
 use ovalpeg::survey::{Mark, Measure, Notebook, Quantity, Role};
 
 fn main() {
@@ -45,14 +45,14 @@ fn notebook(columns: usize, rows: usize, ties: usize) -> Notebook {
 #[divan::bench]
 fn network_of_20_marks(bencher: divan::Bencher<'_, '_>) {
     let book = notebook(5, 4, 70);
-    bencher.bench(|| network(&book, &NetworkOptions::default()).expect("adjusts"));
+    bencher.bench(|| adjust(&book, &NetworkOptions::default()).expect("adjusts"));
 }
 
 /// Two hundred marks and a thousand ties, from ties alone: well under a second.
 #[divan::bench(sample_count = 10)]
 fn network_of_200_marks_and_1000_ties(bencher: divan::Bencher<'_, '_>) {
     let book = notebook(20, 10, 1000);
-    bencher.bench(|| network(&book, &NetworkOptions::default()).expect("adjusts"));
+    bencher.bench(|| adjust(&book, &NetworkOptions::default()).expect("adjusts"));
 }
 
 /// The same with a tie that is 10 m out, named and set aside.
@@ -60,7 +60,7 @@ fn network_of_200_marks_and_1000_ties(bencher: divan::Bencher<'_, '_>) {
 fn network_of_200_marks_with_a_blunder(bencher: divan::Bencher<'_, '_>) {
     let mut book = notebook(20, 10, 1000);
     book.measures[500].value_m += 10.0;
-    bencher.bench(|| network_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
+    bencher.bench(|| adjust_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
 }
 
 /// The same with seven wrong ties of many sizes, strewn over it.
@@ -70,5 +70,5 @@ fn network_of_200_marks_with_seven_blunders(bencher: divan::Bencher<'_, '_>) {
     for (i, size) in [0.4, 10.0, 1.0, 30.0, -1.0, 5.0, 0.7].into_iter().enumerate() {
         book.measures[40 + 130 * i].value_m += size;
     }
-    bencher.bench(|| network_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
+    bencher.bench(|| adjust_without_blunders(&book, &NetworkOptions::default()).expect("adjusts"));
 }

@@ -63,6 +63,8 @@ pub mod fit;
 pub mod frame;
 pub mod geometry;
 pub mod ground;
+#[cfg(feature = "survey")]
+pub mod network;
 pub mod numeric;
 pub mod officiate;
 pub mod rules;

@@ -1,5 +1,5 @@
 //! The house's floors: a room uses the floors beneath it and itself, never its
-//! neighbour, never up.
+//! neighbour, never up. And inside a room no files use each other in a circle.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't read the source must fail")]
 
@@ -13,13 +13,13 @@ const FLOORS: &[&[&str]] = &[
     &["geometry", "rules"],
     &["frame"],
     &["boundary", "survey", "sky"],
+    &["network"],
     &["fit", "ground"],
     &["solve"],
     &["officiate"],
     &["venue"],
     &["compare"],
     &["briefing"],
-    &[],
     &["export"],
 ];
 
@@ -199,6 +199,133 @@ fn every_room_keeps_to_its_floor() {
     for room in FLOORS.iter().flat_map(|f| f.iter()) {
         assert!(read.get(*room).copied().unwrap_or(0) > 0, "the room {room} was not read");
     }
+}
+
+/// Names that a face hands on (`pub use file::Name`, `use file::Name`), each with its file; and a file's own name.
+fn handed_on(face: &str, files: &[String]) -> BTreeMap<String, String> {
+    let code = without_tests(face);
+    let mut found = BTreeMap::new();
+    for file in files {
+        found.insert(file.clone(), file.clone());
+        for names in after(&code, &format!("use {file}::")) {
+            for name in names.into_iter().filter(|name| name != "self") {
+                found.insert(name, file.clone());
+            }
+        }
+    }
+    found
+}
+
+/// A file's code, its comments and its tests left out.
+fn without_tests(text: &str) -> String {
+    let code = without_comments(text);
+    code[..code.find("#[cfg(test)]\nmod tests").unwrap_or(code.len())].to_owned()
+}
+
+/// Which files of a folder each of them uses. A file reaches its neighbours through `super::`, or through the
+/// face that hands their names on; what the face itself defines counts for nothing, for it stands under all.
+fn uses(files: &BTreeMap<String, String>, face: &str) -> BTreeMap<String, Vec<String>> {
+    let names: Vec<String> = files.keys().cloned().collect();
+    let from = handed_on(face, &names);
+    let mut arrows = BTreeMap::new();
+    for (file, text) in files {
+        let code = without_tests(text).replace("super::super::", "");
+        let reached = after(&code, "super::").into_iter().flatten();
+        let mut to: Vec<String> =
+            reached.filter_map(|name| from.get(&name).cloned()).filter(|to| to != file).collect();
+        to.sort();
+        to.dedup();
+        arrows.insert(file.clone(), to);
+    }
+    arrows
+}
+
+/// A circle of files, if there is one: each uses the next, the last the first.
+fn circle(arrows: &BTreeMap<String, Vec<String>>) -> Option<Vec<String>> {
+    // What uses nothing that is left is taken out, until nothing more can be.
+    let mut left: BTreeMap<&String, &Vec<String>> = arrows.iter().collect();
+    for _ in 0..=arrows.len() {
+        let free: Vec<&String> = left
+            .iter()
+            .filter(|(_, to)| !to.iter().any(|t| left.contains_key(t)))
+            .map(|(file, _)| *file)
+            .collect();
+        if free.is_empty() {
+            break;
+        }
+        left.retain(|file, _| !free.contains(file));
+    }
+    let mut walk = vec![(*left.keys().next()?).clone()];
+    loop {
+        let next = left[walk.last()?].iter().find(|t| left.contains_key(t))?.clone();
+        if let Some(first) = walk.iter().position(|file| *file == next) {
+            return Some(walk.split_off(first));
+        }
+        walk.push(next);
+    }
+}
+
+/// Every folder with a face, and its files by their names: those of folders inside it count as one file each.
+fn folders(folder: &Path, out: &mut Vec<(PathBuf, String, BTreeMap<String, String>)>) {
+    let mut files = BTreeMap::new();
+    for entry in fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
+        let name = entry.file_stem().unwrap().to_str().unwrap().to_owned();
+        let text = if entry.is_dir() {
+            folders(&entry, out);
+            let mut inside = Vec::new();
+            rust_files(&entry, &mut inside);
+            inside.retain(|file| !file.ends_with("tests.rs"));
+            // From inside, the neighbours of the folder are one `super` farther up.
+            let one_up = |text: String| without_tests(&text).replace("super::super::", "super::");
+            inside.iter().map(|f| one_up(fs::read_to_string(f).unwrap())).collect()
+        } else if name == "mod" || name == "tests" || entry.extension().is_none_or(|e| e != "rs") {
+            continue;
+        } else {
+            fs::read_to_string(&entry).unwrap()
+        };
+        files.entry(name).or_insert_with(String::new).push_str(&text);
+    }
+    let face = fs::read_to_string(folder.join("mod.rs")).unwrap_or_default();
+    out.push((folder.to_owned(), face, files));
+}
+
+#[test]
+fn no_files_use_each_other_in_a_circle() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let (mut all, mut wrong, mut arrows_read) = (Vec::new(), Vec::new(), 0);
+    for room in FLOORS.iter().flat_map(|rooms| rooms.iter()) {
+        folders(&src.join(room), &mut all);
+    }
+    for (folder, face, files) in all {
+        let arrows = uses(&files, &face);
+        arrows_read += arrows.values().map(Vec::len).sum::<usize>();
+        if let Some(circle) = circle(&arrows) {
+            wrong.push(format!("{}: {}", folder.display(), circle.join(" -> ")));
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    // Reading nothing proves nothing: the rooms have hundreds of arrows between their files.
+    assert!(arrows_read > 300, "only {arrows_read} arrows were read");
+}
+
+#[test]
+fn a_circle_of_files_is_found() {
+    let files = |all: &[(&str, &str)]| -> BTreeMap<String, String> {
+        all.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())).collect()
+    };
+    let face = "mod a;\nmod b;\nmod c;\npub use b::{Bee, Hive};\npub use c::sea;\n";
+    let direct =
+        files(&[("a", "use super::b::x;"), ("b", "use super::c::y;"), ("c", "use super::{Hum, a};")]);
+    assert_eq!(circle(&uses(&direct, face)).unwrap(), ["a", "b", "c"]);
+    let through_the_face =
+        files(&[("a", "use super::Bee;"), ("b", "fn f() { super::sea() }"), ("c", "use super::Hive;")]);
+    assert_eq!(circle(&uses(&through_the_face, face)).unwrap(), ["b", "c"]);
+    let in_tests_alone = files(&[
+        ("a", "use super::Bee;"),
+        ("b", "#[cfg(test)]\nmod tests { use super::super::a::x; }"),
+        ("c", ""),
+    ]);
+    assert_eq!(circle(&uses(&in_tests_alone, face)), None);
 }
 
 #[test]

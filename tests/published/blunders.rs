@@ -1,11 +1,11 @@
 //! The statistics of residuals and blunders, and their quantiles.
 
-use ovalpeg::fit::ErrorEllipse;
+use ovalpeg::network::ErrorEllipse;
 use ovalpeg::numeric::{chi2_quantile, f_quantile, normal_quantile, tau_quantile};
 use ovalpeg::survey::{Notebook, Quantity};
 use ovalpeg_tests::network::{mark, measure};
 
-use crate::networks::adjust;
+use crate::networks::adjusted;
 use crate::support::close;
 
 /// Joins of Geoscience Australia's GeodePy, `test_survey.py`: the length of a tie between fixed marks is what
@@ -21,7 +21,7 @@ fn joins() {
         book.marks.push(mark("from", Some(from), Some(0.0)));
         book.marks.push(mark("to", Some(to), Some(0.0)));
         book.measures.push(measure(Quantity::Distance { from: 0, to: 1 }, printed, 0.001, None));
-        let found = adjust(&book);
+        let found = adjusted(&book);
         close("join", found.observations[0].adjusted_m, d, 1e-9);
         close("printed", found.observations[0].adjusted_m, printed, 0.0005);
         close("redundancy", found.observations[0].redundancy, 1.0, 0.0);
@@ -57,7 +57,7 @@ fn baardas_numbers() {
     book.marks.push(mark("A", Some([0.0, 0.0]), Some(0.0)));
     book.marks.push(mark("B", Some([30.0, 40.0]), Some(0.0)));
     book.measures.push(measure(Quantity::Distance { from: 0, to: 1 }, 50.07, 0.01, None));
-    let found = adjust(&book);
+    let found = adjusted(&book);
     let o = found.observations[0];
     close("detectable", o.detectable_m.unwrap(), 0.0413214796506484, 1e-10);
     close("w", o.w.unwrap(), -7.0, 1e-9);

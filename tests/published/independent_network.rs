@@ -3,7 +3,7 @@
 //! takes written derivatives and Cholesky with the null space added.
 
 use nalgebra::{DMatrix, DVector};
-use ovalpeg::fit::{Network, NetworkOptions, network};
+use ovalpeg::network::{Network, NetworkOptions, adjust};
 use ovalpeg::survey::{Hand, Notebook, Quantity, Tape};
 use ovalpeg_tests::network::{mark, measure};
 use ovalpeg_tests::random::Random;
@@ -193,7 +193,7 @@ fn random_networks_by_singular_values() {
     for seed in 1..=6 {
         for (held, tapes) in [(3, false), (3, true), (0, false), (0, true), (1, false)] {
             let (book, at) = random(seed, held, tapes);
-            let found = network(&book, &NetworkOptions::default()).unwrap();
+            let found = adjust(&book, &NetworkOptions::default()).unwrap();
             compare(&book, &at, &found);
         }
     }

@@ -5,7 +5,7 @@
 //! (`tests/krumm/input`, commit 963c309). Coordinates are printed to 1e-4 m and standard deviations, scaled by
 //! the residuals, to 1e-5 m. All were recomputed with more digits by an independent library.
 
-use ovalpeg::fit::{Network, NetworkOptions, network};
+use ovalpeg::network::{self, Network, NetworkOptions};
 use ovalpeg::survey::{Notebook, Quantity};
 use ovalpeg_tests::network::{mark, measure};
 
@@ -32,10 +32,10 @@ struct Case {
     redundancy: &'static [f64],
 }
 
-pub(crate) fn adjust(book: &Notebook) -> Network {
+pub(crate) fn adjusted(book: &Notebook) -> Network {
     // Some of the textbooks' networks are badly shaped: they are to be adjusted all the same.
     let options = NetworkOptions { shape_limit: f64::INFINITY, ..NetworkOptions::default() };
-    network(book, &options).unwrap()
+    network::adjust(book, &options).unwrap()
 }
 
 #[track_caller]
@@ -48,7 +48,7 @@ fn check(case: &Case) {
         let tie = Quantity::Distance { from: book.find(a).unwrap(), to: book.find(b).unwrap() };
         book.measures.push(measure(tie, *d, *sd, None));
     }
-    let found = adjust(&book);
+    let found = adjusted(&book);
     assert_eq!(found.dof, case.dof);
     assert!(!found.hand_assumed);
     let m0 = found.m0.unwrap();

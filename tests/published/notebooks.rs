@@ -1,10 +1,10 @@
 //! Tape notebooks against independent computations, and chainage and offset in closed form.
 
-use ovalpeg::fit::{NetworkOptions, Observed, Verdict, network};
+use ovalpeg::network::{NetworkOptions, Observed, Verdict, adjust};
 use ovalpeg::survey::{Notebook, Quantity, Tape};
 use ovalpeg_tests::network::{mark, measure};
 
-use crate::networks::adjust;
+use crate::networks::adjusted;
 use crate::support::close;
 
 /// Eight marks, three of them with observed coordinates, two tapes of unknown scale, a base line with
@@ -56,7 +56,7 @@ fn a_notebook_with_everything_in_it() {
         book.measures.push(measure(Quantity::Chainage { base, mark }, c, 0.02, Some(0)));
         book.measures.push(measure(Quantity::Offset { base, mark }, o, 0.03, Some(1)));
     }
-    let found = network(&book, &NetworkOptions::default()).unwrap();
+    let found = adjust(&book, &NetworkOptions::default()).unwrap();
     let at: [[f64; 2]; 8] = [
         [100.28821136620398, 200.17762585780417],
         [180.19132184335623, 204.59655337242864],
@@ -224,7 +224,7 @@ fn a_free_network_on_a_rough_start() {
     for (from, to, d, sd) in ties {
         book.measures.push(measure(Quantity::Distance { from, to }, d, sd, None));
     }
-    let found = network(&book, &NetworkOptions::default()).unwrap();
+    let found = adjust(&book, &NetworkOptions::default()).unwrap();
     assert!(!found.hand_assumed);
     let at: [[f64; 2]; 8] = [
         [100.06650044018463, 199.73014798014765],
@@ -323,7 +323,7 @@ fn chainage_and_offset_from_a_fixed_line() {
         let (base, mark) = ([0, 1], 2);
         book.measures.push(measure(Quantity::Chainage { base, mark }, chainage, 0.02, None));
         book.measures.push(measure(Quantity::Offset { base, mark }, -right, 0.02, None));
-        let found = adjust(&book);
+        let found = adjusted(&book);
         // Rounding of thousands.
         close("x", found.marks[2].at.x, at[0], 1e-11);
         close("y", found.marks[2].at.y, at[1], 1e-11);

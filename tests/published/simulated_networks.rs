@@ -1,10 +1,10 @@
 //! The adjustment of simulated notebooks: exact figures come back, datums have no error, a tape's scale is
 //! found, blunders are named. Many more notebooks with blunders are in `tests/slow`.
 
-use ovalpeg::fit::{
-    Network, NetworkDatum, NetworkOptions, Observed, Stopped, Verdict, network, network_without_blunders,
-};
 use ovalpeg::geometry::Point;
+use ovalpeg::network::{
+    Network, NetworkDatum, NetworkOptions, Observed, Stopped, Verdict, adjust, adjust_without_blunders,
+};
 use ovalpeg::survey::{Hand, Quantity, Tape};
 use ovalpeg_tests::network::{
     BRACED, READING_SD_M, SQUARE, apart_m, blunders_named, exact, far_m, noisy, oval, place, sided,
@@ -15,13 +15,13 @@ use ovalpeg_tests::random::Random;
 fn exact_ties_give_the_figure_back() {
     let (at, pairs) = oval();
     let b = exact(&at, &pairs);
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     assert!(n.hand_assumed && n.datum == NetworkDatum::Free);
     // The first three marks of this oval run clockwise, and were taken to run the other way.
     let image: Vec<[f64; 2]> = at.iter().map(|p| [p[0], -p[1]]).collect();
     // Exact ties: rounding alone.
     assert!(far_m(&n, &image) < 1e-9, "{}", far_m(&n, &image));
-    assert!(far_m(&network(&sided(b), &NetworkOptions::default()).unwrap(), &at) < 1e-9);
+    assert!(far_m(&adjust(&sided(b), &NetworkOptions::default()).unwrap(), &at) < 1e-9);
     assert_eq!(n.dof, pairs.len() + 3 - 40);
     let sum: f64 = n.observations.iter().map(|o| o.redundancy).sum();
     assert!((sum - n.dof as f64).abs() < 1e-9, "{sum}");
@@ -40,7 +40,7 @@ fn map_coordinates_of_millions_cost_no_digits() {
                 place(&mut b, m, [SQUARE[m][0] + o[0], SQUARE[m][1] + o[1]], Some(0.0));
             }
             b.hands = vec![Hand { mark: 2, of: [0, 1], left: true }];
-            network(&b, &NetworkOptions::default()).unwrap()
+            adjust(&b, &NetworkOptions::default()).unwrap()
         })
         .collect();
     for (near, far) in results[0].marks.iter().zip(&results[1].marks) {
@@ -65,7 +65,7 @@ fn a_tapes_scale_is_found() {
     for m in [0, 5, 10] {
         place(&mut b, m, at[m], Some(0.0));
     }
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     let tape = &n.tapes[0];
     assert!((tape.too_long - k).abs() < 4.0 * tape.sd, "{tape:?}");
     // Three or four ties of 5 mm in a row span the 130 m between fixed marks, twice over: 1 in 15,000 or so.
@@ -84,7 +84,7 @@ fn one_held_mark_is_a_pivot() {
     for (m, p) in SQUARE.iter().enumerate() {
         place(&mut b, m, *p, (m == 0).then_some(0.0));
     }
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     assert_eq!(n.datum, NetworkDatum::Pivot);
     assert_eq!((n.marks[0].sd_x_m, n.marks[0].at), (0.0, Point::ORIGIN));
     assert_eq!(n.dof, 1);
@@ -100,7 +100,7 @@ fn a_free_network_stays_on_its_start() {
     for (m, p) in SQUARE.iter().enumerate() {
         place(&mut b, m, [p[0] + 500.0, p[1] - 300.0], None);
     }
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     let mut sums = [0.0; 3];
     for (m, q) in n.marks.iter().zip(&SQUARE) {
         let step = [m.at.x - 500.0 - q[0], m.at.y + 300.0 - q[1]];
@@ -124,7 +124,7 @@ fn gross_errors_of_every_kind_are_found() {
         let mut b = sided(noisy(&at, &pairs, READING_SD_M, &mut Random::new(200 + index as u64)));
         b.measures[index].value_m = (b.measures[index].value_m + size).abs();
         let planted = b.measures[index].value_m - apart_m(at[pairs[index].0], at[pairs[index].1]);
-        let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
+        let clean = adjust_without_blunders(&b, &NetworkOptions::default()).unwrap();
         assert_eq!(clean.set_aside.len(), 1, "{index} {size}: {:?}", clean.set_aside);
         let found = &clean.set_aside[0];
         assert_eq!(found.what, Observed::Measure(index), "{size}");
@@ -142,7 +142,7 @@ fn a_wrong_name_is_found() {
     let mut b = sided(noisy(&at, &pairs, READING_SD_M, &mut Random::new(77)));
     let index = 12;
     b.measures[index].quantity = Quantity::Distance { from: pairs[index].0, to: 11 };
-    let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
+    let clean = adjust_without_blunders(&b, &NetworkOptions::default()).unwrap();
     assert_eq!(clean.set_aside.first().map(|s| s.what), Some(Observed::Measure(index)));
     // Standard deviations of the marks reach 3 cm.
     assert!(far_m(&clean.network, &at) < 0.15);
@@ -161,7 +161,7 @@ fn a_poor_start_does_no_harm() {
         };
         place(&mut b, m, [at[from][0] + 4.0, at[from][1] - 3.0], None);
     }
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     assert!(!n.hand_assumed);
     assert!(far_m(&n, &at) < 0.1 && n.global.verdict != Verdict::TooLarge);
 }

@@ -1,6 +1,6 @@
 //! Notebooks of a tape with blunders planted in them: which reading is named, and what is set aside.
 
-use ovalpeg::fit::{NetworkOptions, Observed, Verdict, network, network_without_blunders};
+use ovalpeg::network::{NetworkOptions, Observed, Verdict, adjust, adjust_without_blunders};
 use ovalpeg_tests::network::{READING_SD_M, blunders_named, noisy, oval, sided};
 use ovalpeg_tests::random::Random;
 
@@ -15,10 +15,10 @@ fn tau_goes_by_the_scatter_itself() {
         b.measures.iter_mut().for_each(|m| m.sd_m = 0.002);
         // Where nearly every reading is suspected the search for the worst takes long: once is enough.
         if seed == 12 {
-            let plain = network(&b, &NetworkOptions::default()).unwrap();
+            let plain = adjust(&b, &NetworkOptions::default()).unwrap();
             assert!(plain.blunder.is_some() && plain.global.verdict == Verdict::TooLarge);
         }
-        let n = network(&b, &tau).unwrap();
+        let n = adjust(&b, &tau).unwrap();
         alarms += usize::from(n.blunder.is_some());
         // 34 degrees of freedom: m₀ is good to an eighth.
         assert!(n.estimated && (n.m0.unwrap() - 10.0).abs() < 4.0, "{:?}", n.m0);
@@ -28,7 +28,7 @@ fn tau_goes_by_the_scatter_itself() {
             assert!((o.tau.unwrap() * n.m0.unwrap() - o.w.unwrap()).abs() < 1e-9);
         }
         b.measures[20].value_m += 0.6;
-        let found = network(&b, &tau).unwrap().blunder.unwrap();
+        let found = adjust(&b, &tau).unwrap().blunder.unwrap();
         assert_eq!(found.what, Observed::Measure(20));
         assert!(found.critical > 2.9 && found.critical < 3.29);
     }
@@ -43,7 +43,7 @@ fn two_blunders_are_both_set_aside() {
     let mut b = noisy(&at, &pairs, READING_SD_M, &mut Random::new(31));
     b.measures[5].value_m += 1.0;
     b.measures[44].value_m -= 10.0;
-    let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
+    let clean = adjust_without_blunders(&b, &NetworkOptions::default()).unwrap();
     let mut out: Vec<_> = clean.set_aside.iter().map(|s| s.what).collect();
     out.sort();
     assert_eq!(out, [Observed::Measure(5), Observed::Measure(44)]);

@@ -1,8 +1,8 @@
 //! Simulated tape networks: marks round an oval, ties between them with noise, blunders in those.
 
-use ovalpeg::fit::{Network, NetworkOptions, Observed, network};
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::Point;
+use ovalpeg::network::{Network, NetworkOptions, Observed, adjust};
 use ovalpeg::survey::{Hand, Mark, Measure, Notebook, Quantity, Role};
 
 use crate::Failure;
@@ -143,7 +143,7 @@ pub fn far_m(found: &Network, at: &[[f64; 2]]) -> f64 {
 /// When a network can't be adjusted.
 pub fn blunders_named(notebooks: usize, seed: u64) -> Result<usize, Failure> {
     let (at, pairs) = oval();
-    let rows = network(&exact(&at, &pairs), &NetworkOptions::default())?.observations;
+    let rows = adjust(&exact(&at, &pairs), &NetworkOptions::default())?.observations;
     let mut random = Random::named(seed, "blunders");
     let (mut named, mut tried) = (0, 0);
     // Twice as many draws as are wanted: few readings have a redundancy below 0.2.
@@ -166,7 +166,7 @@ pub fn blunders_named(notebooks: usize, seed: u64) -> Result<usize, Failure> {
             _ => reading.quantity = Quantity::Distance { from, to },
         }
         tried += 1;
-        let found = network(&b, &NetworkOptions::default())?;
+        let found = adjust(&b, &NetworkOptions::default())?;
         named += usize::from(found.blunder.is_some_and(|f| f.what == Observed::Measure(index)));
     }
     if tried < notebooks {

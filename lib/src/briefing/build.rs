@@ -8,35 +8,14 @@ use super::posts::{PostStation, post_stations};
 use super::unusual::{Unusual, unusual};
 use super::walk_round::{WalkRound, walk_round};
 use super::watch::{Named, Watch, watches};
-use super::{CAUTIONS, Departed, SpotRow, SunBriefing, spot_row};
+use super::{CAUTIONS, Departed, Sizes, SpotRow, SunBriefing, spot_row};
 use crate::boundary::{AxisFrom, End, Side};
-use crate::ground::{Ground, Marking, NamedSpot, SpotRef};
+use crate::ground::{Marking, NamedSpot, SpotRef};
 use crate::officiate::{Start, start};
 use crate::sky::{TimeOfDay, declination};
 use crate::units::print::fixed;
-use crate::units::{Day, Declination, Measured, TrueBearing};
+use crate::units::{Day, Declination, TrueBearing};
 use crate::venue::Venue;
-
-/// Sizes with their ±; `None` where a question has no answer on one of the ovals.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sizes {
-    /// Goal line to goal line, m.
-    pub length: Option<Measured>,
-    /// max y − min y, m.
-    pub width: Option<Measured>,
-    /// Width at x = 0, m.
-    pub width_at_wings: Option<Measured>,
-    /// Half-width, left, m.
-    pub half_width_left: Option<Measured>,
-    /// Half-width, right, m.
-    pub half_width_right: Option<Measured>,
-    /// Lines and scoring ends, m.
-    pub perimeter: Option<Measured>,
-    /// Inside them, m².
-    pub area: Option<Measured>,
-    /// Bearing of the goal axis to end A, degrees true.
-    pub axis_deg: Option<Measured>,
-}
 
 /// When a card is for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -93,23 +72,6 @@ pub struct Briefing {
     pub unusual: Vec<Unusual>,
     /// Cautions.
     pub cautions: Vec<String>,
-}
-
-impl Sizes {
-    /// The sizes of a ground.
-    #[must_use]
-    pub fn of(g: &Ground) -> Self {
-        Self {
-            length: g.measure(|o| Some(o.length_m())),
-            width: g.measure(|o| Some(o.boundary().width_m())),
-            width_at_wings: g.measure(|o| o.width_at_wings_m()),
-            half_width_left: g.measure(|o| Some(o.boundary().half_width_m(Side::Left))),
-            half_width_right: g.measure(|o| Some(o.boundary().half_width_m(Side::Right))),
-            perimeter: g.measure(|o| Some(o.boundary().perimeter_m())),
-            area: g.measure(|o| Some(o.boundary().area_m2())),
-            axis_deg: g.measure_deg(|o| Some(o.plan().axis().degrees())),
-        }
-    }
 }
 
 /// The briefing of a venue for a day.

@@ -11,6 +11,7 @@ mod moment;
 mod other_marks;
 mod place;
 mod posts;
+mod sizes;
 mod spot_row;
 mod stands;
 mod summary;
@@ -21,7 +22,7 @@ mod watch;
 mod zone_sizes;
 
 pub use along::{FromPost, LineStretch};
-pub use build::{Briefing, Sizes, When, bearings, briefing, cautions_beside};
+pub use build::{Briefing, When, bearings, briefing, cautions_beside};
 pub use cautions::{CAUTIONS, two_notes};
 pub use corridor::{Corridor, Stands};
 pub use departs::Departed;
@@ -30,6 +31,7 @@ pub use moment::{
     answer, phase_sheet,
 };
 pub use posts::{AtPost, PostStation};
+pub use sizes::Sizes;
 pub use spot_row::{Facing, SpotRow, spot_row};
 pub use stands::{Lies, Whereabouts};
 pub use summary::Summary;

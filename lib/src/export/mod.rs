@@ -23,6 +23,7 @@ mod post_words;
 mod record_json;
 mod rules_json;
 mod rules_text;
+mod spot_json;
 mod spot_text;
 mod start_words;
 mod sun_words;
@@ -46,13 +47,14 @@ pub use moment_text::{moment_text, phase_sheet_text};
 pub use paper::Paper;
 pub use rules_json::{rule_sets_json, rules_json};
 pub use rules_text::{OwnRules, rule_sets_text, rules_text};
+pub use spot_json::throw_in_json;
 pub use spot_text::{stations_text, throw_in_text};
 #[cfg(feature = "survey")]
 pub use surveys::{
     CompareSide, CompareTold, FitSource, FitTold, compare_json, compare_report, curve_json, curve_report,
     fit_json, fit_report, network_json, network_report,
 };
-pub use venue_json::{card_json, stations_json, throw_in_json};
+pub use venue_json::{card_json, stations_json};
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.
 pub const CARD_COLUMNS: usize = 49;

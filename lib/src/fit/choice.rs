@@ -11,18 +11,16 @@
 //! 95 % of that average.
 
 use super::Fit;
+use super::chosen::{Candidate, TOLD_APART};
 use super::form::{Cut, Form};
 use super::ground_fit::Once;
+use super::observation::GOALS;
 use super::starts::Try;
-use super::system::GOALS;
 use crate::boundary::{Outline, Side, Spread};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Shape, Vector};
 use crate::numeric::{find_root, normal_quantile, t_cdf};
 
-/// A shape this many times less likely than another is out (H. Jeffreys, Theory of
-/// Probability, 1961, appendix B, has 10 to 32 for strong evidence; from memory).
-pub(super) const TOLD_APART: f64 = 20.0;
 /// How much likelier than the next a freeform line may be called on one lap of a walk.
 const ONE_LAP_ODDS: f64 = 0.95 * TOLD_APART;
 /// How often a taped length is wrong with nobody to tell: a shape that it speaks against keeps so much.
@@ -42,76 +40,6 @@ const LEAST_OF_WIDTHS: f64 = 0.2;
 const DRAWS: usize = 512;
 /// Shapes of a smaller weight than this count for nothing in the ±.
 const NEGLIGIBLE: f64 = 1e-3;
-
-/// Which shape was taken, and how likely each is.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Choice {
-    /// The shape that was taken.
-    pub model: Model,
-    /// Was it asked for?
-    pub forced: bool,
-    /// Every shape that was tried, the simplest first.
-    pub candidates: Vec<Candidate>,
-}
-
-/// A shape that was tried.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Candidate {
-    /// Which.
-    pub model: Model,
-    /// How likely it is, of all that were compared: 0 to 1. `None` where such a curve fits
-    /// and was not compared: its points are too few to tell how likely it is.
-    pub weight: Option<f64>,
-    /// Root mean square residual, m; `None` where no such curve fits.
-    pub rms_m: Option<f64>,
-}
-
-impl Choice {
-    /// A shape on its own.
-    #[must_use]
-    pub fn of(model: Model) -> Self {
-        Self { model, forced: true, candidates: vec![Candidate { model, weight: Some(1.0), rms_m: None }] }
-    }
-
-    /// How many times likelier the taken shape is than `other`; below 1, less likely.
-    /// `None` where one of the two was not tried or not compared, infinity where `other` is out
-    /// of the question.
-    #[must_use]
-    pub fn times_likelier_than(&self, other: Model) -> Option<f64> {
-        let times = self.weight_of(self.model)? / self.weight_of(other)?;
-        // Both may be out of the question.
-        (!times.is_nan()).then_some(times)
-    }
-
-    fn weight_of(&self, model: Model) -> Option<f64> {
-        self.candidates.iter().find(|c| c.model == model)?.weight
-    }
-
-    /// Shapes that fit and could not be compared with the one that was taken, the simplest first.
-    #[must_use]
-    pub fn not_compared(&self) -> Vec<Model> {
-        let taken = self.weight_of(self.model).is_some();
-        self.candidates
-            .iter()
-            .filter(|c| c.model != self.model && c.rms_m.is_some() && !(taken && c.weight.is_some()))
-            .map(|c| c.model)
-            .collect()
-    }
-
-    /// Shapes that the survey can't tell from the one that was taken, the likeliest first.
-    #[must_use]
-    pub fn also_possible(&self) -> Vec<Model> {
-        let Some(taken) = self.weight_of(self.model) else { return Vec::new() };
-        let mut others: Vec<(Model, f64)> = self
-            .candidates
-            .iter()
-            .filter_map(|c| Some((c.model, c.weight?)))
-            .filter(|(model, weight)| *model != self.model && weight * TOLD_APART > taken)
-            .collect();
-        others.sort_by(|a, b| b.1.total_cmp(&a.1));
-        others.into_iter().map(|c| c.0).collect()
-    }
-}
 
 /// A fit that was tried, and its weight among all.
 pub(super) struct Tried {

@@ -7,7 +7,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::FitError;
-use super::curve_fit::screen;
+use super::screened::screen;
 use super::screening::rough_centre;
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};

@@ -5,7 +5,7 @@
 //! typical distance over a steady pace. The distance between one fix and the next
 //! would be a poor clock, since it is mostly made of the very errors in question.
 
-use super::curve_fit::Indexed;
+use super::places::Indexed;
 use crate::frame::Local;
 use crate::geometry::Ellipse;
 

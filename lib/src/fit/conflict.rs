@@ -10,8 +10,9 @@
 //! Where just one condition ties several measures, all of them have the same |w|: no
 //! arithmetic tells which is wrong. Then both readings are kept within the ±.
 
+use super::observation::Observation;
 use super::sources::{Common, Commons};
-use super::system::{Observation, Seen, System};
+use super::system::{Seen, System};
 use super::walk::Part;
 use crate::survey::{LocalSurvey, Role};
 use crate::units::print::{fixed, for_terminal};

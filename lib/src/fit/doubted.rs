@@ -1,19 +1,18 @@
 //! The fit of a survey: which shape its line has, and what in it contradicts the rest.
 //! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
 
-use super::choice::{
-    Choice, Tried, candidates, likeliest, simplest, weigh, weigh_anew, widen, widen_half_widths,
-};
+use super::choice::{Tried, candidates, likeliest, simplest, weigh, weigh_anew, widen, widen_half_widths};
+use super::chosen::Choice;
 use super::conflict::Doubts;
-use super::curve_fit::{Screened, screen};
 use super::gaps::{of_half_widths, stretches, unsurveyed};
 use super::ground_fit::{Once, once};
+use super::observation::Span;
 use super::readings::readings;
 use super::report::FoundRun;
+use super::screened::{Screened, screen};
 use super::sources::Commons;
 use super::span;
 use super::starts::{Try, same_cut};
-use super::system::Span;
 use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;

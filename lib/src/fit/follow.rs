@@ -9,11 +9,21 @@
 use nalgebra::DMatrix;
 
 use super::form::Form;
-use super::system::GOALS;
-use super::to_spread::half_length;
+use super::observation::GOALS;
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve, Foot, Point, Shape, Vector};
 use crate::numeric::find_root;
+
+/// Half the length of an ellipse whose goal lines are where it is `end` wide
+/// across its first axis, and its derivatives by the two semi-axes.
+pub(super) fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
+    let h = 0.5 * end;
+    let q = 1.0 - (h / b) * (h / b);
+    (q > 0.0).then(|| {
+        let root = q.sqrt();
+        [a * root, root, a * h * h / (b * b * b * root)]
+    })
+}
 
 /// An origin and the direction of its first axis.
 #[derive(Debug, Clone, Copy)]

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use nalgebra::{Cholesky, DMatrix};
 
-use super::system::Observation;
+use super::observation::Observation;
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline, Vector};
 

@@ -258,7 +258,7 @@ impl Adjusted {
 #[cfg(test)]
 mod tests {
     use super::super::form::ellipse_of;
-    use super::super::system::{Observation, Of};
+    use super::super::observation::{Observation, Of};
     use super::*;
     use crate::geometry::Point;
 

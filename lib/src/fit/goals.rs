@@ -1,9 +1,9 @@
 //! The goals in the adjustment: posts as observations beside the line's points.
 
-use super::curve_fit::Indexed;
 use super::geometric::Adjusted;
+use super::observation::Observation;
+use super::places::Indexed;
 use super::posts::Assigned;
-use super::system::Observation;
 use super::{FitOptions, SetAside, Why};
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};

@@ -3,18 +3,21 @@
 
 use super::clock::Clock;
 use super::conflict::{Doubts, Tested, Trial};
-use super::curve_fit::{Indexed, Screened, curve_of, residuals, rms};
+use super::curve_fit::{curve_of, residuals, rms};
 use super::error::Posts;
 use super::follow::follow;
 use super::form::Form;
 use super::goal_line::{Goals, on_goal_line};
 use super::joint::{Attempt, Setting, Start};
 use super::linear::Group;
+use super::observation::{GOALS, Of};
+use super::places::Indexed;
+use super::screened::Screened;
 use super::screening::{GAP_LIMIT_DEG, Gap, largest_gap, rough_centre};
 use super::shifts::{shifts, spans};
 use super::sources::Commons;
 use super::starts::Try;
-use super::system::{GOALS, Of, post_place};
+use super::system::post_place;
 use super::to_spread::{
     directions, in_degrees, length_and_width, long_axis_first, off_the_line, outline_of, unseen_errors,
     with_goals,

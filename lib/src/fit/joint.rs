@@ -3,14 +3,17 @@
 
 use nalgebra::DMatrix;
 
-use super::curve_fit::{Indexed, PARAMETERS, fit_points, no_fit, on_line, reach, sds};
+use super::curve_fit::{fit_points, no_fit, on_line, reach, sds};
 use super::form::{Cut, Form, ellipse_of};
 use super::geometric::{Adjusted, adjust};
 use super::goals::{line_at_posts, near_the_line, start_of_goals};
+use super::observation::{Observation, Of, Span};
+use super::places::Indexed;
 use super::posts::{Assigned, assign};
+use super::screened::PARAMETERS;
 use super::sources::Commons;
 use super::starts::{CutSearch, Try, starts};
-use super::system::{Block, Observation, Of, Span, System};
+use super::system::{Block, System};
 use super::{FitError, FitOptions, SetAside};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Vector};
@@ -252,7 +255,7 @@ impl Setting<'_> {
             });
         }
         // The form of the curve is not chosen yet; its numbers come first all the same.
-        let shape = self.count() + if assigned.is_some() { super::system::GOALS } else { 0 };
+        let shape = self.count() + if assigned.is_some() { super::observation::GOALS } else { 0 };
         self.commons.join(&mut system, shape);
         let members: Vec<(usize, Observation)> =
             line.iter().map(|p| p.0).zip(all.iter().copied()).chain(posts).collect();

@@ -223,7 +223,8 @@ fn scale_of(l: &Linear, sums: &Sums, which: usize) -> Option<f64> {
 mod tests {
     use super::super::form::{Form, Freeform};
     use super::super::linear::Group;
-    use super::super::system::{Observation, Of, System};
+    use super::super::observation::{Observation, Of};
+    use super::super::system::System;
     use super::*;
     use crate::geometry::{ClosedCurve, Ellipse, Point};
 

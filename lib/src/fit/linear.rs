@@ -7,7 +7,8 @@ use nalgebra::{DMatrix, DVector};
 
 use super::clock::Clock;
 use super::form::{Form, Smooth};
-use super::system::{Observation, Seen, System};
+use super::observation::Observation;
+use super::system::{Seen, System};
 use crate::numeric::{Memory, Sight, Whitened, whiten};
 
 /// No fix is known better than to its coordinates' last digits, m: a curve that passes its points

@@ -1,9 +1,30 @@
 //! Where a line is not what it was fitted with: stretches off the ellipse, and points
 //! that are mistyped.
 
-use super::report::{Departure, Residual};
 use crate::frame::Local;
-use crate::geometry::{ClosedCurve as _, Shape};
+use crate::geometry::{ClosedCurve as _, Point, Shape};
+
+/// How far a point is from the fitted line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Residual {
+    /// Index in the survey.
+    pub index: usize,
+    /// Metres, positive outside.
+    pub residual_m: f64,
+    /// Bearing from the curve's centre to the point, degrees.
+    pub bearing_deg: f64,
+}
+
+/// A stretch where the line departs from the fitted curve by more than the points' scatter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Departure {
+    /// Bearing from the centre to the stretch's middle, degrees.
+    pub bearing_deg: f64,
+    /// Middle of the stretch on the curve.
+    pub at: Point<Local>,
+    /// Its middle departure (the median), m, positive outside the curve.
+    pub mean_m: f64,
+}
 
 /// Sectors round the curve in which residuals are averaged: 15° each, some 20 m of line.
 const SECTORS: usize = 24;

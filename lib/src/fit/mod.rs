@@ -5,6 +5,7 @@ use crate::geometry::Model;
 mod axis;
 mod chain;
 mod choice;
+mod chosen;
 mod circle;
 mod clock;
 mod conflict;
@@ -23,12 +24,14 @@ mod joint;
 mod kinds;
 mod linear;
 mod misfit;
-mod network;
+mod observation;
 mod outliers;
+mod places;
 mod posts;
 mod readings;
 mod report;
 mod runs;
+mod screened;
 mod screening;
 mod settle;
 mod shifts;
@@ -39,26 +42,21 @@ mod steady;
 mod system;
 mod to_spread;
 mod walk;
+mod walk_error;
 
 pub use crate::boundary::AxisFrom;
-pub use choice::{Candidate, Choice};
+pub use chosen::{Candidate, Choice};
 pub use circle::{Circle, circle};
 pub use conflict::Conflict;
 pub use curve_fit::curve;
 pub use doubted::ground;
 pub use error::{FitError, Posts};
 pub use gaps::Unsurveyed;
-pub use network::{
-    Adjusted, Blunder, CleanNetwork, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkError,
-    NetworkMark, NetworkOptions, Observed, Stopped, TapeScale, Verdict, blunder_in_words, network,
-    network_without_blunders,
-};
-pub use readings::Reading;
-pub use report::{
-    Curve, Departure, Fit, FoundRun, PostFit, Residual, SetAside, Shift, SpanFit, WalkError, Why,
-};
+pub use misfit::{Departure, Residual};
+pub use report::{Curve, Fit, FoundRun, PostFit, Reading, SetAside, Shift, SpanFit, Why};
 pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;
+pub use walk_error::WalkError;
 
 /// What is known of a survey's errors beforehand.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -24,14 +24,12 @@
 //!   twentieth of blunders: in 1 % at most of any kind.
 
 use super::chain::{Chain, Round, Steps};
-use super::curve_fit::Indexed;
+use super::places::{ISOLATED_M, Indexed, Places};
 use super::runs::{self, Run};
 use super::steady::{Steady, about_nought, median, steady};
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point};
+use crate::geometry::Point;
 
-/// A departure longer than this is no isolated blunder, m of line.
-pub(super) const ISOLATED_M: f64 = 15.0;
 /// More blunders than this share of the points are none: these lie round no line at all.
 const MOST_SHARE: f64 = 0.25;
 /// A middle distance from the ellipse over its half-width beyond which the points lie round no oval.
@@ -72,8 +70,6 @@ const TOGETHER: usize = 3;
 const ROUNDS: usize = 16;
 /// Rounds of chain and scatter.
 const CHAINS: usize = 3;
-/// Chords of the table from the eccentric angle to the length of arc.
-const CHORDS: usize = 720;
 
 /// A point that stands off its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,66 +87,6 @@ pub(super) struct Found {
     pub(super) blunders: Vec<Blunder>,
     /// Longest first.
     pub(super) runs: Vec<Run>,
-}
-
-/// Length of arc by eccentric angle: chords are as good here.
-struct Arcs {
-    table: Vec<f64>,
-}
-
-impl Arcs {
-    fn of(e: &Ellipse<Local>) -> Self {
-        let at = |i: usize| e.at_parameter(i as f64 / CHORDS as f64 * std::f64::consts::TAU);
-        let mut sum = 0.0;
-        let table = (0..=CHORDS)
-            .map(|i| {
-                if i > 0 {
-                    sum += at(i).distance_to(at(i - 1));
-                }
-                sum
-            })
-            .collect();
-        Self { table }
-    }
-
-    fn around(&self) -> f64 {
-        self.table[CHORDS]
-    }
-
-    fn at(&self, eccentric_rad: f64) -> f64 {
-        let k = (eccentric_rad / std::f64::consts::TAU).rem_euclid(1.0) * CHORDS as f64;
-        // In 0..CHORDS, so the cast is exact.
-        let i = (k as usize).min(CHORDS - 1);
-        self.table[i] + (self.table[i + 1] - self.table[i]) * (k - i as f64)
-    }
-}
-
-/// Where every point of the line lies by the steady ellipse.
-pub(super) struct Places {
-    /// Length of line from the end of the long axis, m.
-    pub(super) s: Vec<f64>,
-    /// Distance from the ellipse, m, positive outside.
-    pub(super) r: Vec<f64>,
-    /// Once round, m.
-    pub(super) around: f64,
-}
-
-impl Places {
-    fn of(line: &[Indexed<'_>], ellipse: &Ellipse<Local>) -> Self {
-        let arcs = Arcs::of(ellipse);
-        let (s, r) = line
-            .iter()
-            .map(|p| ellipse.foot(p.1.at))
-            .map(|foot| (arcs.at(foot.parameter()), foot.signed_distance_m))
-            .unzip();
-        Self { s, r, around: arcs.around() }
-    }
-
-    /// Line between two points, the shorter way round, m.
-    pub(super) fn between(&self, i: usize, j: usize) -> f64 {
-        let d = (self.s[i] - self.s[j]).abs();
-        d.min(self.around - d)
-    }
 }
 
 /// Points off the rest, and stretches that run on, of a line in the survey's order.
@@ -436,6 +372,7 @@ impl Beside {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Ellipse;
     use crate::survey::{Observed, Role};
 
     fn line(n: usize) -> Vec<Observed> {

@@ -1,6 +1,6 @@
 //! Which surveyed post is which: end and side, from where they stand.
 
-use super::system::Of;
+use super::observation::Of;
 use super::{SetAside, Why};
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};

@@ -1,6 +1,6 @@
 //! A stretch that runs on off the rest may be a detour or the line itself: both readings.
 
-use super::report::FoundRun;
+use super::report::{FoundRun, Reading};
 use super::{Fit, FitError, FitOptions};
 use crate::boundary::Outline;
 use crate::survey::{LocalSurvey, Role};
@@ -9,21 +9,6 @@ use crate::units::print::{PlusMinus, compass_point, fixed, for_terminal, measure
 
 /// Stretches of which both readings are worked out.
 const MOST: usize = 2;
-
-/// A stretch that stands off the rest, and what the ground is without it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reading {
-    /// The stretch; its points are used.
-    pub run: FoundRun,
-    /// Bearing from the curve's centre to its middle, degrees.
-    pub bearing_deg: f64,
-    /// Length and width with it.
-    pub with: [Option<Measured>; 2],
-    /// Length and width without it; `None` where the rest makes no ground.
-    pub without: [Option<Measured>; 2],
-    /// In a sentence.
-    pub text: String,
-}
 
 /// Both readings of each stretch. `again` fits a survey without them.
 pub(super) fn readings(

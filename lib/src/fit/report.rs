@@ -1,12 +1,14 @@
 //! What a fit says of itself.
 
-use super::{Choice, Common, Conflict, Reading, Unsurveyed, misfit};
+use super::misfit::{self, Departure, Residual};
+use super::walk_error::WalkError;
+use super::{Choice, Common, Conflict, Unsurveyed};
 use crate::boundary::{AxisFrom, Outline, Spread};
 use crate::frame::Local;
-use crate::geometry::{Ellipse, Point};
+use crate::geometry::Ellipse;
 use crate::numeric::Covariance;
 use crate::survey::Cleaning;
-use crate::units::Problem;
+use crate::units::{Measured, Problem};
 
 /// A fitted curve with its textbook covariance.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,17 +37,6 @@ pub struct Curve {
     pub gap_deg: f64,
     /// What the person should know.
     pub warnings: Vec<Problem>,
-}
-
-/// How far a point is from the fitted line.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Residual {
-    /// Index in the survey.
-    pub index: usize,
-    /// Metres, positive outside.
-    pub residual_m: f64,
-    /// Bearing from the curve's centre to the point, degrees.
-    pub bearing_deg: f64,
 }
 
 /// A point that was not used, and why.
@@ -123,41 +114,19 @@ pub struct PostFit {
     pub miss_m: f64,
 }
 
-/// The error of a walk, as its residuals show it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WalkError {
-    /// Standard deviation of one fix along the normal, m.
-    pub sd_m: f64,
-    /// How long an error lasts, s at a steady walk.
-    pub lasts_s: f64,
-    /// How far along the walk it lasts, m.
-    pub lasts_m: f64,
-    /// Share of the variance that is white.
-    pub white_share: f64,
-    /// Weight left to errors that do not run on at all.
-    pub white_only_weight: f64,
-    /// How many fixes of walks showed this.
-    pub fixes: usize,
-}
-
-impl WalkError {
-    /// About how many independent points the walk is worth over a path of `length_m`:
-    /// one for each 2·lasts_m, the integral scale of an exponential correlation.
-    #[must_use]
-    pub fn effective_points(&self, length_m: f64, n: usize) -> f64 {
-        if self.lasts_m > 0.0 { (length_m / (2.0 * self.lasts_m)).clamp(1.0, n as f64) } else { n as f64 }
-    }
-}
-
-/// A stretch where the line departs from the fitted curve by more than the points' scatter.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Departure {
-    /// Bearing from the centre to the stretch's middle, degrees.
+/// A stretch that stands off the rest, and what the ground is without it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The stretch; its points are used.
+    pub run: FoundRun,
+    /// Bearing from the curve's centre to its middle, degrees.
     pub bearing_deg: f64,
-    /// Middle of the stretch on the curve.
-    pub at: Point<Local>,
-    /// Its middle departure (the median), m, positive outside the curve.
-    pub mean_m: f64,
+    /// Length and width with it.
+    pub with: [Option<Measured>; 2],
+    /// Length and width without it; `None` where the rest makes no ground.
+    pub without: [Option<Measured>; 2],
+    /// In a sentence.
+    pub text: String,
 }
 
 /// A fitted ground.

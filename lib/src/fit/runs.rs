@@ -13,8 +13,8 @@
 //! looks it: told in a fifth of the surveys by 20 or 90 points, a third of the coarse traces,
 //! 2 % of the walks.
 
-use super::curve_fit::Indexed;
-use super::outliers::{ISOLATED_M, Places};
+use super::places::Indexed;
+use super::places::{ISOLATED_M, Places};
 use super::steady::{about_nought, median};
 
 /// Least standing off, m.

@@ -9,8 +9,8 @@
 use std::collections::BTreeMap;
 
 use super::FitOptions;
-use super::network::{
-    Blunder, Network, NetworkDatum, NetworkError, NetworkOptions, Stopped, network_without_blunders,
+use crate::network::{
+    Blunder, Network, NetworkDatum, NetworkError, NetworkOptions, Stopped, adjust_without_blunders,
 };
 use crate::numeric::Covariance;
 use crate::survey::{Bears, GroundSpan, LocalSurvey, Notebook, Observed, Quantity, Role, Shared, SharedTape};
@@ -295,7 +295,7 @@ fn one(
             .hint("name two marks and two points alike; 'goal to goal' and 'wing to wing' need no marks"),
         ));
     }
-    let clean = network_without_blunders(&book, &NetworkOptions::default()).map_err(SettleError::Network)?;
+    let clean = adjust_without_blunders(&book, &NetworkOptions::default()).map_err(SettleError::Network)?;
     let network = clean.network;
     let turned_freely = matches!(network.datum, NetworkDatum::Free | NetworkDatum::Pivot);
     let network = match (&book.bears, turned_freely) {
@@ -315,7 +315,7 @@ fn one(
     }
     // What the residuals say counts, where it is more than chance.
     let factor: f64 = match network.global.verdict {
-        super::network::Verdict::TooLarge => network.m0.map_or(1.0, |m| (m * m).max(1.0)),
+        crate::network::Verdict::TooLarge => network.m0.map_or(1.0, |m| (m * m).max(1.0)),
         _ => 1.0,
     };
     // All of a network lies in one frame: that of the points that hold it.

@@ -1,10 +1,10 @@
 //! What sources and tapes were found to be off by, and measured lengths beside the ground's.
 
 use super::form::Form;
+use super::observation::Span;
 use super::report::{Shift, SpanFit};
 use super::sources::{Common, Commons, Known};
 use super::span;
-use super::system::Span;
 use crate::survey::LocalSurvey;
 
 /// What each source was found to be off by.

@@ -6,7 +6,8 @@
 //! observation, so that posts to a centimetre put the scale of a traced image right.
 
 use super::FitOptions;
-use super::system::{Observation, Slots, System};
+use super::observation::Observation;
+use super::system::{Slots, System};
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::survey::{LocalSurvey, Role};

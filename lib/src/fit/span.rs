@@ -3,7 +3,7 @@
 
 use super::follow::{Frame, follow};
 use super::form::Form;
-use super::system::{GOALS, Span};
+use super::observation::{GOALS, Span};
 use crate::boundary::Outline;
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};

@@ -5,7 +5,8 @@ use std::f64::consts::FRAC_PI_2;
 
 use super::form::{Cut, Form, Freeform};
 use super::geometric::adjust;
-use super::system::{Observation, System};
+use super::observation::Observation;
+use super::system::System;
 use crate::frame::Local;
 use crate::geometry::{Ellipse, Model, Vector};
 

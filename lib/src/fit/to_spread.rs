@@ -6,7 +6,7 @@ use nalgebra::DMatrix;
 
 use super::follow::follow;
 use super::form::Form;
-use super::system::{GOALS, Span};
+use super::observation::{GOALS, Span};
 use super::{Noise, span};
 use crate::boundary::{BoundaryError, Outline, Spread};
 use crate::frame::Plan;
@@ -34,17 +34,6 @@ pub(super) fn in_degrees(m: &DMatrix<f64>, angles: &[usize]) -> Option<Covarianc
         .map(|(i, j)| m[(i, j)] * unit(i) * unit(j))
         .collect();
     Covariance::from_rows(k, &rows)
-}
-
-/// Half the length of an ellipse whose goal lines are where it is `end` wide
-/// across its first axis, and its derivatives by the two semi-axes.
-pub(super) fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
-    let h = 0.5 * end;
-    let q = 1.0 - (h / b) * (h / b);
-    (q > 0.0).then(|| {
-        let root = q.sqrt();
-        [a * root, root, a * h * h / (b * b * b * root)]
-    })
 }
 
 /// Gradients of length and width by the parameters of curve and goals, for the interval's ratio.

@@ -25,8 +25,9 @@ use std::ops::AddAssign as _;
 use super::form::log_det;
 use super::kinds::{Kind, kinds};
 use super::linear::{Group, Linear, Sums};
-use super::report::WalkError;
+
 use super::system::System;
+use super::walk_error::WalkError;
 use crate::numeric::{Memory, find_root, t_cdf};
 
 /// Times that a line is linearised anew; two settle an ellipse, a freeform line takes three.

@@ -4,7 +4,7 @@ use std::f64::consts::{PI, TAU};
 
 use super::arc_series::ArcSeries;
 use super::curve::{ClosedCurve, counted, names};
-use super::{Plane, Point, Vector};
+use super::{Foot, Plane, Point, Vector};
 use crate::numeric::{complete_e, incomplete_e};
 use crate::units::{Invalid, finite, within};
 
@@ -26,42 +26,6 @@ pub struct Ellipse<F: Plane> {
     quarter: f64,
     /// And the arc length's sines.
     series: Option<ArcSeries>,
-}
-
-/// The nearest point of a curve to a place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Foot<F: Plane> {
-    /// The nearest point.
-    pub point: Point<F>,
-    /// Outward unit normal there; at a corner, the direction to the place.
-    pub normal: Vector<F>,
-    /// Distance, metres, positive outside.
-    pub signed_distance_m: f64,
-    at: At,
-}
-
-/// Where on its curve a foot is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum At {
-    /// Cosine and sine of an ellipse's eccentric angle: few who ask want the angle.
-    Eccentric(f64, f64),
-    /// The parameter itself.
-    Parameter(f64),
-}
-
-impl<F: Plane> Foot<F> {
-    pub(super) fn at(point: Point<F>, normal: Vector<F>, signed_distance_m: f64, parameter: f64) -> Self {
-        Self { point, normal, signed_distance_m, at: At::Parameter(parameter) }
-    }
-
-    /// The curve's parameter at the point: of an ellipse, the eccentric angle, radians in (-π, π].
-    #[must_use]
-    pub fn parameter(&self) -> f64 {
-        match self.at {
-            At::Eccentric(c, s) => s.atan2(c),
-            At::Parameter(t) => t,
-        }
-    }
 }
 
 /// Steps allowed to Newton's method for the nearest point. From its starting
@@ -309,7 +273,7 @@ impl<F: Plane> Ellipse<F> {
         let point = self.centre + self.plane_step(a * c, b * s);
         let out = self.plane_step(b * c, a * s);
         let normal = out * (1.0 / out.length());
-        Foot { point, normal, signed_distance_m: (p - point).dot(normal), at: At::Eccentric(c, s) }
+        Foot::eccentric(point, normal, (p - point).dot(normal), [c, s])
     }
 
     /// Half-extent of the ellipse in the direction of the unit vector `u`, metres:

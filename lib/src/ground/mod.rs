@@ -11,6 +11,7 @@ mod markings;
 mod measure;
 mod other_marks;
 mod oval;
+mod oval_layout;
 mod spot;
 mod surroundings;
 mod zones;

@@ -1,7 +1,6 @@
 //! The official on the far side of play, who comes in from the line to shorten the run; and when play is
 //! near a line.
 
-use super::play::level;
 use super::station::{Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
@@ -29,7 +28,7 @@ pub(super) fn is_near_line(oval: &Oval, practice: &Practice, ball: Point<Ground>
 pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> Point<Ground> {
     let post = |end| oval.boundary().corner(side, end).x;
     let x = x_m.clamp(post(End::B).min(post(End::A)), post(End::A).max(post(End::B)));
-    let line = |x: f64| (side.sign() * level(oval, side, x).y).max(0.0);
+    let line = |x: f64| (side.sign() * oval.boundary().level_with(side, x).y).max(0.0);
     let Some(half) = oval.square_half_m() else { return Point::new(x, side.sign() * line(x)) };
     let beside = half + practice.square_clear_m.value;
     let sign = if x >= 0.0 { 1.0 } else { -1.0 };
@@ -50,7 +49,7 @@ pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> 
 /// level with it, and evenly farther in while the ball goes from a quarter to half of the square's side
 /// off the goal axis toward the other line.
 pub(super) fn far_out(oval: &Oval, practice: &Practice, side: Side, ball: Point<Ground>) -> Station {
-    let line = level(oval, side, ball.x);
+    let line = oval.boundary().level_with(side, ball.x);
     let away = -side.sign() * ball.y;
     let share = oval.square_half_m().map_or(0.0, |half| ((away - 0.5 * half) / (0.5 * half)).clamp(0.0, 1.0));
     if share <= 0.0 {
@@ -93,12 +92,12 @@ mod tests {
         assert_eq!((at(0.0).y, at(25.0).y), (-25.5, -25.5));
         // From the corner to the line level with the beginning of goal range: halfway on, halfway out.
         let out = 82.5 - 25.0;
-        let line = level(&o, Side::Right, out).y;
+        let line = o.boundary().level_with(Side::Right, out).y;
         let half_way = 0.5 * (25.0 + out);
         assert!((at(half_way).y - 0.5 * (-25.5 + line)).abs() < 1e-9);
         assert!((at(-half_way).y - at(half_way).y).abs() < 1e-6);
         for x in [out, 70.0, 80.0] {
-            assert!((at(x).y - level(&o, Side::Right, x).y).abs() < 1e-9);
+            assert!((at(x).y - o.boundary().level_with(Side::Right, x).y).abs() < 1e-9);
         }
     }
 
@@ -106,7 +105,7 @@ mod tests {
     fn comes_in_evenly_as_the_ball_goes_to_the_other_line() {
         let (o, p) = (oval(165.0, 135.0), Practice::default());
         let y = |ball_y: f64| far_out(&o, &p, Side::Left, Point::new(10.0, ball_y)).point.y;
-        let line = level(&o, Side::Left, 10.0).y;
+        let line = o.boundary().level_with(Side::Left, 10.0).y;
         // From S/4 = 12.5 to S/2 = 25 m toward the right line.
         for (ball, share) in
             [(20.0, 0.0), (0.0, 0.0), (-12.5, 0.0), (-18.75, 0.5), (-25.0, 1.0), (-60.0, 1.0)]

@@ -2,6 +2,7 @@
 //! knows no north. Every position is by the definitions of the field; every
 //! distance that is no law is a named practice.
 
+mod clearance;
 mod face;
 mod far;
 mod glare;
@@ -24,6 +25,7 @@ mod throw_in;
 mod tight;
 mod travel;
 
+pub use clearance::{Limit, Stand, StandKind, hazards_beside};
 pub use face::{Backsight, backsight};
 pub use glare::{Sun, in_glare};
 pub use kick_in::{KickIn, kick_in};
@@ -38,7 +40,7 @@ pub use relay::{Goal, InTheWay, Relay, relay};
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
 pub(crate) use stand::is_cut_short;
-pub use stand::{Limit, Stand, StandKind, chord_angle_deg, hazards_beside, in_goal_range, long_first, stand};
+pub use stand::{chord_angle_deg, in_goal_range, long_first, stand};
 pub use start::{Counts, Diagonal, Sight, SightAlong, Start, StartBy, start};
 pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in, throw_in_deg};

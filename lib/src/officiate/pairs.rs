@@ -2,9 +2,7 @@
 
 use super::Case;
 use super::kick_in::kick_in;
-use super::play::{
-    Moment, NoPositions, Positions, level, partner_post, positions, positions_anyway, short_of,
-};
+use super::play::{Moment, NoPositions, Positions, partner_post, positions, positions_anyway, short_of};
 use super::post::post_station;
 use super::stand::in_goal_range;
 use super::start::start;
@@ -183,7 +181,7 @@ fn pair(
         (Phase::SetKick(end), _) => {
             // The front one ahead of the kick, the partner so far behind: the ball is between them.
             let x = ball.x + end.sign() * practice.set_kick_m.value;
-            let front = along.beside(level(oval, side, x));
+            let front = along.beside(oval.boundary().level_with(side, x));
             let line = along.at(front);
             if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
                 return Ok(at_post(end));
@@ -223,7 +221,7 @@ fn spread(
     apart: f64,
     station: impl Fn(f64, Reason) -> Station,
 ) -> [Station; 2] {
-    let middle = along.beside(level(oval, along.side, x_m));
+    let middle = along.beside(oval.boundary().level_with(along.side, x_m));
     let first = (middle - 0.5 * apart).clamp(0.0, along.length - apart);
     [station(first, Reason::Partner), station(first + apart, Reason::Partner)]
 }

@@ -8,13 +8,14 @@
 //! - where the line ahead of a set kick enters goal range, or runs past the posts;
 //! - where a corridor becomes so tight that it is left for the line.
 
+use super::clearance::{Stand, StandKind};
 use super::far::{far_in, far_out, is_near_line};
 use super::glare::{Sun, in_glare};
 use super::kick_in::kick_in;
 use super::post::post_station;
 use super::sides::ShortSide;
 use super::sight::{look, view};
-use super::stand::{Stand, StandKind, in_goal_range, long_first, stand};
+use super::stand::{in_goal_range, long_first, stand};
 use super::start::{Diagonal, start};
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
@@ -176,11 +177,6 @@ const AT_THE_LINE_M: f64 = 1.0;
 const GATHERED_M: f64 = 40.0;
 /// A place where a ball crossed may be said to be inside by so much, m: people point at the line from afar.
 const CROSSED_M: f64 = 20.0;
-
-/// The line's point level with an x, on one side.
-pub(super) fn level(oval: &Oval, side: Side, x_m: f64) -> Point<Ground> {
-    oval.boundary().level_with(side, x_m)
-}
 
 /// The short side of a spot by an oval's own lengths, whatever is known of them.
 #[must_use]
@@ -382,7 +378,7 @@ fn set_kick(
     let ball = moment.ball;
     let x = ball.x + end.sign() * practice.set_kick_m.value;
     let ahead = |side: Side| {
-        let line = level(oval, side, x);
+        let line = oval.boundary().level_with(side, x);
         // Past the posts, or where the line is in goal range, the post is as far as one goes.
         if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
             Station::at_post(side, &post_station(oval, around, practice, side, end), ball)

@@ -1,6 +1,6 @@
 //! The station at a behind post.
 
-use super::stand::{Limit, Stand, StandKind, clear_out};
+use super::clearance::{Limit, Stand, StandKind, clear_out};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;

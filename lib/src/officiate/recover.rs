@@ -1,7 +1,7 @@
 //! Caught behind play: how far outside the line gives the view back.
 
+use super::clearance::clear_out;
 use super::sight::{View, view};
-use super::stand::clear_out;
 use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::ground::{Oval, Spot, Surroundings};

@@ -1,82 +1,15 @@
 //! Where to stand to watch a ball cross: back along the tangent, so outside the
 //! line, on the short side; near goal, the post station; where it is too tight, the place that sees best.
 
+use super::clearance::{Limit, Stand, StandKind, clear_reach};
 use super::post::post_station;
 use super::sight::view;
 use super::tight::best_place;
-use crate::boundary::{BoundaryPoint, End};
+use crate::boundary::End;
 use crate::frame::Ground;
-use crate::geometry::{Point, Vector, distance_to_segment};
-use crate::ground::{FencePart, Hazard, Oval, Spot, Surroundings};
+use crate::geometry::Point;
+use crate::ground::{Oval, Spot, Surroundings};
 use crate::rules::Practice;
-
-/// What kind of place it is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum StandKind {
-    /// Back along the tangent, m.
-    Tangent {
-        /// Metres back.
-        back_m: f64,
-    },
-    /// At the behind post.
-    Post,
-    /// Back along the line and only as far out as is clear, so off the tangent.
-    AlongLine {
-        /// Metres back along the line.
-        back_m: f64,
-        /// Between the tangent and the line of sight, degrees.
-        off_tangent_deg: f64,
-    },
-    /// On the line, a step from the behind post: there is no room behind it.
-    BesidePost,
-    /// No place outside the line, or at the post, is clear of fence and hazards.
-    NoPlace,
-}
-
-impl StandKind {
-    /// Is it the station at a behind post, or a step from it?
-    #[must_use]
-    pub fn is_at_post(self) -> bool {
-        matches!(self, Self::Post | Self::BesidePost)
-    }
-}
-
-/// What keeps an official from the full distance.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Limit {
-    /// The fence.
-    Fence {
-        /// How far it is from the line there, m.
-        distance_m: f64,
-        /// What says so.
-        part: FencePart,
-    },
-    /// A hazard, by its index.
-    Hazard(usize),
-}
-
-/// A place to stand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stand {
-    /// Where.
-    pub point: Point<Ground>,
-    /// What kind.
-    pub kind: StandKind,
-    /// On the side of this end's post.
-    pub toward: End,
-    /// Nearest distance to the lines, m.
-    pub outside_line_m: f64,
-    /// At the spot, from the tangent to the point of the line 15 m of arc back: how
-    /// far off one would be with feet on the line, degrees. `None` where the line ends sooner.
-    pub chord_angle_deg: Option<f64>,
-    /// What limits it.
-    pub limit: Option<Limit>,
-}
-
-/// Steps in which a corridor is looked along, m. Along a tangent the line falls away
-/// steadily and a stretch of fence is many metres long, so a step of one finds where
-/// it closes in and the bisection within finds how far.
-const STEP_M: f64 = 1.0;
 
 /// Is the ball at this spot in goal range, or the spot too near the post to back away?
 fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
@@ -197,24 +130,6 @@ pub(crate) fn is_cut_short(
         .is_some()
 }
 
-/// Rounding of a corridor that ends at a hazard, m.
-const BESIDE_M: f64 = 1e-6;
-
-/// Hazards that an official at a place stands on or next to.
-#[must_use]
-pub fn hazards_beside(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    p: Point<Ground>,
-) -> Vec<usize> {
-    let near = |h: &Hazard| {
-        // A corridor that was cut short at a hazard ends just where the widened one begins.
-        oval.plan().to_ground(h.at).distance_to(p) <= h.radius_m + practice.corridor_m.value + BESIDE_M
-    };
-    (0..around.hazards.len()).filter(|&i| near(&around.hazards[i])).collect()
-}
-
 /// The angle at the spot between the tangent and the point of the line so far back along it.
 ///
 /// On a circle of radius R it is d/2R: half the angle that the arc takes up. `None`
@@ -230,106 +145,13 @@ pub fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: En
     Some((on_line - spot.point).angle_to_deg(spot.tangent_to(toward)))
 }
 
-fn hazard_at(oval: &Oval, around: &Surroundings, i: usize) -> Point<Ground> {
-    oval.plan().to_ground(around.hazards[i].at)
-}
-
-/// How far one can back away from `from` along `u` with the corridor clear, up to
-/// `wanted`, and what stops it. The corridor is the segment widened by its
-/// half-width, outside the line.
-fn clear_reach(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    from: Point<Ground>,
-    u: Vector<Ground>,
-    wanted: f64,
-) -> (f64, Option<Limit>) {
-    let wide = practice.corridor_m.value;
-    let mut reach = wanted;
-    let mut limit = None;
-    for (i, h) in around.hazards.iter().enumerate() {
-        let at = hazard_at(oval, around, i);
-        let keep = h.radius_m + wide;
-        // The cheap question first: most hazards are nowhere near.
-        if distance_to_segment(at, from, from + u * reach) >= keep
-            || oval.boundary().outside_m(at) < -h.radius_m
-        {
-            continue;
-        }
-        // Where the widened segment first touches: along − √(keep² − across²).
-        let v = at - from;
-        let (along, across) = (v.dot(u), v.cross(u).abs());
-        let first = along - (keep * keep - across * across).max(0.0).sqrt();
-        reach = first.clamp(0.0, reach);
-        limit = Some(Limit::Hazard(i));
-    }
-    if !around.fence.is_known() {
-        return (reach, limit);
-    }
-    let fence_on = around.fence.on(oval);
-    // Mostly there is room to spare: no place of the corridor is farther outside the line than its
-    // length, nor, on a line that bends inward all along, than its end; and none is beside a part of
-    // the line farther along than twice its length.
-    let end = oval.boundary().nearest(from + u * reach);
-    let farthest = if oval.boundary().is_convex() { end.signed_distance_m.max(0.0) } else { reach };
-    if fence_on.least_about(end.chainage_m, 2.0 * reach).is_some_and(|f| f - wide >= farthest) {
-        return (reach, limit);
-    }
-    // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
-    let room = |d: f64| {
-        let n = oval.boundary().nearest(from + u * d);
-        fence_on.distance_at(n.chainage_m).map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
-    };
-    let mut d = 0.0;
-    while d < reach {
-        let next = (d + STEP_M).min(reach);
-        if room(next) < 0.0 {
-            let fence = fence_on.nearest_at(oval.boundary().nearest(from + u * next).chainage_m);
-            // Within the step the room shrinks steadily, or drops where a tight stretch begins.
-            let (mut lo, mut hi) = (d, next);
-            for _ in 0..40 {
-                let mid = 0.5 * (lo + hi);
-                if room(mid) < 0.0 { hi = mid } else { lo = mid }
-            }
-            return (
-                if room(0.0) < 0.0 { 0.0 } else { lo },
-                fence.map(|(distance_m, part)| Limit::Fence { distance_m, part }),
-            );
-        }
-        d = next;
-    }
-    (reach, limit)
-}
-
-/// How far out from the line one can stand at a place, up to `wanted`.
-pub(super) fn clear_out(
-    oval: &Oval,
-    around: &Surroundings,
-    from: &BoundaryPoint,
-    wanted: f64,
-    wide: f64,
-) -> f64 {
-    let (chainage, from, normal) = (from.chainage_m, from.point, from.normal);
-    let mut out = around.fence.distance_at(oval, chainage).map_or(wanted, |f| (f - wide).clamp(0.0, wanted));
-    for (i, h) in around.hazards.iter().enumerate() {
-        let at = hazard_at(oval, around, i);
-        let keep = h.radius_m + wide;
-        if distance_to_segment(at, from, from + normal * out) < keep
-            && oval.boundary().outside_m(at) >= -h.radius_m
-        {
-            let v = at - from;
-            let (along, across) = (v.dot(normal), v.cross(normal).abs());
-            out = (along - (keep * keep - across * across).max(0.0).sqrt()).clamp(0.0, out);
-        }
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::clearance::hazards_beside;
     use super::*;
     use crate::boundary::Side;
+    use crate::geometry::distance_to_segment;
+    use crate::ground::FencePart;
     use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn spot(o: &Oval, metres: f64) -> Spot {

@@ -1,7 +1,7 @@
 //! A place for an official at a moment, and why.
 
+use super::clearance::{Limit, Stand, StandKind};
 use super::sight::{View, look, view};
-use super::stand::{Limit, Stand, StandKind};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};

@@ -1,8 +1,8 @@
 //! From one place to the next: how far, which way, how long it takes.
 
+use super::clearance::Limit;
 use super::path::Way;
 use super::round_square::round_square;
-use super::stand::Limit;
 use crate::boundary::End;
 use crate::frame::Ground;
 use crate::geometry::Point;

@@ -1,8 +1,6 @@
 //! What a rule set says that is no number: how play restarts, whether there are throw-ins, the last disposal,
 //! and on which side of the arc its own line lies.
 
-use super::RuleSet;
-
 /// Where a competition gives a free kick for the last disposal out of bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LastDisposal {
@@ -94,22 +92,6 @@ impl Choice {
                 format!("one of {}", all.join(", "))
             }
             _ => "true or false".to_owned(),
-        }
-    }
-
-    /// How a rule set has it, in words.
-    #[must_use]
-    pub fn words(self, rules: &RuleSet) -> &'static str {
-        let yes_or_no = |yes: bool| if yes { "yes" } else { "no" };
-        match self {
-            Self::OnTheArcIsInside => yes_or_no(rules.on_arc_is_inside),
-            Self::ThrowIns => yes_or_no(rules.throw_ins),
-            Self::LastDisposal => match rules.last_disposal {
-                LastDisposal::BetweenArcs => "yes",
-                LastDisposal::No => "no",
-                LastDisposal::NotStated => "not stated",
-            },
-            Self::Restart => rules.restart.words(),
         }
     }
 }

@@ -135,18 +135,6 @@ impl RuleSet {
         Self::defaults()
     }
 
-    /// Every built-in rule set.
-    #[must_use]
-    pub fn all() -> Vec<Self> {
-        super::presets::all()
-    }
-
-    /// The built-in rule set of this short name.
-    #[must_use]
-    pub fn find(id: &str) -> Option<Self> {
-        Self::all().into_iter().find(|set| set.id == id)
-    }
-
     /// Behind post to behind post across the scoring end: three gaps, m.
     #[must_use]
     pub fn end_width_m(&self) -> f64 {

@@ -12,6 +12,7 @@ mod match_day;
 mod method;
 mod practice;
 mod presets;
+mod put;
 mod signals;
 mod sourced;
 mod table;

@@ -18,18 +18,27 @@ const APPENDIX_U12: Source = Source::new("junior rules appendix (under 11, under
 const NINE: Source = Source::new("nine-a-side rules of the Australian Capital Territory");
 const CLUB_THROW: Source = Source::new("5 to 8 m: a Queensland club's guide for juniors and volunteers");
 
-/// Every built-in set, the Laws first.
-pub(super) fn all() -> Vec<RuleSet> {
-    vec![
-        RuleSet::laws(),
-        RuleSet::laws_2019(),
-        RuleSet::laws_1990s(),
-        RuleSet::reduced_senior(),
-        RuleSet::juniors_u12(),
-        RuleSet::juniors_u10(),
-        RuleSet::juniors_u10_regional(),
-        RuleSet::nine_a_side(),
-    ]
+impl RuleSet {
+    /// Every built-in rule set.
+    #[must_use]
+    pub fn all() -> Vec<Self> {
+        vec![
+            RuleSet::laws(),
+            RuleSet::laws_2019(),
+            RuleSet::laws_1990s(),
+            RuleSet::reduced_senior(),
+            RuleSet::juniors_u12(),
+            RuleSet::juniors_u10(),
+            RuleSet::juniors_u10_regional(),
+            RuleSet::nine_a_side(),
+        ]
+    }
+
+    /// The built-in rule set of this short name.
+    #[must_use]
+    pub fn find(id: &str) -> Option<Self> {
+        Self::all().into_iter().find(|set| set.id == id)
+    }
 }
 
 fn named(id: &'static str, name: &'static str) -> RuleSet {

@@ -1,7 +1,7 @@
 //! Names of coordinate systems as GeoJSON's old `crs` member writes them. Codes and
 //! names are those of the EPSG register.
 
-use super::features::Reference;
+use super::coordinates::Reference;
 use crate::frame::{Datum, Zone};
 
 /// The number at the end of `EPSG:28355`, `urn:ogc:def:crs:EPSG::28355`,

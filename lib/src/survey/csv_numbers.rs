@@ -78,7 +78,7 @@ pub(super) fn mark(
     if columns.kind == Kind::Wkt || !body.contains(',') {
         return Ok(Mark::Point);
     }
-    let mut reader = super::csv_reader::reader(body, delimiter);
+    let mut reader = super::csv_cells::reader(body, delimiter);
     let mut lines = LineCounter::new(text);
     let mut place = |r: &StringRecord| {
         let byte = r.position().map_or(0, csv::Position::byte);

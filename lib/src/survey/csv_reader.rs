@@ -13,19 +13,20 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::angles::{self, Axis};
+use super::coordinates::{geodetic, grid};
+use super::csv_cells::{name, quote_open, reader};
 use super::csv_end::End;
 use super::csv_head::{self, Columns, Head, Kind};
 use super::csv_lines::{LineCounter, quote_stays_open, swallowed};
 use super::csv_numbers::{self, Mark};
 use super::csv_wkt;
-use super::features::short;
 use super::roles::{Says, says, stem};
 use super::times::Clock;
 use super::{Format, MAX_POINTS, Observation, Position, Problems, ReadOptions, Role, Survey, SurveyError};
-use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
+use crate::frame::{Datum, Zone};
 use crate::geometry::Point;
-use crate::units::ranges::{HEIGHT_M, MGA_ZONE, PLANE_M, SIGMA_M};
-use crate::units::{Invalid, Problem, Remedy, Setting, Warned, print};
+use crate::units::ranges::{MGA_ZONE, PLANE_M, SIGMA_M};
+use crate::units::{Problem, Remedy, Setting, Warned, print};
 
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     // Old files end their lines with a carriage return alone, where a comment would not end.
@@ -68,7 +69,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     if !problems.is_empty() {
         return Err(problems.into_error());
     }
-    super::local::refuse_unmatched(&options.patterns, observations.iter().map(|o| o.name.as_str()))?;
+    super::roles::refuse_unmatched(&options.patterns, observations.iter().map(|o| o.name.as_str()))?;
     assign_roles(&mut observations, options, &mut warnings);
     if columns.time.is_some() {
         for o in observations.iter_mut().filter(|o| o.role == Role::Line) {
@@ -81,16 +82,6 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     let names_datum = columns.datum.is_some();
     let survey = Survey { format: Format::Csv, observations, height_m, book: None, names_datum };
     Ok(Warned { value: survey, warnings })
-}
-
-/// A reader of a header and its rows.
-pub(super) fn reader(body: &str, delimiter: u8) -> csv::Reader<&[u8]> {
-    csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .flexible(true)
-        .from_reader(body.as_bytes())
 }
 
 /// The datum by the person's word, else by the header's.
@@ -129,13 +120,6 @@ fn grid_notes(
                 .settle(Remedy::say(Setting::Datum).one_of(["gda94", "gda2020"])),
         );
     }
-}
-
-/// A quote that takes rows for the text of one cell.
-pub(super) fn quote_open(lines: usize) -> Problem {
-    let over = if lines > 0 { format!(", and its cell runs over {lines} lines") } else { String::new() };
-    Problem::new(format!("a quote (\") is opened and not closed{over}"))
-        .hint("take it out, or close it in its own row")
 }
 
 /// Rows as they are read.
@@ -309,7 +293,7 @@ impl Rows<'_> {
         match self.optional(record, self.columns.zone, "zone")? {
             // Whole and small by the test, so the cast is exact.
             Some(z) if z.fract() == 0.0 && MGA_ZONE.contains(z) => {
-                Zone::new(z as u8).map_err(|e| invalid(&e))
+                Zone::new(z as u8).map_err(|e| Problem::new(e.to_string()))
             }
             Some(z) => Err(MGA_ZONE.check(z).err().unwrap_or_else(|| {
                 Problem::new(format!("zone {z} is not an MGA zone")).hint(MGA_ZONE.remedy())
@@ -341,21 +325,6 @@ struct Read {
     step_deg: Option<f64>,
 }
 
-/// A row's code, or its name: where the code says nothing of line and posts and the name a post, the name;
-/// and of a remark, a post alone.
-pub(super) fn name(record: &csv::StringRecord, columns: &Columns) -> String {
-    let text = |c: Option<usize>| short(c.and_then(|c| record.get(c)).unwrap_or(""));
-    let post = |t: &str| matches!(says(t), Says::GoalPost | Says::BehindPost);
-    let (code, name, remark) = (text(columns.code), text(columns.name), text(columns.remark));
-    if code.is_empty() {
-        if columns.remark.is_some() {
-            return Some(remark).filter(|r| post(r)).unwrap_or_default();
-        }
-        return name;
-    }
-    if says(&code) == Says::SomethingElse && post(&name) { name } else { code }
-}
-
 fn number(text: &str, what: &str) -> Result<f64, Problem> {
     if text.is_empty() {
         return Err(Problem::new(format!("{what} is missing")));
@@ -371,36 +340,6 @@ fn number(text: &str, what: &str) -> Result<f64, Problem> {
             })
         }
     }
-}
-
-fn invalid(e: &Invalid) -> Problem {
-    Problem::new(e.to_string())
-}
-
-/// A position with the hint that a swap deserves.
-pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<Geodetic, Problem> {
-    HEIGHT_M.check(height)?;
-    Geodetic::new(Degrees { latitude: lat, longitude: lon }, height, datum).map_err(|e| {
-        let p = invalid(&e);
-        if (96.0..=169.0).contains(&lat.abs()) && lon.abs() <= 90.0 {
-            p.hint(format!("latitude {lat} is a longitude in Australia; are the two swapped?"))
-        } else {
-            p
-        }
-    })
-}
-
-/// A grid position with the hint that a swap deserves.
-pub(super) fn grid(zone: Zone, e: f64, n: f64, height: f64, datum: Datum) -> Result<GridPoint, Problem> {
-    HEIGHT_M.check(height)?;
-    GridPoint::new(zone, e, n, height, datum).map_err(|err| {
-        let p = invalid(&err);
-        if (1_000_000.0..=10_000_000.0).contains(&e) && (0.0..=1_000_000.0).contains(&n) {
-            p.hint("are easting and northing swapped?")
-        } else {
-            p
-        }
-    })
 }
 
 fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warnings: &mut Vec<Problem>) {

@@ -1,11 +1,12 @@
 //! A CSV text whose rows bring their geometry as well-known text: each row is a feature, with its code
 //! or name, and line and posts are told apart as in GeoJSON.
 
+use super::coordinates::Reference;
+use super::csv_cells::{name, quote_open, reader};
 use super::csv_end::{End, Holds};
 use super::csv_head::{Columns, Head};
 use super::csv_lines::{LineCounter, swallowed};
-use super::csv_reader::{name, quote_open, reader};
-use super::features::{self, Feature, Found, Reference};
+use super::features::{self, Feature, Found};
 use super::{Format, ReadOptions, Survey, SurveyError, crs, wkt};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};

@@ -3,12 +3,12 @@
 
 use std::collections::BTreeMap;
 
+use super::coordinates::{self, Reference};
 use super::roles::{Says, says, stem};
 use super::times::Clock;
 use super::{
     Format, MAX_POINTS, Observation, Patterns, Position, Problems, ReadOptions, Role, Survey, SurveyError,
 };
-use crate::frame::{Datum, Zone};
 use crate::units::ranges::HEIGHT_M;
 use crate::units::{Problem, Remedy, Setting, Warned, print};
 
@@ -147,13 +147,6 @@ impl Found {
     }
 }
 
-/// What the coordinates are.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Reference {
-    Geodetic(Datum),
-    Grid(Zone, Datum),
-}
-
 /// Features to a survey: roles, positions, paths, and what should be said of them.
 /// `what` names the file's format.
 pub(super) fn survey(
@@ -175,7 +168,7 @@ pub(super) fn survey(
         );
         return Err(SurveyError::new(warnings));
     }
-    super::local::refuse_unmatched(&options.patterns, features.iter().flat_map(Feature::texts))?;
+    super::roles::refuse_unmatched(&options.patterns, features.iter().flat_map(Feature::texts))?;
     let roles = roles(&features, &options.patterns, &mut warnings)?;
     let mut observations = Vec::new();
     let mut heights = Vec::new();
@@ -237,10 +230,10 @@ fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Res
     }
     Ok(match reference {
         Reference::Geodetic(datum) => {
-            Position::Geodetic(super::csv_reader::geodetic(vertex.north, vertex.east, height, datum)?)
+            Position::Geodetic(coordinates::geodetic(vertex.north, vertex.east, height, datum)?)
         }
         Reference::Grid(zone, datum) => {
-            Position::Grid(super::csv_reader::grid(zone, vertex.east, vertex.north, height, datum)?)
+            Position::Grid(coordinates::grid(zone, vertex.east, vertex.north, height, datum)?)
         }
     })
 }
@@ -322,6 +315,7 @@ fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::frame::Datum;
 
     fn feature(group: usize, name: &str, also: &[&str], shape: Shape) -> Feature {
         Feature {

@@ -4,9 +4,10 @@
 
 use geojson::{GeoJson, Geometry, GeometryValue, JsonObject, JsonValue, Position};
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
+use super::coordinates::Reference;
+use super::features::{self, Feature, Found, Shape, Vertex, short};
 use super::times::{Clock, count};
-use super::xml::{MAX_DEPTH, label};
+use super::xml_nodes::{MAX_DEPTH, label};
 use super::{Format, ReadOptions, Survey, SurveyError, crs};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};

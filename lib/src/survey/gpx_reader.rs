@@ -9,8 +9,9 @@ use std::collections::BTreeSet;
 
 use roxmltree::Node;
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex, short};
-use super::xml::{child_text, elements, label};
+use super::coordinates::Reference;
+use super::features::{self, Feature, Found, Shape, Vertex, short};
+use super::xml_nodes::{child_text, elements, label};
 use super::{Format, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};

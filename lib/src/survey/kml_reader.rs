@@ -5,8 +5,9 @@
 
 use roxmltree::Node;
 
-use super::features::{self, Feature, Found, Reference, Shape, Vertex, below, short};
-use super::xml::{MAX_DEPTH, child_text, elements, label};
+use super::coordinates::Reference;
+use super::features::{self, Feature, Found, Shape, Vertex, below, short};
+use super::xml_nodes::{MAX_DEPTH, child_text, elements, label};
 use super::{Format, MAX_POINTS, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};

@@ -178,7 +178,6 @@ pub(super) fn median(values: &mut [f64]) -> Option<f64> {
     (!values.is_empty()).then(|| values[values.len() / 2])
 }
 
-/// Refuses patterns that nothing matches: a mistyped one would change what is fitted in silence.
 /// Eastings and northings fit into any zone, 6° apart: which it is is asked for, with what a person
 /// knows the zones by.
 pub(super) fn which_zone() -> SurveyError {
@@ -188,35 +187,6 @@ pub(super) fn which_zone() -> SurveyError {
         .settle(Remedy::say(Setting::Zone).one_of(numbers));
     let list = Zone::AUSTRALIA.map(|z| Problem::new(z.described()));
     SurveyError::new(std::iter::once(asked).chain(list).collect())
-}
-
-pub(super) fn refuse_unmatched<'a>(
-    patterns: &super::Patterns,
-    names: impl Iterator<Item = &'a str>,
-) -> Result<(), SurveyError> {
-    let names: Vec<&str> = names.collect();
-    let unmatched = patterns.unmatched(&names);
-    if unmatched.is_empty() || patterns.in_several {
-        return Ok(());
-    }
-    let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();
-    known.sort_unstable();
-    known.dedup();
-    let names: Vec<String> = known.iter().take(8).map(|n| print::quoted(n)).collect();
-    let told = |p: Problem| match known.len() {
-        0 => p.hint("nothing in it has a name or code"),
-        n if n > names.len() => p.hint(format!("its first 8 of {n} names follow")),
-        _ => p,
-    };
-    Err(SurveyError::new(
-        unmatched
-            .into_iter()
-            .map(|(setting, p)| {
-                let none = Problem::new(format!("nothing in this file is named {}", print::quoted(p)));
-                told(none).settle(Remedy::say(setting).one_of(names.clone()))
-            })
-            .collect(),
-    ))
 }
 
 /// Names what is read and not used.

@@ -16,8 +16,11 @@
 
 mod angles;
 mod cleaning;
+mod cleaning_step;
 mod content;
+mod coordinates;
 mod crs;
+mod csv_cells;
 mod csv_end;
 mod csv_head;
 mod csv_lines;
@@ -39,9 +42,11 @@ mod text;
 mod times;
 mod wkt;
 mod xml;
+mod xml_nodes;
 mod xml_scan;
 
-pub use cleaning::{CleanOptions, Cleaned, Cleaning, Cut, Finding, Step, Trim, clean};
+pub use cleaning::{CleanOptions, Cleaned, Cut, Finding, Step, Trim, clean};
+pub use cleaning_step::Cleaning;
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, Untold, plane_of};
 pub use notebook::{Bears, Hand, Mark, Measure, Notebook, Quantity, Tape};
 pub use roles::{Patterns, Role};

@@ -1,6 +1,7 @@
 //! What a feature is, by its name or code; see the room's own notes.
 
-use crate::units::Setting;
+use super::SurveyError;
+use crate::units::{Problem, Remedy, Setting, print};
 
 /// What a point is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,12 +66,12 @@ impl Patterns {
     ///
     /// # Errors
     /// A problem for each, with the names that there are.
-    pub fn refuse_unmatched(&self, surveys: &[&super::Survey]) -> Result<(), super::SurveyError> {
+    pub fn refuse_unmatched(&self, surveys: &[&super::Survey]) -> Result<(), SurveyError> {
         let alone = Self { in_several: false, ..self.clone() };
         let points = surveys.iter().flat_map(|s| s.observations.iter().map(|o| o.name.as_str()));
         let marks =
             surveys.iter().flat_map(|s| &s.book).flat_map(|b| b.marks.iter().map(|m| m.name.as_str()));
-        super::local::refuse_unmatched(&alone, points.chain(marks))
+        refuse_unmatched(&alone, points.chain(marks))
     }
 
     /// Every pattern that is in none of these names, with what it was said to be.
@@ -153,6 +154,36 @@ pub(super) fn is_a_mark(name: &str) -> bool {
 /// A name with its digits and separators gone: what `Point 7` and `Point 8` share.
 pub(super) fn stem(name: &str) -> String {
     words(name).join(" ")
+}
+
+/// Refuses patterns that nothing matches: a mistyped one would change what is fitted in silence.
+pub(super) fn refuse_unmatched<'a>(
+    patterns: &Patterns,
+    names: impl Iterator<Item = &'a str>,
+) -> Result<(), SurveyError> {
+    let names: Vec<&str> = names.collect();
+    let unmatched = patterns.unmatched(&names);
+    if unmatched.is_empty() || patterns.in_several {
+        return Ok(());
+    }
+    let mut known: Vec<&str> = names.into_iter().filter(|n| !n.is_empty()).collect();
+    known.sort_unstable();
+    known.dedup();
+    let names: Vec<String> = known.iter().take(8).map(|n| print::quoted(n)).collect();
+    let told = |p: Problem| match known.len() {
+        0 => p.hint("nothing in it has a name or code"),
+        n if n > names.len() => p.hint(format!("its first 8 of {n} names follow")),
+        _ => p,
+    };
+    Err(SurveyError::new(
+        unmatched
+            .into_iter()
+            .map(|(setting, p)| {
+                let none = Problem::new(format!("nothing in this file is named {}", print::quoted(p)));
+                told(none).settle(Remedy::say(setting).one_of(names.clone()))
+            })
+            .collect(),
+    ))
 }
 
 #[cfg(test)]

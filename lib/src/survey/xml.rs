@@ -1,6 +1,6 @@
 //! XML, parsed once with its caps, and handed to the reader of its root element.
 
-use roxmltree::{Document, Error, Node, ParsingOptions};
+use roxmltree::{Document, Error, ParsingOptions};
 
 use super::{ReadOptions, Survey, SurveyError, gpx_reader, kml_reader};
 use crate::units::{Problem, Warned, print};
@@ -8,8 +8,6 @@ use crate::units::{Problem, Warned, print};
 /// Most elements and texts in a document: a file of the largest size has fewer, unless
 /// it is made of the shortest.
 const MAX_NODES: u32 = 2_000_000;
-/// Deepest nesting of folders and geometries.
-pub(super) const MAX_DEPTH: usize = 64;
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     if let Some(problem) = super::xml_scan::refusal(text) {
         return Err(problem.into());
@@ -50,25 +48,6 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
         }
     };
     Err(super::content::refusal(other).into())
-}
-
-/// Child elements of any namespace.
-pub(super) fn elements<'a, 'i>(node: Node<'a, 'i>) -> impl DoubleEndedIterator<Item = Node<'a, 'i>> {
-    node.children().filter(Node::is_element)
-}
-
-/// The trimmed text of the first child of this name, in any namespace.
-pub(super) fn child_text<'a>(node: Node<'a, '_>, tag: &str) -> Option<&'a str> {
-    elements(node).find(|c| c.tag_name().name() == tag).and_then(|c| c.text()).map(str::trim)
-}
-
-/// `Track 3 'Name'`, or `Track 3` for what has no name.
-pub(super) fn label(kind: &str, number: usize, name: &str) -> String {
-    if name.is_empty() {
-        format!("{kind} {number}")
-    } else {
-        format!("{kind} {number} '{}'", print::for_terminal(name))
-    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What a venue file says of a ground's surroundings: landmarks, hazards, the fence, and when
 //! matches are played.
 
-use super::document::local_place;
+use super::plane_in::local_place;
 use super::table::{Source, Table};
 use crate::frame::LocalPlane;
 use crate::ground::{Fence, Hazard, Landmark, Painted, TightFence, WhereSeen};

@@ -4,7 +4,8 @@
 //! not. The venue's own survey and fit are the default configuration's.
 
 use super::around::{fence, hazard, landmark, painted};
-use super::document::{Fitted, RulesOf, fitted, rules_in};
+use super::fitted::{Fitted, fitted};
+use super::rules_in::{RulesOf, rules_in};
 use super::table::{Source, Table};
 use crate::frame::LocalPlane;
 use crate::ground::Surroundings;

@@ -4,24 +4,22 @@ use toml::de::DeTable;
 
 use super::around::{MatchTimes, fence, hazard, landmark, match_times, painted};
 use super::configuration::{Base, Configuration, configurations};
-use super::document_parts::{file, hash};
 use super::end_mark::{END_TABLE, NO_END, end_trouble, is_whole};
+use super::fitted::{Fitted, fitted};
 use super::id::id_trouble;
 use super::marks::{other_marks, square_at};
+use super::plane_in::plane;
 use super::record::{Record, Reported, record, reported};
 use super::rules_file::find_rules;
-use super::surveys::{self, SurveyFile};
+use super::rules_in::{RulesOf, rules_in};
+use super::surveys::SurveyFile;
 use super::table::{Source, Table};
 use super::{END_MARK, Names, SCHEMA};
 use crate::boundary::Side;
-use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
-use crate::geometry::{Model, Point};
+use crate::frame::LocalPlane;
 use crate::ground::{Fence, Painted, Surroundings};
-use crate::rules::{By, Choice, NotSet, Practice, Row, RuleSet};
-use crate::units::ranges::{
-    BEARING_DEG, HAZARDS, HEIGHT_M, LANDMARKS, LATITUDE_DEG, LONGITUDE_DEG, PLACE_SD_M, PLANE_M, SIGMA_M,
-    SURVEYS_WITH,
-};
+use crate::rules::{Practice, RuleSet};
+use crate::units::ranges::{HAZARDS, LANDMARKS};
 use crate::units::{Day, Problem};
 
 /// A venue file, checked by itself: the files that it names are not opened yet.
@@ -77,30 +75,8 @@ pub struct Document {
     pub notes: Vec<String>,
 }
 
-/// A survey and what was fitted to it, as a file names them.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Fitted {
-    /// The survey's files: one, or several that were adjusted as one.
-    pub surveys: Vec<SurveyFile>,
-    /// When.
-    pub surveyed: Day,
-    /// Steady error of its place in each of east and north, one standard deviation, m.
-    pub place_sd_m: Option<f64>,
-    /// One standard deviation of a point, m.
-    pub point_sd_m: Option<f64>,
-    /// The fit's file name.
-    pub fit_file: String,
-    /// Its SHA-256.
-    pub fit_sha256: String,
-    /// The true bearing to end A, degrees, as the summary for people has it.
-    pub axis_said_deg: Option<f64>,
-}
-
 /// Hands over the bytes of a file beside a venue, or beside its folder, or says why it can't.
 pub type BytesOf<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
-
-/// Hands over a rule set by its short name.
-pub(super) type RulesOf<'a> = &'a mut dyn FnMut(&str) -> Result<RuleSet, Vec<Problem>>;
 
 impl Document {
     /// Reads and checks a venue file under a built-in rule set.
@@ -281,190 +257,6 @@ fn pair(
     t.finish(s);
     let (a, b) = (a?, b?);
     Some([a, b])
-}
-
-fn plane(root: &mut Table<'_, '_>, s: &mut Source) -> Option<LocalPlane> {
-    let Some(mut t) = root.table(s, "datum_point") else {
-        return (!root.has("datum_point")).then(LocalPlane::own);
-    };
-    let at = place(&mut t, s, true);
-    let height = t.must_number(s, "height_m", &HEIGHT_M, "100.0");
-    let offset = t.offset;
-    let datum = t.must_text(s, "datum", "\"GDA2020\"").and_then(|d| {
-        let found = Datum::find(&d);
-        if found.is_none() {
-            s.problem(
-                offset,
-                Problem::new(format!("datum '{d}' is not known")).hint("the datum point is on GDA2020"),
-            );
-        }
-        found
-    });
-    t.finish(s);
-    let (at, height, datum) = (at?, height?, datum?);
-    if datum != Datum::Gda2020 {
-        // Landmarks and the fit are on GDA2020: another datum here would move one and not the other.
-        s.problem(
-            offset,
-            Problem::new(format!(
-                "the datum point is on {}, and everything else in the file on GDA2020",
-                datum.name()
-            ))
-            .hint("write it as register did"),
-        );
-    }
-    Geodetic::new(at, height, datum)
-        .and_then(LocalPlane::at)
-        .map_err(|e| s.problem(offset, Problem::new(e.to_string())))
-        .ok()
-}
-
-fn place(t: &mut Table<'_, '_>, s: &mut Source, must: bool) -> Option<Degrees> {
-    let (lat, lon) = if must {
-        (
-            t.must_number(s, "latitude", &LATITUDE_DEG, "-36.5"),
-            t.must_number(s, "longitude", &LONGITUDE_DEG, "145.0"),
-        )
-    } else {
-        (t.number(s, "latitude", &LATITUDE_DEG), t.number(s, "longitude", &LONGITUDE_DEG))
-    };
-    Some(Degrees { latitude: lat?, longitude: lon? })
-}
-
-/// A point given as latitude and longitude, or as `x_m` and `y_m` in the survey's plane.
-pub(super) fn local_place(
-    t: &mut Table<'_, '_>,
-    s: &mut Source,
-    plane: &LocalPlane,
-    what: &str,
-) -> Option<Point<Local>> {
-    let at = place(t, s, false);
-    let (x, y) = (t.number(s, "x_m", &PLANE_M), t.number(s, "y_m", &PLANE_M));
-    match (at, x, y) {
-        (Some(at), None, None) => {
-            let found = Geodetic::new(at, 0.0, Datum::Gda2020).ok().and_then(|g| plane.to_local(&g));
-            if found.is_none() {
-                s.problem(
-                    t.offset,
-                    Problem::new(format!(
-                        "{what} has latitude and longitude, but the venue has no [datum_point]"
-                    ))
-                    .hint("give x_m and y_m in the survey's plane"),
-                );
-            }
-            found
-        }
-        (None, Some(x), Some(y)) => Some(Point::new(x, y)),
-        _ => {
-            s.problem(
-                t.offset,
-                Problem::new(format!("{what} has no place"))
-                    .hint("give latitude and longitude, or x_m and y_m"),
-            );
-            None
-        }
-    }
-}
-
-/// `[survey]` and `[fit]`, of a venue or of a configuration.
-pub(super) fn fitted(t: &mut Table<'_, '_>, s: &mut Source) -> Option<Fitted> {
-    let survey = t.must_table(s, "survey").map(|t| survey(t, s));
-    let fit = t.must_table(s, "fit").map(|t| fit(t, s));
-    let (surveys, surveyed, [place_sd_m, point_sd_m]) = survey??;
-    let (fit_file, fit_sha256, axis_said_deg) = fit??;
-    Some(Fitted { surveys, surveyed, place_sd_m, point_sd_m, fit_file, fit_sha256, axis_said_deg })
-}
-
-/// The survey's files, the first in `[survey]` itself, its day, and how well its place and its points are known.
-fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day, [Option<f64>; 2])> {
-    let first = surveys::read(&mut t, s);
-    let day = t.must_day(s, "date");
-    let sds = [("place_sd_m", &PLACE_SD_M), ("point_sd_m", &SIGMA_M)]
-        .map(|(key, range)| if t.since(s, 2, key) { t.number(s, key, range) } else { None });
-    // How the walk was cleaned, for whoever fits the file again.
-    t.texts(s, "keep");
-    t.text(s, "trim");
-    t.texts(s, "accepted");
-    // And which shape was asked for.
-    if let Some(id) = t.text(s, "shape")
-        && Model::find(&id).is_none()
-    {
-        s.problem(
-            t.offset,
-            Problem::new(format!("shape '{id}' is not known"))
-                .hint(format!("one of {}", Model::ALL.map(Model::id).join(", "))),
-        );
-    }
-    let mut all = vec![first];
-    for mut with in t.tables(s, "with", SURVEYS_WITH) {
-        all.push(surveys::read(&mut with, s));
-        with.finish(s);
-    }
-    t.finish(s);
-    Some((all.into_iter().collect::<Option<_>>()?, day?, sds))
-}
-
-fn fit(mut t: Table<'_, '_>, s: &mut Source) -> Option<(String, String, Option<f64>)> {
-    let (file, sha) = (file(&mut t, s), hash(&mut t, s));
-    // The summary is for people; the fit file is what counts.
-    for key in ["model", "length", "width", "points"] {
-        t.text(s, key);
-    }
-    let axis = t.text(s, "axis").and_then(|a| a.split('°').next()?.trim().parse::<f64>().ok());
-    t.finish(s);
-    Some((file?, sha?, axis.filter(|deg| BEARING_DEG.contains(*deg))))
-}
-
-/// The rule set that a table names, else `base`, with what the venue says on top of it, practice included.
-pub(super) fn rules_in(
-    rules: Option<Table<'_, '_>>,
-    practice: Option<Table<'_, '_>>,
-    base: Option<&RuleSet>,
-    s: &mut Source,
-    rules_of: RulesOf<'_>,
-) -> Option<RuleSet> {
-    let Some(mut t) = rules else {
-        let mut rules = base?.clone();
-        let offset = practice.as_ref().map_or(0, |t| t.offset);
-        practice.into_iter().for_each(|t| numbers(&t, Practice::ROWS, &mut rules, s));
-        if let Some(trouble) = rules.trouble() {
-            s.problem(offset, Problem::new(trouble).at("[practice]"));
-        }
-        return Some(rules);
-    };
-    let offset = t.offset_of("set");
-    let set = t.must_text(s, "set", "\"laws\"").and_then(|id| match rules_of(&id) {
-        Ok(set) => Some(set),
-        Err(problems) => {
-            for p in problems {
-                // A line of the league's own file is its place already.
-                if p.place().is_some() { s.elsewhere(p) } else { s.problem(offset, p) }
-            }
-            None
-        }
-    });
-    let of_laws = t.table(s, "numbers");
-    // What is wrong with the numbers is told even where the set is.
-    let mut rules = set.clone().unwrap_or_else(RuleSet::laws);
-    let choices: Vec<&'static str> =
-        Choice::ALL.into_iter().map(Choice::key).chain(["set", "numbers"]).collect();
-    t.settings(s, &choices, |key, setting| {
-        if choices.contains(&key) { rules.put(key, setting, By::Venue) } else { Err(NotSet::NoSuchKey) }
-    });
-    for (table, rows) in [(of_laws, RuleSet::ROWS), (practice, Practice::ROWS)] {
-        table.into_iter().for_each(|t| numbers(&t, rows, &mut rules, s));
-    }
-    if let Some(trouble) = rules.trouble() {
-        s.problem(offset, Problem::new(trouble).at("[rules]"));
-    }
-    set.map(|_| rules)
-}
-
-fn numbers(table: &Table<'_, '_>, rows: &[Row], rules: &mut RuleSet, s: &mut Source) {
-    let known: Vec<&'static str> = rows.iter().map(|row| row.key).collect();
-    table.settings(s, &known, |key, setting| {
-        if known.contains(&key) { rules.put(key, setting, By::Venue) } else { Err(NotSet::NoSuchKey) }
-    });
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! What a venue file says of a moved centre square and of other codes' lines.
 
-use super::document::local_place;
+use super::plane_in::local_place;
 use super::table::{Source, Table};
 use crate::frame::LocalPlane;
 use crate::ground::{MarkKind, MarkShape, OtherMark, SquareAt};

@@ -7,6 +7,7 @@ mod document_parts;
 mod end_mark;
 mod fit_file;
 mod fit_shape;
+mod fitted;
 #[cfg(test)]
 pub(crate) mod for_tests;
 mod hash;
@@ -15,19 +16,22 @@ mod marks;
 mod names;
 mod open;
 mod places;
+mod plane_in;
 mod record;
 #[cfg(feature = "survey")]
 mod register;
 mod rules_file;
+mod rules_in;
 mod sound;
 mod surveys;
 mod table;
 
 pub use around::MatchTimes;
 pub use configuration::{Configuration, ConfigurationLine};
-pub use document::{BytesOf, Document, Fitted};
+pub use document::{BytesOf, Document};
 pub use end_mark::{END_MARK, above_end_mark};
 pub use fit_file::FitFile;
+pub use fitted::Fitted;
 pub use hash::{hashed_name, sha256_hex};
 pub use id::{id_trouble, is_valid_id};
 pub use names::Names;

@@ -4,7 +4,8 @@ use serde_json::{Value, json};
 
 use super::super::json::pretty;
 use super::network_text::{blunders, measure_name, reading_name, reading_place};
-use crate::fit::{ErrorEllipse, NetworkDatum, Observed, SettledBook, Verdict};
+use crate::fit::SettledBook;
+use crate::network::{ErrorEllipse, NetworkDatum, Observed, Verdict};
 use crate::units::Problem;
 use crate::units::print::{round_significant, round_to};
 

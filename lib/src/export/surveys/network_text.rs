@@ -3,9 +3,8 @@
 use super::super::Paper;
 use super::super::lines::{Sheet, left, wide};
 use super::super::table::Table;
-use crate::fit::{
-    Blunder, ErrorEllipse, NetworkDatum, Observed, SettledBook, Stopped, Verdict, blunder_in_words,
-};
+use crate::fit::SettledBook;
+use crate::network::{Blunder, ErrorEllipse, NetworkDatum, Observed, Stopped, Verdict, blunder_in_words};
 use crate::survey::{Notebook, Quantity};
 use crate::units::Problem;
 use crate::units::print::{count, fixed, for_terminal};

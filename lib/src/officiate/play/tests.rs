@@ -119,7 +119,7 @@ fn a_set_kick_and_a_set_shot() {
     let goal = o.goal(End::A);
     for x in [-20.0, 10.0, 20.0, 26.0] {
         let p = asked(&o, Phase::SetKick(End::A), x, 0.0);
-        let line = level(&o, Side::Left, x + 35.0);
+        let line = o.boundary().level_with(Side::Left, x + 35.0);
         let at_post = line.distance_to(goal) <= 25.0;
         assert_eq!(p.of(Side::Left).reason == Reason::Post, at_post, "{x}");
     }

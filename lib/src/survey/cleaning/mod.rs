@@ -25,16 +25,14 @@ mod planted;
 mod report;
 mod spike;
 mod spur;
-mod step;
 mod track;
 mod trim;
 mod way;
 
 pub use report::{Finding, Step};
-pub use step::Cleaning;
 pub use trim::{Cut, Trim};
 
-use super::{LocalSurvey, Observed};
+use super::{Cleaning, LocalSurvey, Observed};
 use laps::Laps;
 use track::Fix;
 

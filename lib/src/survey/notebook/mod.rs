@@ -425,7 +425,7 @@ impl Reader<'_> {
     fn finish(mut self) -> Result<Warned<Survey>, SurveyError> {
         let mut warnings = Vec::new();
         let names: Vec<String> = self.book.marks.iter().map(|m| m.name.clone()).collect();
-        super::local::refuse_unmatched(&self.options.patterns, names.iter().map(String::as_str))?;
+        super::roles::refuse_unmatched(&self.options.patterns, names.iter().map(String::as_str))?;
         for (i, mark) in self.book.marks.iter_mut().enumerate() {
             mark.role =
                 self.options.patterns.role(&mark.name).or(self.said[i]).unwrap_or_else(|| {

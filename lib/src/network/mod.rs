@@ -5,16 +5,16 @@
 //! 2. A start from ties alone, robust against a gross error: [`start`], [`place`], [`mds`].
 //! 3. What hangs loose, is badly fixed or fits as well elsewhere is refused by name:
 //!    [`shape`], [`sides`].
-//! 4. Weighted least squares by Gauss–Newton: [`equations`], [`adjust`].
+//! 4. Weighted least squares by Gauss–Newton: [`equations`], [`least_squares`].
 //! 5. What the residuals say: [`statistics`], [`culprit`]; blunders set aside: [`clean`].
 
-mod adjust;
 mod check;
 mod clean;
 mod culprit;
 mod equations;
 mod error;
 mod hands;
+mod least_squares;
 mod mds;
 mod motion;
 mod place;
@@ -29,7 +29,7 @@ mod support;
 mod tests;
 mod words;
 
-pub use clean::{CleanNetwork, Stopped, network_without_blunders};
+pub use clean::{CleanNetwork, Stopped, adjust_without_blunders};
 pub use error::NetworkError;
 pub use result::{
     Adjusted, Blunder, ErrorEllipse, GlobalTest, Network, NetworkDatum, NetworkMark, Observed, TapeScale,
@@ -39,9 +39,9 @@ pub use words::blunder_in_words;
 
 use nalgebra::DMatrix;
 
-use adjust::{Loss, Normal, datum, settle, sum_of_squares};
 use equations::{Model, State};
 use hands::Hands;
+use least_squares::{Loss, Normal, datum, settle, sum_of_squares};
 
 use crate::frame::Local;
 use crate::geometry::Point;
@@ -77,7 +77,7 @@ impl Default for NetworkOptions {
 ///
 /// # Examples
 /// ```
-/// use ovalpeg::fit::{NetworkOptions, network};
+/// use ovalpeg::network::{NetworkOptions, adjust};
 /// use ovalpeg::survey::{Mark, Measure, Notebook, Quantity, Role};
 /// let mark = |name: &str| Mark {
 ///     name: name.into(), role: Role::Unused, at: None, at_sd_m: None, place: "page 1".into(),
@@ -94,13 +94,13 @@ impl Default for NetworkOptions {
 ///     ],
 ///     ..Notebook::default()
 /// };
-/// let found = network(&book, &NetworkOptions::default())?;
+/// let found = adjust(&book, &NetworkOptions::default())?;
 /// assert_eq!(found.dof, 1);
 /// assert!(found.hand_assumed, "nothing tells this figure from its mirror image");
 /// assert!(found.blunder.is_none());
 /// # Ok::<(), ovalpeg::fit::NetworkError>(())
 /// ```
-pub fn network(book: &Notebook, options: &NetworkOptions) -> Result<Network, NetworkError> {
+pub fn adjust(book: &Notebook, options: &NetworkOptions) -> Result<Network, NetworkError> {
     finish(book, options, prepare(book, options, &[], None)?)
 }
 

@@ -3,11 +3,11 @@
 //! measures fit as well. A side, an offset, a third tie or a place given to start from
 //! tells which is meant.
 
-use super::adjust::robust_score;
 use super::check::parts;
 use super::equations::{Kind, Model, Place, State, cross, dot, length, minus, unit};
 use super::error::NetworkError;
 use super::hands::Hands;
+use super::least_squares::robust_score;
 use super::motion::{Motion, given_pairs, line_through, mirror, reflected};
 use super::result::NetworkDatum;
 use super::words;
@@ -64,7 +64,7 @@ pub(super) fn better(model: &Model, hands: &Hands, a: &State, b: &State) -> bool
 /// Sum of squared distances from the places given, after the nearest motion where nothing is held.
 fn far_from_given(model: &Model, s: &State) -> f64 {
     let pairs = given_pairs(model, s, |_| true);
-    let held = pairs.len() >= 2 && super::adjust::datum(model, s) == NetworkDatum::Held;
+    let held = pairs.len() >= 2 && super::least_squares::datum(model, s) == NetworkDatum::Held;
     let motion = (!held).then(|| Motion::nearest(&pairs));
     pairs
         .iter()

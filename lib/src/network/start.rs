@@ -5,9 +5,9 @@
 //! the triangles are flat, a tie booked to a wrong mark leaves some figure that is not the true one in
 //! one notebook of fifteen; in braced squares none was found among hundreds.
 
-use super::adjust::{Loss, settle};
 use super::equations::{Kind, Model, Place, State, length, minus};
 use super::hands::Hands;
+use super::least_squares::{Loss, settle};
 use super::mds::scalings;
 use super::motion::{Motion, given_pairs};
 use super::place::Placer;
@@ -253,7 +253,7 @@ fn bases(model: &Model, most: usize) -> Vec<(usize, usize, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::adjust::sum_of_squares;
+    use super::super::least_squares::sum_of_squares;
     use super::super::support::{book, offset, place, ties};
     use super::*;
 

@@ -6,9 +6,9 @@
 //! little the suspects can't be told apart. How wrong a reading is, is what it says
 //! less what the rest says it should.
 
-use super::adjust::{Loss, robust_score, settle, sum_of_squares};
 use super::equations::{Kind, Model, State};
 use super::hands::Hands;
+use super::least_squares::{Loss, robust_score, settle, sum_of_squares};
 use super::motion::{mirror, reflected};
 use super::result::{Blunder, Observed};
 use super::start;

@@ -6,8 +6,8 @@
 
 use nalgebra::DMatrix;
 
-use super::adjust::{Normal, motions};
 use super::equations::{Model, Row, State};
+use super::least_squares::{Normal, motions};
 use super::result::{Adjusted, GlobalTest, Verdict};
 use crate::numeric::{chi2_quantile, normal_quantile, tau_quantile};
 

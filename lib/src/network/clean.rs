@@ -45,7 +45,7 @@ pub struct CleanNetwork {
 ///
 /// # Errors
 /// [`NetworkError`] as for `network`.
-pub fn network_without_blunders(
+pub fn adjust_without_blunders(
     book: &Notebook,
     options: &NetworkOptions,
 ) -> Result<CleanNetwork, NetworkError> {

@@ -2,9 +2,9 @@
 
 use nalgebra::DMatrix;
 
-use super::adjust::{Normal, weakest_motion};
 use super::equations::{Kind, Model, State, cross, minus, unit};
 use super::error::NetworkError;
+use super::least_squares::{Normal, weakest_motion};
 use super::result::ErrorEllipse;
 use super::words;
 use crate::survey::Notebook;

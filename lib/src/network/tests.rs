@@ -17,7 +17,7 @@ fn far(found: &Network, at: &[[f64; 2]]) -> f64 {
 }
 
 fn refused(b: &Notebook, want: &str) {
-    let e = network(b, &NetworkOptions::default()).unwrap_err();
+    let e = adjust(b, &NetworkOptions::default()).unwrap_err();
     assert!(e.to_string().contains(want), "{e}");
 }
 
@@ -30,13 +30,13 @@ fn a_side_turns_the_figure_over() {
     ties(&mut b, &SQUARE, &BRACED);
     for (left, sign) in [(true, 1.0), (false, -1.0)] {
         b.hands = vec![Hand { mark: 2, of: [0, 1], left }];
-        let n = network(&b, &NetworkOptions::default()).unwrap();
+        let n = adjust(&b, &NetworkOptions::default()).unwrap();
         assert!(!n.hand_assumed);
         assert!((n.marks[2].at.y - sign * 30.0).abs() < 1e-6);
     }
     // Two sides that contradict each other.
     b.hands.push(Hand { mark: 3, of: [0, 1], left: true });
-    let e = network(&b, &NetworkOptions::default()).unwrap_err();
+    let e = adjust(&b, &NetworkOptions::default()).unwrap_err();
     assert!(e.to_string().contains("is said to be on the"), "{e}");
 }
 
@@ -45,7 +45,7 @@ fn an_offset_turns_the_figure_over() {
     let mut b = book(4);
     ties(&mut b, &SQUARE, &BRACED);
     b.measures.push(offset([0, 1], 3, -30.0));
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     assert!(!n.hand_assumed && n.marks[2].at.y < -29.9);
 }
 
@@ -72,7 +72,7 @@ fn marks_that_hang_loose_are_named() {
     ties(&mut two, &at, &[(0, 4), (1, 4)]);
     refused(&two, "m4 fits as well on either side of the line from m0 to m1");
     two.hands = vec![Hand { mark: 4, of: [0, 1], left: false }, Hand { mark: 2, of: [0, 1], left: true }];
-    let n = network(&two, &NetworkOptions::default()).unwrap();
+    let n = adjust(&two, &NetworkOptions::default()).unwrap();
     assert!(far(&n, &at) < 1e-6 && !n.hand_assumed);
 }
 
@@ -83,7 +83,7 @@ fn a_hinge_is_told_from_the_datum() {
     let at = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0], [70.0, 35.0], [75.0, 60.0], [45.0, 58.0]];
     ties(&mut b, &at, &BRACED);
     ties(&mut b, &at, &[(2, 4), (4, 5), (5, 6), (6, 2), (2, 5), (4, 6)]);
-    let e = network(&b, &NetworkOptions::default()).unwrap_err();
+    let e = adjust(&b, &NetworkOptions::default()).unwrap_err();
     assert!(matches!(e, NetworkError::Loose { .. }), "{e}");
     assert!(e.to_string().contains("hangs loose, with"), "{e}");
 }
@@ -99,7 +99,7 @@ fn a_sharp_crossing_is_refused_and_the_limit_is_the_callers() {
     b.hands = vec![Hand { mark: 4, of: [0, 1], left: true }, Hand { mark: 2, of: [0, 1], left: true }];
     refused(&b, "m4");
     let open = NetworkOptions { shape_limit: f64::INFINITY, ..NetworkOptions::default() };
-    assert!(network(&b, &open).is_ok());
+    assert!(adjust(&b, &open).is_ok());
 }
 
 #[test]
@@ -109,7 +109,7 @@ fn a_base_line_with_chainages_and_offsets() {
     for (m, c, o) in [(2, 20.0, 11.0), (3, 50.0, -9.5), (4, 71.0, 6.25)] {
         b.measures.extend([chainage([0, 1], m, c), offset([0, 1], m, o)]);
     }
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     assert!(!n.hand_assumed && n.dof == 0);
     assert_eq!(n.global.verdict, Verdict::Untested);
     assert!(far(&n, &[[0.0, 0.0], [80.0, 0.0], [20.0, 11.0], [50.0, -9.5], [71.0, 6.25]]) < 1e-9);
@@ -127,7 +127,7 @@ fn observed_coordinates_are_weighted() {
     place(&mut b, 0, [0.0, 0.0], Some(0.0));
     place(&mut b, 1, [60.0, 0.0], Some(0.0));
     place(&mut b, 2, [25.8, 39.1], Some(1.0));
-    let n = network(&b, &NetworkOptions::default()).unwrap();
+    let n = adjust(&b, &NetworkOptions::default()).unwrap();
     // The coordinates pull by 0.8 m times the ratio of weights, (0.02/1)², or so.
     assert!(n.marks[2].at.distance_to(Point::new(25.0, 40.0)) < 1e-3);
     assert_eq!(n.dof, 2);
@@ -143,7 +143,7 @@ fn one_redundancy_tells_that_but_not_which() {
     let mut b = book(4);
     ties(&mut b, &SQUARE, &BRACED);
     b.measures[4].value_m += 0.5;
-    let clean = network_without_blunders(&b, &NetworkOptions::default()).unwrap();
+    let clean = adjust_without_blunders(&b, &NetworkOptions::default()).unwrap();
     let Stopped::CantTell(blunder) = &clean.stopped else { panic!("{:?}", clean.stopped) };
     assert_eq!(blunder.alike.len(), 5);
     assert!(clean.set_aside.is_empty());
@@ -180,13 +180,13 @@ mod never_panics {
             let mut b = book(marks);
             b.tapes.push(Tape { name: "t".into(), scale_sd: 1e-4, place: "line 1".into() });
             for (quantity, value, tape) in measures {
-                b.measures.push(Measure { tape, ..super::super::support::measure(quantity, value) });
+                b.measures.push(Measure { tape, ..crate::network::support::measure(quantity, value) });
             }
             for (m, x, y, sd) in held.into_iter().filter(|h| h.0 < marks) {
                 place(&mut b, m, [x, y], sd);
             }
             b.hands = hands.into_iter().map(|(mark, p, q, left)| Hand { mark, of: [p, q], left }).collect();
-            match network_without_blunders(&b, &NetworkOptions::default()) {
+            match adjust_without_blunders(&b, &NetworkOptions::default()) {
                 Err(e) => prop_assert!(!e.to_string().is_empty()),
                 Ok(clean) => {
                     let n = clean.network;

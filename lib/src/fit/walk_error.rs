@@ -1,0 +1,27 @@
+//! The error of a walk, as its residuals show it.
+
+/// The error of a walk, as its residuals show it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WalkError {
+    /// Standard deviation of one fix along the normal, m.
+    pub sd_m: f64,
+    /// How long an error lasts, s at a steady walk.
+    pub lasts_s: f64,
+    /// How far along the walk it lasts, m.
+    pub lasts_m: f64,
+    /// Share of the variance that is white.
+    pub white_share: f64,
+    /// Weight left to errors that do not run on at all.
+    pub white_only_weight: f64,
+    /// How many fixes of walks showed this.
+    pub fixes: usize,
+}
+
+impl WalkError {
+    /// About how many independent points the walk is worth over a path of `length_m`:
+    /// one for each 2·lasts_m, the integral scale of an exponential correlation.
+    #[must_use]
+    pub fn effective_points(&self, length_m: f64, n: usize) -> f64 {
+        if self.lasts_m > 0.0 { (length_m / (2.0 * self.lasts_m)).clamp(1.0, n as f64) } else { n as f64 }
+    }
+}
