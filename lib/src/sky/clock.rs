@@ -1,16 +1,13 @@
 //! Civil time at a ground: time zones, daylight saving, and the instant that they mean.
 
-use jiff::civil::date;
-use jiff::tz::TimeZone;
-
-use super::zones;
+use super::zones::{self, Rules};
 use crate::units::Day;
 
 /// A time zone by its name in the IANA database: `Australia/Melbourne`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Zone {
     name: String,
-    zone: TimeZone,
+    rules: Rules,
 }
 
 /// A time of day, to the minute.
@@ -104,13 +101,14 @@ impl std::fmt::Display for TimeOfDay {
 }
 
 impl Zone {
-    /// The zone of this name. Without the feature `world-zones` those of Australia and its neighbours are known.
+    /// The zone of this name. Without the feature `world-zones` those of Australia and its neighbours are known, by
+    /// the rules that they have kept since 2020; days before have no answer there.
     ///
     /// # Errors
     /// [`NoTime::NoZone`].
     pub fn find(name: &str) -> Result<Self, NoTime> {
-        let zone = zones::find(name).ok_or_else(|| NoTime::NoZone(name.to_owned()))?;
-        Ok(Self { name: name.to_owned(), zone })
+        let rules = zones::find(name).ok_or_else(|| NoTime::NoZone(name.to_owned()))?;
+        Ok(Self { name: name.to_owned(), rules })
     }
 
     /// Its name.
@@ -134,16 +132,13 @@ impl Zone {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn instant(&self, day: Day, time: TimeOfDay, minutes_on: u16) -> Result<Instant, NoTime> {
-        let narrow = |v: u16| i16::try_from(v).map_err(|_| NoTime::OutOfRange);
-        let small = |v: u16| i8::try_from(v).map_err(|_| NoTime::OutOfRange);
-        let (year, hour, minute) = (narrow(day.year())?, time.minutes / 60, time.minutes % 60);
-        let (month, of_month) = (small(u16::from(day.month()))?, small(u16::from(day.day()))?);
-        let civil = date(year, month, of_month).at(small(hour)?, small(minute)?, 0, 0);
-        let stamp = self.zone.to_timestamp(civil).map_err(|_| NoTime::OutOfRange)?;
-        Ok(Instant { unix_s: stamp.as_second() + 60 * i64::from(minutes_on) })
+        let unix_s = self.rules.unix_s(day, time).ok_or(NoTime::OutOfRange)?;
+        Ok(Instant { unix_s: unix_s + 60 * i64::from(minutes_on) })
     }
 }
 
+/// Seconds of a day.
+const DAY_S: i64 = 86_400;
 /// Julian date of 1970-01-01T00:00:00Z.
 const UNIX_EPOCH_JD: f64 = 2_440_587.5;
 
@@ -157,15 +152,16 @@ impl Instant {
     /// Julian date, UT.
     #[must_use]
     pub fn julian_date(self) -> f64 {
-        UNIX_EPOCH_JD + self.unix_s as f64 / 86_400.0
+        UNIX_EPOCH_JD + self.unix_s as f64 / DAY_S as f64
     }
 }
 
 impl std::fmt::Display for Instant {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match jiff::Timestamp::from_second(self.unix_s) {
-            Ok(t) => write!(f, "{t}"),
-            Err(_) => write!(f, "{} s from 1970", self.unix_s),
+        let (days, s) = (self.unix_s.div_euclid(DAY_S), self.unix_s.rem_euclid(DAY_S));
+        match i32::try_from(days).ok().and_then(|days| Day::of_days_from_1970(days).ok()) {
+            Some(day) => write!(f, "{day}T{:02}:{:02}:{:02}Z", s / 3600, s / 60 % 60, s % 60),
+            None => write!(f, "{} s from 1970", self.unix_s),
         }
     }
 }
@@ -204,5 +200,13 @@ mod tests {
         let of = |z: &Zone| z.instant(Day::new(2026, 12, 1).unwrap(), noon, 30).unwrap().to_string();
         assert_eq!(of(&brisbane), "2026-12-01T02:30:00Z");
         assert_eq!(of(&Zone::find("Australia/Darwin").unwrap()), "2026-12-01T03:00:00Z");
+    }
+
+    #[test]
+    fn a_moment_is_written_as_days_hours_and_seconds_before_1970_too() {
+        // RFC 3339's own example of a moment, without its half second.
+        assert_eq!(Instant::from_unix_s(482_196_050).to_string(), "1985-04-12T23:20:50Z");
+        assert_eq!(Instant::from_unix_s(-1).to_string(), "1969-12-31T23:59:59Z");
+        assert_eq!(Instant::from_unix_s(i64::MAX).to_string(), "9223372036854775807 s from 1970");
     }
 }

@@ -1,43 +1,119 @@
 //! The time zones that a page holds where the world's would be most of it: those of Australia, of its islands,
-//! and of the neighbours that play the game. Each has the rules of the same database as the whole.
+//! and of the neighbours that play the game. They are the rules kept since [`SINCE`], without the decades of changes
+//! before, which a coming match has no use for; a test holds them against the IANA database.
 
-use jiff::tz::{TimeZone, get};
+use super::TimeOfDay;
+use crate::units::Day;
 
 /// What is held, for who asked for a zone that is not.
 #[cfg(not(feature = "world-zones"))]
 pub(super) const HELD: &str = "a name of the IANA database, of those held here: Australia's and its neighbours', as Australia/Melbourne";
 
+/// The first year in which every zone here has the rules that it has now: Norfolk Island's daylight saving
+/// began in October 2019 (IANA database).
+const SINCE: u16 = 2020;
+
+/// What the clocks of a zone show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Rules {
+    /// Minutes that standard time is ahead of UTC.
+    standard_min: i32,
+    saving: Option<Saving>,
+}
+
+/// Daylight saving of a southern summer, over the turn of the year.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Saving {
+    /// Minutes that the clocks are put forward.
+    by_min: i32,
+    /// The Sunday on which they are, at [`FORWARD_MIN`]: the first from this month and day on.
+    from: (u8, u8),
+    /// The Sunday on which they are put back, likewise.
+    to: (u8, u8),
+    /// When they are put back, minutes from midnight by the clock put forward.
+    back_min: i32,
+}
+
+/// When the clocks are put forward, minutes from midnight: at two o'clock in every zone here.
+const FORWARD_MIN: i32 = 2 * 60;
+
+const DAY_MIN: i32 = 24 * 60;
+
+/// From October's first Sunday to April's.
+const SUMMER: Saving = Saving { by_min: 60, from: (10, 1), to: (4, 1), back_min: 3 * 60 };
+/// Half an hour, and back at two by the clock put forward.
+const LORD_HOWE: Saving = Saving { by_min: 30, back_min: 2 * 60, ..SUMMER };
+/// From September's last Sunday.
+const NEW_ZEALAND: Saving = Saving { from: (9, 24), ..SUMMER };
+
 /// By a name of the IANA database, or an older one that it keeps for the same zone; `None`: not held.
-pub(super) fn find(name: &str) -> Option<TimeZone> {
-    Some(match name.to_ascii_lowercase().as_str() {
-        "australia/adelaide" | "australia/south" => get!("Australia/Adelaide"),
-        "australia/brisbane" | "australia/queensland" => get!("Australia/Brisbane"),
-        "australia/broken_hill" | "australia/yancowinna" => get!("Australia/Broken_Hill"),
-        "australia/darwin" | "australia/north" => get!("Australia/Darwin"),
-        "australia/eucla" => get!("Australia/Eucla"),
-        "australia/hobart" | "australia/tasmania" | "australia/currie" => get!("Australia/Hobart"),
-        "australia/lindeman" => get!("Australia/Lindeman"),
-        "australia/lord_howe" | "australia/lhi" => get!("Australia/Lord_Howe"),
-        "australia/melbourne" | "australia/victoria" => get!("Australia/Melbourne"),
-        "australia/perth" | "australia/west" => get!("Australia/Perth"),
-        "australia/sydney" | "australia/act" | "australia/canberra" | "australia/nsw" => {
-            get!("Australia/Sydney")
+pub(super) fn find(name: &str) -> Option<Rules> {
+    let (hours, minutes, saving) = match name.to_ascii_lowercase().as_str() {
+        "australia/perth" | "australia/west" => (8, 0, None),
+        "australia/eucla" => (8, 45, None),
+        "australia/darwin" | "australia/north" => (9, 30, None),
+        "australia/adelaide" | "australia/south" | "australia/broken_hill" | "australia/yancowinna" => {
+            (9, 30, Some(SUMMER))
         }
-        "antarctica/macquarie" => get!("Antarctica/Macquarie"),
-        "indian/christmas" => get!("Indian/Christmas"),
-        "indian/cocos" => get!("Indian/Cocos"),
-        "pacific/auckland" | "nz" => get!("Pacific/Auckland"),
-        "pacific/nauru" => get!("Pacific/Nauru"),
-        "pacific/norfolk" => get!("Pacific/Norfolk"),
-        "pacific/port_moresby" => get!("Pacific/Port_Moresby"),
+        "australia/brisbane" | "australia/queensland" | "australia/lindeman" => (10, 0, None),
+        "australia/sydney"
+        | "australia/act"
+        | "australia/canberra"
+        | "australia/nsw"
+        | "australia/melbourne"
+        | "australia/victoria"
+        | "australia/hobart"
+        | "australia/tasmania"
+        | "australia/currie"
+        | "antarctica/macquarie" => (10, 0, Some(SUMMER)),
+        "australia/lord_howe" | "australia/lhi" => (10, 30, Some(LORD_HOWE)),
+        "indian/christmas" => (7, 0, None),
+        "indian/cocos" => (6, 30, None),
+        "pacific/auckland" | "nz" => (12, 0, Some(NEW_ZEALAND)),
+        "pacific/nauru" => (12, 0, None),
+        "pacific/norfolk" => (11, 0, Some(SUMMER)),
+        "pacific/port_moresby" => (10, 0, None),
         _ => return None,
-    })
+    };
+    Some(Rules { standard_min: 60 * hours + minutes, saving })
+}
+
+impl Rules {
+    /// Seconds from 1970-01-01T00:00:00Z; of a time that comes twice the first, and of one that is skipped an
+    /// hour later (half an hour on Lord Howe Island). `None`: before [`SINCE`].
+    pub(super) fn unix_s(self, day: Day, time: TimeOfDay) -> Option<i64> {
+        if day.year() < SINCE {
+            return None;
+        }
+        let clock_min = day.days_from_1970() * DAY_MIN + i32::from(time.minutes());
+        let forward_min = match self.saving {
+            Some(saving) if saving.holds(day.year(), clock_min)? => saving.by_min,
+            _ => 0,
+        };
+        Some(60 * i64::from(clock_min - self.standard_min - forward_min))
+    }
+}
+
+impl Saving {
+    /// Are the clocks forward when they show so many minutes from 1970's begin? A time that is skipped
+    /// is still one of standard time.
+    fn holds(self, year: u16, clock_min: i32) -> Option<bool> {
+        let midnight = |(month, day)| Some(DAY_MIN * sunday_from(Day::new(year, month, day).ok()?));
+        let begins = midnight(self.from)? + FORWARD_MIN + self.by_min;
+        let ends = midnight(self.to)? + self.back_min;
+        Some(clock_min < ends || clock_min >= begins)
+    }
+}
+
+/// Days from 1970-01-01, a Thursday, to the first Sunday from a day on.
+fn sunday_from(day: Day) -> i32 {
+    let days = day.days_from_1970();
+    days + (3 - days).rem_euclid(7)
 }
 
 #[cfg(test)]
 mod tests {
-    use jiff::Timestamp;
-
+    use super::super::world_zones;
     use super::*;
 
     /// Every name above, as the database writes it.
@@ -75,21 +151,26 @@ mod tests {
     ];
 
     #[test]
-    fn each_zone_held_is_the_databases_own_from_2000_to_2037() {
-        let from: Timestamp = "2000-01-01T00:00:00Z".parse().unwrap();
-        let to: Timestamp = "2038-01-01T00:00:00Z".parse().unwrap();
-        let offsets = |zone: &TimeZone| {
-            let changes = zone.following(from).take_while(|t| t.timestamp() < to);
-            let after: Vec<_> = changes.map(|t| (t.timestamp(), t.offset())).collect();
-            (zone.to_offset(from), after)
-        };
+    fn each_zone_held_is_the_databases_own_from_2020_to_2037() {
+        let days = Day::new(SINCE, 1, 1).unwrap().days_from_1970()
+            ..=Day::new(2037, 12, 31).unwrap().days_from_1970();
         for name in HELD {
-            let (held, whole) = (find(name).unwrap(), TimeZone::get(name).unwrap());
-            assert_eq!(offsets(&held), offsets(&whole), "{name}");
+            let (held, whole) = (find(name).unwrap(), world_zones::find(name).unwrap());
+            for day in days.clone().map(|d| Day::of_days_from_1970(d).unwrap()) {
+                // The nights in which clocks change have a minute before and after each.
+                let around = [0, 89, 90, 119, 120, 149, 150, 179, 180, 181, 720, 1439];
+                for time in around.map(|m| TimeOfDay::new(m / 60, m % 60).unwrap()) {
+                    assert_eq!(held.unix_s(day, time), whole.unix_s(day, time), "{name} {day} {time}");
+                }
+            }
         }
-        // Twice a year in Melbourne, and never in Brisbane.
-        assert_eq!(offsets(&find("Australia/Melbourne").unwrap()).1.len(), 76);
-        assert_eq!(offsets(&find("Australia/Brisbane").unwrap()).1.len(), 0);
+    }
+
+    #[test]
+    fn a_day_before_the_rules_that_are_held_has_no_answer_and_no_wrong_one() {
+        let noon = TimeOfDay::new(12, 0).unwrap();
+        let at = |year| find("Australia/Melbourne").unwrap().unix_s(Day::new(year, 12, 31).unwrap(), noon);
+        assert_eq!((at(2019), at(2020)), (None, Some(1_609_376_400)));
     }
 
     #[test]

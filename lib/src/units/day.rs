@@ -1,9 +1,8 @@
 //! A day of the Gregorian calendar, without a clock or a time zone.
 
 use std::fmt;
+use std::ops::RangeInclusive;
 use std::str::FromStr;
-
-use jiff::civil;
 
 use super::Invalid;
 
@@ -23,8 +22,8 @@ pub struct Day {
     day: u8,
 }
 
-/// What moments in files are counted from.
-const EPOCH: civil::Date = civil::date(1970, 1, 1);
+/// Years that a day may be of.
+const YEARS: RangeInclusive<u16> = 1900..=2199;
 
 fn is_leap(year: u16) -> bool {
     year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
@@ -39,11 +38,18 @@ fn month_length(year: u16, month: u8) -> u8 {
     }
 }
 
+/// Days from 1970-01-01 to the first of January.
+fn new_year(year: u16) -> i32 {
+    // Of the years before it every fourth was a leap year, but of the centuries only every fourth.
+    let days = |before: i32| 365 * before + before / 4 - before / 100 + before / 400;
+    days(i32::from(year) - 1) - days(1969)
+}
+
 impl Day {
     /// # Errors
     /// [`Invalid::NotADay`] outside 1900–2199 or off the calendar.
     pub fn new(year: u16, month: u8, day: u8) -> Result<Self, Invalid> {
-        if (1900..=2199).contains(&year)
+        if YEARS.contains(&year)
             && (1..=12).contains(&month)
             && (1..=month_length(year, month)).contains(&day)
         {
@@ -80,9 +86,7 @@ impl Day {
     /// Days from 1970-01-01.
     #[must_use]
     pub fn days_from_1970(self) -> i32 {
-        // In range by this type's own, so the casts are exact and the difference is some 84,000 at most.
-        let day = civil::date(self.year.cast_signed(), self.month.cast_signed(), self.day.cast_signed());
-        day.duration_since(EPOCH).as_hours().div_euclid(24) as i32
+        new_year(self.year) + i32::from(self.ordinal()) - 1
     }
 
     /// The day so many days from 1970-01-01.
@@ -90,11 +94,19 @@ impl Day {
     /// # Errors
     /// [`Invalid::NotADay`] outside 1900–2199.
     pub fn of_days_from_1970(days: i32) -> Result<Self, Invalid> {
-        let wrong = || Invalid::NotADay { got: format!("{days} days from 1970-01-01") };
-        let span = jiff::Span::new().try_days(days).map_err(|_| wrong())?;
-        let day = EPOCH.checked_add(span).map_err(|_| wrong())?;
-        let year = u16::try_from(day.year()).map_err(|_| wrong())?;
-        Self::new(year, day.month().cast_unsigned(), day.day().cast_unsigned()).map_err(|_| wrong())
+        let year = YEARS.rev().find(|y| new_year(*y) <= days);
+        let found = year.and_then(|year| {
+            let mut left = days - new_year(year);
+            for month in 1..=12 {
+                let length = i32::from(month_length(year, month));
+                if left < length {
+                    return Self::new(year, month, u8::try_from(left + 1).ok()?).ok();
+                }
+                left -= length;
+            }
+            None
+        });
+        found.ok_or_else(|| Invalid::NotADay { got: format!("{days} days from 1970-01-01") })
     }
 
     /// `Mar 2026`, as on a card.
