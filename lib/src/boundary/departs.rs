@@ -13,6 +13,7 @@ use super::line::LinePoint;
 use super::{Boundary, NoEllipse, Side};
 use crate::frame::Ground;
 use crate::geometry::{ClosedCurve, Ellipse, Shape};
+use crate::numeric::sort_by;
 
 /// A line departs from its best ellipse from here, m: common practice, no source. Less is
 /// within a painted line's own wander and no matter to one who runs along it.
@@ -160,8 +161,8 @@ impl Boundary {
         // To the millimetre, so that rounding can't order what is symmetric.
         let mm = |v: f64| (v * 1e3).round();
         let order = |a: (f64, f64), b: (f64, f64)| mm(b.0).total_cmp(&mm(a.0)).then(a.1.total_cmp(&b.1));
-        straights.sort_by(|a, b| order((a.length_m(), a.from_m), (b.length_m(), b.from_m)));
-        off.sort_by(|a, b| order((a.most_m.abs(), a.from_m), (b.most_m.abs(), b.from_m)));
+        sort_by(&mut straights, |a, b| order((a.length_m(), a.from_m), (b.length_m(), b.from_m)));
+        sort_by(&mut off, |a, b| order((a.most_m.abs(), a.from_m), (b.most_m.abs(), b.from_m)));
         straights.append(&mut off);
         Ok(Departures { ellipse, stretches: straights })
     }

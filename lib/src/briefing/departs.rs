@@ -7,6 +7,7 @@
 use super::place::{Place, nearest_place};
 use crate::boundary::{Boundary, DEPARTURE_M, Departures, End, NoEllipse, Side, Stretch, StretchKind};
 use crate::ground::{Ground, NamedSpot, Oval};
+use crate::numeric::sort_by_key;
 use crate::units::Measured;
 use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Names;
@@ -104,7 +105,7 @@ impl Departed {
             all.push(Self { stretch: *s, most, straight, sure });
         }
         // Stable: else as they came.
-        all.sort_by_key(|d| !d.sure);
+        sort_by_key(&mut all, |d| !d.sure);
         Ok(all)
     }
 

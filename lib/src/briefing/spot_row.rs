@@ -4,6 +4,7 @@ use crate::boundary::End;
 use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef, Surroundings};
+use crate::numeric::sort_by_key;
 use crate::officiate::{
     Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths, long_first,
     short_of, sides_of, stand, sure_post_station, throw_in,
@@ -166,7 +167,7 @@ pub fn spot_row(
         Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
     });
     let mut beside = [spot.point, stood.point].map(|p| hazards_beside(oval, around, practice, p)).concat();
-    beside.sort_unstable();
+    sort_by_key(&mut beside, |hazard| *hazard);
     beside.dedup();
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),

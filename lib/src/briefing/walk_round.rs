@@ -4,6 +4,7 @@ use super::along::near;
 use super::watch::{Named, Thing, Watch};
 use crate::boundary::{End, Side};
 use crate::ground::NamedSpot;
+use crate::numeric::sort_by;
 use crate::venue::Venue;
 
 /// What to do at a stop.
@@ -86,7 +87,7 @@ pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) ->
             all.push((b.chainage_from_post_m(side, end, 0.0), StopLook::Find(found.landmark)));
         }
     }
-    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by(&mut all, |a, b| a.0.total_cmp(&b.0));
     let mut stops: Vec<Stop> = Vec::new();
     for (chainage, look) in all {
         let n = b.nearest(b.at(chainage).point);

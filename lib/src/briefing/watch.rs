@@ -6,6 +6,7 @@ use super::corridor::{Corridor, Stands};
 use super::stands::{FenceStretch, Whereabouts, fence_stretches};
 use crate::boundary::{End, Side};
 use crate::ground::{FencePart, NamedSpot};
+use crate::numeric::{sort_by, sort_by_key};
 use crate::officiate::Limit;
 use crate::units::Measured;
 use crate::venue::Venue;
@@ -175,7 +176,7 @@ pub(super) fn watches(venue: &Venue, spots: &[Named<'_>], corridors: &[Corridor]
         all.push(Watch { thing: Thing::NotSurveyed, in_the_way: Vec::new() });
     }
     // Stable: of one rank as they stand round the ground.
-    all.sort_by_key(Watch::rank);
+    sort_by_key(&mut all, Watch::rank);
     all
 }
 
@@ -277,7 +278,7 @@ fn in_the_way(venue: &Venue, corridors: &[&Corridor]) -> Vec<InTheWay> {
         over_the_middle(venue, &mut w.crossings);
     }
     // Where there is no place comes first, and where nobody backs away last.
-    all.sort_by_key(|w| match w.advice {
+    sort_by_key(&mut all, |w| match w.advice {
         Advice::Nowhere => 0,
         Advice::AtPost => 2,
         _ => 1,
@@ -308,7 +309,7 @@ fn hazards(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
     let b = oval.boundary();
     let mut order: Vec<usize> = (0..venue.document.surroundings.hazards.len()).collect();
     let nearest = |i: usize| b.nearest(oval.plan().to_ground(venue.document.surroundings.hazards[i].at));
-    order.sort_by(|&i, &j| nearest(i).chainage_m.total_cmp(&nearest(j).chainage_m));
+    sort_by(&mut order, |&i, &j| nearest(i).chainage_m.total_cmp(&nearest(j).chainage_m));
     for index in order {
         let mine: Vec<&Corridor> =
             corridors.iter().filter(|c| matches!(c.limit, Limit::Hazard(i) if i == index)).collect();

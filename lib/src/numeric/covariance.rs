@@ -2,6 +2,8 @@
 
 use nalgebra::{DMatrix, SymmetricEigen};
 
+use super::sort_by;
+
 /// A symmetric positive semi-definite matrix, row by row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Covariance {
@@ -85,7 +87,7 @@ pub fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
     let correlation = DMatrix::from_fn(n, n, |i, j| covariance.get(i, j) / (unit(i) * unit(j)));
     let eigen = SymmetricEigen::try_new(correlation, f64::EPSILON, 10_000)?;
     let mut order: Vec<usize> = (0..n).collect();
-    order.sort_by(|&i, &j| eigen.eigenvalues[j].total_cmp(&eigen.eigenvalues[i]));
+    sort_by(&mut order, |&i, &j| eigen.eigenvalues[j].total_cmp(&eigen.eigenvalues[i]));
     let largest = order.first().map_or(0.0, |&i| eigen.eigenvalues[i]);
     let axes = order
         .into_iter()

@@ -9,6 +9,7 @@ use std::f64::consts::{PI, TAU};
 
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
+use crate::numeric::sort_by;
 
 /// A group of players to keep clear of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -256,7 +257,7 @@ impl Search<'_> {
             let mut on: Vec<(f64, usize)> = (0..nodes.len())
                 .filter_map(|i| nodes[i].on.filter(|o| o.0 == disc).map(|o| (o.1, i)))
                 .collect();
-            on.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            sort_by(&mut on, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             for k in 0..on.len() {
                 let ((angle, a), (next, b)) = (on[k], on[(k + 1) % on.len()]);
                 let turn = if on.len() < 2 { continue } else { (next - angle).rem_euclid(TAU) };

@@ -1,6 +1,7 @@
 //! A call from part of the facts: what is still to be asked.
 
 use super::{CallRow, Happened, LastDisposal, Off, Sure, call};
+use crate::numeric::sort_by_key;
 
 /// A question about a ball over the line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -70,16 +71,12 @@ const LAWS: [LastDisposal; 2] = [LastDisposal::No, LastDisposal::BetweenArcs];
 fn vary<T: Copy>(all: &mut Vec<Happened>, known: Option<T>, open: &[T], set: impl Fn(&mut Happened, T)) {
     let known = known.map(|k| [k]);
     let values = known.as_ref().map_or(open, |k| k.as_slice());
-    *all = all
-        .iter()
-        .flat_map(|h| {
-            values.iter().map(|v| {
-                let mut h = *h;
-                set(&mut h, *v);
-                h
-            })
-        })
-        .collect();
+    for mut h in std::mem::take(all) {
+        for v in values {
+            set(&mut h, *v);
+            all.push(h);
+        }
+    }
 }
 
 impl Told {
@@ -106,7 +103,7 @@ impl Told {
         let mut open: Vec<Question> = Question::ALL.into_iter().filter(|q| self.matters(*q)).collect();
         // A ball that is not over is out only off the post, and then all the rest matters too.
         if matches!(self.wholly_over, Some(Sure::No | Sure::Unsure)) {
-            open.sort_by_key(|q| *q != Question::BehindPost);
+            sort_by_key(&mut open, |q| *q != Question::BehindPost);
         }
         Err(open)
     }

@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
 use super::end_mark::END_MARK;
+use crate::numeric::sort_by_key;
 use crate::rules::{NotSet, Setting};
 use crate::units::ranges::{Cap, LINES, LISTED, Range, SCHEMA_VERSION, TEXT_CHARS, text_trouble};
 use crate::units::{Day, Problem, print};
@@ -40,7 +41,7 @@ impl Source {
 
     /// The problems in the order of the file; of many the first, and how many more there are.
     pub(super) fn into_problems(mut self) -> Vec<Problem> {
-        self.problems.sort_by_key(|(line, _)| *line);
+        sort_by_key(&mut self.problems, |(line, _)| *line);
         let more = self.problems.len().saturating_sub(LISTED.most());
         let first = self.problems.into_iter().take(LISTED.most()).map(|(_, p)| p);
         let count = (more > 0).then(|| Problem::new(format!("and {more} more")).hint(LISTED.remedy()));
