@@ -6,6 +6,8 @@
 //! line of words. [`door`] hands both over from a browser.
 
 pub mod door;
+#[cfg(feature = "json")]
+mod json;
 mod questions;
 #[cfg(feature = "survey")]
 mod surveys;
@@ -22,6 +24,8 @@ type Answer = fn(&Files, &[&str]) -> Option<Result<String, String>>;
 /// What each room of questions answers.
 const ROOMS: &[Answer] = &[
     questions::answer,
+    #[cfg(feature = "json")]
+    json::answer,
     #[cfg(feature = "texts")]
     texts::answer,
     #[cfg(feature = "survey")]
