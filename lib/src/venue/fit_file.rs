@@ -1,22 +1,52 @@
-//! The registered fit, as a JSON file that never changes: outline, spread, and
+//! The registered fit, read from a JSON file that never changes: outline, spread, and
 //! what the card says of the survey.
 
-use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
-use super::FIT_SCHEMA;
-use super::fit_shape::{self, RawEllipse};
+use super::members::{Members, unread};
+use super::{FIT_SCHEMA, fit_shape};
 use crate::boundary::{AxisFrom, Outline, Spread};
 use crate::frame::Plan;
 use crate::geometry::{Model, Point};
-use crate::units::print::{CAUSE_CHARS, cut, quoted, round_significant, round_to};
+use crate::units::print::quoted;
 use crate::units::ranges::{AXES, BEARING_DEG, PLANE_M, RESIDUAL_M, STRETCH_M};
 use crate::units::{Bearing, Invalid, Problem};
 
-/// Decimals of metres and degrees kept: so many that a venue answers as its survey's own fit does, in
-/// every digit that is printed (six decimals).
-const DECIMALS: i32 = 10;
-/// Digits kept of the spread.
-const DIGITS: i32 = 9;
+/// What its problems call it.
+const FILE: &str = "the fit file";
+
+/// Members of the file. `shape` is of any model but the ellipse, whose five numbers are among the parameters.
+const MEMBERS: [&str; 16] = [
+    "schema",
+    "model",
+    "survey_sha256",
+    "axis_from",
+    "end_width_m",
+    "shape",
+    "parameters",
+    "spread",
+    "points",
+    "residuals_m",
+    "post_miss_m",
+    "departures",
+    "error_lasts_m",
+    "conflicts",
+    "also_possible",
+    "unsurveyed",
+];
+
+/// Members of the parameters, the first five of the ellipse only.
+const PARAMETERS: [&str; 9] = [
+    "x_m",
+    "y_m",
+    "semi_major_m",
+    "semi_minor_m",
+    "bearing_deg",
+    "goals_x_m",
+    "goals_y_m",
+    "axis_deg",
+    "half_length_m",
+];
 
 /// What is kept of a fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,271 +84,110 @@ pub struct FitFile {
     pub unsurveyed: Vec<[f64; 3]>,
 }
 
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Raw {
-    schema: i64,
-    model: String,
-    survey_sha256: String,
-    axis_from: RawAxis,
-    end_width_m: f64,
-    /// Of any model but the ellipse, whose five numbers are among the parameters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    shape: Option<serde_json::Value>,
-    parameters: RawParameters,
-    spread: RawSpread,
-    points: RawPoints,
-    residuals_m: RawResiduals,
-    post_miss_m: f64,
-    departures: Vec<RawDeparture>,
-    error_lasts_m: Option<f64>,
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    conflicts: Vec<String>,
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    also_possible: Vec<String>,
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    unsurveyed: Vec<RawUnsurveyed>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawUnsurveyed {
-    length_m: f64,
-    bearing_deg: f64,
-    sd_m: f64,
-}
-
-#[derive(Serialize, Deserialize, Clone, Copy)]
-#[serde(rename_all = "kebab-case")]
-enum RawAxis {
-    Posts,
-    PostsAtOneEnd,
-    LongAxis,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawParameters {
-    // Of the ellipse only.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    x_m: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    y_m: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    semi_major_m: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    semi_minor_m: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    bearing_deg: Option<f64>,
-    goals_x_m: f64,
-    goals_y_m: f64,
-    axis_deg: f64,
-    half_length_m: f64,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawSpread {
-    half_width_over_sd: f64,
-    /// Each in the order of the shape's numbers and then the goals'.
-    axes: Vec<Vec<f64>>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawPoints {
-    used: usize,
-    set_aside: usize,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawResiduals {
-    rms: f64,
-    max: f64,
-    max_bearing_deg: f64,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawDeparture {
-    bearing_deg: f64,
-    mean_m: f64,
-}
-
-impl Raw {
-    /// Every number that no constructor looks at is within its range.
-    fn in_range(&self) -> Result<(), Problem> {
-        let p = &self.parameters;
-        for (name, value) in [
-            ("x_m", p.x_m),
-            ("y_m", p.y_m),
-            ("goals_x_m", Some(p.goals_x_m)),
-            ("goals_y_m", Some(p.goals_y_m)),
-        ] {
-            value.map_or(Ok(0.0), |v| PLANE_M.check_as(name, v))?;
-        }
-        for (name, value) in [
-            ("end_width_m", self.end_width_m),
-            ("rms", self.residuals_m.rms),
-            ("post_miss_m", self.post_miss_m),
-            ("error_lasts_m", self.error_lasts_m.unwrap_or(0.0)),
-        ] {
-            STRETCH_M.check_as(name, value)?;
-        }
-        RESIDUAL_M.check_as("max", self.residuals_m.max)?;
-        BEARING_DEG.check_as("max_bearing_deg", self.residuals_m.max_bearing_deg)?;
-        for d in &self.departures {
-            BEARING_DEG.check_as("the bearing of a departure", d.bearing_deg)?;
-            RESIDUAL_M.check_as("mean_m of a departure", d.mean_m)?;
-        }
-        for u in &self.unsurveyed {
-            BEARING_DEG.check_as("the bearing of an unsurveyed part", u.bearing_deg)?;
-            STRETCH_M.check_as("length_m of an unsurveyed part", u.length_m)?;
-            STRETCH_M.check_as("sd_m of an unsurveyed part", u.sd_m)?;
-        }
-        AXES.check(self.spread.axes.len()).map(|_| ())
-    }
-}
-
-impl RawParameters {
-    /// The ellipse's five; `None` unless all are there.
-    fn ellipse(&self) -> Option<RawEllipse> {
-        Some(RawEllipse::of([
-            self.x_m?,
-            self.y_m?,
-            self.semi_major_m?,
-            self.semi_minor_m?,
-            self.bearing_deg?,
-        ]))
-    }
-}
-
 impl FitFile {
-    /// As JSON, ending in a newline.
-    #[must_use]
-    pub fn to_json(&self, survey_sha256: &str) -> String {
-        let round = |v: f64| round_to(v, DECIMALS);
-        let p: Vec<f64> = self.outline.parameters().into_iter().map(round).collect();
-        let (shape, goals) = p.split_at(p.len() - 4);
-        // The five of an ellipse are among the parameters, as they always were.
-        let own = |i: usize| self.outline.ellipse().and_then(|_| shape.get(i).copied());
-        let m = |v: f64| round_to(v, 4);
-        let raw = Raw {
-            schema: FIT_SCHEMA,
-            model: self.outline.model().into(),
-            survey_sha256: survey_sha256.into(),
-            axis_from: match self.axis_from {
-                AxisFrom::Posts => RawAxis::Posts,
-                AxisFrom::PostsAtOneEnd => RawAxis::PostsAtOneEnd,
-                AxisFrom::LongAxis => RawAxis::LongAxis,
-            },
-            end_width_m: round_to(self.end_width_m, DECIMALS),
-            shape: fit_shape::to_raw(self.outline.shape(), shape, round),
-            parameters: RawParameters {
-                x_m: own(0),
-                y_m: own(1),
-                semi_major_m: own(2),
-                semi_minor_m: own(3),
-                bearing_deg: own(4),
-                goals_x_m: goals[0],
-                goals_y_m: goals[1],
-                axis_deg: goals[2],
-                half_length_m: goals[3],
-            },
-            spread: RawSpread {
-                half_width_over_sd: round_significant(self.spread.ratio(), DIGITS),
-                axes: self
-                    .spread
-                    .axes()
-                    .iter()
-                    .map(|a| a.iter().map(|v| round_to(round_significant(*v, DIGITS), 12)).collect())
-                    .collect(),
-            },
-            points: RawPoints { used: self.points_used, set_aside: self.points_set_aside },
-            residuals_m: RawResiduals {
-                rms: m(self.rms_m),
-                max: m(self.largest_m),
-                max_bearing_deg: m(self.largest_bearing_deg),
-            },
-            post_miss_m: m(self.post_miss_m),
-            departures: self
-                .departures
-                .iter()
-                .map(|&(b, d)| RawDeparture { bearing_deg: m(b), mean_m: m(d) })
-                .collect(),
-            error_lasts_m: self.error_lasts_m.map(m),
-            conflicts: self.conflicts.clone(),
-            also_possible: self.also_possible.iter().map(|m| m.id().to_owned()).collect(),
-            unsurveyed: self
-                .unsurveyed
-                .iter()
-                .map(|&[l, b, sd]| RawUnsurveyed { length_m: m(l), bearing_deg: m(b), sd_m: m(sd) })
-                .collect(),
-        };
-        // Plain structs of numbers and texts always serialise.
-        serde_json::to_string_pretty(&raw).unwrap_or_default() + "\n"
-    }
-
     /// From JSON; also the SHA-256 of the survey that it was made from.
     ///
     /// # Errors
     /// What is wrong with the file, in a sentence.
     pub fn from_json(bytes: &[u8]) -> Result<(Self, String), String> {
-        let raw: Raw = serde_json::from_slice(bytes)
-            .map_err(|e| format!("the fit file does not read: {}", cut(&e.to_string(), CAUSE_CHARS)))?;
-        if raw.schema != FIT_SCHEMA {
-            return Err(format!(
-                "the fit file has schema {}, and this program reads {FIT_SCHEMA}",
-                raw.schema
-            ));
+        let value: Value = serde_json::from_slice(bytes).map_err(|e| unread(FILE, &e.to_string()))?;
+        let file = Members::new(FILE, &value, &MEMBERS)?;
+        let schema = file.count("schema")?;
+        if i64::try_from(schema) != Ok(FIT_SCHEMA) {
+            return Err(format!("the fit file has schema {schema}, and this program reads {FIT_SCHEMA}"));
         }
-        raw.in_range().map_err(|p| format!("the fit file: {p}"))?;
-        let wrong = |e: Invalid| format!("the fit file's outline: {e}");
-        let p = raw.parameters;
-        let shape = fit_shape::from_raw(&raw.model, raw.shape, p.ellipse())?;
-        let axis = Bearing::from_degrees(p.axis_deg).map_err(wrong)?;
-        let plan = Plan::new(Point::new(p.goals_x_m, p.goals_y_m), axis).map_err(wrong)?;
-        let outline = Outline::new(shape, plan, p.half_length_m).map_err(wrong)?;
-        let takes = outline.parameters().len();
-        if let Some(axis) = raw.spread.axes.iter().find(|axis| axis.len() != takes) {
-            return Err(format!(
-                "the fit file's spread has an axis of {} numbers, and this {} takes {takes}",
-                axis.len(),
-                raw.model
-            ));
-        }
-        let spread = Spread::from_axes(raw.spread.axes, raw.spread.half_width_over_sd)
-            .map_err(|e| format!("the fit file's spread: {e}"))?;
-        let file = Self {
-            outline,
-            spread,
-            axis_from: match raw.axis_from {
-                RawAxis::Posts => AxisFrom::Posts,
-                RawAxis::PostsAtOneEnd => AxisFrom::PostsAtOneEnd,
-                RawAxis::LongAxis => AxisFrom::LongAxis,
-            },
-            end_width_m: raw.end_width_m,
-            points_used: raw.points.used,
-            points_set_aside: raw.points.set_aside,
-            rms_m: raw.residuals_m.rms,
-            largest_m: raw.residuals_m.max,
-            largest_bearing_deg: raw.residuals_m.max_bearing_deg,
-            post_miss_m: raw.post_miss_m,
-            departures: raw.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
-            error_lasts_m: raw.error_lasts_m,
-            conflicts: raw.conflicts,
-            also_possible: raw
-                .also_possible
-                .iter()
-                .map(|id| {
-                    Model::find(id).ok_or_else(|| format!("the fit file's model {} is not known", quoted(id)))
-                })
-                .collect::<Result<_, _>>()?,
-            unsurveyed: raw.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
+        let outline = outline(&file)?;
+        let residuals = file.object("residuals_m", &["rms", "max", "max_bearing_deg"])?;
+        let points = file.object("points", &["used", "set_aside"])?;
+        let axis_from = match file.text("axis_from")? {
+            "posts" => AxisFrom::Posts,
+            "posts-at-one-end" => AxisFrom::PostsAtOneEnd,
+            "long-axis" => AxisFrom::LongAxis,
+            other => return Err(unread(FILE, &format!("unknown variant `{other}` of `axis_from`"))),
         };
-        Ok((file, raw.survey_sha256))
+        let departures = file.table("departures", ["bearing_deg", "mean_m"])?;
+        let unsurveyed = match file.get("unsurveyed") {
+            Some(_) => file.table("unsurveyed", ["length_m", "bearing_deg", "sd_m"])?,
+            None => Vec::new(),
+        };
+        let model = |id: &String| {
+            Model::find(id).ok_or_else(|| format!("the fit file's model {} is not known", quoted(id)))
+        };
+        let fit = Self {
+            spread: spread(&file, &outline)?,
+            outline,
+            axis_from,
+            end_width_m: file.number("end_width_m")?,
+            points_used: points.count("used")?,
+            points_set_aside: points.count("set_aside")?,
+            rms_m: residuals.number("rms")?,
+            largest_m: residuals.number("max")?,
+            largest_bearing_deg: residuals.number("max_bearing_deg")?,
+            post_miss_m: file.number("post_miss_m")?,
+            departures: departures.into_iter().map(|[bearing_deg, mean_m]| (bearing_deg, mean_m)).collect(),
+            error_lasts_m: file.number_or_none("error_lasts_m")?,
+            conflicts: file.texts_if_any("conflicts")?,
+            also_possible: file.texts_if_any("also_possible")?.iter().map(model).collect::<Result<_, _>>()?,
+            unsurveyed,
+        };
+        fit.in_range().map_err(|p| format!("the fit file: {p}"))?;
+        Ok((fit, file.text("survey_sha256")?.to_owned()))
     }
+
+    /// Every number that no constructor looks at is within its range.
+    fn in_range(&self) -> Result<(), Problem> {
+        for (name, value) in [
+            ("end_width_m", self.end_width_m),
+            ("rms", self.rms_m),
+            ("post_miss_m", self.post_miss_m),
+            ("error_lasts_m", self.error_lasts_m.unwrap_or(0.0)),
+        ] {
+            STRETCH_M.check_as(name, value)?;
+        }
+        RESIDUAL_M.check_as("max", self.largest_m)?;
+        BEARING_DEG.check_as("max_bearing_deg", self.largest_bearing_deg)?;
+        for &(bearing_deg, mean_m) in &self.departures {
+            BEARING_DEG.check_as("the bearing of a departure", bearing_deg)?;
+            RESIDUAL_M.check_as("mean_m of a departure", mean_m)?;
+        }
+        for &[length_m, bearing_deg, sd_m] in &self.unsurveyed {
+            BEARING_DEG.check_as("the bearing of an unsurveyed part", bearing_deg)?;
+            STRETCH_M.check_as("length_m of an unsurveyed part", length_m)?;
+            STRETCH_M.check_as("sd_m of an unsurveyed part", sd_m)?;
+        }
+        Ok(())
+    }
+}
+
+/// The curve and the goals.
+fn outline(file: &Members<'_>) -> Result<Outline, String> {
+    let wrong = |e: Invalid| format!("the fit file's outline: {e}");
+    let p = file.object("parameters", &PARAMETERS)?;
+    for name in ["x_m", "y_m", "goals_x_m", "goals_y_m"] {
+        let value = p.number_or_none(name)?.unwrap_or(0.0);
+        PLANE_M.check_as(name, value).map_err(|p| format!("the fit file: {p}"))?;
+    }
+    let shape = fit_shape::read(file.text("model")?, file.get("shape"), &p)?;
+    let axis = Bearing::from_degrees(p.number("axis_deg")?).map_err(wrong)?;
+    let plan = Plan::new(Point::new(p.number("goals_x_m")?, p.number("goals_y_m")?), axis).map_err(wrong)?;
+    Outline::new(shape, plan, p.number("half_length_m")?).map_err(wrong)
+}
+
+/// The outline's spread, each axis in the order of the shape's numbers and then the goals'.
+fn spread(file: &Members<'_>, outline: &Outline) -> Result<Spread, String> {
+    let spread = file.object("spread", &["half_width_over_sd", "axes"])?;
+    let axes = spread.rows("axes")?;
+    AXES.check(axes.len()).map_err(|p| format!("the fit file: {p}"))?;
+    let takes = outline.parameters().len();
+    if let Some(axis) = axes.iter().find(|axis| axis.len() != takes) {
+        return Err(format!(
+            "the fit file's spread has an axis of {} numbers, and this {} takes {takes}",
+            axis.len(),
+            outline.model()
+        ));
+    }
+    Spread::from_axes(axes, spread.number("half_width_over_sd")?)
+        .map_err(|e| format!("the fit file's spread: {e}"))
 }
 
 #[cfg(test)]

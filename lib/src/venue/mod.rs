@@ -13,6 +13,7 @@ pub(crate) mod for_tests;
 mod hash;
 mod id;
 mod marks;
+mod members;
 mod names;
 mod open;
 mod places;

@@ -1,6 +1,7 @@
 //! Making a venue of a fit, and putting a new survey into one that is there.
 
 mod doubted;
+mod fit_json;
 mod of_fit;
 mod overlap;
 mod survey_bytes;
