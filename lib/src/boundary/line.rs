@@ -3,7 +3,7 @@
 use super::BoundaryError;
 use crate::frame::Ground;
 use crate::geometry::{ClosedCurve, Ellipse, Foot, Point, Shape, Vector};
-use crate::numeric::find_root;
+use crate::numeric::{find_root, sort_by};
 
 /// A boundary line from its first behind post to its last, anticlockwise.
 #[derive(Debug, Clone, PartialEq)]
@@ -177,7 +177,7 @@ impl Line {
             .filter(|t| *t < self.to)
             .map(|t| self.arc_to(t))
             .collect();
-        all.sort_by(f64::total_cmp);
+        sort_by(&mut all, f64::total_cmp);
         all
     }
 
@@ -189,7 +189,7 @@ impl Line {
         let corners = self.corners();
         if !corners.is_empty() {
             steps.extend(corners);
-            steps.sort_by(f64::total_cmp);
+            sort_by(&mut steps, f64::total_cmp);
         }
         steps
     }

@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use super::curve::{ClosedCurve, counted, names};
 use super::{Ellipse, Foot, Plane, Point, Vector};
+use crate::numeric::sort_by;
 use crate::units::{Invalid, finite, within};
 
 /// The part of an ellipse on the inner side of a chord, closed by the chord, with a
@@ -274,7 +275,7 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
             }
         }
         cuts.push(to);
-        cuts.sort_by(f64::total_cmp);
+        sort_by(&mut cuts, f64::total_cmp);
         let distance = |t: f64| self.at_parameter(t).distance_to(p);
         cuts.windows(2)
             .map(|w| super::curve::nearest_by_scan(w[0], w[1], distance))

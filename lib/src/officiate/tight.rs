@@ -22,6 +22,7 @@ use crate::boundary::{BoundaryPoint, End};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{FenceOn, Oval, Spot, Surroundings};
+use crate::numeric::sort_by;
 use crate::rules::Practice;
 
 /// Steps of arc, m.
@@ -155,7 +156,7 @@ impl<'a> Search<'a> {
             let both = arc.into_iter().flat_map(|a| [a - 1e-6, a + 1e-6]);
             all.extend(both.filter(|a| (0.0..=most).contains(a)));
         }
-        all.sort_by(f64::total_cmp);
+        sort_by(&mut all, f64::total_cmp);
         all
     }
 
