@@ -40,11 +40,11 @@
 //!
 //! # Features
 //! All are on by default. With none the library opens registered venues, briefs and answers every question about
-//! them, in the time zones of Australia and its neighbours: what a phone page needs.
+//! them, in the time zones of Australia and its neighbours as they are since 2020: what a phone page needs.
 //! - `survey`: surveys in, grounds out: `survey`, `fit`, `solve`, `compare`, registering a venue, and the texts of
 //!   all that;
 //! - `archive`: KMZ among the surveys;
-//! - `world-zones`: every time zone of the world.
+//! - `world-zones`: every time zone of the world, and days before 2020.
 //!
 //! # What it does not do
 //! It takes bytes and returns bytes: it knows no file, clock, terminal or process.
