@@ -2,6 +2,7 @@
 //! quantiles, covariance. No word of the trade, no unit.
 
 mod covariance;
+#[cfg(feature = "survey")]
 mod draws;
 mod effective;
 mod elliptic;
@@ -14,6 +15,7 @@ mod robust;
 mod root;
 
 pub use covariance::{Covariance, mean_square, principal_axes};
+#[cfg(feature = "survey")]
 pub(crate) use draws::Draws;
 pub use effective::{effective_number, effective_of_neighbours};
 pub use elliptic::{complete_e, complete_k, incomplete_e, incomplete_f};
