@@ -167,7 +167,8 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, options: &CleanOption
         let found = ends(&laps, walk.len(), steps);
         told.get_or_insert_with(|| (laps, laps::turns(&walk)));
         apply(points, &mut walk, found, &mut set_aside);
-        let found = off::find(&walk).into_iter().filter(|f| steps.contains(&f.step)).collect();
+        let cut = cut_before(points, &walk);
+        let found = off::find(&walk, &cut).into_iter().filter(|f| steps.contains(&f.step)).collect();
         apply(points, &mut walk, found, &mut set_aside);
         if walk.len() == before {
             break;
@@ -178,6 +179,15 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, options: &CleanOption
     }
     set_aside.sort_by_key(|s| (s.first, s.last));
     report.append(&mut set_aside);
+}
+
+/// Of each fix, was a way off the line set aside just before it?
+fn cut_before(points: &[Observed], walk: &[Fix]) -> Vec<bool> {
+    let off = |i: usize| points.get(i).is_some_and(|p| p.cleaned == Some(Cleaning::Spur));
+    std::iter::once(false)
+        .chain(walk.windows(2).map(|w| (w[0].index + 1..w[1].index).any(off)))
+        .take(walk.len())
+        .collect()
 }
 
 /// What is said of seconds that can't be cut off, as there are no times.

@@ -2,8 +2,8 @@
 //! line that [`super::laps`] does not see.
 //!
 //! A walk that goes round is held against a smooth closed curve of its own: its distance from a middle as
-//! a sum of six waves round, fitted so that what lies far off has no weight. A stretch that goes well off
-//! that curve, for the walk's own scatter, and about which the way bends as no oval does, is set aside from
+//! a sum of six waves round, fitted so that what lies far off, for the walk's own scatter, has no weight. A
+//! stretch that goes well off that curve, for the walk's own scatter, and about which the way bends as no oval does, is set aside from
 //! where it leaves to where it is back. A line that is nowhere hollow has no such bend, whatever its corners,
 //! so the curve need not follow them. See `README.md`.
 //!
@@ -28,6 +28,12 @@ const SAMPLE_M2: f64 = 30.0;
 /// Waves, how far off a sample has no weight any more, m, and how often weights and curve take turns.
 /// First absolute distances count, which no fourth of the samples can carry away.
 const STAGES: [(usize, f64, usize); 3] = [(2, f64::INFINITY, 10), (4, 10.0, 8), (WAVES, 7.0, 8)];
+/// On a walk of little scatter a sample has no weight any more from nearer on, down to this, m: a curve that
+/// bends half the way to a detour then lets go of it. By the walk's own robust standard deviation: 3.6 m at
+/// 0.8 m, 6 m at 1 m, and as above from 1.1 m on, where a curve that misses corners must not lose them.
+const NARROWEST_M: f64 = 3.5;
+const NARROWS: (f64, f64) = (12.0, -6.0);
+const NARROWED_TIMES: usize = 8;
 /// Distances below this are alike where absolute distances count, m.
 const ALIKE_M: f64 = 1.0;
 /// Directions in which there must be samples: of 72, five sixths.
@@ -50,15 +56,16 @@ impl Least {
     }
 }
 
-/// How far off the curve a stretch goes, in the walk and at its ends, where the way to the line was cut short.
-const OFF: Least = Least::of(4.5, 3.3);
+/// How far off the curve a stretch goes, in the walk and at its ends or beside what another step set aside,
+/// where the way to the line was cut short.
+const OFF: Least = Least::of(5.0, 3.3);
 const OFF_AT_END: Least = Least::of(3.5, 2.2);
 /// Where it begins and ends.
 const EDGE: Least = Least::of(1.5, 1.2);
 /// How far the way bends as no oval does about a stretch outside, inside and at an end: of simulated walks of
 /// the line alone at 1.5 m, corners where the curve misses 5 m bend by 2.8 m and 2.6 of these or less, or by
 /// 2.3 m and 4.2.
-const BEND_OUT: Least = Least::of(2.5, 3.3);
+const BEND_OUT: Least = Least::of(3.0, 3.3);
 const BEND_IN: Least = Least::of(2.2, 2.2);
 const BEND_AT_END: Least = Least::of(1.5, 1.5);
 /// So far off hardly any bend is asked for: those walks go 6.5 m off.
@@ -71,14 +78,15 @@ const PASSES: usize = 4;
 /// A robust standard deviation is the median of absolute distances by this.
 const FROM_MEDIAN: f64 = 1.4826;
 
-/// The stretches of a walk that are off its own closed curve; without any where it does not go round.
-pub(super) fn find(fixes: &[Fix]) -> Vec<Found> {
+/// The stretches of a walk that are off its own closed curve; without any where it does not go round. `cut`
+/// says before which fixes a way off the line was set aside, of which these may be the rest.
+pub(super) fn find(fixes: &[Fix], cut: &[bool]) -> Vec<Found> {
     let way = Way::of(fixes);
     let Some(mut curve) = Curve::of(&way.samples) else { return Vec::new() };
     let mut found = Vec::new();
     for _ in 0..PASSES {
         let before = found;
-        found = curve.departures(fixes, &way.samples, &before);
+        found = curve.departures(fixes, cut, &way.samples, &before);
         if found == before {
             break;
         }
@@ -136,8 +144,8 @@ impl Curve {
             Some((quantile(&mut all, 0.02)? + quantile(&mut all, 0.98)?) / 2.0)
         };
         let middle = Point::new(middle(|s| s.at.x)?, middle(|s| s.at.y)?);
-        let polar: Vec<(f64, f64)> =
-            samples.iter().map(|s| s.at - middle).map(|v| (v.y.atan2(v.x), v.length())).collect();
+        let mut curve = Self { middle, waves: DVector::zeros(1 + 2 * WAVES) };
+        let polar = curve.polar(samples);
         let mut seen = [false; SECTORS];
         for (angle, _) in &polar {
             // Within the sectors by the remainder, so the cast is exact.
@@ -147,7 +155,6 @@ impl Curve {
         if seen.iter().filter(|s| **s).count() < SECTORS_SEEN {
             return None;
         }
-        let mut curve = Self { middle, waves: DVector::zeros(1 + 2 * WAVES) };
         let mut radii: Vec<f64> = polar.iter().map(|p| p.1).collect();
         curve.waves[0] = quantile(&mut radii, 0.5)?;
         for (waves, cutoff_m, times) in STAGES {
@@ -155,25 +162,50 @@ impl Curve {
                 curve.waves = curve.refitted(&polar, waves, cutoff_m)?;
             }
         }
-        Some(curve)
+        curve.narrowed(&polar)
+    }
+
+    /// The curve anew, with weights that end as near as the walk's scatter lets them.
+    fn narrowed(mut self, polar: &[(f64, f64)]) -> Option<Self> {
+        let (waves, widest_m, _) = STAGES[STAGES.len() - 1];
+        for _ in 0..NARROWED_TIMES {
+            let sd_m = self.scatter_m(polar);
+            let cutoff_m = (NARROWS.0 * sd_m + NARROWS.1).clamp(NARROWEST_M, widest_m);
+            self.waves = self.refitted(polar, waves, cutoff_m)?;
+        }
+        Some(self)
+    }
+
+    /// How far samples lie off the curve: one robust standard deviation, m.
+    fn scatter_m(&self, polar: &[(f64, f64)]) -> f64 {
+        let mut off: Vec<f64> = polar.iter().map(|&(a, r)| self.off_at(a, r).abs()).collect();
+        FROM_MEDIAN * quantile(&mut off, 0.5).unwrap_or(0.0)
+    }
+
+    fn polar(&self, samples: &[Sample]) -> Vec<(f64, f64)> {
+        samples.iter().map(|s| s.at - self.middle).map(|v| (v.y.atan2(v.x), v.length())).collect()
     }
 
     /// The curve anew through some of the samples.
     fn without(&self, rest: &[Sample]) -> Option<Self> {
-        let polar: Vec<(f64, f64)> =
-            rest.iter().map(|s| s.at - self.middle).map(|v| (v.y.atan2(v.x), v.length())).collect();
+        let polar = self.polar(rest);
         let mut curve = Self { middle: self.middle, waves: self.waves.clone() };
         let (waves, cutoff_m, times) = STAGES[STAGES.len() - 1];
         for _ in 0..times {
             curve.waves = curve.refitted(&polar, waves, cutoff_m)?;
         }
-        Some(curve)
+        curve.narrowed(&polar)
     }
 
     /// Where a walk departs from this curve. What a curve that it bent showed before needs no bend again.
-    fn departures(&self, fixes: &[Fix], samples: &[Sample], known: &[Departure]) -> Vec<Departure> {
-        let mut scatter: Vec<f64> = samples.iter().map(|s| self.off_m(s.at).abs()).collect();
-        let sd_m = FROM_MEDIAN * quantile(&mut scatter, 0.5).unwrap_or(0.0);
+    fn departures(
+        &self,
+        fixes: &[Fix],
+        cut: &[bool],
+        samples: &[Sample],
+        known: &[Departure],
+    ) -> Vec<Departure> {
+        let sd_m = self.scatter_m(&self.polar(samples));
         let off: Vec<f64> = fixes.iter().map(|f| self.off_m(f.at)).collect();
         let mut out = Vec::new();
         let mut from = 0;
@@ -187,7 +219,8 @@ impl Curve {
             }
             let farthest = (from..end).max_by(|&a, &b| off[a].abs().total_cmp(&off[b].abs())).unwrap_or(from);
             let far_m = off[farthest].abs();
-            let at_end = from == 0 || end == off.len();
+            let cut_short = (from..=end).any(|k| cut.get(k).copied().unwrap_or(false));
+            let at_end = from == 0 || end == off.len() || cut_short;
             if if at_end { OFF_AT_END } else { OFF }.holds(far_m, sd_m) {
                 let outside = side > 0.0;
                 let bend_m = self.bend_m(samples, farthest, outside);
@@ -316,7 +349,7 @@ mod tests {
 
     #[test]
     fn the_corners_of_a_flat_side_are_no_detour() {
-        assert_eq!(find(&walk(&[])), []);
+        assert_eq!(find(&walk(&[]), &[]), []);
     }
 
     #[test]
@@ -324,7 +357,7 @@ mod tests {
         // Round a bench, outside and inside: 12 m off the flat side at 57 m, over 30 m of it.
         for off_m in [12.0, -12.0] {
             let fixes = walk(&[(18.0, 57.0), (16.0, 57.0 + off_m), (0.0, 57.0 + off_m), (-3.0, 57.0)]);
-            let found = find(&fixes);
+            let found = find(&fixes, &[]);
             let dropped: Vec<usize> = found.iter().flat_map(|f| f.drop.clone()).collect();
             let away = |f: &Fix| f.at.y > 0.0 && f.at.x.abs() < 30.0 && (f.at.y - 57.0).abs() > 6.0;
             let kept = fixes.iter().enumerate().filter(|(i, f)| away(f) && !dropped.contains(i));
@@ -334,5 +367,33 @@ mod tests {
                 dropped.iter().filter(|i| (fixes[**i].at.y - 57.0).abs() < 1.0 || fixes[**i].at.y < 0.0);
             assert!(line.count() < 8, "{off_m}");
         }
+    }
+
+    #[test]
+    fn a_small_detour_does_not_bend_the_curve_to_itself() {
+        // 7.5 m off at once, over 30 m of the line: the curve first goes through its middle.
+        for off_m in [7.5, -7.5] {
+            let fixes = walk(&[(18.0, 57.0), (18.0, 57.0 + off_m), (-4.0, 57.0 + off_m), (-4.5, 57.0)]);
+            let dropped: Vec<usize> = find(&fixes, &[]).iter().flat_map(|f| f.drop.clone()).collect();
+            let away = |f: &Fix| f.at.y > 40.0 && f.at.x.abs() < 30.0 && (f.at.y - 57.0).abs() > 6.0;
+            let kept = fixes.iter().enumerate().filter(|(i, f)| away(f) && !dropped.contains(i));
+            assert_eq!(kept.count(), 0, "{off_m}");
+        }
+    }
+
+    #[test]
+    fn the_rest_of_a_way_that_was_cut_short_is_set_aside() {
+        // A way out and back, of which what lies more than 5.2 m off was found before.
+        let whole = walk(&[(18.0, 57.0), (8.0, 77.0), (6.0, 77.0), (-3.0, 57.0)]);
+        let away = |f: &Fix| f.at.y > 40.0 && f.at.x.abs() < 30.0 && f.at.y - 57.0 > 5.2;
+        let fixes: Vec<Fix> = whole.into_iter().filter(|f| !away(f)).collect();
+        let cut: Vec<bool> =
+            std::iter::once(false).chain(fixes.windows(2).map(|w| w[1].index > w[0].index + 1)).collect();
+        assert_eq!(cut.iter().filter(|c| **c).count(), 1);
+        assert_eq!(find(&fixes, &[]), []);
+        let found = find(&fixes, &cut);
+        assert_eq!(found.len(), 1);
+        let rest = |i: &usize| fixes[*i].at.y > 59.0;
+        assert_eq!(found[0].drop.iter().filter(|i| rest(i)).count(), (0..fixes.len()).filter(rest).count());
     }
 }

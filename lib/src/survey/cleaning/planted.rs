@@ -57,6 +57,16 @@ impl Oval {
         Self::through(&corners)
     }
 
+    /// An ellipse whose right wing is cut straight, as along a road, so far inside its widest.
+    pub(super) fn cut(length_m: f64, width_m: f64, cut_m: f64) -> Self {
+        let (a, b) = (length_m / 2.0, width_m / 2.0);
+        let corners: Vec<Point<Local>> = (0..2000)
+            .map(|i| f64::from(i) / 2000.0 * TAU)
+            .map(|t| Point::new(a * t.cos(), (b * t.sin()).max(cut_m - b)))
+            .collect();
+        Self::through(&corners)
+    }
+
     /// Two straight wings of 70 m, one end round, one end with corners.
     pub(super) fn straight_sided() -> Self {
         let mut corners = vec![Point::new(-35.0, -60.0), Point::new(35.0, -60.0)];
