@@ -7,7 +7,8 @@
 //! where it leaves to where it is back. A line that is nowhere hollow has no such bend, whatever its corners,
 //! so the curve need not follow them. See `README.md`.
 //!
-//! Not found: a detour within some 5 m of the line, and one that takes the place of more than a sixth of it.
+//! Not found: a detour within some 5 m of the line, one up to 9 m off that leaves and comes back at so flat
+//! an angle that the way hardly bends, and one that takes the place of more than a sixth of it.
 
 use nalgebra::{DMatrix, DVector};
 
