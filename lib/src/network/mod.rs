@@ -98,7 +98,7 @@ impl Default for NetworkOptions {
 /// assert_eq!(found.dof, 1);
 /// assert!(found.hand_assumed, "nothing tells this figure from its mirror image");
 /// assert!(found.blunder.is_none());
-/// # Ok::<(), ovalpeg::fit::NetworkError>(())
+/// # Ok::<(), ovalpeg::network::NetworkError>(())
 /// ```
 pub fn adjust(book: &Notebook, options: &NetworkOptions) -> Result<Network, NetworkError> {
     finish(book, options, prepare(book, options, &[], None)?)
