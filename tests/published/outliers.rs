@@ -108,12 +108,22 @@ fn set_aside(c: &Curve) -> BTreeSet<usize> {
 
 #[test]
 fn clean_surveys_keep_all_their_points() {
+    clean_surveys(0..3);
+}
+
+#[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
+fn many_clean_surveys_keep_all_their_points() {
+    clean_surveys(3..10);
+}
+
+fn clean_surveys(seeds: std::ops::Range<u64>) {
     for line in 0..LINES.len() {
         for by in WAYS {
-            for seed in 0..10 {
+            for seed in seeds.clone() {
                 let (truth, points) = survey(line, by, 1000 + seed);
                 let lost = set_aside(&fitted(&truth, &points));
-                // Over 400 surveys of each kind none lost a point, so none of these ten may.
+                // Over 400 surveys of each kind none lost a point, so none of these may.
                 assert!(lost.is_empty(), "{line} {by:?} {seed}: {lost:?}");
             }
         }
@@ -122,11 +132,21 @@ fn clean_surveys_keep_all_their_points() {
 
 #[test]
 fn planted_blunders_are_set_aside_and_hardly_anything_else() {
+    planted_blunders(0..2);
+}
+
+#[test]
+#[ignore = "slow tier: see DEVELOPERS.md"]
+fn planted_blunders_of_six_surveys_are_set_aside_and_hardly_anything_else() {
+    planted_blunders(0..6);
+}
+
+fn planted_blunders(seeds: std::ops::Range<u64>) {
     for line in 0..LINES.len() {
         for by in WAYS {
             for share in [0.05, 0.1, 0.2] {
                 let (mut planted, mut missed, mut lost) = (0, 0, 0);
-                for seed in 0..6 {
+                for seed in seeds.clone() {
                     let (truth, mut points) = survey(line, by, 2000 + seed);
                     let wrong = spoil(&mut points, share, seed);
                     let found = set_aside(&fitted(&truth, &points));

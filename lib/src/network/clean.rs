@@ -40,7 +40,7 @@ pub struct CleanNetwork {
     pub stopped: Stopped,
 }
 
-/// As [`network`](super::network), but readings that are most likely wrong are set aside, the worst
+/// As [`adjust`](super::adjust()), but readings that are most likely wrong are set aside, the worst
 /// first, one at a time: only while one can be told from all others, and the rest still holds.
 ///
 /// # Errors

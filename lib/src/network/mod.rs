@@ -1,12 +1,12 @@
 //! The adjustment of a tape notebook: where its marks are, how well, and which
 //! reading is most likely wrong.
 //!
-//! 1. What can't be is refused by its place: [`check`].
-//! 2. A start from ties alone, robust against a gross error: [`start`], [`place`], [`mds`].
+//! 1. What can't be is refused by its place: `check`.
+//! 2. A start from ties alone, robust against a gross error: `start`, `place`, `mds`.
 //! 3. What hangs loose, is badly fixed or fits as well elsewhere is refused by name:
-//!    [`shape`], [`sides`].
-//! 4. Weighted least squares by Gauss–Newton: [`equations`], [`least_squares`].
-//! 5. What the residuals say: [`statistics`], [`culprit`]; blunders set aside: [`clean`].
+//!    `shape`, `sides`.
+//! 4. Weighted least squares by Gauss–Newton: `equations`, `least_squares`.
+//! 5. What the residuals say: `statistics`, `culprit`; blunders set aside: `clean`.
 
 mod check;
 mod clean;

@@ -205,6 +205,9 @@ mod never_panics {
     }
 
     proptest! {
+        // A quarter of the usual number, for each is a whole fit: the slow tier asks for four times as many.
+        #![proptest_config(ProptestConfig::with_cases(ProptestConfig::default().cases / 4))]
+
         /// Any points at all end in a fit or a sentence; a fit's numbers are numbers.
         #[test]
         fn on_any_points(points in proptest::collection::vec((-200.0..200.0f64, -200.0..200.0f64, role()), 0..24)) {
