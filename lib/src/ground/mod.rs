@@ -1,4 +1,4 @@
-//! Floor 4: a ground: a boundary with its goals, markings, spots and
+//! Floor 5: a ground: a boundary with its goals, markings, spots and
 //! surroundings under one rule set. It does not know how its boundary was found.
 //!
 //! [`Oval`] is one whole ground with exact numbers. [`Ground`] holds the nominal

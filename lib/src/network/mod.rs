@@ -1,4 +1,4 @@
-//! The adjustment of a tape notebook: where its marks are, how well, and which
+//! Floor 4: the adjustment of a tape notebook: where its marks are, how well, and which
 //! reading is most likely wrong.
 //!
 //! 1. What can't be is refused by its place: `check`.

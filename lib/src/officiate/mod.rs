@@ -1,4 +1,4 @@
-//! Floor 5: what an official does on a ground, in ground-frame directions: it
+//! Floor 7: what an official does on a ground, in ground-frame directions: it
 //! knows no north. Every position is by the definitions of the field; every
 //! distance that is no law is a named practice.
 
