@@ -65,7 +65,7 @@ pub mod geometry;
 pub mod ground;
 #[cfg(feature = "survey")]
 pub mod network;
-pub mod numeric;
+mod numeric;
 pub mod officiate;
 pub mod rules;
 pub mod sky;
@@ -75,3 +75,5 @@ pub mod solve;
 pub mod survey;
 pub mod units;
 pub mod venue;
+
+pub use numeric::Covariance;

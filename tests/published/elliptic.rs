@@ -1,69 +1,17 @@
-//! Elliptic integrals, perimeters, arcs and nearest points of ellipses.
+//! Perimeters, arcs and nearest points of ellipses.
 //!
 //! All are computed references (independent libraries, to 20 digits where shown)
 //! except the GRS80 quadrant, which is published. Names of sources stand at each test.
 
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::TAU;
 
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::{Ellipse, Point};
-use ovalpeg::numeric::{complete_e, complete_k, incomplete_e, incomplete_f};
 
 use crate::support::close;
 
 fn ellipse(a: f64, b: f64) -> Ellipse<Local> {
     Ellipse::new(Point::ORIGIN, [a, b], 0.0).unwrap()
-}
-
-/// Computed reference; the arguments and K are those of Abramowitz and Stegun 1964,
-/// Table 17.1 (and DLMF chapter 19).
-#[test]
-fn complete_integrals() {
-    // m, K, E.
-    let rows = [
-        (0.0, FRAC_PI_2, FRAC_PI_2),
-        (0.1, 1.6124413487202194, 1.5307576368977632),
-        (0.2, 1.659623598610528, 1.4890350580958529),
-        (0.25, 1.685750354812596, 1.4674622093394272),
-        (0.3, 1.713889448178791, 1.4453630644126652),
-        (0.4, 1.7775193714912534, 1.3993921388974322),
-        (0.5, 1.8540746773013719, 1.3506438810476755),
-        (0.6, 1.949567749806026, 1.2984280350469132),
-        (0.7, 2.075363135292469, 1.2416705679458228),
-        (0.75, 2.1565156474996434, 1.2110560275684595),
-        (0.8, 2.257205326820854, 1.1784899243278385),
-        (0.9, 2.5780921133481733, 1.1047747327040733),
-        (0.99, 3.6956373629898747, 1.0159935450252239),
-    ];
-    for (m, k, e) in rows {
-        // A dozen roundings of numbers of size 1 to 4.
-        close(&format!("K({m})"), complete_k(m), k, 1e-14);
-        close(&format!("E({m})"), complete_e(m), e, 1e-14);
-    }
-}
-
-/// Computed reference; the arguments are those of Abramowitz and Stegun 1964,
-/// Tables 17.5 and 17.6, where m = sin² α.
-#[test]
-fn incomplete_integrals() {
-    // φ and α in degrees, E, F.
-    let rows: [(f64, f64, f64, f64); 9] = [
-        (30.0, 30.0, 0.517881934859938, 0.5294286270519059),
-        (30.0, 60.0, 0.5060920724657259, 0.5422291098035528),
-        (45.0, 30.0, 0.7671959857111227, 0.8043661012320655),
-        (45.0, 45.0, 0.7481865041776614, 0.8260178762492452),
-        (60.0, 30.0, 1.007555555144472, 1.0895506700518853),
-        (60.0, 60.0, 0.9183932943163253, 1.2125966152549792),
-        (75.0, 45.0, 1.1634584552708496, 1.4878847191164088),
-        (90.0, 60.0, 1.2110560275684594, 2.1565156474996434),
-        (20.0, 80.0, 0.34223649534844114, 0.3561456020206406),
-    ];
-    for (phi, alpha, e, f) in rows {
-        let m = alpha.to_radians().sin().powi(2);
-        // Two dozen roundings of numbers of size 1, and those of the sine and its square.
-        close(&format!("E({phi}° | {alpha}°)"), incomplete_e(phi.to_radians(), m), e, 1e-14);
-        close(&format!("F({phi}° | {alpha}°)"), incomplete_f(phi.to_radians(), m), f, 1e-14);
-    }
 }
 
 /// Computed reference: 4 a E(e²), 20 digits.

@@ -10,10 +10,11 @@
 use ovalpeg::boundary::{Outline, Side};
 use ovalpeg::fit::{Fit, FitOptions, ground};
 use ovalpeg::geometry::Model;
-use ovalpeg::numeric::t_quantile;
 use ovalpeg::rules::Method;
 use ovalpeg::solve::{SolveError, solve};
 use ovalpeg::survey::LocalSurvey;
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::Failure;
 use crate::door::{by, options};
@@ -264,7 +265,8 @@ pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 
         let half = fit.as_ref().map(|fit| {
             // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
             let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
-            let (s0, t) = (fit.curve.rms_m * (n / dof).sqrt(), t_quantile(0.975, dof));
+            let (s0, t) =
+                (fit.curve.rms_m * (n / dof).sqrt(), StudentsT::new(0.0, 1.0, dof)?.inverse_cdf(0.975));
             unit.map(|u| u / 1.96 * s0 * t)
         });
         textbook.add(fit.as_ref(), half, sizes, model)?;

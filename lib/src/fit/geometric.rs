@@ -1,5 +1,4 @@
-//! The orthogonal-distance optimum: damped Gauss–Newton on the equations of a
-//! [`System`](super::system::System).
+//! The orthogonal-distance optimum of a [`System`](super::system::System)'s equations.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -7,6 +6,7 @@ use super::form::Form;
 use super::system::System;
 use crate::frame::Local;
 use crate::geometry::Vector;
+use crate::numeric::{End, Problem, Schedule, Step, descend};
 
 /// Iterations allowed. A walk of an oval takes 4 to 8; the hardest published
 /// case (Gander's eight points) about 60.
@@ -132,14 +132,13 @@ impl Units {
 /// # Errors
 /// [`NoOptimum`].
 pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adjusted, NoOptimum> {
-    let k = start.len();
     let units = Units::of(system);
     // About a whole metre near the curve's centre, so that map coordinates of
     // millions of metres cost no digits; taking a whole metre off is exact.
     let about = system.form.about(start).0;
     let origin = Vector::new(about.x.round(), about.y.round());
     let system = &system.moved(-origin).ok_or(NoOptimum::Unbounded)?;
-    let mut p = moved(start, system, -origin);
+    let p = moved(start, system, -origin);
     let finished = |p: Vec<f64>, n: Normal| Adjusted {
         parameters: moved(&p, system, origin),
         shape: units.shape,
@@ -149,68 +148,86 @@ pub(super) fn adjust(start: &[f64], system: &System, reach_m: f64) -> Result<Adj
         units: units.clone(),
     };
     let whole = matches!(system.form, Form::Ellipse);
-    let iterations = if whole { MAX_ITERATIONS } else { PIECES_ITERATIONS };
-    let mut here = normal(&p, system).ok_or(NoOptimum::Unbounded)?;
-    // Nearly none: the direct start is good, and a rejected step brings it in.
-    let mut damping = 1e-9;
-    let mut last_step = f64::INFINITY;
-    for _ in 0..iterations {
-        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, &units, &here.matrix, i)).collect();
-        // In metres on the ground, so that one damping suits all.
-        let scaled = DMatrix::from_fn(k, k, |i, j| here.matrix[(i, j)] / (unit[i] * unit[j]));
-        let right = DVector::from_fn(k, |i, _| -here.right[i] / unit[i]);
-        let mean = scaled.trace() / k as f64;
-        let mut accepted = false;
+    let search = Search { system, units: &units, whole, reach_m };
+    let here = normal(&p, system).ok_or(NoOptimum::Unbounded)?;
+    let schedule = Schedule {
+        // Nearly none: the direct start is good, and a rejected step brings it in.
+        first: 1e-9,
+        least: 1e-12,
+        none_below: 1e-11,
+        whole_below: f64::INFINITY,
+        most_steps: if whole { MAX_ITERATIONS } else { PIECES_ITERATIONS },
         // Each rejection multiplies the damping by ten; 30 reach any step there is.
-        for _ in 0..30 {
-            let damped = &scaled + DMatrix::identity(k, k) * (damping * mean);
-            let Some(factor) = damped.cholesky() else {
-                damping = (damping * 10.0).max(1e-12);
-                continue;
-            };
-            let step = factor.solve(&right);
-            let q: Vec<f64> = (0..k).map(|i| p[i] + step[i] / unit[i]).collect();
-            let accuracy_m = if whole { STEP_ACCURACY * units.size_m(&p) } else { PIECES_ACCURACY_M };
-            let step_m = step.amax();
-            let sizes = matches!(system.form, Form::Freeform(_)) || (q[2] > 0.0 && q[3] > 0.0);
-            let usable = sizes && q.iter().all(|v| v.is_finite());
-            let there = if usable { normal(&q, system) } else { None };
-            match there {
-                // Near the optimum the sum no longer tells better from worse: a
-                // shrinking step is then accepted as long as the sum does not grow
-                // beyond its rounding.
-                Some(there) if there.sum <= here.sum * (1.0 + 1e-13) + f64::MIN_POSITIVE => {
-                    p = q;
-                    here = there;
-                    accepted = true;
-                    let stagnates = step_m < STAGNATION_M && step_m > 0.5 * last_step;
-                    last_step = step_m;
-                    damping = if damping < 1e-11 { 0.0 } else { damping * 0.1 };
-                    if step_m <= accuracy_m || stagnates {
-                        return Ok(finished(p, here));
-                    }
-                    break;
-                }
-                _ => {
-                    if step_m <= accuracy_m {
-                        return Ok(finished(p, here));
-                    }
-                    damping = (damping * 10.0).max(1e-12);
-                }
-            }
+        most_dampings: 30,
+    };
+    let found = descend(&search, search.at(p, here), schedule);
+    match found.end {
+        End::Lost => Err(NoOptimum::Unbounded),
+        End::Bound if whole => {
+            Err(NoOptimum::DidNotConverge { after: MAX_ITERATIONS, last_step_m: found.last_size })
         }
-        if units.size_m(&p) > 50.0 * reach_m {
-            return Err(NoOptimum::Unbounded);
-        }
-        if !accepted {
-            // No downhill step of any size: the optimum to the last digit.
-            return Ok(finished(p, here));
-        }
+        End::Settled | End::Level | End::Stuck | End::Bound => Ok(finished(found.at.p, found.at.normal)),
     }
-    if !whole {
-        return Ok(finished(p, here));
+}
+
+/// The search for an optimum, in metres on the ground.
+struct Search<'a> {
+    system: &'a System,
+    units: &'a Units,
+    whole: bool,
+    reach_m: f64,
+}
+
+/// Where a search stands.
+struct At {
+    p: Vec<f64>,
+    normal: Normal,
+    /// What a unit of each parameter moves, and the normal equations in those, so that one damping suits all.
+    unit: Vec<f64>,
+    scaled: DMatrix<f64>,
+    right: DVector<f64>,
+}
+
+impl Search<'_> {
+    fn at(&self, p: Vec<f64>, normal: Normal) -> At {
+        let k = p.len();
+        let unit: Vec<f64> = (0..k).map(|i| unit_m(&p, self.units, &normal.matrix, i)).collect();
+        let scaled = DMatrix::from_fn(k, k, |i, j| normal.matrix[(i, j)] / (unit[i] * unit[j]));
+        let right = DVector::from_fn(k, |i, _| -normal.right[i] / unit[i]);
+        At { p, normal, unit, scaled, right }
     }
-    Err(NoOptimum::DidNotConverge { after: MAX_ITERATIONS, last_step_m: last_step })
+}
+
+impl Problem for Search<'_> {
+    type At = At;
+
+    fn step(&self, at: &At, damping: f64) -> Option<Step<At>> {
+        let k = at.p.len();
+        let mean = at.scaled.trace() / k as f64;
+        let damped = &at.scaled + DMatrix::identity(k, k) * (damping * mean);
+        let step = damped.cholesky()?.solve(&at.right);
+        let q: Vec<f64> = (0..k).map(|i| at.p[i] + step[i] / at.unit[i]).collect();
+        let sizes = matches!(self.system.form, Form::Freeform(_)) || (q[2] > 0.0 && q[3] > 0.0);
+        let usable = sizes && q.iter().all(|v| v.is_finite());
+        // Near the optimum the sum no longer tells better from worse: a shrinking step is then accepted as
+        // long as the sum does not grow beyond its rounding.
+        let most = at.normal.sum * (1.0 + 1e-13) + f64::MIN_POSITIVE;
+        let there = if usable { normal(&q, self.system) } else { None };
+        let next = there.filter(|there| there.sum <= most).map(|there| self.at(q, there));
+        Some(Step { size: step.amax(), next })
+    }
+
+    fn small(&self, at: &At, size: f64) -> bool {
+        size <= if self.whole { STEP_ACCURACY * self.units.size_m(&at.p) } else { PIECES_ACCURACY_M }
+    }
+
+    fn rounding(&self, size: f64) -> bool {
+        size < STAGNATION_M
+    }
+
+    fn lost(&self, at: &At) -> bool {
+        self.units.size_m(&at.p) > 50.0 * self.reach_m
+    }
 }
 
 impl Adjusted {

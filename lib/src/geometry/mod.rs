@@ -1,7 +1,6 @@
 //! Floor 1: plane geometry in a typed frame. Metres, y up, angles counter-clockwise
 //! from +x in radians inside the room and in degrees at its doors.
 
-mod apart;
 mod arc_series;
 mod curve;
 mod cut_ellipse;
@@ -17,7 +16,6 @@ mod spline;
 #[cfg(test)]
 mod contract;
 
-pub use apart::{directed_hausdorff_m, directed_hausdorff_to_line_m, filled, frechet_m, hausdorff_m};
 pub use curve::ClosedCurve;
 pub use cut_ellipse::CutEllipse;
 pub use ellipse::Ellipse;

@@ -10,6 +10,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn, SymmetricEigen};
 
 use super::equations::{Model, State, length, minus};
 use super::result::NetworkDatum;
+use crate::numeric::{End, Problem, Schedule, Step, descend};
 
 /// Iterations allowed. Networks of the trade take 4 to 6; one with a reading that is
 /// tens of metres out converges linearly and takes some dozens.
@@ -22,6 +23,8 @@ const STEP_TOLERANCE_M: f64 = 1e-10;
 const PIVOT_LIMIT: f64 = 1e-13;
 /// How many times damping grows before a step is given up.
 const MAX_DAMPINGS: usize = 30;
+/// The least damping that is tried, as a part of the diagonal.
+const LEAST_DAMPING: f64 = 1e-5;
 
 /// Damping of a step that heeds the bend of the distances.
 const BENT_DAMPINGS: [f64; 5] = [0.0, 1e-3, 1e-2, 0.1, 1.0];
@@ -202,70 +205,88 @@ pub(super) struct Settled {
 
 /// Finds the optimum near a state, in at most so many steps (and never more than [`MAX_ITERATIONS`]).
 pub(super) fn settle(model: &Model, start: &State, loss: Loss, most: usize) -> Settled {
-    let mut out =
-        Settled { state: start.clone(), iterations: 0, last_step_m: f64::INFINITY, converged: false };
     if model.unknowns == 0 {
-        out.last_step_m = 0.0;
-        out.converged = true;
-        return out;
+        return Settled { state: start.clone(), iterations: 0, last_step_m: 0.0, converged: true };
     }
-    let mut damping = 0.0;
-    let mut slow = false;
-    // A robust search is a start for a plain one: a micrometre will do.
-    let tolerance = if loss == Loss::Robust { 1e-6 } else { STEP_TOLERANCE_M };
-    for _ in 0..most.min(MAX_ITERATIONS) {
-        let c = (loss == Loss::Robust).then(|| width(model, &out.state));
-        let factor = |u: f64| c.map_or(1.0, |c| 1.0 / (1.0 + (u / c).powi(2)));
-        let (matrix, right) = model.normal(&out.state, factor);
-        let before = total(model, &out.state, c);
-        let extent = model.extent(&out.state);
-        let attempt = |matrix: &DMatrix<f64>, damping: f64| {
-            let step = Normal::new(model, &out.state, matrix, damping)?.solve(&right);
-            let size = step_size(model, &step, extent);
-            let next = model.moved(&out.state, &step);
-            let after = total(model, &next, c);
-            // Near the optimum the sum no longer changes: rounding may not stop the last step.
-            let down = size.is_finite() && after <= before * (1.0 + 1e-12) + 1e-15;
-            Some((next, size, down))
-        };
-        let mut accepted = None;
-        if slow && loss == Loss::Squares {
-            let mut bent = matrix.clone();
-            model.add_bend(&out.state, &mut bent);
-            // Away from the optimum the bend may outweigh the rest: damped until it does not.
-            accepted = BENT_DAMPINGS.iter().find_map(|d| attempt(&bent, *d).filter(|a| a.2));
-            damping = if accepted.is_some() { 0.0 } else { damping };
-        }
-        for _ in 0..MAX_DAMPINGS {
-            if accepted.is_some() {
-                break;
-            }
-            match attempt(&matrix, damping) {
-                Some(a) if a.2 => {
-                    accepted = Some(a);
-                    damping = if damping > 1e-5 { damping * 0.1 } else { 0.0 };
-                }
-                // Nowhere to go.
-                Some(a) if a.1 <= tolerance => {
-                    out.last_step_m = a.1;
-                    out.converged = true;
-                    return out;
-                }
-                _ => damping = (damping * 10.0).max(1e-5),
-            }
-        }
-        out.iterations += 1;
-        let Some((next, size, _)) = accepted else { return out };
-        // Gauss–Newton gains digits at each step, or it will take long.
-        slow = size > 0.1 * out.last_step_m;
-        out.state = next;
-        out.last_step_m = size;
-        if size <= tolerance && damping <= 1e-3 {
-            out.converged = true;
-            return out;
-        }
+    let search = Search { model, loss };
+    let schedule = Schedule {
+        first: 0.0,
+        least: LEAST_DAMPING,
+        none_below: LEAST_DAMPING,
+        whole_below: 1e-3,
+        most_steps: most.min(MAX_ITERATIONS),
+        most_dampings: MAX_DAMPINGS,
+    };
+    let found = descend(&search, search.at(start.clone()), schedule);
+    Settled {
+        state: found.at.state,
+        iterations: found.steps,
+        last_step_m: found.last_size,
+        converged: matches!(found.end, End::Settled | End::Level),
     }
-    out
+}
+
+/// The search for the optimum of a network.
+struct Search<'a> {
+    model: &'a Model,
+    loss: Loss,
+}
+
+/// Where a search stands.
+struct At {
+    state: State,
+    matrix: DMatrix<f64>,
+    right: DVector<f64>,
+    /// The robust loss's width here; none for squares.
+    width: Option<f64>,
+    total: f64,
+    extent_m: f64,
+}
+
+impl Search<'_> {
+    fn at(&self, state: State) -> At {
+        let width = (self.loss == Loss::Robust).then(|| width(self.model, &state));
+        let factor = |u: f64| width.map_or(1.0, |c| 1.0 / (1.0 + (u / c).powi(2)));
+        let (matrix, right) = self.model.normal(&state, factor);
+        let (total, extent_m) = (total(self.model, &state, width), self.model.extent(&state));
+        At { state, matrix, right, width, total, extent_m }
+    }
+
+    fn try_step(&self, at: &At, matrix: &DMatrix<f64>, damping: f64) -> Option<Step<At>> {
+        let step = Normal::new(self.model, &at.state, matrix, damping)?.solve(&at.right);
+        let size = step_size(self.model, &step, at.extent_m);
+        let next = self.model.moved(&at.state, &step);
+        // Near the optimum the sum no longer changes: rounding may not stop the last step.
+        let most = at.total * (1.0 + 1e-12) + 1e-15;
+        let down = size.is_finite() && total(self.model, &next, at.width) <= most;
+        Some(Step { size, next: down.then(|| self.at(next)) })
+    }
+}
+
+impl Problem for Search<'_> {
+    type At = At;
+
+    fn step(&self, at: &At, damping: f64) -> Option<Step<At>> {
+        self.try_step(at, &at.matrix, damping)
+    }
+
+    /// A robust search is a start for a plain one: a micrometre will do.
+    fn small(&self, _: &At, size: f64) -> bool {
+        size <= if self.loss == Loss::Robust { 1e-6 } else { STEP_TOLERANCE_M }
+    }
+
+    /// Heeds the bend of the distances. Away from the optimum it may outweigh the rest: damped until it does not.
+    fn curved(&self, at: &At) -> Option<(At, f64)> {
+        if self.loss != Loss::Squares {
+            return None;
+        }
+        let mut bent = at.matrix.clone();
+        self.model.add_bend(&at.state, &mut bent);
+        BENT_DAMPINGS.iter().find_map(|d| {
+            let step = self.try_step(at, &bent, *d)?;
+            Some((step.next?, step.size))
+        })
+    }
 }
 
 /// The largest move of a mark, with a tape's scale turned into metres at the network's rim.

@@ -78,7 +78,7 @@ impl Covariance {
 /// either. Axes shorter than 1e-12 of the longest carry nothing and are dropped.
 /// Returns `None` if the eigenvalues do not converge.
 #[must_use]
-pub fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
+pub(crate) fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
     let n = covariance.size;
     // Units differ (metres, radians): scale each to one standard deviation first,
     // or the small ones drown in the rounding of the large.
@@ -105,7 +105,7 @@ pub fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
 
 /// What an axis adds to a variance: ½(up² + down²), of the changes of a number one step either way.
 #[must_use]
-pub fn mean_square(up: f64, down: f64) -> f64 {
+pub(crate) fn mean_square(up: f64, down: f64) -> f64 {
     0.5 * (up * up + down * down)
 }
 

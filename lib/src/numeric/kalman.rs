@@ -18,27 +18,27 @@
 
 /// One observation of the process: its time and the unit vector it sees along.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sight {
+pub(crate) struct Sight {
     /// Time, in the unit of the process's `tau`; not before the one before it.
-    pub time: f64,
+    pub(crate) time: f64,
     /// First component of the unit vector.
-    pub nx: f64,
+    pub(crate) nx: f64,
     /// Second component.
-    pub ny: f64,
+    pub(crate) ny: f64,
 }
 
 /// Products of whitened columns.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Whitened {
+pub(crate) struct Whitened {
     /// Aᵀ V⁻¹ A for the columns A, row by row.
-    pub products: Vec<f64>,
+    pub(crate) products: Vec<f64>,
     /// ln det V.
-    pub log_det: f64,
+    pub(crate) log_det: f64,
 }
 
 /// How a process forgets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Memory {
+pub(crate) enum Memory {
     /// Exponentially: its path is rough.
     Rough,
     /// As a Matérn process of order 3/2: its path is smooth.
@@ -54,7 +54,7 @@ type State = [f64; STATES];
 /// `tau = 0` is a white process. `None` when the counts don't match, or when a
 /// variance is not positive (no white part and two observations at one time).
 #[must_use]
-pub fn whiten(
+pub(crate) fn whiten(
     sights: &[Sight],
     rows: &[f64],
     columns: usize,

@@ -6,7 +6,7 @@
 use std::cmp::Ordering;
 
 /// Puts a list in order; items that are equal stay as they came.
-pub fn sort_by<T>(list: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
+pub(crate) fn sort_by<T>(list: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
     let mut goes_to = ranks(list.len(), &|a, b| order(&list[a], &list[b]));
     // Each exchange puts an item where it belongs for good.
     for i in 0..list.len() {
@@ -19,7 +19,7 @@ pub fn sort_by<T>(list: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
 }
 
 /// Puts a list in the order of a key; items of one key stay as they came.
-pub fn sort_by_key<T, K: Ord>(list: &mut [T], key: impl Fn(&T) -> K) {
+pub(crate) fn sort_by_key<T, K: Ord>(list: &mut [T], key: impl Fn(&T) -> K) {
     sort_by(list, |a, b| key(a).cmp(&key(b)));
 }
 

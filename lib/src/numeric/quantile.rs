@@ -4,13 +4,13 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, St
 
 /// The p-quantile of the standard normal distribution.
 #[must_use]
-pub fn normal_quantile(p: f64) -> f64 {
+pub(crate) fn normal_quantile(p: f64) -> f64 {
     Normal::new(0.0, 1.0).map_or(f64::NAN, |n| n.inverse_cdf(p))
 }
 
 /// The p-quantile of Student's t with `dof` degrees of freedom; NaN when `dof <= 0`.
 #[must_use]
-pub fn t_quantile(p: f64, dof: f64) -> f64 {
+pub(crate) fn t_quantile(p: f64, dof: f64) -> f64 {
     if dof > 1e7 {
         return normal_quantile(p);
     }
@@ -20,7 +20,7 @@ pub fn t_quantile(p: f64, dof: f64) -> f64 {
 /// Probability that Student's t with `dof` degrees of freedom is below `x`; NaN when `dof <= 0`
 /// or `x` is NaN.
 #[must_use]
-pub fn t_cdf(x: f64, dof: f64) -> f64 {
+pub(crate) fn t_cdf(x: f64, dof: f64) -> f64 {
     if x.is_nan() {
         return f64::NAN;
     }
@@ -32,13 +32,13 @@ pub fn t_cdf(x: f64, dof: f64) -> f64 {
 
 /// The p-quantile of χ² with `dof` degrees of freedom; NaN when `dof <= 0`.
 #[must_use]
-pub fn chi2_quantile(p: f64, dof: f64) -> f64 {
+pub(crate) fn chi2_quantile(p: f64, dof: f64) -> f64 {
     ChiSquared::new(dof).map_or(f64::NAN, |d| d.inverse_cdf(p))
 }
 
 /// The p-quantile of F with `over` and `under` degrees of freedom; NaN when one of them is not positive.
 #[must_use]
-pub fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
+pub(crate) fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
     FisherSnedecor::new(over, under).map_or(f64::NAN, |d| d.inverse_cdf(p))
 }
 
@@ -47,10 +47,14 @@ pub fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
 ///
 /// A. J. Pope, The statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976.
 #[must_use]
-pub fn tau_quantile(p: f64, dof: f64) -> f64 {
+pub(crate) fn tau_quantile(p: f64, dof: f64) -> f64 {
     let t = t_quantile(p, dof - 1.0);
     t * dof.sqrt() / (dof - 1.0 + t * t).sqrt()
 }
+
+#[cfg(test)]
+#[path = "quantile_tables.rs"]
+mod tables;
 
 #[cfg(test)]
 mod tests {

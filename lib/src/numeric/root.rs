@@ -2,7 +2,7 @@
 
 /// Why no root was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum NoRoot {
+pub(crate) enum NoRoot {
     /// The function has the same sign at both ends.
     SameSign {
         /// Value at the lower end.
@@ -41,7 +41,12 @@ const MAX_STEPS: usize = 200;
 ///
 /// # Errors
 /// [`NoRoot`] when the signs agree or the bound is reached.
-pub fn find_root(mut f: impl FnMut(f64) -> f64, lo: f64, hi: f64, accuracy: f64) -> Result<f64, NoRoot> {
+pub(crate) fn find_root(
+    mut f: impl FnMut(f64) -> f64,
+    lo: f64,
+    hi: f64,
+    accuracy: f64,
+) -> Result<f64, NoRoot> {
     let (mut a, mut b) = (lo, hi);
     let (mut fa, mut fb) = (f(a), f(b));
     if fa == 0.0 {
