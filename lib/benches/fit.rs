@@ -4,7 +4,7 @@
 
 use ovalpeg::boundary::{End, Side};
 use ovalpeg::ground::SpotRef;
-use ovalpeg::officiate::{stand, throw_in};
+use ovalpeg::officiate::{Scene, stand, throw_in};
 use ovalpeg::rules::{Method, Practice, RuleSet};
 use ovalpeg::solve::{Prepared, SolveOptions, Source, prepare};
 
@@ -51,9 +51,10 @@ fn throw_in_and_stand(bencher: divan::Bencher<'_, '_>) {
     let ground = solved.ground();
     let practice = Practice::default();
     let around = ovalpeg::ground::Surroundings::default();
+    let scene = Scene { oval: ground.oval(), around: &around, practice: &practice };
     let reference = SpotRef::FromPost { side: Side::Left, end: End::A, metres: 60.0 };
     bencher.bench(|| {
         let spot = ground.oval().spot(divan::black_box(reference), 25.0).expect("a spot");
-        (throw_in(&practice, &spot), stand(ground.oval(), &around, &practice, &spot, End::A))
+        (throw_in(&practice, &spot), stand(scene, &spot, End::A))
     });
 }

@@ -8,7 +8,7 @@ use ovalpeg::briefing::Departed;
 use ovalpeg::frame::{Local, Plan};
 use ovalpeg::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, Spline};
 use ovalpeg::ground::{Ground, Oval, SpotRef, Surroundings};
-use ovalpeg::officiate::{Moment, Phase, positions, stand, throw_in};
+use ovalpeg::officiate::{Moment, Phase, Scene, positions, stand, throw_in};
 use ovalpeg::rules::{Practice, RuleSet};
 use ovalpeg::units::Bearing;
 
@@ -86,10 +86,11 @@ fn foot(bencher: divan::Bencher<'_, '_>, model: &str) {
 fn throw_in_and_stand(bencher: divan::Bencher<'_, '_>, model: &str) {
     let oval = oval(model);
     let (practice, around) = (Practice::default(), Surroundings::default());
+    let scene = Scene { oval: &oval, around: &around, practice: &practice };
     let reference = SpotRef::FromPost { side: Side::Left, end: End::A, metres: 60.0 };
     bencher.bench(|| {
         let spot = oval.spot(black_box(reference), 25.0).expect("a spot");
-        (throw_in(&practice, &spot), stand(&oval, &around, &practice, &spot, End::A))
+        (throw_in(&practice, &spot), stand(scene, &spot, End::A))
     });
 }
 
@@ -123,11 +124,12 @@ fn departures(bencher: divan::Bencher<'_, '_>, model: &str) {
 #[divan::bench(args = MODELS)]
 fn positions_for_any_ball(bencher: divan::Bencher<'_, '_>, model: &str) {
     let (oval, practice, around) = (oval(model), Practice::default(), Surroundings::default());
+    let scene = Scene { oval: &oval, around: &around, practice: &practice };
     let mut i = 0u32;
     bencher.bench_local(|| {
         i = (i + 37) % 1000;
         let (turn, out) = (f64::from(i) * 0.0063, f64::from(i % 29) / 30.0);
         let ball = Point::new(80.0 * out * turn.cos(), 63.0 * out * turn.sin());
-        positions(&oval, &around, &practice, black_box(&Moment::new(Phase::Play, ball)))
+        positions(scene, black_box(&Moment::new(Phase::Play, ball)))
     })
 }

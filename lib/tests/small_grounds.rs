@@ -256,8 +256,8 @@ fn nobody_counts_eighteen_a_side_for_nine_or_for_juniors() {
 fn start_stations_lie_on_the_ground_mirrored_and_level_with_what_parts_it() {
     for (l, w, rules, v) in all() {
         let name = format!("{l} x {w}, {}", rules.id);
-        let (oval, p) = (v.ground.oval(), &v.document.practice);
-        let s = start(oval, &v.document.surroundings, p).unwrap();
+        let oval = v.ground.oval();
+        let s = start(v.scene()).unwrap();
         for side in Side::BOTH {
             for end in End::BOTH {
                 let at = s.station(side, end);
@@ -369,7 +369,7 @@ fn without_a_square_the_relay_ends_at_the_centre_and_the_own_start_station() {
         let query = MomentQuery::new(Moment::new(Phase::AfterGoal(End::A), oval.goal(End::A)));
         let a = answer(&v, None, &query).unwrap();
         let (r, _) = a.relay.unwrap();
-        let s = start(oval, &v.document.surroundings, &v.document.practice).unwrap();
+        let s = start(v.scene()).unwrap();
         let last = |way: &ovalpeg::officiate::Way| *way.points.last().unwrap();
         assert!(last(&r.first_way).distance_to(s.station(r.first, End::A)) < 1e-9, "{l} x {w}");
         assert!(last(&r.second_way).distance_to(s.station(r.first.other(), End::B)) < 1e-9, "{l} x {w}");

@@ -262,13 +262,16 @@ pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 
             tally.add(fit.as_ref(), None, sizes, model)?;
         }
         let fit = independent(&shown, None, Some(model));
-        let half = fit.as_ref().map(|fit| {
-            // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
-            let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
-            let (s0, t) =
-                (fit.curve.rms_m * (n / dof).sqrt(), StudentsT::new(0.0, 1.0, dof)?.inverse_cdf(0.975));
-            unit.map(|u| u / 1.96 * s0 * t)
-        });
+        let half = match &fit {
+            Some(fit) => {
+                // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
+                let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
+                let t = StudentsT::new(0.0, 1.0, dof)?.inverse_cdf(0.975);
+                let s0 = fit.curve.rms_m * (n / dof).sqrt();
+                Some(unit.map(|u| u / 1.96 * s0 * t))
+            }
+            None => None,
+        };
         textbook.add(fit.as_ref(), half, sizes, model)?;
     }
     Ok(tallies)

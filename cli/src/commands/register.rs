@@ -9,15 +9,15 @@ use ovalpeg::export::{REPORT_COLUMNS, fit_json, fit_report, paragraphs};
 use ovalpeg::fit::Fit;
 use ovalpeg::frame::{LocalPlane, Plan, Zone};
 use ovalpeg::geometry::Point;
-use ovalpeg::rules::{Edge, Method};
-use ovalpeg::solve::{Facing, Prepared, Source, prepare};
+use ovalpeg::rules::{Edge, Method, RuleSet};
+use ovalpeg::solve::{Facing, Prepared, Solved, Source, prepare};
 use ovalpeg::survey::{Format, Survey};
 use ovalpeg::units::print::{compass_point, fixed, for_terminal};
 use ovalpeg::units::ranges::{TEXT_CHARS, text_trouble};
-use ovalpeg::units::{Problem, Refused, TrueBearing};
+use ovalpeg::units::{Day, Problem, Refused, TrueBearing};
 use ovalpeg::venue::{
-    Document, FitFile, Names, Registration, SCHEMA, Said, SurveyBytes, ground_trouble, id_trouble, register,
-    registered_fit, replace,
+    Document, FitFile, Names, Registered, Registration, SCHEMA, Said, SurveyBytes, ground_trouble,
+    id_trouble, register, registered_fit, replace,
 };
 
 use super::doubted::{Looked, accepted, look};
@@ -38,25 +38,12 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let named = args.survey.rule_set(&args.venues.venues)?;
     store::rules_lie_beside(&args.venues.venues, &named)?;
     let rules = before.as_ref().map_or(&named, |b| &b.document.rules);
-    let mut options = args.survey.solving(rules.clone());
-    options.plane = before.as_ref().map(|b| b.document.plane);
-    if let Some(axis) = before.as_ref().and_then(|b| b.axis) {
-        options.facing = Facing::Registered(axis);
-    }
-    let prepared = prepare(args.survey.sources()?, &options).map_err(unsolved)?;
-    refuse_untold(&prepared)?;
-    let solved = prepared.solve().map_err(unsolved)?;
-    let unsound = ground_trouble(solved.ground());
-    if !unsound.is_empty() {
-        return Err(
-            Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
-        );
-    }
-    let by_clock = solved.prepared().local_day();
+    let solved = solved(args, before.as_ref(), rules)?;
+    let (fit, prepared) = (solved.fit(), solved.prepared());
+    let by_clock = prepared.local_day();
     let surveyed = args.surveyed.or(by_clock).map_or_else(today, Ok)?;
     let replaced = before.as_ref().map(|b| b.document.surveyed);
     let Looked { doubts, notes } = look(args, &solved, [surveyed, today()?], replaced)?;
-    let (fit, prepared) = (solved.fit(), solved.prepared());
     let mut warnings = warnings_of(&solved);
     warnings.extend(notes);
     if let Some(day) = by_clock.filter(|day| *day != surveyed) {
@@ -73,35 +60,8 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         Some(b) => b.document.names.clone(),
         None => names(args, axis.degrees())?,
     };
-    let kept = FitFile::of(fit, rules.end_width_m());
-    let surveys: Vec<SurveyBytes<'_>> = prepared.sources().map(|(s, read)| bytes_of(s, read)).collect();
-    let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
-    let accepted = accepted(&doubts);
-    let trim = args.survey.options.trim.map(|t| t.to_string());
-    let registration = Registration {
-        id: &args.id,
-        name: &before.as_ref().map_or_else(
-            || args.name.clone().unwrap_or_else(|| title(&args.id)),
-            |b| b.document.name.clone(),
-        ),
-        names: &names,
-        plane: prepared.survey().plane,
-        surveys: &surveys,
-        keep: &keep,
-        trim: trim.as_deref(),
-        accepted: &accepted,
-        shape: args.survey.options.shape,
-        surveyed,
-        place_sd_m: prepared.place_sd_m(),
-        point_sd_m: prepared.point_sd_m(),
-        fit: &kept,
-        rules,
-    };
-    let made = match &before {
-        None => register(&registration),
-        Some(b) => replace(&b.text, &registration, &mut |name| store::named(&target, name)),
-    }
-    .context("this survey makes no venue that opens again, so nothing was written")?;
+    let kept = Kept { names: &names, accepted: &accepted(&doubts), surveyed, rules };
+    let made = kept.made(args, &solved, before.as_ref(), &target)?;
     rehearse(&made.venue, today()?)
         .context("this survey makes no venue that can be used, so nothing was written")?;
     let files = sources(prepared);
@@ -115,25 +75,94 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         format!("{}\n{}", fit_report(&told, fit, &summary, paper), paragraphs(&next, paper))
     };
     // Everything is known now that could still go wrong, but for the disk.
-    let done = match &before {
-        None => {
-            store::create(&mut store::Real, &args.venues.venues, &args.id, &made.files)?;
-            "the venue was written to"
-        }
-        Some(b) => {
-            let done = store::update(&mut store::Real, &target, &b.text, &made.files)?;
-            for name in done.mended {
-                output::note(&format!("put right: {} was not what its name says", shown(&target.join(name))));
-            }
-            if !done.changed {
-                return output::print(&report);
-            }
-            "the new survey was put into"
-        }
-    };
+    let Some(done) = written(args, before.as_ref(), &target, &made)? else { return output::print(&report) };
     output::print(&report).with_context(|| {
         store::Wrote(format!("{done} {}, and this report of it could not be printed", target.display()))
     })
+}
+
+/// The survey's ground, in the plane of the venue that is there and facing as it does.
+fn solved(args: &RegisterArgs, before: Option<&Before>, rules: &RuleSet) -> Result<Solved> {
+    let mut options = args.survey.solving(rules.clone());
+    options.plane = before.map(|b| b.document.plane);
+    if let Some(axis) = before.and_then(|b| b.axis) {
+        options.facing = Facing::Registered(axis);
+    }
+    let prepared = prepare(args.survey.sources()?, &options).map_err(unsolved)?;
+    refuse_untold(&prepared)?;
+    let solved = prepared.solve().map_err(unsolved)?;
+    let unsound = ground_trouble(solved.ground());
+    if !unsound.is_empty() {
+        return Err(
+            Error::new(Refused::new(unsound)).context("no ground that can be kept, so nothing was written")
+        );
+    }
+    Ok(solved)
+}
+
+/// What is kept of a registration beside its survey and fit.
+struct Kept<'a> {
+    names: &'a Names,
+    accepted: &'a [String],
+    surveyed: Day,
+    rules: &'a RuleSet,
+}
+
+impl Kept<'_> {
+    /// The venue, made and opened in memory.
+    fn made(
+        &self,
+        args: &RegisterArgs,
+        solved: &Solved,
+        before: Option<&Before>,
+        target: &Path,
+    ) -> Result<Registered> {
+        let prepared = solved.prepared();
+        let fit = FitFile::of(solved.fit(), self.rules.end_width_m());
+        let surveys: Vec<SurveyBytes<'_>> = prepared.sources().map(|(s, read)| bytes_of(s, read)).collect();
+        let keep: Vec<String> = args.survey.kept().map(|c| c.id().to_owned()).collect();
+        let trim = args.survey.options.trim.map(|t| t.to_string());
+        let new_name = || args.name.clone().unwrap_or_else(|| title(&args.id));
+        let registration = Registration {
+            id: &args.id,
+            name: &before.map_or_else(new_name, |b| b.document.name.clone()),
+            names: self.names,
+            plane: prepared.survey().plane,
+            surveys: &surveys,
+            keep: &keep,
+            trim: trim.as_deref(),
+            accepted: self.accepted,
+            shape: args.survey.options.shape,
+            surveyed: self.surveyed,
+            place_sd_m: prepared.place_sd_m(),
+            point_sd_m: prepared.point_sd_m(),
+            fit: &fit,
+            rules: self.rules,
+        };
+        match before {
+            None => register(&registration),
+            Some(b) => replace(&b.text, &registration, &mut |name| store::named(target, name)),
+        }
+        .context("this survey makes no venue that opens again, so nothing was written")
+    }
+}
+
+/// Writes the venue, and says what was done; `None` where it was there as it is already.
+fn written(
+    args: &RegisterArgs,
+    before: Option<&Before>,
+    target: &Path,
+    made: &Registered,
+) -> Result<Option<&'static str>> {
+    let Some(before) = before else {
+        store::create(&mut store::Real, &args.venues.venues, &args.id, &made.files)?;
+        return Ok(Some("the venue was written to"));
+    };
+    let done = store::update(&mut store::Real, target, &before.text, &made.files)?;
+    for name in done.mended {
+        output::note(&format!("put right: {} was not what its name says", shown(&target.join(name))));
+    }
+    Ok(done.changed.then_some("the new survey was put into"))
 }
 
 /// What the arguments alone say against it, before a survey is read.

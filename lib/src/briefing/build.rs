@@ -105,7 +105,7 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     if !lost.is_empty() {
         cautions.push(format!("Not on this ground, or not for sure: {}.", lost.join(", ")));
     }
-    let start = start(oval, &d.surroundings, &d.practice);
+    let start = start(venue.scene());
     if start.is_none() {
         cautions.push("Neither the square nor the arcs are painted: no start stations.".to_owned());
     }

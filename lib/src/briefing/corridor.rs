@@ -3,7 +3,7 @@
 use crate::boundary::{End, Side};
 use crate::ground::{FencePart, SpotRef};
 use crate::officiate::{
-    Limit, Stand, StandKind, in_goal_range, is_cut_short, long_first, stand, sure_post_station,
+    Limit, Scene, Stand, StandKind, in_goal_range, is_cut_short, long_first, stand, sure_post_station,
 };
 use crate::venue::Venue;
 
@@ -79,8 +79,8 @@ pub(super) const PACE_M: f64 = 1.0;
 /// from wherever the ball crosses, so the worst of a stretch is what counts and not
 /// what holds at a named spot in it.
 pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
-    let (oval, d) = (venue.ground.oval(), &venue.document);
-    let (around, practice) = (&d.surroundings, &d.practice);
+    let scene = venue.scene();
+    let Scene { oval, around, practice } = scene;
     let mut all: Vec<Corridor> = Vec::new();
     if around.hazards.is_empty() && !around.fence.is_known() {
         return all;
@@ -94,18 +94,18 @@ pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
                 let at = SpotRef::FromPost { side, end, metres };
                 let Ok(spot) = oval.spot(at, practice.goal_range_m.value) else { continue };
                 // Mostly there is room, and the stand itself is more work than that question.
-                if !is_cut_short(oval, around, practice, &spot, end) {
+                if !is_cut_short(scene, &spot, end) {
                     continue;
                 }
                 let at_post =
                     in_goal_range(oval, practice, spot.point).is_some() || metres < practice.back_m.value;
                 let s = if at_post {
-                    sure_post_station(&venue.ground, around, practice, side, end)
+                    sure_post_station(&venue.ground, scene, side, end)
                 } else {
-                    stand(oval, around, practice, &spot, end)
+                    stand(scene, &spot, end)
                 };
                 let Some(limit) = s.limit else { continue };
-                let long = long_first(oval, around, practice, &spot, &s).filter(|_| !at_post);
+                let long = long_first(scene, &spot, &s).filter(|_| !at_post);
                 let free =
                     oval.boundary().outside_m(spot.point + spot.tangent_to(end) * practice.back_m.value);
                 let last = metres + PACE_M > half;

@@ -1,6 +1,7 @@
 #![doc = include_str!("README.md")]
 
 mod along;
+mod answer;
 mod build;
 mod cautions;
 mod corridor;
@@ -22,13 +23,14 @@ mod watch;
 mod zone_sizes;
 
 pub use along::{FromPost, LineStretch};
+pub use answer::answer;
 pub use build::{Briefing, When, bearings, briefing, cautions_beside};
 pub use cautions::{CAUTIONS, two_notes};
 pub use corridor::{Corridor, Stands};
 pub use departs::Departed;
 pub use moment::{
     BallAt, CameFrom, MomentAnswer, MomentQuery, NoAnswer, OnTheFull, OtherStart, Placed, Seen, Travelled,
-    answer, phase_sheet,
+    phase_sheet,
 };
 pub use posts::{AtPost, PostStation};
 pub use sizes::Sizes;

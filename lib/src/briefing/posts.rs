@@ -43,11 +43,11 @@ impl AtPost {
 
 /// All four, end A's first and the left one first.
 pub(super) fn post_stations(venue: &Venue) -> Vec<PostStation> {
-    let (oval, d) = (venue.ground.oval(), &venue.document);
+    let oval = venue.ground.oval();
     let mut all = Vec::with_capacity(4);
     for end in End::BOTH {
         for side in Side::BOTH {
-            let s = sure_post_station(&venue.ground, &d.surroundings, &d.practice, side, end);
+            let s = sure_post_station(&venue.ground, venue.scene(), side, end);
             all.push(PostStation { side, end, stands: AtPost::of(oval, side, &s), limit: s.limit });
         }
     }

@@ -3,13 +3,12 @@
 use crate::boundary::End;
 use crate::frame::{Geodetic, Ground as GroundFrame};
 use crate::geometry::{Point, Vector};
-use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef, Surroundings};
+use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef};
 use crate::numeric::sort_by_key;
 use crate::officiate::{
-    Backsight, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths, long_first,
-    short_of, sides_of, stand, sure_post_station, throw_in,
+    Backsight, Scene, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths,
+    long_first, short_of, sides_of, stand, sure_post_station, throw_in,
 };
-use crate::rules::Practice;
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
 use crate::venue::Venue;
 
@@ -89,91 +88,45 @@ pub fn spot_row(
     preferred: End,
     night: bool,
 ) -> Result<SpotRow, NoSpot> {
-    let (ground, practice) = (&venue.ground, &venue.document.practice);
-    let around = &venue.document.surroundings;
-    let oval = ground.oval();
-    let range = practice.goal_range_m.value;
-    let spot = oval.spot(reference, range)?;
+    let (ground, scene) = (&venue.ground, venue.scene());
+    let Scene { oval, practice, .. } = scene;
+    let spot = oval.spot(reference, practice.goal_range_m.value)?;
     let throw = throw_in(practice, &spot);
     let (aim, face) = (facing(oval, throw.aim, declination), facing(oval, throw.face, declination));
     let (aim, face) = (aim.ok_or(NoSpot::NotFinite)?, face.ok_or(NoSpot::NotFinite)?);
 
-    let back = practice.back_m.value;
-    // The stand's side needs the sides first; a spot costs more than what is asked of it, so it is
-    // found once on each oval, and both ways along the line are asked.
-    let ways = ground.measure_each(|o| {
-        let s = o.spot_held(reference, range).ok()?;
-        let aimed = o.plan().bearing(throw_in(practice, &s).aim).ok()?;
-        let [to_a, to_b, difference] = lengths(&s);
-        let seen = |toward: End| {
-            let w = stand(o, around, practice, &s, toward);
-            // Nobody backs away from the post, and with room for it all the stand is the full distance back.
-            let full = match w.kind {
-                StandKind::Post | StandKind::BesidePost => None,
-                StandKind::Tangent { back_m } if back_m >= back => Some(w.outside_line_m),
-                _ => Some(o.boundary().outside_m(s.point + s.tangent_to(toward) * back)),
-            };
-            [Some(w.outside_line_m), full, w.chord_angle_deg]
-        };
-        let likely = short_of(practice, &spot);
-        let [a, b] = End::BOTH.map(|e| {
-            if likely == ShortSide::Either || likely == ShortSide::Toward(e) { seen(e) } else { [None; 3] }
-        });
-        Some([
-            Some(s.chainage_m),
-            Some(s.to_post_m(spot.end)),
-            // About the nominal bearing, so that north is no seam.
-            Some(aim.true_bearing.turn_to(aimed)),
-            Some(to_a),
-            Some(to_b),
-            Some(difference),
-            a[0],
-            a[1],
-            a[2],
-            b[0],
-            b[1],
-            b[2],
-        ])
-    });
-    let [chainage, from_post, turn, to_a, to_b, difference, a0, a1, a2, b0, b1, b2] =
-        ways.ok_or(NoSpot::NotForSure)?;
+    let measured = Across { scene, reference }.measure(ground, &spot, aim.true_bearing)?;
     let sure = |m: Option<Measured>| m.ok_or(NoSpot::NotForSure);
-    let (chainage, from_post, turn) = (sure(chainage)?, sure(from_post)?, sure(turn)?);
-    let sides = sides_of(practice, sure(to_a)?, sure(to_b)?, sure(difference)?);
+    let turn = sure(measured.turn)?;
+    let sides = sides_of(practice, sure(measured.to_a)?, sure(measured.to_b)?, sure(measured.difference)?);
     let toward = sides.short.or(preferred);
-    let mut stood = stand(oval, around, practice, &spot, toward);
+    let mut stood = stand(scene, &spot, toward);
     if stood.kind == StandKind::BesidePost {
-        let sure = sure_post_station(ground, around, practice, spot.side, spot.end);
+        let sure = sure_post_station(ground, scene, spot.side, spot.end);
         stood = Stand { chord_angle_deg: stood.chord_angle_deg, ..sure };
     }
-    let stand_long = long_first(oval, around, practice, &spot, &stood);
-    let [outside_line, full, chord] = if toward == End::A { [a0, a1, a2] } else { [b0, b1, b2] };
-    let (outside_line, full, chord) = match outside_line {
-        Some(_) => (outside_line, full, chord),
+    let stand_long = long_first(scene, &spot, &stood);
+    let mut seen = if toward == End::A { measured.stand_a } else { measured.stand_b };
+    if seen.outside_line.is_none() {
         // The survey can't tell which side is short, and the other one is preferred.
-        None => one_way(ground, around, practice, reference, toward)?,
-    };
-    let outside_line = sure(outside_line)?;
+        seen = Across { scene, reference }.one_way(ground, toward)?;
+    }
     // Where the line departs from the model, so does how far outside it one stands.
     let doubt = 0.5 * venue.departure_toward(spot.point).abs();
-    let outside_line = widened(&outside_line, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
-    let full = full.and_then(|f| widened(&f, doubt, ground.ratio()));
+    let outside_line = widened(&sure(seen.outside_line)?, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
+    let full = seen.full.and_then(|f| widened(&f, doubt, ground.ratio()));
     let aim_deg = Measured::new(aim.true_bearing.degrees(), turn.sd(), turn.half_width())
         .map_err(|_| NoSpot::NotFinite)?;
     let at_the_post = stood.kind.is_at_post() || stood.kind == StandKind::NoPlace;
-    let spare_run_off = full.filter(|_| !at_the_post).and_then(|full| {
-        let end_of_walk = oval.boundary().nearest(spot.point + spot.tangent_to(toward) * back).chainage_m;
-        let fence = around.fence.distance_at(oval, end_of_walk)?;
-        Measured::new(fence - practice.corridor_m.value - full.value(), full.sd(), full.half_width()).ok()
-    });
-    let mut beside = [spot.point, stood.point].map(|p| hazards_beside(oval, around, practice, p)).concat();
+    let spare_run_off = full.filter(|_| !at_the_post).and_then(|full| spare(scene, &spot, toward, full));
+    let mut beside = [spot.point, stood.point].map(|p| hazards_beside(scene, p)).concat();
     sort_by_key(&mut beside, |hazard| *hazard);
     beside.dedup();
     Ok(SpotRow {
         place: venue.document.plane.to_geodetic(oval.plan().to_local(spot.point)),
-        backsight: backsight(oval, around, practice, spot.point, throw.face, night),
-        pick_up: backsight(oval, around, practice, spot.point, throw.aim, night),
-        chord_angle: stood.chord_angle_deg.and(chord),
+        backsight: backsight(scene, spot.point, throw.face, night),
+        pick_up: backsight(scene, spot.point, throw.aim, night),
+        chord_angle: stood.chord_angle_deg.and(seen.chord_deg),
         spot,
         throw,
         aim,
@@ -182,32 +135,140 @@ pub fn spot_row(
         beside,
         stand_long,
         stand: stood,
-        chainage,
-        from_post,
+        chainage: sure(measured.chainage)?,
+        from_post: sure(measured.from_post)?,
         aim_deg,
         outside_line,
         spare_run_off,
     })
 }
 
-/// Outside the line, that of the full distance back, and the chord's angle.
-type Seen = (Option<Measured>, Option<Measured>, Option<Measured>);
+/// Run-off to spare at the far end of the whole distance back, m: less than nought is too little.
+fn spare(scene: Scene<'_>, spot: &Spot, toward: End, full: Measured) -> Option<Measured> {
+    let end_of_walk = spot.point + spot.tangent_to(toward) * scene.practice.back_m.value;
+    let chainage_m = scene.oval.boundary().nearest(end_of_walk).chainage_m;
+    let fence = scene.around.fence.distance_at(scene.oval, chainage_m)?;
+    let left = fence - scene.practice.corridor_m.value - full.value();
+    Measured::new(left, full.sd(), full.half_width()).ok()
+}
 
-fn one_way(
-    ground: &Ground,
-    around: &Surroundings,
-    practice: &Practice,
+/// A spot across all the ovals that the survey leaves possible.
+struct Across<'a> {
+    scene: Scene<'a>,
     reference: SpotRef,
-    toward: End,
-) -> Result<Seen, NoSpot> {
-    let found = ground.measure_each(|o| {
-        let s = o.spot_held(reference, practice.goal_range_m.value).ok()?;
-        let w = stand(o, around, practice, &s, toward);
-        let full = o.boundary().nearest(s.point + s.tangent_to(toward) * practice.back_m.value);
-        Some([Some(w.outside_line_m), Some(full.signed_distance_m), w.chord_angle_deg])
-    });
-    let [outside, full, chord] = found.ok_or(NoSpot::NotForSure)?;
-    Ok((outside, full, chord))
+}
+
+/// What is measured of a spot: a number on one oval, or one with its ± on all.
+struct Ways<T> {
+    chainage: T,
+    from_post: T,
+    /// The aim, turned from the nominal bearing, so that north is no seam.
+    turn: T,
+    to_a: T,
+    to_b: T,
+    /// How much longer the one side is.
+    difference: T,
+    stand_a: Seen<T>,
+    stand_b: Seen<T>,
+}
+
+/// What is measured of a stand.
+struct Seen<T> {
+    outside_line: T,
+    /// Outside the line, that of the full distance back.
+    full: T,
+    /// Between the chord and the tangent.
+    chord_deg: T,
+}
+
+impl Seen<Option<f64>> {
+    const NONE: Self = Self { outside_line: None, full: None, chord_deg: None };
+}
+
+impl<T> Seen<T> {
+    fn of([outside_line, full, chord_deg]: [T; 3]) -> Self {
+        Self { outside_line, full, chord_deg }
+    }
+
+    fn list(self) -> [T; 3] {
+        [self.outside_line, self.full, self.chord_deg]
+    }
+}
+
+impl<T> Ways<T> {
+    fn of([chainage, from_post, turn, to_a, to_b, difference, a0, a1, a2, b0, b1, b2]: [T; 12]) -> Self {
+        let (stand_a, stand_b) = (Seen::of([a0, a1, a2]), Seen::of([b0, b1, b2]));
+        Self { chainage, from_post, turn, to_a, to_b, difference, stand_a, stand_b }
+    }
+
+    fn list(self) -> [T; 12] {
+        let ([a0, a1, a2], [b0, b1, b2]) = (self.stand_a.list(), self.stand_b.list());
+        let Self { chainage, from_post, turn, to_a, to_b, difference, .. } = self;
+        [chainage, from_post, turn, to_a, to_b, difference, a0, a1, a2, b0, b1, b2]
+    }
+}
+
+impl Across<'_> {
+    fn spot_on(&self, oval: &Oval) -> Option<Spot> {
+        oval.spot_held(self.reference, self.scene.practice.goal_range_m.value).ok()
+    }
+
+    /// All that is measured of the spot. The stand's side needs the sides first, and a spot costs more than
+    /// what is asked of it: so it is found once on each oval, and both ways along the line are asked.
+    fn measure(
+        &self,
+        ground: &Ground,
+        spot: &Spot,
+        aim: TrueBearing,
+    ) -> Result<Ways<Option<Measured>>, NoSpot> {
+        let practice = self.scene.practice;
+        let likely = short_of(practice, spot);
+        let found = ground.measure_each(|o| {
+            let s = self.spot_on(o)?;
+            let aimed = o.plan().bearing(throw_in(practice, &s).aim).ok()?;
+            let [to_a, to_b, difference] = lengths(&s);
+            let seen = |toward: End| {
+                let asked = likely == ShortSide::Either || likely == ShortSide::Toward(toward);
+                if asked { self.seen(o, &s, toward) } else { Seen::NONE }
+            };
+            let ways = Ways {
+                chainage: Some(s.chainage_m),
+                from_post: Some(s.to_post_m(spot.end)),
+                turn: Some(aim.turn_to(aimed)),
+                to_a: Some(to_a),
+                to_b: Some(to_b),
+                difference: Some(difference),
+                stand_a: seen(End::A),
+                stand_b: seen(End::B),
+            };
+            Some(ways.list())
+        });
+        found.map(Ways::of).ok_or(NoSpot::NotForSure)
+    }
+
+    fn seen(&self, oval: &Oval, s: &Spot, toward: End) -> Seen<Option<f64>> {
+        let back = self.scene.practice.back_m.value;
+        let w = stand(self.scene.on(oval), s, toward);
+        // Nobody backs away from the post, and with room for it all the stand is the full distance back.
+        let full = match w.kind {
+            StandKind::Post | StandKind::BesidePost => None,
+            StandKind::Tangent { back_m } if back_m >= back => Some(w.outside_line_m),
+            _ => Some(oval.boundary().outside_m(s.point + s.tangent_to(toward) * back)),
+        };
+        Seen { outside_line: Some(w.outside_line_m), full, chord_deg: w.chord_angle_deg }
+    }
+
+    /// What is measured of the stand on one side.
+    fn one_way(&self, ground: &Ground, toward: End) -> Result<Seen<Option<Measured>>, NoSpot> {
+        let back = self.scene.practice.back_m.value;
+        let found = ground.measure_each(|o| {
+            let s = self.spot_on(o)?;
+            let w = stand(self.scene.on(o), &s, toward);
+            let full = o.boundary().nearest(s.point + s.tangent_to(toward) * back);
+            Some([Some(w.outside_line_m), Some(full.signed_distance_m), w.chord_angle_deg])
+        });
+        found.map(Seen::of).ok_or(NoSpot::NotForSure)
+    }
 }
 
 impl SpotRow {

@@ -12,13 +12,13 @@ pub use known::Known;
 pub use same::{Gap, MOVED_M, TURNED_DEG, gap};
 
 use crate::boundary::{End, Side};
-use crate::frame::LocalPlane;
+use crate::frame::{LocalPlane, Plan};
 use crate::ground::{Effects, Ground, NamedSpot, Oval};
 use crate::numeric::chi2_quantile;
 use crate::units::Measured;
 use change::Ledger;
 use line::{stations, stretches};
-use seen::Sight;
+use seen::{Sight, Station};
 
 /// False alarms over all tests of one comparison together: one in twenty.
 pub const FALSE_ALARMS: f64 = 0.05;
@@ -225,78 +225,25 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
         }
         after.turned = gap.end_for_end;
     }
-    let places = stations(old.oval());
-    let ask = |sight: &Sight, oval: &Oval| -> Option<Vec<f64>> {
-        let mut out = sight.sizes(oval).to_vec();
-        if !apart {
-            let [a, b] = sight.goals(oval)?;
-            let c = b.midpoint(a);
-            // Near nought, so that nothing is lost in the differences.
-            let o = was.centre();
-            out.push(was.axis().turn_to(sight.plan(oval)?.axis()));
-            out.extend([c, a, b].iter().flat_map(|p| [p.x - o.x, p.y - o.y]));
-        }
-        out.extend(places.iter().map(|s| sight.offset(oval.boundary(), s)));
-        Some(out)
-    };
-    let effects = |ground: &Ground, sight: &Sight| ground.effects(|o| ask(sight, o)).ok_or(TooRough);
+    let asked = Asked { was, apart, places: stations(old.oval()) };
+    let effects = |ground: &Ground, sight: &Sight| ground.effects(|o| asked.of(sight, o)).ok_or(TooRough);
     let (then, now): (Effects, Effects) = (effects(old, &before)?, effects(new, &after)?);
-    let first = if apart { SIZES } else { SIZES + PLACE };
-    // A line off its fitted shape may be off anywhere, on its widest as elsewhere; each of two sides
-    // in the width.
-    let misfit = options.old_misfit_m.hypot(options.new_misfit_m);
-    let own = (0..first + places.len())
-        .map(|i| match i {
-            1 => 2f64.sqrt() * misfit,
-            2 | 3 => misfit,
-            _ if i >= first => misfit,
-            _ => 0.0,
-        })
-        .collect();
     let ledger = Ledger::new(
         &then,
         &now,
         [old.ratio(), new.ratio()],
         [options.old_place_sd_m, options.new_place_sd_m],
-        own,
+        asked.misfits(options.old_misfit_m.hypot(options.new_misfit_m)),
     );
     // Where a line does not come by a station on some oval, nothing is said of that station.
-    let kept: Vec<usize> = (0..places.len()).filter(|i| ledger.is_finite(first + i)).collect();
+    let kept: Vec<usize> = (0..asked.places.len()).filter(|i| ledger.is_finite(asked.first() + i)).collect();
     let mut single: Vec<usize> = (0..SIZES).collect();
     single.extend((!apart).then_some(TURN));
-    single.extend(kept.iter().map(|i| first + i));
+    single.extend(kept.iter().map(|i| asked.first() + i));
     let p_of_each = ledger.p_of_each(&single, if apart { 0 } else { 3 }, FALSE_ALARMS);
     let size = |i: usize| ledger.change(i, p_of_each).ok_or(TooRough);
-    let place = if apart {
-        None
-    } else {
-        let by = |i: usize| ledger.displacement(i, p_of_each).ok_or(TooRough);
-        Some(PlaceChange {
-            centre: by(TURN + 1)?,
-            goal_a: by(TURN + 3)?,
-            goal_b: by(TURN + 5)?,
-            axis_deg: ledger
-                .change(TURN, p_of_each)
-                .and_then(|c| c.turned_from(was.axis()))
-                .ok_or(TooRough)?,
-        })
-    };
-    let line = kept
-        .iter()
-        .map(|&i| {
-            let (s, c) = (&places[i], ledger.change(first + i, p_of_each).ok_or(TooRough)?);
-            Ok(StationChange {
-                side: s.side,
-                from_a_m: s.from_a_m,
-                to_b_m: old.oval().boundary().line_length_m(s.side) - s.from_a_m,
-                chainage_m: s.chainage_m,
-                outward: c.difference,
-                least_m: c.least,
-                p: c.p,
-                found: c.found,
-            })
-        })
-        .collect::<Result<Vec<_>, CompareError>>()?;
+    let place = asked.place(&ledger, p_of_each)?;
+    let line = asked.line(&ledger, p_of_each, old, &kept)?;
     Ok(Comparison {
         end_for_end: after.turned,
         place,
@@ -308,6 +255,88 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
         line,
         p_of_each,
     })
+}
+
+/// What is asked of both grounds: [`SIZES`], then [`PLACE`] unless they are apart, then the line at its stations.
+struct Asked {
+    was: Plan,
+    apart: bool,
+    places: Vec<Station>,
+}
+
+impl Asked {
+    /// Where the stations begin.
+    fn first(&self) -> usize {
+        if self.apart { SIZES } else { SIZES + PLACE }
+    }
+
+    /// The answers of one oval.
+    fn of(&self, sight: &Sight, oval: &Oval) -> Option<Vec<f64>> {
+        let mut out = sight.sizes(oval).to_vec();
+        if !self.apart {
+            let [a, b] = sight.goals(oval)?;
+            let c = b.midpoint(a);
+            // Near nought, so that nothing is lost in the differences.
+            let o = self.was.centre();
+            out.push(self.was.axis().turn_to(sight.plan(oval)?.axis()));
+            out.extend([c, a, b].iter().flat_map(|p| [p.x - o.x, p.y - o.y]));
+        }
+        out.extend(self.places.iter().map(|s| sight.offset(oval.boundary(), s)));
+        Some(out)
+    }
+
+    /// What a line off its fitted shape adds to each answer: it may be off anywhere, on its widest as
+    /// elsewhere; each of two sides in the width.
+    fn misfits(&self, misfit_m: f64) -> Vec<f64> {
+        (0..self.first() + self.places.len())
+            .map(|i| match i {
+                1 => 2f64.sqrt() * misfit_m,
+                2 | 3 => misfit_m,
+                _ if i >= self.first() => misfit_m,
+                _ => 0.0,
+            })
+            .collect()
+    }
+
+    /// How the place changed; `None` where each ground has a plane of its own.
+    fn place(&self, ledger: &Ledger, p_of_each: f64) -> Result<Option<PlaceChange>, CompareError> {
+        if self.apart {
+            return Ok(None);
+        }
+        let by = |i: usize| ledger.displacement(i, p_of_each).ok_or(CompareError::TooRough);
+        let axis = ledger.change(TURN, p_of_each).and_then(|c| c.turned_from(self.was.axis()));
+        Ok(Some(PlaceChange {
+            centre: by(TURN + 1)?,
+            goal_a: by(TURN + 3)?,
+            goal_b: by(TURN + 5)?,
+            axis_deg: axis.ok_or(CompareError::TooRough)?,
+        }))
+    }
+
+    /// How the line changed at the stations that are kept.
+    fn line(
+        &self,
+        ledger: &Ledger,
+        p_of_each: f64,
+        old: &Ground,
+        kept: &[usize],
+    ) -> Result<Vec<StationChange>, CompareError> {
+        let one = |&i: &usize| {
+            let c = ledger.change(self.first() + i, p_of_each).ok_or(CompareError::TooRough)?;
+            let s = &self.places[i];
+            Ok(StationChange {
+                side: s.side,
+                from_a_m: s.from_a_m,
+                to_b_m: old.oval().boundary().line_length_m(s.side) - s.from_a_m,
+                chainage_m: s.chainage_m,
+                outward: c.difference,
+                least_m: c.least,
+                p: c.p,
+                found: c.found,
+            })
+        };
+        kept.iter().map(one).collect()
+    }
 }
 
 /// Length, width, half-widths: the first answers.

@@ -178,6 +178,20 @@ fn verb(list: &[String], one: &'static str, many: &'static str) -> &'static str 
     if list.len() == 1 { one } else { many }
 }
 
+/// Marks that the measures put on either side of a line; `whole` where no tie between marks can tell.
+fn two_places(marks: &[String], whole: bool, [from, to]: &[String; 2]) -> String {
+    let (all, fit) = (names(marks), verb(marks, "fits", "fit"));
+    let mark = marks.first().map_or("it", String::as_str);
+    let way_on = if whole {
+        "no tie between the marks can tell. Write on which side".to_owned()
+    } else {
+        format!("add a tie from {mark} to a mark off that line, or write on which side")
+    };
+    format!(
+        "{all} {fit} as well on either side of the line from {from} to {to}: {way_on}: {mark} is left of {from} to {to} (or right of)"
+    )
+}
+
 impl std::fmt::Display for NetworkError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -225,43 +239,25 @@ impl std::fmt::Display for NetworkError {
                 "{mark} hangs loose, with {}: they can move together and no measure shows it. Add a tie from {mark} to a mark on the far side of the rest",
                 names(with)
             ),
-            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, .. } if semi_major_m.is_nan() || *semi_major_m > HARDLY_M => write!(
-                f,
-                "{mark} is badly fixed: hardly known at all along {}°, by measures good to {} m. Its lines cross too sharply: add a tie from a mark in that direction",
-                fixed(*bearing_deg, 0),
-                fixed(*sd_m, 3)
-            ),
-            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, limit } => write!(
-                f,
-                "{mark} is badly fixed: known to {} m (one standard deviation, along {}°) by measures good to {} m, and at most {} times is accepted. Its lines cross too sharply: add a tie from a mark in that direction",
-                fixed(*semi_major_m, 2),
-                fixed(*bearing_deg, 0),
-                fixed(*sd_m, 3),
-                fixed(*limit, 0)
-            ),
-            Self::TwoPlaces { marks, whole: true, line } => write!(
-                f,
-                "{} {} as well on either side of the line from {} to {}: no tie between the marks can tell. Write on which side: {} is left of {} to {} (or right of)",
-                names(marks),
-                verb(marks, "fits", "fit"),
-                line[0],
-                line[1],
-                marks.first().map_or("it", String::as_str),
-                line[0],
-                line[1]
-            ),
-            Self::TwoPlaces { marks, line, .. } => write!(
-                f,
-                "{} {} as well on either side of the line from {} to {}: add a tie from {} to a mark off that line, or write on which side: {} is left of {} to {} (or right of)",
-                names(marks),
-                verb(marks, "fits", "fit"),
-                line[0],
-                line[1],
-                marks.first().map_or("it", String::as_str),
-                marks.first().map_or("it", String::as_str),
-                line[0],
-                line[1]
-            ),
+            Self::BadShape { mark, semi_major_m, bearing_deg, sd_m, limit } => {
+                let known = if semi_major_m.is_nan() || *semi_major_m > HARDLY_M {
+                    format!(
+                        "hardly known at all along {}°, by measures good to {} m",
+                        fixed(*bearing_deg, 0),
+                        fixed(*sd_m, 3)
+                    )
+                } else {
+                    format!(
+                        "known to {} m (one standard deviation, along {}°) by measures good to {} m, and at most {} times is accepted",
+                        fixed(*semi_major_m, 2),
+                        fixed(*bearing_deg, 0),
+                        fixed(*sd_m, 3),
+                        fixed(*limit, 0)
+                    )
+                };
+                write!(f, "{mark} is badly fixed: {known}. Its lines cross too sharply: add a tie from a mark in that direction")
+            }
+            Self::TwoPlaces { marks, whole, line } => f.write_str(&two_places(marks, *whole, line)),
             Self::OtherSide { mark, line, left, by_m } => {
                 let (said, found) = if *left { ("left", "right") } else { ("right", "left") };
                 write!(

@@ -215,7 +215,7 @@ fn certified_values_from_both_starts() {
             let at = &found.at;
             let sum = at.residuals.norm_squared();
             // Far starts of Eckerle4 lead downhill to where the function is flat, as NIST warns of its first.
-            if !(sum < 1.01 * s.sum) {
+            if sum.is_nan() || sum >= 1.01 * s.sum {
                 assert!(s.name == "Eckerle4" && start[0] == s.starts[0][0], "{} {:?}", s.name, found.end);
                 continue;
             }

@@ -1,10 +1,10 @@
 //! A place to stand, and how far it is clear of fence and hazards.
 
+use super::scene::Scene;
 use crate::boundary::{BoundaryPoint, End};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{FencePart, Hazard, Oval, Surroundings};
-use crate::rules::Practice;
 
 /// What kind of place it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,12 +78,8 @@ const BESIDE_M: f64 = 1e-6;
 
 /// Hazards that an official at a place stands on or next to.
 #[must_use]
-pub fn hazards_beside(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    p: Point<Ground>,
-) -> Vec<usize> {
+pub fn hazards_beside(scene: Scene<'_>, p: Point<Ground>) -> Vec<usize> {
+    let Scene { oval, around, practice } = scene;
     let near = |h: &Hazard| {
         // A corridor that was cut short at a hazard ends just where the widened one begins.
         oval.plan().to_ground(h.at).distance_to(p) <= h.radius_m + practice.corridor_m.value + BESIDE_M
@@ -99,13 +95,12 @@ fn hazard_at(oval: &Oval, around: &Surroundings, i: usize) -> Point<Ground> {
 /// `wanted`, and what stops it. The corridor is the segment widened by its
 /// half-width, outside the line.
 pub(super) fn clear_reach(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
+    scene: Scene<'_>,
     from: Point<Ground>,
     u: Vector<Ground>,
     wanted: f64,
 ) -> (f64, Option<Limit>) {
+    let Scene { oval, around, practice } = scene;
     let wide = practice.corridor_m.value;
     let mut reach = wanted;
     let mut limit = None;

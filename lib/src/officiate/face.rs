@@ -1,9 +1,8 @@
 //! What to face when throwing in: the landmark nearest to the line to face.
 
+use super::scene::Scene;
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};
-use crate::ground::{Oval, Surroundings};
-use crate::rules::Practice;
 
 /// The landmark to face from a spot.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,15 +20,9 @@ pub struct Backsight {
 /// The landmark nearest to `face` as seen from `p`; `None` when the nearest is
 /// farther off than is of use. At `night` only those that show then count.
 #[must_use]
-pub fn backsight(
-    oval: &Oval,
-    surroundings: &Surroundings,
-    practice: &Practice,
-    p: Point<Ground>,
-    face: Vector<Ground>,
-    night: bool,
-) -> Option<Backsight> {
-    surroundings
+pub fn backsight(scene: Scene<'_>, p: Point<Ground>, face: Vector<Ground>, night: bool) -> Option<Backsight> {
+    let Scene { oval, around, practice } = scene;
+    around
         .landmarks
         .iter()
         .enumerate()
@@ -52,7 +45,9 @@ pub fn backsight(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::Surroundings;
     use crate::ground::{Landmark, WhereSeen, oval_for_tests as oval};
+    use crate::rules::Practice;
 
     fn with(points: &[(f64, f64)]) -> Surroundings {
         // The plan of the test ground faces north: ground (x, y) is local (−y, x).
@@ -77,12 +72,32 @@ mod tests {
         let p = Point::new(0.0, 67.5);
         let face = Vector::new(0.0, 1.0);
         // Facing +y, +x is to the right. A silo 100 m out and 17.6 m to the left: 10° off.
-        let b = backsight(&o, &with(&[(-17.633, 167.5)]), &Practice::default(), p, face, false).unwrap();
+        let b = backsight(
+            Scene { oval: &o, around: &with(&[(-17.633, 167.5)]), practice: &Practice::default() },
+            p,
+            face,
+            false,
+        )
+        .unwrap();
         assert!((b.off_deg - 10.0).abs() < 0.01, "face lies to the right of the silo");
         assert_eq!(b.half_fists, 2);
-        let on = backsight(&o, &with(&[(1.0, 167.5)]), &Practice::default(), p, face, false).unwrap();
+        let on = backsight(
+            Scene { oval: &o, around: &with(&[(1.0, 167.5)]), practice: &Practice::default() },
+            p,
+            face,
+            false,
+        )
+        .unwrap();
         assert_eq!(on.half_fists, 0);
-        assert!(backsight(&o, &with(&[(100.0, 100.0)]), &Practice::default(), p, face, false).is_none());
+        assert!(
+            backsight(
+                Scene { oval: &o, around: &with(&[(100.0, 100.0)]), practice: &Practice::default() },
+                p,
+                face,
+                false
+            )
+            .is_none()
+        );
     }
 
     #[test]
@@ -92,7 +107,12 @@ mod tests {
         // 100 m out: 14.9° and 15.1° to the left, and 4 m wide, so that its edge is within 15° either way.
         let found = |off: f64| {
             let x = -100.0 * off.to_radians().tan();
-            backsight(&o, &with(&[(x, 167.5)]), &Practice::default(), p, face, false)
+            backsight(
+                Scene { oval: &o, around: &with(&[(x, 167.5)]), practice: &Practice::default() },
+                p,
+                face,
+                false,
+            )
         };
         assert_eq!(found(14.9).map(|b| b.half_fists), Some(3));
         assert!(found(15.1).is_none());
@@ -102,9 +122,11 @@ mod tests {
     fn the_nearest_to_the_line_wins() {
         let o = oval(165.0, 135.0);
         let b = backsight(
-            &o,
-            &with(&[(-30.0, 167.5), (8.0, 120.0)]),
-            &Practice::default(),
+            Scene {
+                oval: &o,
+                around: &with(&[(-30.0, 167.5), (8.0, 120.0)]),
+                practice: &Practice::default(),
+            },
             Point::new(0.0, 67.5),
             Vector::new(0.0, 1.0),
             false,

@@ -16,6 +16,7 @@ mod post;
 mod recover;
 mod relay;
 mod round_square;
+mod scene;
 mod sides;
 mod sight;
 mod stand;
@@ -37,6 +38,7 @@ pub use play::{Better, BetterBy, Case, Moment, NoPositions, Positions, positions
 pub use post::{post_station, sure_post_station};
 pub use recover::{Recovery, recover};
 pub use relay::{Goal, InTheWay, Relay, relay};
+pub use scene::Scene;
 pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
 pub(crate) use stand::is_cut_short;

@@ -4,13 +4,14 @@ use super::Case;
 use super::kick_in::kick_in;
 use super::play::{Moment, NoPositions, Positions, partner_post, positions, positions_anyway, short_of};
 use super::post::post_station;
+use super::scene::Scene;
 use super::stand::in_goal_range;
 use super::start::start;
 use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Spot, SpotRef, Surroundings};
+use crate::ground::{Oval, Spot, SpotRef};
 use crate::rules::Practice;
 
 /// How many officials, and who is alone.
@@ -51,32 +52,26 @@ impl Crew {
 /// # Errors
 /// [`NoPositions`].
 pub fn crew_positions(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
+    scene: Scene<'_>,
     crew: Crew,
     moment: &Moment,
 ) -> Result<(Positions, Vec<Station>), NoPositions> {
-    let two = positions(oval, around, practice, moment)?;
-    with_pairs(oval, around, practice, crew, moment, two)
+    let two = positions(scene, moment)?;
+    with_pairs(scene, crew, moment, two)
 }
 
 /// As [`crew_positions`], with the ball taken wherever it is.
 pub(crate) fn crew_positions_anyway(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
+    scene: Scene<'_>,
     crew: Crew,
     moment: &Moment,
 ) -> Result<(Positions, Vec<Station>), NoPositions> {
-    let two = positions_anyway(oval, around, practice, moment)?;
-    with_pairs(oval, around, practice, crew, moment, two)
+    let two = positions_anyway(scene, moment)?;
+    with_pairs(scene, crew, moment, two)
 }
 
 fn with_pairs(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
+    scene: Scene<'_>,
     crew: Crew,
     moment: &Moment,
     two: Positions,
@@ -84,7 +79,7 @@ fn with_pairs(
     let mut all = Vec::with_capacity(4);
     for side in Side::BOTH {
         if crew.is_pair(side) {
-            all.extend(pair(oval, around, practice, moment, &two, side)?);
+            all.extend(pair(scene, moment, &two, side)?);
         } else {
             all.push(*two.of(side));
         }
@@ -115,14 +110,8 @@ impl Along<'_> {
     }
 }
 
-fn pair(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-    two: &Positions,
-    side: Side,
-) -> Result<[Station; 2], NoPositions> {
+fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Result<[Station; 2], NoPositions> {
+    let Scene { oval, practice, .. } = scene;
     let along = Along { oval, side, length: oval.boundary().line_length_m(side) };
     let (ball, apart) = (moment.ball, practice.pair_m.value.min(along.length));
     let station = |from_a: f64, reason| Station::new(side, along.at(from_a), ball, reason);
@@ -132,12 +121,12 @@ fn pair(
         if end == End::A { [lead, partner] } else { [partner, lead] }
     };
     let at_post = |end: End| {
-        let post = Station::at_post(side, &post_station(oval, around, practice, side, end), ball);
+        let post = Station::at_post(side, &post_station(scene, side, end), ball);
         behind(end, post, if end == End::A { 0.0 } else { along.length })
     };
     match (moment.phase, two.case) {
         (Phase::Bounce, _) => {
-            let s = start(oval, around, practice).ok_or(NoPositions::NothingPainted)?;
+            let s = start(scene).ok_or(NoPositions::NothingPainted)?;
             Ok(End::BOTH.map(|end| Station {
                 facing: s.facing(side, end),
                 ..Station::new(side, s.station(side, end), Point::ORIGIN, Reason::Start)
@@ -161,8 +150,7 @@ fn pair(
             match in_goal_range(oval, practice, spot.point) {
                 // One at the spot and one at the post, a few steps from it: nobody is so far along.
                 Some(end) => {
-                    let post =
-                        Station::at_post(side, &post_station(oval, around, practice, side, end), spot.point);
+                    let post = Station::at_post(side, &post_station(scene, side, end), spot.point);
                     let lead = *two.of(side);
                     Ok(if end == End::A { [post, lead] } else { [lead, post] })
                 }
@@ -229,11 +217,18 @@ fn spread(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::Surroundings;
     use crate::ground::oval_for_tests as oval;
 
     fn ask(o: &Oval, crew: Crew, phase: Phase, x: f64, y: f64) -> Vec<Station> {
         let m = Moment::new(phase, Point::new(x, y));
-        crew_positions(o, &Surroundings::default(), &Practice::default(), crew, &m).unwrap().1
+        crew_positions(
+            Scene { oval: o, around: &Surroundings::default(), practice: &Practice::default() },
+            crew,
+            &m,
+        )
+        .unwrap()
+        .1
     }
 
     fn from_a(o: &Oval, p: Point<Ground>) -> f64 {
@@ -323,8 +318,13 @@ mod tests {
             assert!(before[1].point.distance_to(after[1].point) < 20.0);
             // Where the other is known to have stood nearer, that one goes.
             let m = Moment { nearer: Some(End::B), ..Moment::new(phase, at.point) };
-            let all =
-                crew_positions(&o, &Surroundings::default(), &Practice::default(), Crew::Four, &m).unwrap().1;
+            let all = crew_positions(
+                Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+                Crew::Four,
+                &m,
+            )
+            .unwrap()
+            .1;
             assert_eq!(all[0].reason, Reason::Partner);
             assert_ne!(all[1].reason, Reason::Partner);
             let (a, b) = (from_a(&o, all[0].point), from_a(&o, all[1].point));
@@ -338,7 +338,11 @@ mod tests {
         for end in End::BOTH {
             let all = ask(&o, Crew::Four, Phase::ThrowIn, end.sign() * 78.0, 18.0);
             for side in Side::BOTH {
-                let post = post_station(&o, &Surroundings::default(), &Practice::default(), side, end);
+                let post = post_station(
+                    Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+                    side,
+                    end,
+                );
                 let here = all.iter().filter(|s| s.side == side);
                 assert_eq!(here.filter(|s| s.point == post.point).count(), 1, "{side:?} {end:?}");
             }
@@ -350,8 +354,14 @@ mod tests {
     fn near_a_line_the_short_side_one_sees_along_it() {
         let o = oval(165.0, 135.0);
         let m = Moment::new(Phase::Play, Point::new(25.0, 55.0));
-        let ask =
-            |crew| crew_positions(&o, &Surroundings::default(), &Practice::default(), crew, &m).unwrap();
+        let ask = |crew| {
+            crew_positions(
+                Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+                crew,
+                &m,
+            )
+            .unwrap()
+        };
         let (two, all) = ask(Crew::Four);
         let lead = two.of(Side::Left);
         assert!(matches!(lead.reason, Reason::Watch(_)) && all[0] == *lead);
@@ -368,7 +378,11 @@ mod tests {
         // Inside the arc and out of goal range.
         let all = ask(&o, Crew::Four, Phase::ThrowIn, 66.0, 42.0);
         assert!(in_goal_range(&o, &Practice::default(), Point::new(66.0, 42.0)).is_none());
-        let post = post_station(&o, &Surroundings::default(), &Practice::default(), Side::Right, End::A);
+        let post = post_station(
+            Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+            Side::Right,
+            End::A,
+        );
         assert_eq!((all[2].side, all[2].point), (Side::Right, post.point));
     }
 }

@@ -13,6 +13,7 @@ use super::far::{far_in, far_out, is_near_line};
 use super::glare::{Sun, in_glare};
 use super::kick_in::kick_in;
 use super::post::post_station;
+use super::scene::Scene;
 use super::sides::ShortSide;
 use super::sight::{look, view};
 use super::stand::{in_goal_range, long_first, stand};
@@ -21,7 +22,7 @@ use super::station::{Phase, Reason, Station};
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Arcs, Oval, Spot, SpotRef, Surroundings};
+use crate::ground::{Arcs, Oval, Spot, SpotRef};
 use crate::rules::Practice;
 
 /// A moment of a match.
@@ -222,40 +223,32 @@ fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoP
 ///
 /// # Errors
 /// [`NoPositions`].
-pub fn positions(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-) -> Result<Positions, NoPositions> {
+pub fn positions(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions> {
+    let Scene { oval, .. } = scene;
     if moment.phase == Phase::ThrowIn && !oval.rules().throw_ins {
         return Err(NoPositions::NoThrowIns);
     }
     if moment.phase.needs_ball() {
         refuse_ball(oval, moment.phase, moment.ball)?;
     }
-    positions_anyway(oval, around, practice, moment)
+    positions_anyway(scene, moment)
 }
 
 /// As [`positions`], with the ball taken wherever it is: on an oval a standard deviation off, a ball that
 /// is in may be out.
-pub(crate) fn positions_anyway(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-) -> Result<Positions, NoPositions> {
+pub(crate) fn positions_anyway(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions> {
+    let Scene { oval, practice, .. } = scene;
     let ball = moment.ball;
     let by_phase = |stations| Positions { case: Case::ByPhase, crossing: None, stations, better: None };
     let at_posts = |end: End, case| Positions {
         case,
         crossing: None,
-        stations: both(|side| Station::at_post(side, &post_station(oval, around, practice, side, end), ball)),
+        stations: both(|side| Station::at_post(side, &post_station(scene, side, end), ball)),
         better: None,
     };
     match moment.phase {
         Phase::Bounce => {
-            let s = start(oval, around, practice).ok_or(NoPositions::NothingPainted)?;
+            let s = start(scene).ok_or(NoPositions::NothingPainted)?;
             Ok(by_phase(both(|side| {
                 let end = moment.diagonal.end_of(side);
                 let point = s.station(side, end);
@@ -277,12 +270,12 @@ pub(crate) fn positions_anyway(
         Phase::AfterGoal(end) => {
             Ok(at_posts(end, Case::GoalRange(end))).map(|p| Positions { case: Case::ByPhase, ..p })
         }
-        Phase::ThrowIn | Phase::OnTheFull => over_the_line(oval, around, practice, moment),
+        Phase::ThrowIn | Phase::OnTheFull => over_the_line(scene, moment),
         Phase::SetKick(end) => {
             if ball.distance_to(oval.goal(end)) <= practice.set_shot_m.value {
                 return Ok(at_posts(end, Case::SetShot(end)));
             }
-            set_kick(oval, around, practice, moment, end)
+            set_kick(scene, moment, end)
         }
         Phase::Play => {
             if let Some(end) = in_goal_range(oval, practice, ball) {
@@ -296,7 +289,7 @@ pub(crate) fn positions_anyway(
                     better: None,
                 });
             }
-            near_line(oval, around, practice, moment)
+            near_line(scene, moment)
         }
     }
 }
@@ -305,24 +298,20 @@ fn spot_of(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> Result<Spot
     oval.spot_held(SpotRef::Near(ball), practice.goal_range_m.value).map_err(|_| NoPositions::NoSpot)
 }
 
-fn near_line(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-) -> Result<Positions, NoPositions> {
+fn near_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions> {
+    let Scene { oval, practice, .. } = scene;
     let spot = spot_of(oval, practice, moment.ball)?;
     let toward = moment.short.unwrap_or_else(|| short_of(practice, &spot)).or(moment.prefer);
-    let s = stand(oval, around, practice, &spot, toward);
+    let s = stand(scene, &spot, toward);
     let near = Station::watching(practice, spot.side, &s, &spot);
     let other = spot.side.other();
     let far = far_out(oval, practice, other, moment.ball);
     // Never swapped for the official: only said.
-    let better = long_first(oval, around, practice, &spot, &s)
+    let better = long_first(scene, &spot, &s)
         .map(|long| Better { end: long.toward, why: BetterBy::View, first: Some(long) })
         .or_else(|| {
             let spoilt = s.limit.is_some() || moment.sun.is_some();
-            let long = spoilt.then(|| stand(oval, around, practice, &spot, toward.other()))?;
+            let long = spoilt.then(|| stand(scene, &spot, toward.other()))?;
             let why = sees_better(practice, moment, &spot, &long, &s)?;
             Some(Better { end: long.toward, why, first: None })
         })
@@ -368,20 +357,15 @@ fn sees_better(
     (that.limit.is_some() && back(this) > back(that) + BACKINGS_ALIKE_M).then_some(BetterBy::Room)
 }
 
-fn set_kick(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-    end: End,
-) -> Result<Positions, NoPositions> {
+fn set_kick(scene: Scene<'_>, moment: &Moment, end: End) -> Result<Positions, NoPositions> {
+    let Scene { oval, practice, .. } = scene;
     let ball = moment.ball;
     let x = ball.x + end.sign() * practice.set_kick_m.value;
     let ahead = |side: Side| {
         let line = oval.boundary().level_with(side, x);
         // Past the posts, or where the line is in goal range, the post is as far as one goes.
         if x.abs() >= oval.half_length_m() || in_goal_range(oval, practice, line) == Some(end) {
-            Station::at_post(side, &post_station(oval, around, practice, side, end), ball)
+            Station::at_post(side, &post_station(scene, side, end), ball)
         } else {
             Station::new(side, line, ball, Reason::Ahead)
         }
@@ -402,12 +386,8 @@ fn set_kick(
     Ok(Positions { case: Case::SetKick, crossing: near, stations, better: None })
 }
 
-fn over_the_line(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    moment: &Moment,
-) -> Result<Positions, NoPositions> {
+fn over_the_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions> {
+    let Scene { oval, practice, .. } = scene;
     let spot = spot_of(oval, practice, moment.ball)?;
     let near = if moment.phase == Phase::ThrowIn {
         // Back to play, by whatever lies on the line to face.
@@ -419,7 +399,7 @@ fn over_the_line(
     };
     let other = spot.side.other();
     let far = match partner_post(oval, practice, moment.phase, &spot) {
-        Some(end) => Station::at_post(other, &post_station(oval, around, practice, other, end), spot.point),
+        Some(end) => Station::at_post(other, &post_station(scene, other, end), spot.point),
         None => far_out(oval, practice, other, spot.point),
     };
     Ok(Positions {
@@ -441,13 +421,8 @@ pub(super) fn partner_post(oval: &Oval, practice: &Practice, phase: Phase, spot:
 }
 
 /// Where both stand at an end's behind posts, left and right.
-pub(super) fn positions_at_posts(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    end: End,
-) -> [Point<Ground>; 2] {
-    Side::BOTH.map(|side| post_station(oval, around, practice, side, end).point)
+pub(super) fn positions_at_posts(scene: Scene<'_>, end: End) -> [Point<Ground>; 2] {
+    Side::BOTH.map(|side| post_station(scene, side, end).point)
 }
 
 #[cfg(test)]

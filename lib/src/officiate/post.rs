@@ -1,11 +1,11 @@
 //! The station at a behind post.
 
 use super::clearance::{Limit, Stand, StandKind, clear_out};
+use super::scene::Scene;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::ground::{Ground as WithSpread, Oval, Surroundings};
-use crate::rules::Practice;
 
 /// Farther from anything than this, m, is as good as with nothing there.
 const OPEN_M: f64 = 100.0;
@@ -17,7 +17,8 @@ const OPEN_M: f64 = 100.0;
 /// The post itself, which a painted line may miss by a little: that is what an official stands at.
 /// All distances are practices.
 #[must_use]
-pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, side: Side, end: End) -> Stand {
+pub fn post_station(scene: Scene<'_>, side: Side, end: End) -> Stand {
+    let Scene { oval, around, practice } = scene;
     let chainage = oval.boundary().chainage_from_post_m(side, end, 0.0);
     let mut post = oval.boundary().at(chainage);
     post.point = oval.behind_post(side, end);
@@ -36,7 +37,7 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, sid
     if out >= practice.post_least_m.value.min(wanted) {
         return behind;
     }
-    let (point, spare) = beside(oval, around, practice, side, end);
+    let (point, spare) = beside(scene, side, end);
     let kind = if spare >= 0.0 { StandKind::BesidePost } else { StandKind::NoPlace };
     Stand { point, kind, outside_line_m: 0.0, ..behind }
 }
@@ -44,30 +45,19 @@ pub fn post_station(oval: &Oval, around: &Surroundings, practice: &Practice, sid
 /// As [`post_station`] on the nominal ground, where a place beside the post counts only if the survey's
 /// ± leaves it clear at 95 %.
 #[must_use]
-pub fn sure_post_station(
-    ground: &WithSpread,
-    around: &Surroundings,
-    practice: &Practice,
-    side: Side,
-    end: End,
-) -> Stand {
-    let found = post_station(ground.oval(), around, practice, side, end);
+pub fn sure_post_station(ground: &WithSpread, scene: Scene<'_>, side: Side, end: End) -> Stand {
+    let found = post_station(scene, side, end);
     if found.kind != StandKind::BesidePost {
         return found;
     }
-    let spare = ground.measure(|o| Some(beside(o, around, practice, side, end).1));
+    let spare = ground.measure(|o| Some(beside(scene.on(o), side, end).1));
     let clear = spare.is_some_and(|s| s.lo95() >= 0.0);
     if clear { found } else { Stand { kind: StandKind::NoPlace, ..found } }
 }
 
 /// The place beside a post, on the line's outer edge, and how much more room than it needs it has, m.
-fn beside(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    side: Side,
-    end: End,
-) -> (Point<Ground>, f64) {
+fn beside(scene: Scene<'_>, side: Side, end: End) -> (Point<Ground>, f64) {
+    let Scene { oval, around, practice } = scene;
     let b = oval.boundary();
     let at = b.at(b.chainage_from_post_m(side, end, practice.post_beside_m.value));
     let fence = around.fence.distance_at(oval, at.chainage_m).unwrap_or(OPEN_M);

@@ -1,11 +1,11 @@
 //! Caught behind play: how far outside the line gives the view back.
 
 use super::clearance::clear_out;
+use super::scene::Scene;
 use super::sight::{View, view};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Spot, Surroundings};
-use crate::rules::Practice;
+use crate::ground::Spot;
 
 /// What an official who is caught behind play can do about the view.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,13 +33,8 @@ pub struct Recovery {
 ///
 /// `None` where the official is beside the other line.
 #[must_use]
-pub fn recover(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    official: Point<Ground>,
-    crossing: &Spot,
-) -> Option<Recovery> {
+pub fn recover(scene: Scene<'_>, official: Point<Ground>, crossing: &Spot) -> Option<Recovery> {
+    let Scene { oval, around, practice } = scene;
     let foot = oval.boundary().nearest(official);
     if foot.side != crossing.side {
         return None;
@@ -69,7 +64,10 @@ pub fn recover(
 mod tests {
     use super::*;
     use crate::boundary::{End, Outline, Side};
+    use crate::ground::Oval;
+    use crate::ground::Surroundings;
     use crate::ground::{Fence, SpotRef};
+    use crate::rules::Practice;
 
     fn circle(r: f64) -> Oval {
         let half = (r * r - 9.6f64 * 9.6).sqrt();
@@ -88,7 +86,12 @@ mod tests {
         let o = circle(r);
         let (p, me) = (spot(&o, 40.0), spot(&o, 70.0));
         let phi: f64 = 30.0 / r;
-        let got = recover(&o, &Surroundings::default(), &Practice::default(), me.point, &p).unwrap();
+        let got = recover(
+            Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+            me.point,
+            &p,
+        )
+        .unwrap();
         assert!((got.out_m - (r / phi.cos() - r)).abs() < 1e-6, "{}", got.out_m);
         assert!(got.restored && !got.run_off_known && got.view.can_tell_m().unwrap() < 1e-6);
     }
@@ -98,7 +101,12 @@ mod tests {
         // A third of the circle on, the tangent is 75/cos 60° − 75 = 75 m out.
         let o = circle(75.0);
         let (p, me) = (spot(&o, 40.0), spot(&o, 40.0 + 75.0 * std::f64::consts::FRAC_PI_3));
-        let got = recover(&o, &Surroundings::default(), &Practice::default(), me.point, &p).unwrap();
+        let got = recover(
+            Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+            me.point,
+            &p,
+        )
+        .unwrap();
         assert!((got.wanted_m.unwrap() - 75.0).abs() < 1e-6);
         assert!(got.out_m < 1e-9 && !got.restored);
     }
@@ -111,11 +119,15 @@ mod tests {
             fence: Fence { distance_m: Some(4.0), ..Fence::default() },
             ..Surroundings::default()
         };
-        let got = recover(&o, &around, &Practice::default(), me.point, &p).unwrap();
+        let got = recover(Scene { oval: &o, around: &around, practice: &Practice::default() }, me.point, &p)
+            .unwrap();
         // 4 m of run-off less the corridor's half-width.
         assert!((got.out_m - 3.0).abs() < 1e-9 && !got.restored && got.run_off_known);
         assert!(got.view.off_tangent_deg > 0.0);
         let other = o.spot(SpotRef::FromPost { side: Side::Right, end: End::A, metres: 70.0 }, 25.0).unwrap();
-        assert!(recover(&o, &around, &Practice::default(), other.point, &p).is_none());
+        assert!(
+            recover(Scene { oval: &o, around: &around, practice: &Practice::default() }, other.point, &p)
+                .is_none()
+        );
     }
 }

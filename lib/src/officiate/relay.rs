@@ -4,12 +4,11 @@ use super::Crew;
 use super::hand_over::clear_place;
 use super::path::{Group, NoWay, Way, check_groups, way_round};
 use super::play::positions_at_posts;
+use super::scene::Scene;
 use super::start::start;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Surroundings};
-use crate::rules::Practice;
 
 /// The ball's way back, and both officials'.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,13 +95,8 @@ pub struct Goal {
 ///
 /// # Errors
 /// [`NoWay`] where the groups leave none, or stand where the field umpire waits.
-pub fn relay(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    goal: &Goal,
-    groups: &[Group],
-) -> Result<Relay, NoWay> {
+pub fn relay(scene: Scene<'_>, goal: &Goal, groups: &[Group]) -> Result<Relay, NoWay> {
+    let Scene { oval, practice, .. } = scene;
     check_groups(groups)?;
     let Goal { end, collects: first, umpire, crew } = *goal;
     let second_to = if crew.is_pair(first.other()) { end } else { end.other() };
@@ -132,9 +126,9 @@ pub fn relay(
             None => in_the_way.push(InTheWay::HandOverStays { group }),
         }
     }
-    let posts = positions_at_posts(oval, around, practice, end);
+    let posts = positions_at_posts(scene, end);
     let from = |side: Side| posts[usize::from(side == Side::Right)];
-    let s = start(oval, around, practice);
+    let s = start(scene);
     let half = oval.square_half_m();
     let corner = |side: Side, end: End| half.map(|h| Point::new(end.sign() * h, side.sign() * h));
     // Where nothing is painted the square's corner, paced, is the way's end; without a square the line.
@@ -196,12 +190,15 @@ fn joined(legs: Vec<Way>) -> Way {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::Oval;
+    use crate::ground::Surroundings;
     use crate::ground::oval_for_tests as oval;
+    use crate::rules::Practice;
 
     fn by_crew(o: &Oval, crew: Crew, groups: &[Group]) -> Relay {
         let (around, practice) = (Surroundings::default(), Practice::default());
         let goal = Goal { end: End::B, collects: Side::Left, umpire: Side::Right, crew };
-        relay(o, &around, &practice, &goal, groups).unwrap()
+        relay(Scene { oval: o, around: &around, practice: &practice }, &goal, groups).unwrap()
     }
 
     fn at(o: &Oval, groups: &[Group]) -> Relay {
@@ -262,7 +259,7 @@ mod tests {
             let crowd = [Group { at: Point::new(x, y), radius_m: 3.0 }];
             let (around, practice) = (Surroundings::default(), Practice::default());
             let goal = Goal { end: End::B, collects: Side::Left, umpire: Side::Right, crew: Crew::Two };
-            relay(&o, &around, &practice, &goal, &crowd)
+            relay(Scene { oval: &o, around: &around, practice: &practice }, &goal, &crowd)
         };
         assert_eq!(ask(0.0, -4.0).unwrap_err(), NoWay::OnFieldUmpire { group: 0 });
         // At a post, before goal, on a corner of the square, on either station.

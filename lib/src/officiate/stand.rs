@@ -3,12 +3,13 @@
 
 use super::clearance::{Limit, Stand, StandKind, clear_reach};
 use super::post::post_station;
+use super::scene::Scene;
 use super::sight::view;
 use super::tight::best_place;
 use crate::boundary::End;
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Spot, Surroundings};
+use crate::ground::{Oval, Spot};
 use crate::rules::Practice;
 
 /// Is the ball at this spot in goal range, or the spot too near the post to back away?
@@ -27,13 +28,13 @@ pub fn in_goal_range(oval: &Oval, practice: &Practice, p: Point<Ground>) -> Opti
 
 /// Where to stand to watch a ball cross at a spot, on the side of `toward`'s post.
 #[must_use]
-pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spot, toward: End) -> Stand {
+pub fn stand(scene: Scene<'_>, spot: &Spot, toward: End) -> Stand {
+    let Scene { oval, practice, .. } = scene;
     let chord = chord_angle_deg(oval, practice, spot, toward);
     if at_the_post(oval, practice, spot) {
-        return Stand { chord_angle_deg: chord, ..post_station(oval, around, practice, spot.side, spot.end) };
+        return Stand { chord_angle_deg: chord, ..post_station(scene, spot.side, spot.end) };
     }
-    let (full, limit) =
-        clear_reach(oval, around, practice, spot.point, spot.tangent_to(toward), practice.back_m.value);
+    let (full, limit) = clear_reach(scene, spot.point, spot.tangent_to(toward), practice.back_m.value);
     let there = |point: Point<Ground>, kind: StandKind, toward: End, limit: Option<Limit>| Stand {
         point,
         kind,
@@ -46,9 +47,7 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
         let point = spot.point + spot.tangent_to(toward) * full;
         return there(point, StandKind::Tangent { back_m: full }, toward, None);
     }
-    match one_way(oval, around, practice, spot, toward)
-        .or_else(|| one_way(oval, around, practice, spot, toward.other()))
-    {
+    match one_way(scene, spot, toward).or_else(|| one_way(scene, spot, toward.other())) {
         Some((point, kind, way)) => there(point, kind, way, limit),
         // Level with where the stand would be, and on the line.
         None => {
@@ -60,19 +59,14 @@ pub fn stand(oval: &Oval, around: &Surroundings, practice: &Practice, spot: &Spo
 }
 
 /// The best place on the side of an end's post; `None` where no corridor there is clear.
-fn one_way(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    spot: &Spot,
-    toward: End,
-) -> Option<(Point<Ground>, StandKind, End)> {
+fn one_way(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<(Point<Ground>, StandKind, End)> {
+    let Scene { practice, .. } = scene;
     let u = spot.tangent_to(toward);
     let back = practice.back_m.value;
-    if clear_reach(oval, around, practice, spot.point, u, back).0 >= back {
+    if clear_reach(scene, spot.point, u, back).0 >= back {
         return Some((spot.point + u * back, StandKind::Tangent { back_m: back }, toward));
     }
-    let place = best_place(oval, around, practice, spot, toward)?;
+    let place = best_place(scene, spot, toward)?;
     let kind = if place.inside_tangent_m < ON_TANGENT_M {
         StandKind::Tangent { back_m: (place.point - spot.point).dot(u) }
     } else {
@@ -90,18 +84,13 @@ const ON_TANGENT_M: f64 = 1e-6;
 /// The stand on the long side, where a ball seems shifted by so much less there that it is said first;
 /// `None` where it is not, or where the stand is at a post or is on the long side already.
 #[must_use]
-pub fn long_first(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    spot: &Spot,
-    short: &Stand,
-) -> Option<Stand> {
+pub fn long_first(scene: Scene<'_>, spot: &Spot, short: &Stand) -> Option<Stand> {
+    let Scene { oval, practice, .. } = scene;
     let tight = matches!(short.kind, StandKind::AlongLine { .. } | StandKind::Tangent { .. });
     if !tight || short.limit.is_none() {
         return None;
     }
-    let (point, kind, toward) = one_way(oval, around, practice, spot, short.toward.other())?;
+    let (point, kind, toward) = one_way(scene, spot, short.toward.other())?;
     let shift = |p: Point<Ground>| view(practice, spot, p).can_tell_m();
     let less = shift(short.point)? - shift(point)?;
     (less >= practice.long_first_m.value).then(|| Stand {
@@ -115,19 +104,12 @@ pub fn long_first(
 }
 
 /// Does anything keep an official from the full distance at a spot? The limit of [`stand`] without the rest.
-pub(crate) fn is_cut_short(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    spot: &Spot,
-    toward: End,
-) -> bool {
+pub(crate) fn is_cut_short(scene: Scene<'_>, spot: &Spot, toward: End) -> bool {
+    let Scene { oval, practice, .. } = scene;
     if at_the_post(oval, practice, spot) {
-        return post_station(oval, around, practice, spot.side, spot.end).limit.is_some();
+        return post_station(scene, spot.side, spot.end).limit.is_some();
     }
-    clear_reach(oval, around, practice, spot.point, spot.tangent_to(toward), practice.back_m.value)
-        .1
-        .is_some()
+    clear_reach(scene, spot.point, spot.tangent_to(toward), practice.back_m.value).1.is_some()
 }
 
 /// The angle at the spot between the tangent and the point of the line so far back along it.
@@ -152,6 +134,7 @@ mod tests {
     use crate::boundary::Side;
     use crate::geometry::distance_to_segment;
     use crate::ground::FencePart;
+    use crate::ground::Surroundings;
     use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn spot(o: &Oval, metres: f64) -> Spot {
@@ -171,10 +154,10 @@ mod tests {
                 25.0,
             )
             .unwrap();
-        let s = stand(&o, &around, &p, &wing, End::A);
+        let s = stand(Scene { oval: &o, around: &around, practice: &p }, &wing, End::A);
         assert!((s.point.distance_to(wing.point) - 15.0).abs() < 1e-9);
         assert!((s.outside_line_m - 1.1).abs() < 0.05, "{}", s.outside_line_m);
-        let near = stand(&o, &around, &p, &spot(&o, 20.0), End::A);
+        let near = stand(Scene { oval: &o, around: &around, practice: &p }, &spot(&o, 20.0), End::A);
         // The curve has opened up a little 20 m from the post.
         assert!((1.8..2.1).contains(&near.outside_line_m), "{}", near.outside_line_m);
         assert!(
@@ -191,7 +174,11 @@ mod tests {
         let outline =
             crate::boundary::Outline::from_parameters(&[0.0, 0.0, r, r, 0.0, 0.0, 0.0, 0.0, half]).unwrap();
         let o = Oval::new(&outline, crate::rules::RuleSet::laws()).unwrap();
-        let s = stand(&o, &Surroundings::default(), &Practice::default(), &spot(&o, 60.0), End::A);
+        let s = stand(
+            Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+            &spot(&o, 60.0),
+            End::A,
+        );
         assert!((s.outside_line_m - ((r * r + 225.0).sqrt() - r)).abs() < 1e-9);
         assert!((s.chord_angle_deg.unwrap() - (15.0 / (2.0 * r)).to_degrees()).abs() < 1e-7);
     }
@@ -211,7 +198,7 @@ mod tests {
             hazards: vec![hazard(0.0), hazard(1.29), hazard(1.31)],
             ..Surroundings::default()
         };
-        assert_eq!(hazards_beside(&o, &around, &p, at.point), [0, 1]);
+        assert_eq!(hazards_beside(Scene { oval: &o, around: &around, practice: &p }, at.point), [0, 1]);
     }
 
     #[test]
@@ -219,7 +206,11 @@ mod tests {
         let o = oval(165.0, 135.0);
         let p = Practice::default();
         for m in [0.0, 5.0, 14.9] {
-            let s = stand(&o, &Surroundings::default(), &p, &spot(&o, m), End::A);
+            let s = stand(
+                Scene { oval: &o, around: &Surroundings::default(), practice: &p },
+                &spot(&o, m),
+                End::A,
+            );
             assert_eq!(s.kind, StandKind::Post);
             // Common practice, no source: 1 m beyond the behind post.
             assert!((s.point.distance_to(o.boundary().corner(Side::Left, End::A)) - 1.0).abs() < 1e-9);
@@ -230,7 +221,10 @@ mod tests {
                 25.0,
             )
             .unwrap();
-        assert_eq!(stand(&o, &Surroundings::default(), &p, &edge, End::A).kind, StandKind::Post);
+        assert_eq!(
+            stand(Scene { oval: &o, around: &Surroundings::default(), practice: &p }, &edge, End::A).kind,
+            StandKind::Post
+        );
     }
 
     #[test]
@@ -242,9 +236,9 @@ mod tests {
             ..Surroundings::default()
         };
         let at = spot(&o, 40.0);
-        let free = stand(&o, &fenced(5.0), &p, &at, End::A);
+        let free = stand(Scene { oval: &o, around: &fenced(5.0), practice: &p }, &at, End::A);
         assert!(free.limit.is_none());
-        let tight = stand(&o, &fenced(2.4), &p, &at, End::A);
+        let tight = stand(Scene { oval: &o, around: &fenced(2.4), practice: &p }, &at, End::A);
         let StandKind::AlongLine { back_m, .. } = tight.kind else { panic!("{:?}", tight.kind) };
         assert!((12.0..15.0).contains(&back_m));
         // The corridor's edge touches the fence: out + 1 = 2.4 m. A ball seems shifted by what counts as
@@ -254,12 +248,15 @@ mod tests {
         assert!((shift(&tight) - 0.3).abs() < 1e-3, "{}", shift(&tight));
         assert_eq!(tight.limit, Some(Limit::Fence { distance_m: 2.4, part: FencePart::AllRound }));
         // Nowhere from 8 m on is the tangent clear.
-        let hard = stand(&o, &fenced(1.2), &p, &at, End::A);
+        let hard = stand(Scene { oval: &o, around: &fenced(1.2), practice: &p }, &at, End::A);
         let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
         assert!((8.0..11.0).contains(&back_m) && off_tangent_deg > 1.0);
         assert!((hard.outside_line_m - 0.2).abs() < 1e-6);
         // Less than the corridor's half-width: no way is clear, on neither side.
-        assert_eq!(stand(&o, &fenced(0.9), &p, &at, End::A).kind, StandKind::NoPlace);
+        assert_eq!(
+            stand(Scene { oval: &o, around: &fenced(0.9), practice: &p }, &at, End::A).kind,
+            StandKind::NoPlace
+        );
     }
 
     #[test]
@@ -275,7 +272,7 @@ mod tests {
             }],
             ..Surroundings::default()
         };
-        let s = stand(&o, &around, &Practice::default(), &at, End::A);
+        let s = stand(Scene { oval: &o, around: &around, practice: &Practice::default() }, &at, End::A);
         // On the tangent 12 m less its radius and the corridor's half-width would be clear; so would a place
         // farther back beside it, but from there a ball seems shifted by more than is alike.
         let back = s.point.distance_to(at.point);

@@ -1,11 +1,12 @@
 //! Start stations for two officials: the bounce and every restart.
 
+use super::scene::Scene;
 use super::sight::look;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{ArcAndSquare, Hazard, Oval, Painted, Parting, Surroundings};
-use crate::rules::{Practice, Sourced};
+use crate::rules::Sourced;
 
 /// Which two of the four start stations the officials take, diagonally opposite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -226,7 +227,8 @@ impl Start {
 /// Where no arcs are painted the square's corner is what one can find; where no square is, the arc's top, the
 /// side line paced from the goal axis. `None` where neither is painted: nothing to find a station by.
 #[must_use]
-pub fn start(oval: &Oval, around: &Surroundings, practice: &Practice) -> Option<Start> {
+pub fn start(scene: Scene<'_>) -> Option<Start> {
+    let Scene { oval, around, practice } = scene;
     let top = oval.arc_top_m();
     let is_arc = matches!(oval.parting(), Parting::Arc { .. });
     let painted = Painted {
@@ -274,11 +276,17 @@ fn stations(at: impl Fn(Side, End) -> Point<Ground>) -> [Point<Ground>; 4] {
 mod tests {
     use super::*;
     use crate::ground::{outline_for_tests, oval_for_tests as oval};
+    use crate::rules::Practice;
     use crate::rules::RuleSet;
 
     #[test]
     fn level_with_the_arc_top_outside_the_square() {
-        let s = start(&oval(158.0, 128.0), &Surroundings::default(), &Practice::default()).unwrap();
+        let s = start(Scene {
+            oval: &oval(158.0, 128.0),
+            around: &Surroundings::default(),
+            practice: &Practice::default(),
+        })
+        .unwrap();
         let StartBy::SquareSide { y_m, beyond_corner_m } = s.by else { panic!() };
         assert!((s.x_m - 29.0).abs() < 1e-9 && (beyond_corner_m - 4.0).abs() < 1e-9);
         assert!((y_m - 25.5).abs() < 1e-12);
@@ -292,7 +300,12 @@ mod tests {
     #[test]
     fn a_short_ground_gives_the_angle_to_the_arc_top() {
         // From the definitions: 14.6° at L = 137 m.
-        let s = start(&oval(137.0, 112.0), &Surroundings::default(), &Practice::default()).unwrap();
+        let s = start(Scene {
+            oval: &oval(137.0, 112.0),
+            around: &Surroundings::default(),
+            practice: &Practice::default(),
+        })
+        .unwrap();
         assert!((s.x_m - 25.0).abs() < 1e-12);
         assert!((s.arc_top_angle_deg.unwrap() - 14.6).abs() < 0.05);
     }
@@ -300,7 +313,8 @@ mod tests {
     #[test]
     fn both_looks_run_along_the_paint_on_a_long_ground() {
         let o = oval(158.0, 128.0);
-        let s = start(&o, &Surroundings::default(), &Practice::default()).unwrap();
+        let s = start(Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() })
+            .unwrap();
         for side in Side::BOTH {
             for end in End::BOTH {
                 let [down, across] = s.sights(&o, &Surroundings::default(), side, end)[..] else { panic!() };
@@ -313,8 +327,9 @@ mod tests {
         }
         let short = oval(137.0, 112.0);
         let bare = Surroundings::default();
-        let askew =
-            start(&short, &bare, &Practice::default()).unwrap().sights(&short, &bare, Side::Left, End::A)[1];
+        let askew = start(Scene { oval: &short, around: &bare, practice: &Practice::default() })
+            .unwrap()
+            .sights(&short, &bare, Side::Left, End::A)[1];
         // atan(6.5 / 25.5): from half a metre outside the square's side.
         assert!((askew.off_deg - (6.5f64 / 25.5).atan().to_degrees()).abs() < 1e-9);
     }
@@ -329,7 +344,7 @@ mod tests {
             hazards: vec![hazard(-10.0, 26.0), hazard(29.3, 12.0), hazard(40.0, 26.0)],
             ..Surroundings::default()
         };
-        let s = start(&o, &around, &Practice::default()).unwrap();
+        let s = start(Scene { oval: &o, around: &around, practice: &Practice::default() }).unwrap();
         let crosses =
             |side, end| s.sights(&o, &around, side, end).iter().map(|l| l.crosses).collect::<Vec<_>>();
         assert_eq!(crosses(Side::Left, End::A), [Some(0), Some(1)]);
@@ -341,7 +356,9 @@ mod tests {
     fn thirty_six_players_make_the_count() {
         // AFL rule changes, 2019: six a side inside each arc, four in the square, the wings.
         let o = oval(158.0, 128.0);
-        let c = start(&o, &Surroundings::default(), &Practice::default()).unwrap().counts(&o);
+        let c = start(Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() })
+            .unwrap()
+            .counts(&o);
         let want = Counts {
             in_arc: Some(12),
             in_goal_square: Some(2),
@@ -358,7 +375,7 @@ mod tests {
         let o = oval(158.0, 128.0);
         let on = |square, arcs| {
             let around = Surroundings { painted: Painted { square, arcs }, ..Surroundings::default() };
-            start(&o, &around, &Practice::default())
+            start(Scene { oval: &o, around: &around, practice: &Practice::default() })
         };
         assert!((on(true, false).unwrap().x_m - 25.0).abs() < 1e-12);
         assert!((on(false, true).unwrap().x_m - 29.0).abs() < 1e-9);
@@ -368,7 +385,7 @@ mod tests {
     fn with(length: f64, width: f64, rules: RuleSet) -> (Oval, Start) {
         let o = Oval::new(&outline_for_tests(length, width), rules).unwrap();
         let practice = o.rules().practice.clone();
-        let s = start(&o, &Surroundings::default(), &practice).unwrap();
+        let s = start(Scene { oval: &o, around: &Surroundings::default(), practice: &practice }).unwrap();
         (o, s)
     }
 

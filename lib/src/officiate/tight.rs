@@ -18,10 +18,11 @@
 //! The line is looked at every quarter of a metre and where a stretch of fence begins or ends; what lies
 //! between two such places and is shorter is not seen.
 
+use super::scene::Scene;
 use crate::boundary::{BoundaryPoint, End};
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
-use crate::ground::{FenceOn, Oval, Spot, Surroundings};
+use crate::ground::{FenceOn, Oval, Spot};
 use crate::numeric::sort_by;
 use crate::rules::Practice;
 
@@ -44,14 +45,9 @@ pub(super) struct Place {
 }
 
 /// The best place toward an end's post; `None` where no corridor is clear.
-pub(super) fn best_place(
-    oval: &Oval,
-    around: &Surroundings,
-    practice: &Practice,
-    spot: &Spot,
-    toward: End,
-) -> Option<Place> {
-    let search = Search::new(oval, around, practice, spot, toward)?;
+pub(super) fn best_place(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<Place> {
+    let Scene { oval, around, practice } = scene;
+    let search = Search::new(scene, spot, toward)?;
     let (least, most) = search.arcs(practice);
     let fence = around.fence.is_known().then(|| around.fence.on(oval));
     // The rays' limit after each step of arc.
@@ -101,13 +97,8 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     /// `None` where the crossing itself lies in the way of something.
-    fn new(
-        oval: &'a Oval,
-        around: &Surroundings,
-        practice: &Practice,
-        spot: &'a Spot,
-        toward: End,
-    ) -> Option<Self> {
+    fn new(scene: Scene<'a>, spot: &'a Spot, toward: End) -> Option<Self> {
+        let Scene { oval, around, practice } = scene;
         let wide = practice.corridor_m.value;
         // No place is farther from the crossing than its arc and as much again outside the line.
         let reach = 2.0 * practice.back_m.value;
@@ -234,6 +225,7 @@ impl<'a> Search<'a> {
 mod tests {
     use super::*;
     use crate::boundary::Side;
+    use crate::ground::Surroundings;
     use crate::ground::{Fence, Hazard, SpotRef, TightFence, oval_for_tests as oval};
     use crate::officiate::{StandKind, stand, view};
 
@@ -310,7 +302,7 @@ mod tests {
             for metres in [42.0, 47.0, 52.0, 56.0, 60.0, 65.0] {
                 let at = spot(&o, metres);
                 let want = by_counting(&o, around, &at);
-                let got = best_place(&o, around, &p, &at, End::A);
+                let got = best_place(Scene { oval: &o, around, practice: &p }, &at, End::A);
                 assert_eq!(got.is_some(), want.is_some(), "{metres} {got:?} {want:?}");
                 if let (Some(got), Some((arc, inside))) = (got, want) {
                     found += 1;
@@ -351,7 +343,7 @@ mod tests {
                 ..Surroundings::default()
             };
             let at = spot(&o, metres);
-            let s = stand(&o, &around, &p, &at, End::A);
+            let s = stand(Scene { oval: &o, around: &around, practice: &p }, &at, End::A);
             (view(&p, &at, s.point).can_tell_m().unwrap(), s)
         };
         let mut d = 3.0;

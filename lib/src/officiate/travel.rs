@@ -3,10 +3,11 @@
 use super::clearance::Limit;
 use super::path::Way;
 use super::round_square::round_square;
+use super::scene::Scene;
 use crate::boundary::End;
 use crate::frame::Ground;
 use crate::geometry::Point;
-use crate::ground::{Oval, Surroundings};
+use crate::ground::Oval;
 use crate::rules::Practice;
 
 /// A run from one place to another.
@@ -123,7 +124,8 @@ impl Run {
     /// What stands within a corridor's half-width of where it is run backwards: hazards, each once, and
     /// the fence, where it is nearest.
     #[must_use]
-    pub fn turn_and_look(&self, oval: &Oval, around: &Surroundings, practice: &Practice) -> Vec<TurnAndLook> {
+    pub fn turn_and_look(&self, scene: Scene<'_>) -> Vec<TurnAndLook> {
+        let Scene { oval, around, practice } = scene;
         let within = practice.corridor_m.value;
         let mut all = Vec::new();
         for (i, h) in around.hazards.iter().enumerate() {
@@ -176,6 +178,7 @@ impl Run {
 mod tests {
     use super::*;
     use crate::boundary::{End, Side};
+    use crate::ground::Surroundings;
     use crate::ground::{Fence, Hazard, SpotRef, oval_for_tests as oval};
 
     fn at(o: &Oval, metres: f64) -> Point<Ground> {
@@ -235,7 +238,7 @@ mod tests {
             Point::new(40.0, 9.0),
             End::A,
         );
-        let told = run.turn_and_look(&o, &around, &p);
+        let told = run.turn_and_look(Scene { oval: &o, around: &around, practice: &p });
         assert_eq!(told.len(), 1);
         assert_eq!(told[0].what, Limit::Hazard(0));
         assert!(told[0].at.distance_to(Point::new(50.0, 0.0)) < 1e-9);
@@ -246,9 +249,13 @@ mod tests {
         };
         let along = Run::backward(way(&o, &p, at(&o, 60.0), at(&o, 40.0)));
         assert!(matches!(
-            along.turn_and_look(&o, &fenced, &p)[..],
+            along.turn_and_look(Scene { oval: &o, around: &fenced, practice: &p })[..],
             [TurnAndLook { what: Limit::Fence { .. }, .. }]
         ));
-        assert!(Run::forward(along.way.clone()).turn_and_look(&o, &fenced, &p).is_empty());
+        assert!(
+            Run::forward(along.way.clone())
+                .turn_and_look(Scene { oval: &o, around: &fenced, practice: &p })
+                .is_empty()
+        );
     }
 }

@@ -7,6 +7,7 @@ use crate::boundary::BoundaryError;
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::Point;
 use crate::ground::{Ground, Surroundings, WhereSeen};
+use crate::officiate::Scene;
 use crate::units::print::fixed;
 use crate::units::ranges::GROUND_M;
 use crate::units::{Problem, TrueBearing};
@@ -30,6 +31,13 @@ pub type VenueError = crate::units::Refused;
 const DEPARTURE_REACH_DEG: f64 = 11.0;
 
 impl Venue {
+    /// The likeliest oval, what lies about it, and the practice there.
+    #[must_use]
+    pub fn scene(&self) -> Scene<'_> {
+        let (around, practice) = (&self.document.surroundings, &self.document.practice);
+        Scene { oval: self.ground.oval(), around, practice }
+    }
+
     /// How far the surveyed line departs from the model where `p` is seen from the
     /// centre, m, positive outside; nought where it does not.
     #[must_use]

@@ -1,18 +1,28 @@
 //! Every phase on grounds with closed forms, and what is refused.
 
+use super::super::scene::Scene;
 use super::*;
 use crate::boundary::Outline;
 use crate::geometry::Vector;
+use crate::ground::Surroundings;
 use crate::ground::{Fence, NamedSpot, oval_for_tests as oval};
 use crate::rules::RuleSet;
 
 fn asked(o: &Oval, phase: Phase, x: f64, y: f64) -> Positions {
-    positions(o, &Surroundings::default(), &Practice::default(), &Moment::new(phase, Point::new(x, y)))
-        .unwrap()
+    positions(
+        Scene { oval: o, around: &Surroundings::default(), practice: &Practice::default() },
+        &Moment::new(phase, Point::new(x, y)),
+    )
+    .unwrap()
 }
 
 fn post_of(o: &Oval, side: Side, end: End) -> Point<Ground> {
-    post_station(o, &Surroundings::default(), &Practice::default(), side, end).point
+    post_station(
+        Scene { oval: o, around: &Surroundings::default(), practice: &Practice::default() },
+        side,
+        end,
+    )
+    .point
 }
 
 /// Both lines on a circle of radius 75 m.
@@ -156,7 +166,7 @@ fn a_throw_in_and_a_ball_on_the_full() {
     let mut practice = Practice::default();
     practice.partner_to_post.value = 0.0;
     let m = Moment::new(Phase::ThrowIn, Point::new(66.0, 42.0));
-    let p = positions(&o, &Surroundings::default(), &practice, &m).unwrap();
+    let p = positions(Scene { oval: &o, around: &Surroundings::default(), practice: &practice }, &m).unwrap();
     assert!(matches!(p.of(Side::Right).reason, Reason::In | Reason::Level));
     assert_eq!(asked(&o, Phase::OnTheFull, wing.x, wing.y).of(Side::Left).reason, Reason::PointOut);
 }
@@ -181,7 +191,10 @@ fn four_fold_symmetric_in_every_phase() {
         for (x, y) in [(10.0, 40.0), (50.0, 3.0), (3.0, 63.0), (62.0, 38.0), (75.0, 8.0), (-31.0, 58.0)] {
             let from = |phase, x, y| {
                 let m = Moment::new(phase, Point::new(x, y));
-                positions(&o, &Surroundings::default(), &Practice::default(), &m)
+                positions(
+                    Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+                    &m,
+                )
             };
             let Ok(here) = from(phase, x, y) else {
                 // A ball that crossed is near the line: else refused, on every quarter.
@@ -226,7 +239,10 @@ fn always_legal() {
                 }
                 for phase in [Phase::Play, Phase::SetKick(End::A), Phase::SetKick(End::B), Phase::ThrowIn] {
                     let m = Moment::new(phase, ball);
-                    let p = match positions(&o, &around, &Practice::default(), &m) {
+                    let p = match positions(
+                        Scene { oval: &o, around: &around, practice: &Practice::default() },
+                        &m,
+                    ) {
                         Err(NoPositions::BallIn { by_m }) if phase == Phase::ThrowIn && by_m > 20.0 => {
                             continue;
                         }
@@ -260,7 +276,8 @@ fn continuous_along_the_line_but_where_a_rule_switches() {
     while s <= length {
         let at = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: s }, 25.0).unwrap();
         let m = Moment::new(Phase::Play, at.point - at.normal);
-        let now = positions(&o, &Surroundings::default(), &practice, &m).unwrap();
+        let now =
+            positions(Scene { oval: &o, around: &Surroundings::default(), practice: &practice }, &m).unwrap();
         if let Some((was, _)) = before {
             let moved = |side| now.of(side).point.distance_to(was.of(side).point);
             let most = moved(Side::Left).max(moved(Side::Right));
@@ -294,14 +311,17 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
     };
     let mut m = Moment::new(Phase::Play, at.point - at.normal * 3.0);
     let told = |around: &Surroundings, m: &Moment| {
-        let p = positions(&o, around, &Practice::default(), m).unwrap();
+        let p = positions(Scene { oval: &o, around, practice: &Practice::default() }, m).unwrap();
         (p.better.map(|b| (b.end, b.why)), p.of(Side::Left).point)
     };
     let (better, place) = told(&around, &m);
     assert_eq!(better, Some((End::B, BetterBy::View)));
     // By half a metre and more, so it comes first.
-    let first =
-        positions(&o, &around, &Practice::default(), &m).unwrap().better.and_then(|b| b.first).unwrap();
+    let first = positions(Scene { oval: &o, around: &around, practice: &Practice::default() }, &m)
+        .unwrap()
+        .better
+        .and_then(|b| b.first)
+        .unwrap();
     assert!(matches!(first.kind, StandKind::Tangent { back_m } if back_m == 15.0) && first.toward == End::B);
     // Only said: the stand itself is still on the short side.
     assert!(place.x > at.point.x);
@@ -317,7 +337,10 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
 fn refusals_say_why() {
     let o = oval(165.0, 135.0);
     let ask = |phase, x, y| {
-        positions(&o, &Surroundings::default(), &Practice::default(), &Moment::new(phase, Point::new(x, y)))
+        positions(
+            Scene { oval: &o, around: &Surroundings::default(), practice: &Practice::default() },
+            &Moment::new(phase, Point::new(x, y)),
+        )
     };
     assert_eq!(ask(Phase::Play, f64::NAN, 0.0).unwrap_err(), NoPositions::NotFinite);
     assert!(matches!(ask(Phase::Play, 0.0, 75.0), Err(NoPositions::BallOut { .. })));
@@ -333,6 +356,9 @@ fn refusals_say_why() {
     let outline = crate::ground::outline_for_tests(165.0, 135.0);
     let nine = Oval::new(&outline, RuleSet::nine_a_side()).unwrap();
     let m = Moment::new(Phase::ThrowIn, Point::new(0.0, 67.0));
-    let none = positions(&nine, &Surroundings::default(), &Practice::default(), &m);
+    let none = positions(
+        Scene { oval: &nine, around: &Surroundings::default(), practice: &Practice::default() },
+        &m,
+    );
     assert_eq!(none.unwrap_err(), NoPositions::NoThrowIns);
 }

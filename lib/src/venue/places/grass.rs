@@ -204,8 +204,7 @@ pub(super) fn square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
 /// A start station.
 pub(super) fn start_station(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     r.only(&[Word::Start], &[], false)?;
-    let d = &r.venue.document;
-    let Some(s) = start(r.venue.ground.oval(), &d.surroundings, &d.practice) else {
+    let Some(s) = start(r.venue.scene()) else {
         return Err(NotRead::Missing("nothing is painted here to start by".to_owned()));
     };
     let (Some(end), Some(side)) = (r.end()?, r.side()?) else { return Err(which_start(r)) };

@@ -4,26 +4,28 @@ mod doubted;
 mod fit_json;
 mod of_fit;
 mod overlap;
+mod starter;
 mod survey_bytes;
+mod tables;
 
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+use toml_edit::{DocumentMut, Item, Table, value};
 
 pub use doubted::{date_doubt, near_doubt};
 pub use overlap::{overlap_share, planes_apart_m};
 pub use survey_bytes::SurveyBytes;
 
+use self::starter::{EXAMPLES, HEADER};
+use self::tables::{fit_table, set, survey_table};
 use super::document::BytesOf;
 use super::end_mark::{END_COMMENT, END_MARK, is_whole};
 use super::open::whole;
 use super::rules_file::find_rules;
 use super::surveys::{SurveyFile, identity};
 use super::{Document, FitFile, Names, SCHEMA, Venue, VenueError, hashed_name, sha256_hex};
-use crate::boundary::AxisFrom;
 use crate::frame::LocalPlane;
 use crate::geometry::Model;
-use crate::ground::Ground;
-use crate::rules::{Edge, Method, RuleSet};
-use crate::units::print::{self, PlusMinus, round_to};
+use crate::rules::RuleSet;
+use crate::units::print::round_to;
 use crate::units::ranges::FILE_BYTES;
 use crate::units::{Day, Problem};
 
@@ -86,172 +88,6 @@ fn parts(r: &Registration<'_>) -> Parts {
         fit_json,
     }
 }
-
-fn survey_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
-    let mut files = p.surveys.iter();
-    if let Some(first) = files.next() {
-        survey_file(t, first);
-    }
-    set(t, "date", r.surveyed.to_string().into());
-    set(t, "place_sd_m", round_to(r.place_sd_m, 6).into());
-    or_none(t, "point_sd_m", r.point_sd_m.map(|sd| round_to(sd, 6).into()));
-    let keep: toml_edit::Array = r.keep.iter().map(String::as_str).collect();
-    or_none(t, "shape", r.shape.map(|m| m.id().into()));
-    or_none(t, "trim", r.trim.map(Into::into));
-    or_none(t, "keep", (!keep.is_empty()).then(|| keep.into()));
-    let accepted: toml_edit::Array = r.accepted.iter().map(String::as_str).collect();
-    or_none(t, "accepted", (!accepted.is_empty()).then(|| accepted.into()));
-    let mut with = ArrayOfTables::new();
-    for file in files {
-        let mut one = Table::new();
-        survey_file(&mut one, file);
-        with.push(one);
-    }
-    t.remove("with");
-    if !with.is_empty() {
-        t.insert("with", Item::ArrayOfTables(with));
-    }
-}
-
-fn survey_file(t: &mut Table, f: &SurveyFile) {
-    set(t, "file", f.file.as_str().into());
-    set(t, "sha256", f.sha256.as_str().into());
-    set(t, "method", f.method.map_or("unknown", Method::id).into());
-    or_none(t, "datum", f.said.datum.map(|d| d.name().to_lowercase().replace(' ', "").into()));
-    or_none(t, "zone", f.said.zone.map(|z| i64::from(z).into()));
-    or_none(t, "sigma_m", f.said.sigma_m.map(Into::into));
-    match (f.edge, f.line_width_m) {
-        (Edge::Outer, _) | (_, None) => {
-            t.remove("edge");
-            t.remove("line_width_m");
-        }
-        (edge, Some(width)) => {
-            set(t, "edge", edge.id().into());
-            set(t, "line_width_m", round_to(width, 4).into());
-        }
-    }
-}
-
-/// Sets a value, or takes an old one out.
-fn or_none(t: &mut Table, key: &str, value: Option<toml_edit::Value>) {
-    match value {
-        Some(v) => set(t, key, v),
-        None => {
-            t.remove(key);
-        }
-    }
-}
-
-fn fit_table(t: &mut Table, r: &Registration<'_>, p: &Parts) {
-    let summary = summary(r);
-    set(t, "file", p.fit_file.as_str().into());
-    set(t, "sha256", p.fit_sha.as_str().into());
-    set(t, "model", r.fit.outline.model().into());
-    set(t, "length", summary.0.into());
-    set(t, "width", summary.1.into());
-    set(t, "axis", summary.2.into());
-    set(t, "points", format!("{} used, {} set aside", r.fit.points_used, r.fit.points_set_aside).into());
-}
-
-/// Puts a value in place, keeping the comment that a person wrote on its line.
-fn set(t: &mut Table, key: &str, new: toml_edit::Value) {
-    match t.get_mut(key).and_then(Item::as_value_mut) {
-        Some(old) => {
-            let decor = old.decor().clone();
-            *old = new;
-            *old.decor_mut() = decor;
-        }
-        None => {
-            t.insert(key, value(new));
-        }
-    }
-}
-
-/// Length, width and axis with their ±, for people.
-fn summary(r: &Registration<'_>) -> (String, String, String) {
-    let ground = Ground::new(&r.fit.outline, &r.fit.spread, r.rules.clone()).ok();
-    let show = |m: Option<crate::units::Measured>, unit: &str| {
-        m.map_or_else(|| "unknown".to_owned(), |m| print::measured(&m, unit, PlusMinus::Unicode))
-    };
-    let ask = |f: fn(&crate::ground::Oval) -> Option<f64>| ground.as_ref().and_then(|g| g.measure(f));
-    let axis = ground.as_ref().and_then(|g| g.measure_deg(|o| Some(o.plan().axis().degrees())));
-    let from = match r.fit.axis_from {
-        AxisFrom::Posts => "by the posts",
-        AxisFrom::PostsAtOneEnd => "by the posts at one end and the curve",
-        AxisFrom::LongAxis => "assumed: the longer axis",
-    };
-    (
-        show(ask(|o| Some(o.length_m())), "m"),
-        show(ask(|o| Some(o.boundary().width_m())), "m"),
-        format!("{} true to end A, {from}", show(axis, "°")),
-    )
-}
-
-const HEADER: &str = "\
-# One ground, for people to read and edit. Landmarks, hazards, fence, rules and
-# practice are yours to change; [survey] and [fit] are written by the program.
-# Ends and sides: stand at the centre and face end A; left is on your left.
-";
-
-const EXAMPLES: &str = "\
-# Add what stands round the ground (remove the # signs):
-#
-# [fence]
-# distance_m = 4.0               # from the line, all round
-# [[fence.tight]]                # where it is nearer
-# latitude = -36.50000
-# longitude = 145.00000
-# distance_m = 2.4
-# along_m = 20                   # over how much of the line
-#
-# [[landmark]]                   # something to line up on
-# name = \"silo\"
-# latitude = -36.50000
-# longitude = 145.00000
-# width_m = 6.0
-# at_night = false
-#
-# [[hazard]]
-# name = \"pit cover\"
-# latitude = -36.50000
-# longitude = 145.00000
-# radius_m = 0.5
-#
-# [practice]                     # distances that no law fixes
-# back_m = 15
-#
-# [centre_square]                # where it is painted off the ground's centre
-# along_m = 1.2                  # toward end A
-# across_m = 0.0                 # toward the left side
-# turn_deg = 0.0                 # clockwise seen from above
-#
-# [[other_mark]]                 # another code's lines, a rope, a cricket square
-# name = \"cricket square\"
-# kind = \"area\"                # or line, rope
-# closed = true                  # corners follow; or a place and radius_m
-# corner = [{ latitude = -36.5, longitude = 145.0 }, ...]
-#
-# [record]
-# measured_by = \"R. Quill\"
-# approved_by = \"A. Plover\"
-# approved = \"2026-04-02\"
-# valid_until = \"2027-03-31\"
-#
-# [[reported]]                   # what someone found wrong; on the card until settled
-# what = \"tap was moved\"
-# place = \"Silo post\"
-# date = \"2026-06-20\"
-# by = \"B. Wren\"
-#
-# [[configuration]]              # another way in which the ground is played on
-# name = \"senior\"
-# default = true                 # the one on the surveyed line
-# [[configuration]]
-# name = \"junior\"
-# inset_m = 12.0                 # inside the surveyed line; or rope_m
-# [configuration.rules]
-# set = \"juniors-u12\"
-";
 
 /// With the end mark, if it has none yet.
 fn ended(text: &str) -> String {
@@ -374,7 +210,9 @@ pub fn replace(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::boundary::AxisFrom;
     use crate::boundary::{Outline, Spread};
+    use crate::rules::{Edge, Method};
     use crate::venue::{ConfigurationLine, Said, above_end_mark, open, registered_fit};
 
     fn beside(name: &str) -> Result<Vec<u8>, String> {
