@@ -8,12 +8,12 @@ use crate::venue::Venue;
 
 /// A sentence for each part that was not surveyed.
 pub(super) fn unsurveyed(venue: &Venue, out: &mut Vec<String>) {
-    for &[length_m, bearing, sd_m] in &venue.fit.unsurveyed {
-        let Some(place) = place(venue, bearing) else { continue };
+    for gap in &venue.fit.unsurveyed {
+        let Some(place) = place(venue, gap.bearing_deg) else { continue };
         out.push(format!(
             "{place}: {} m of the line was not surveyed, and is known there to ± {} m only",
-            fixed(length_m, 0),
-            fixed(venue.fit.spread.ratio() * sd_m, 1)
+            fixed(gap.length_m, 0),
+            fixed(venue.fit.spread.ratio() * gap.sd_m, 1)
         ));
     }
 }

@@ -6,7 +6,7 @@ use crate::geometry::{Point, Vector};
 use crate::ground::{Arcs, Ground, NoSpot, Oval, Spot, SpotRef};
 use crate::numeric::sort_by_key;
 use crate::officiate::{
-    Backsight, Scene, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside, lengths,
+    Backsight, Lengths, Scene, ShortSide, Sides, Stand, StandKind, ThrowIn, backsight, hazards_beside,
     long_first, short_of, sides_of, stand, sure_post_station, throw_in,
 };
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
@@ -98,7 +98,12 @@ pub fn spot_row(
     let measured = Across { scene, reference }.measure(ground, &spot, aim.true_bearing)?;
     let sure = |m: Option<Measured>| m.ok_or(NoSpot::NotForSure);
     let turn = sure(measured.turn)?;
-    let sides = sides_of(practice, sure(measured.to_a)?, sure(measured.to_b)?, sure(measured.difference)?);
+    let lengths = Lengths {
+        to_a: sure(measured.to_a)?,
+        to_b: sure(measured.to_b)?,
+        difference: sure(measured.difference)?,
+    };
+    let sides = sides_of(practice, &lengths);
     let toward = sides.short.or(preferred);
     let mut stood = stand(scene, &spot, toward);
     if stood.kind == StandKind::BesidePost {
@@ -226,7 +231,7 @@ impl Across<'_> {
         let found = ground.measure_each(|o| {
             let s = self.spot_on(o)?;
             let aimed = o.plan().bearing(throw_in(practice, &s).aim).ok()?;
-            let [to_a, to_b, difference] = lengths(&s);
+            let Lengths { to_a, to_b, difference } = Lengths::of(&s);
             let seen = |toward: End| {
                 let asked = likely == ShortSide::Either || likely == ShortSide::Toward(toward);
                 if asked { self.seen(o, &s, toward) } else { Seen::NONE }

@@ -209,19 +209,19 @@ fn limits(rules: &RuleSet, m: &Measured, what: &str, [min, max]: [&str; 2], out:
 /// Stretches off the ellipse: the three worst places, by the names that people know.
 fn departures(venue: &Venue, out: &mut Vec<String>) {
     let mut said: Vec<String> = Vec::new();
-    for &(bearing, mean) in &venue.fit.departures {
+    for off in &venue.fit.departures {
         if said.len() == 3 {
             break;
         }
-        let Some(place) = super::doubts::place(venue, bearing) else { continue };
+        let Some(place) = super::doubts::place(venue, off.bearing_deg) else { continue };
         // Worst first, so a place's second stretch adds nothing.
         if said.contains(&place) {
             continue;
         }
         out.push(format!(
             "{place}: the line is {} m {} than the oval that this card is built on",
-            fixed(mean.abs(), 1),
-            if mean < 0.0 { "flatter" } else { "fuller" }
+            fixed(off.mean_m.abs(), 1),
+            if off.mean_m < 0.0 { "flatter" } else { "fuller" }
         ));
         said.push(place);
     }

@@ -4,6 +4,8 @@
 //! Towns and extents are from memory. An extent is a rectangle with some 10 km to spare: it tells many a
 //! wrong zone, six degrees off, though not all in the wide states, and never picks the right one.
 
+use std::ops::RangeInclusive;
+
 use super::{Geodetic, Zone};
 use crate::units::print::fixed;
 
@@ -26,6 +28,12 @@ pub enum State {
     Vic,
     /// Western Australia.
     Wa,
+}
+
+/// The rectangle of latitude and longitude that a state fills.
+struct Extent {
+    latitudes_deg: RangeInclusive<f64>,
+    longitudes_deg: RangeInclusive<f64>,
 }
 
 impl State {
@@ -69,25 +77,25 @@ impl State {
         }
     }
 
-    /// Southern and northern latitude, western and eastern longitude, degrees.
-    fn extent_deg(self) -> [f64; 4] {
-        match self {
-            Self::Act => [-36.0, -35.0, 148.6, 149.5],
-            Self::Nsw => [-37.6, -28.0, 140.9, 153.8],
-            Self::Nt => [-26.1, -10.8, 128.9, 138.1],
-            Self::Qld => [-29.3, -9.0, 137.9, 153.7],
-            Self::Sa => [-38.2, -25.9, 128.9, 141.1],
-            Self::Tas => [-43.8, -39.1, 143.6, 148.6],
-            Self::Vic => [-39.3, -33.9, 140.9, 150.1],
-            Self::Wa => [-35.3, -13.5, 112.7, 129.1],
-        }
+    fn extent(self) -> Extent {
+        let (latitudes_deg, longitudes_deg) = match self {
+            Self::Act => (-36.0..=-35.0, 148.6..=149.5),
+            Self::Nsw => (-37.6..=-28.0, 140.9..=153.8),
+            Self::Nt => (-26.1..=-10.8, 128.9..=138.1),
+            Self::Qld => (-29.3..=-9.0, 137.9..=153.7),
+            Self::Sa => (-38.2..=-25.9, 128.9..=141.1),
+            Self::Tas => (-43.8..=-39.1, 143.6..=148.6),
+            Self::Vic => (-39.3..=-33.9, 140.9..=150.1),
+            Self::Wa => (-35.3..=-13.5, 112.7..=129.1),
+        };
+        Extent { latitudes_deg, longitudes_deg }
     }
 
     /// May a place lie in it? Its neighbours' places near the border may too.
     #[must_use]
     pub fn may_hold(self, place: &Geodetic) -> bool {
-        let [south, north, west, east] = self.extent_deg();
-        (south..=north).contains(&place.latitude_deg()) && (west..=east).contains(&place.longitude_deg())
+        let Extent { latitudes_deg, longitudes_deg } = self.extent();
+        latitudes_deg.contains(&place.latitude_deg()) && longitudes_deg.contains(&place.longitude_deg())
     }
 }
 

@@ -39,7 +39,7 @@ pub use post::{post_station, sure_post_station};
 pub use recover::{Recovery, recover};
 pub use relay::{Goal, InTheWay, Relay, relay};
 pub use scene::Scene;
-pub use sides::{ShortSide, Sides, lengths, sides, sides_of};
+pub use sides::{Lengths, ShortSide, Sides, sides, sides_of};
 pub use sight::{View, seems_out_m, view, view_at_height};
 pub(crate) use stand::is_cut_short;
 pub use stand::{chord_angle_deg, in_goal_range, long_first, stand};

@@ -48,21 +48,35 @@ pub struct Sides {
 pub fn sides(ground: &Ground, practice: &Practice, reference: SpotRef) -> Option<Sides> {
     let range = practice.goal_range_m.value;
     let [to_a, to_b, difference] = ground.measure_all(|o: &Oval| {
-        let s: Spot = o.spot_held(reference, range).ok()?;
-        Some(lengths(&s))
+        let Lengths { to_a, to_b, difference } = Lengths::of(&o.spot_held(reference, range).ok()?);
+        Some([to_a, to_b, difference])
     })?;
-    Some(sides_of(practice, to_a, to_b, difference))
+    Some(sides_of(practice, &Lengths { to_a, to_b, difference }))
 }
 
-/// What [`sides`] measures of a spot: to end A's post, to end B's, and their difference, m.
-#[must_use]
-pub fn lengths(s: &Spot) -> [f64; 3] {
-    [s.to_a_m, s.to_b_m, s.to_a_m - s.to_b_m]
+/// What [`sides`] measures of a spot, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lengths<T> {
+    /// Along the line to end A's post.
+    pub to_a: T,
+    /// Along the line to end B's post.
+    pub to_b: T,
+    /// How much longer the way to end A is.
+    pub difference: T,
 }
 
-/// The sides where their [`lengths`] were measured with more.
+impl Lengths<f64> {
+    /// On one oval.
+    #[must_use]
+    pub fn of(s: &Spot) -> Self {
+        Self { to_a: s.to_a_m, to_b: s.to_b_m, difference: s.to_a_m - s.to_b_m }
+    }
+}
+
+/// The sides of a spot whose lengths are measured already.
 #[must_use]
-pub fn sides_of(practice: &Practice, to_a: Measured, to_b: Measured, difference: Measured) -> Sides {
+pub fn sides_of(practice: &Practice, lengths: &Lengths<Measured>) -> Sides {
+    let Lengths { to_a, to_b, difference } = *lengths;
     let close = difference.value().abs() < practice.either_m.value.max(2.0 * difference.sd());
     let kick = practice.kick_m.value;
     Sides {

@@ -71,17 +71,36 @@ pub struct FitFile {
     pub largest_bearing_deg: f64,
     /// Largest distance of a surveyed post from its adjusted place, m; 0 without posts.
     pub post_miss_m: f64,
-    /// Bearing from the centre and mean departure of stretches off the ellipse.
-    pub departures: Vec<(f64, f64)>,
-    /// Do the fixes share their error? Then how far along it lasts, m.
+    /// Stretches of the line off the ellipse.
+    pub departures: Vec<LineOff>,
+    /// The correlation length of the error that fixes share, m; none where they are independent.
     pub error_lasts_m: Option<f64>,
     /// Measures that contradict each other, a sentence each.
     pub conflicts: Vec<String>,
     /// Shapes that the survey could not tell from the one that was taken.
     pub also_possible: Vec<Model>,
-    /// Parts of the line without points: length, m; bearing from the centre, degrees; one
-    /// standard deviation of the line there, m.
-    pub unsurveyed: Vec<[f64; 3]>,
+    /// Parts of the line without points.
+    pub unsurveyed: Vec<LineGap>,
+}
+
+/// Where the surveyed line departs from the model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineOff {
+    /// Where, seen from the centre, degrees from true north.
+    pub bearing_deg: f64,
+    /// By how much in the mean, m, positive outside.
+    pub mean_m: f64,
+}
+
+/// A part of the line without points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineGap {
+    /// How long it is, m.
+    pub length_m: f64,
+    /// Where its middle is, seen from the centre, degrees from true north.
+    pub bearing_deg: f64,
+    /// One standard deviation of the line there, m.
+    pub sd_m: f64,
 }
 
 impl FitFile {
@@ -124,11 +143,17 @@ impl FitFile {
             largest_m: residuals.number("max")?,
             largest_bearing_deg: residuals.number("max_bearing_deg")?,
             post_miss_m: file.number("post_miss_m")?,
-            departures: departures.into_iter().map(|[bearing_deg, mean_m]| (bearing_deg, mean_m)).collect(),
+            departures: departures
+                .into_iter()
+                .map(|[bearing_deg, mean_m]| LineOff { bearing_deg, mean_m })
+                .collect(),
             error_lasts_m: file.number_or_none("error_lasts_m")?,
             conflicts: file.texts_if_any("conflicts")?,
             also_possible: file.texts_if_any("also_possible")?.iter().map(model).collect::<Result<_, _>>()?,
-            unsurveyed,
+            unsurveyed: unsurveyed
+                .into_iter()
+                .map(|[length_m, bearing_deg, sd_m]| LineGap { length_m, bearing_deg, sd_m })
+                .collect(),
         };
         fit.in_range().map_err(|p| format!("the fit file: {p}"))?;
         Ok((fit, file.text("survey_sha256")?.to_owned()))
@@ -146,11 +171,11 @@ impl FitFile {
         }
         RESIDUAL_M.check_as("max", self.largest_m)?;
         BEARING_DEG.check_as("max_bearing_deg", self.largest_bearing_deg)?;
-        for &(bearing_deg, mean_m) in &self.departures {
+        for &LineOff { bearing_deg, mean_m } in &self.departures {
             BEARING_DEG.check_as("the bearing of a departure", bearing_deg)?;
             RESIDUAL_M.check_as("mean_m of a departure", mean_m)?;
         }
-        for &[length_m, bearing_deg, sd_m] in &self.unsurveyed {
+        for &LineGap { length_m, bearing_deg, sd_m } in &self.unsurveyed {
             BEARING_DEG.check_as("the bearing of an unsurveyed part", bearing_deg)?;
             STRETCH_M.check_as("length_m of an unsurveyed part", length_m)?;
             STRETCH_M.check_as("sd_m of an unsurveyed part", sd_m)?;
@@ -213,7 +238,7 @@ mod tests {
             largest_m: 0.3,
             largest_bearing_deg: 12.0,
             post_miss_m: 0.0,
-            departures: vec![(10.0, -0.4)],
+            departures: vec![LineOff { bearing_deg: 10.0, mean_m: -0.4 }],
             error_lasts_m: None,
             conflicts: Vec::new(),
             also_possible: Vec::new(),

@@ -31,7 +31,7 @@ pub use around::MatchTimes;
 pub use configuration::{Configuration, ConfigurationLine};
 pub use document::{BytesOf, Document};
 pub use end_mark::{END_MARK, above_end_mark};
-pub use fit_file::FitFile;
+pub use fit_file::{FitFile, LineGap, LineOff};
 pub use fitted::Fitted;
 pub use hash::{hashed_name, sha256_hex};
 pub use id::{id_trouble, is_valid_id};

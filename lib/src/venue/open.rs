@@ -47,7 +47,10 @@ impl Venue {
         self.fit
             .departures
             .iter()
-            .filter_map(|&(b, off)| Some((TrueBearing::from_degrees(b).ok()?.turn_to(bearing).abs(), off)))
+            .filter_map(|d| {
+                let at = TrueBearing::from_degrees(d.bearing_deg).ok()?;
+                Some((at.turn_to(bearing).abs(), d.mean_m))
+            })
             .filter(|(turn, _)| *turn <= DEPARTURE_REACH_DEG)
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .map_or(0.0, |(_, off)| off)

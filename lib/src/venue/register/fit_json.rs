@@ -188,7 +188,7 @@ impl FitFile {
             departures: self
                 .departures
                 .iter()
-                .map(|&(b, d)| RawDeparture { bearing_deg: m(b), mean_m: m(d) })
+                .map(|d| RawDeparture { bearing_deg: m(d.bearing_deg), mean_m: m(d.mean_m) })
                 .collect(),
             error_lasts_m: self.error_lasts_m.map(m),
             conflicts: self.conflicts.clone(),
@@ -196,7 +196,11 @@ impl FitFile {
             unsurveyed: self
                 .unsurveyed
                 .iter()
-                .map(|&[l, b, sd]| RawUnsurveyed { length_m: m(l), bearing_deg: m(b), sd_m: m(sd) })
+                .map(|gap| RawUnsurveyed {
+                    length_m: m(gap.length_m),
+                    bearing_deg: m(gap.bearing_deg),
+                    sd_m: m(gap.sd_m),
+                })
                 .collect(),
         };
         // Plain structs of numbers and texts always serialise.

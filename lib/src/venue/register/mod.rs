@@ -213,6 +213,7 @@ mod tests {
     use crate::boundary::AxisFrom;
     use crate::boundary::{Outline, Spread};
     use crate::rules::{Edge, Method};
+    use crate::venue::LineOff;
     use crate::venue::{ConfigurationLine, Said, above_end_mark, open, registered_fit};
 
     fn beside(name: &str) -> Result<Vec<u8>, String> {
@@ -234,7 +235,7 @@ mod tests {
             largest_m: -0.05,
             largest_bearing_deg: 190.0,
             post_miss_m: 0.01,
-            departures: vec![(100.0, -1.2)],
+            departures: vec![LineOff { bearing_deg: 100.0, mean_m: -1.2 }],
             error_lasts_m: None,
             conflicts: Vec::new(),
             also_possible: Vec::new(),

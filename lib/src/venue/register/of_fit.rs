@@ -1,6 +1,6 @@
 //! What is kept of a fit.
 
-use super::super::FitFile;
+use super::super::{FitFile, LineGap, LineOff};
 use crate::fit::Fit;
 
 impl FitFile {
@@ -19,7 +19,11 @@ impl FitFile {
             largest_m: largest.map_or(0.0, |r| r.residual_m),
             largest_bearing_deg: largest.map_or(0.0, |r| r.bearing_deg),
             post_miss_m: fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max),
-            departures: fit.departures.iter().map(|d| (d.bearing_deg, d.mean_m)).collect(),
+            departures: fit
+                .departures
+                .iter()
+                .map(|d| LineOff { bearing_deg: d.bearing_deg, mean_m: d.mean_m })
+                .collect(),
             error_lasts_m: fit.walk.map(|w| w.lasts_m),
             conflicts: fit
                 .conflicts
@@ -28,7 +32,11 @@ impl FitFile {
                 .chain(fit.readings.iter().map(|r| r.text.clone()))
                 .collect(),
             also_possible: fit.choice.also_possible(),
-            unsurveyed: fit.unsurveyed.iter().map(|u| [u.length_m, u.bearing_deg, u.sd_m]).collect(),
+            unsurveyed: fit
+                .unsurveyed
+                .iter()
+                .map(|u| LineGap { length_m: u.length_m, bearing_deg: u.bearing_deg, sd_m: u.sd_m })
+                .collect(),
         }
     }
 }
