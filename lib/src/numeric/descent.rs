@@ -133,10 +133,6 @@ pub(crate) fn descend<P: Problem>(problem: &P, start: P::At, schedule: Schedule)
 }
 
 #[cfg(test)]
-#[path = "nist.rs"]
-mod nist;
-
-#[cfg(test)]
 mod tests {
     use super::*;
 

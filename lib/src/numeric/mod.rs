@@ -9,9 +9,13 @@ mod draws;
 mod elliptic;
 #[cfg(feature = "survey")]
 mod kalman;
+#[cfg(test)]
+mod nist;
 mod order;
 #[cfg(feature = "survey")]
 mod quantile;
+#[cfg(test)]
+mod quantile_tables;
 mod root;
 
 pub use covariance::Covariance;

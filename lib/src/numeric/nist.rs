@@ -3,7 +3,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::{End, Problem, Schedule, Step, descend};
+use super::descent::{End, Problem, Schedule, Step, descend};
 
 /// Fewest agreeing digits of several numbers.
 fn digits(got: &[f64], want: &[f64]) -> f64 {

@@ -53,10 +53,6 @@ pub(crate) fn tau_quantile(p: f64, dof: f64) -> f64 {
 }
 
 #[cfg(test)]
-#[path = "quantile_tables.rs"]
-mod tables;
-
-#[cfg(test)]
 mod tests {
     use super::*;
 

@@ -1,7 +1,7 @@
 //! Quantiles against published tables: computed references for those of the NIST/SEMATECH e-Handbook of
 //! Statistical Methods, 1.3.6.7, unless a test names another source.
 
-use super::*;
+use super::quantile::{chi2_quantile, f_quantile, normal_quantile, t_cdf, t_quantile, tau_quantile};
 
 #[track_caller]
 fn close(what: &str, got: f64, want: f64, tolerance: f64) {

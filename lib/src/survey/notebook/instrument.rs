@@ -2,8 +2,7 @@
 //! a reading.
 
 use super::book::Tape;
-use super::rows::is_name;
-use super::words::{number, positive, sd_of};
+use super::words::{is_name, number, positive, sd_of};
 use super::{Notebook, Reader, correction};
 use crate::rules::{
     TapeClass, laser_reading_sd_m, standard_temperature_c, steel_expansion, tape_reading_sd_m,

@@ -74,8 +74,6 @@ use super::roles::{Says, is_a_mark, says};
 use super::{Format, Problems, ReadOptions, Role, Survey, SurveyError};
 use crate::units::{Problem, Warned, print};
 
-/// Most bytes of the name of a mark or a tape.
-const MAX_NAME: usize = 60;
 /// Most marks of a notebook: a network of so many is adjusted in seconds.
 const MAX_MARKS: usize = 500;
 /// Most measures.

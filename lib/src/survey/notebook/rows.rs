@@ -2,8 +2,8 @@
 
 use super::instrument::{Extras, Instrument};
 use super::loose::{is_remark, reading_and_remark, side};
-use super::words::{MAX_M, number, positive, sd_of, split_word};
-use super::{Bears, Hand, MAX_NAME, Mark, Measure, Notebook, Quantity, Reader};
+use super::words::{MAX_M, is_name, number, positive, sd_of, split_word};
+use super::{Bears, Hand, Mark, Measure, Notebook, Quantity, Reader};
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::rules::square_by_eye_sd_deg;
@@ -270,11 +270,6 @@ fn is_unsure(text: &str) -> bool {
     let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_digit);
     let bytes = text.as_bytes();
     (1..bytes.len()).any(|i| bytes[i] == b',' && digit(bytes.get(i - 1)) && digit(bytes.get(i + 1)))
-}
-
-/// A name that every message can hold: not long, and without what a terminal would obey.
-pub(super) fn is_name(name: &str) -> bool {
-    !name.is_empty() && name.len() <= MAX_NAME && print::for_terminal(name) == name
 }
 
 fn not_understood(line: &str) -> Problem {

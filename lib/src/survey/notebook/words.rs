@@ -54,3 +54,10 @@ pub(super) fn sd_of(text: &str) -> Result<f64, Problem> {
     let v = number(text, "sd")?;
     READING_SD_M.check(v)
 }
+
+/// Most bytes of the name of a mark or a tape.
+const MAX_NAME: usize = 60;
+/// A name that every message can hold: not long, and without what a terminal would obey.
+pub(super) fn is_name(name: &str) -> bool {
+    !name.is_empty() && name.len() <= MAX_NAME && print::for_terminal(name) == name
+}
