@@ -1,5 +1,5 @@
-//! Survey points of any Australian-football oval in; a trusted model of that
-//! ground, and the model turned into what officials, leagues and trainers need.
+//! Turns survey points of any Australian-football oval into a trusted model of that
+//! ground, and the model into what officials, leagues and trainers need.
 //!
 //! ```
 //! use ovalpeg::boundary::{End, Side};
@@ -23,13 +23,14 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! What a survey leaves to be guessed at is in [`solve::Solved::doubts`]: look at it before the numbers are trusted.
+//! What the library had to guess about a survey is in [`solve::Solved::doubts`]:
+//! read it before trusting the numbers.
 //!
 //! # Words
-//! A *survey* is what was measured; a *boundary* two boundary lines closed by the
-//! two scoring ends; an *oval* one whole ground with exact numbers; a *ground* an
-//! oval with its uncertainty; a *spot* a place on a boundary line; a *venue* a
-//! registered ground; a *briefing* everything that a card says of one.
+//! A *survey* is what was measured. A *boundary* is two boundary lines, closed by the
+//! two scoring ends. An *oval* is one whole ground with exact numbers, and a *ground* is
+//! an oval with its uncertainty. A *spot* is a place on a boundary line. A *venue* is a
+//! registered ground, and a *briefing* is everything that a card says about it.
 //!
 //! # Frames and units
 //! Metres and degrees at every public door. Points are typed by their plane:
@@ -39,11 +40,12 @@
 //! anticlockwise seen from above.
 //!
 //! # Features
-//! All are on by default. With none the library opens registered venues, briefs and answers every question about
-//! them, in the time zones of Australia and its neighbours as they are since 2020: what a phone page needs.
-//! - `survey`: surveys in, grounds out: `survey`, `fit`, `solve`, `compare`, registering a venue, and the texts of
-//!   all that;
-//! - `archive`: KMZ among the surveys;
+//! All are on by default. Without them the library opens registered venues, writes their briefings and
+//! answers every question about them, in the time zones of Australia and its neighbours
+//! since 2020. A phone page needs no more.
+//! - `survey`: from surveys to grounds: the modules `survey`, `network`, `fit`, `solve` and `compare`,
+//!   registering a venue, and the text outputs of these;
+//! - `archive`: reads KMZ surveys;
 //! - `world-zones`: every time zone of the world, and days before 2020.
 //!
 //! # What it does not do

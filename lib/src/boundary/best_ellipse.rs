@@ -1,7 +1,7 @@
-//! The ellipse that a boundary's two lines are nearest to.
+//! The best ellipse of a boundary: the reference for departures.
 //!
-//! It is what "departs" is said against: least squares of the distances square to the
-//! ellipse, every metre of line counting alike. The scoring ends are left out.
+//! It minimises the sum of squared perpendicular distances of the two lines from the
+//! ellipse, with equal weight for every metre of line. The scoring ends are left out.
 
 use nalgebra::{SMatrix, SVector};
 
@@ -14,16 +14,16 @@ use crate::units::Invalid;
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum NoEllipse {
-    /// The bound on steps was reached.
+    /// The limit on steps was reached.
     DidNotConverge {
         /// Steps taken.
         after: usize,
-        /// Length of the last, m.
+        /// Length of the last step, m.
         last_step_m: f64,
     },
-    /// The lines fix no ellipse.
+    /// The lines do not determine an ellipse.
     NotFixed,
-    /// Numbers that are no ellipse.
+    /// A step led to numbers that are not an ellipse.
     Invalid(Invalid),
 }
 
@@ -47,16 +47,16 @@ impl From<Invalid> for NoEllipse {
     }
 }
 
-/// Steps allowed. Each leaves about distance over radius of curvature of the error,
-/// a tenth where an oval departs by 5 m, so that 8 are usual.
+/// Steps allowed. Each multiplies the error by about departure over radius of curvature,
+/// a tenth where an oval departs by 5 m, so 8 steps are usual.
 const STEPS: usize = 60;
-/// A step this short, m, is the last: what it leaves is a tenth of it.
+/// A step shorter than this, m, is the last; the remaining error is a tenth of it.
 const SMALL_M: f64 = 1e-7;
 
-/// A point of a line, and the length of line that it stands for, m.
+/// A point of a line and its weight, the length of line that it represents, m.
 pub(super) type Weighed = (Point<Ground>, f64);
 
-/// The points of a line at these distances along it, each weighed by half the way to
+/// The points of a line at these distances along it; the weight is half the distance to
 /// either neighbour.
 pub(super) fn weighed(s: &[f64], points: impl Iterator<Item = Point<Ground>>) -> Vec<Weighed> {
     let at = |i: usize| s[i.min(s.len() - 1)];
@@ -64,8 +64,8 @@ pub(super) fn weighed(s: &[f64], points: impl Iterator<Item = Point<Ground>>) ->
 }
 
 impl Boundary {
-    /// The ellipse that the two lines are nearest to: least squares of the distances of
-    /// their points, taken some `step_m` apart, square to it.
+    /// The best ellipse of the two lines: least squares of the perpendicular distances of
+    /// their points, taken about `step_m` apart.
     ///
     /// # Units
     /// Metres, in the ground frame.
@@ -94,9 +94,9 @@ impl Boundary {
         )
     }
 
-    /// As [`Boundary::best_ellipse`], looked for from an ellipse that is near it: that of a
-    /// boundary a little different halves the steps. A step shorter than `small_m` is the last: what it
-    /// leaves is a tenth of it.
+    /// As [`Boundary::best_ellipse`], starting from a given ellipse. The best ellipse of a slightly
+    /// different boundary halves the number of steps. A step shorter than `small_m` is the last; the
+    /// remaining error is a tenth of it.
     ///
     /// # Errors
     /// As [`Boundary::best_ellipse`].
@@ -118,20 +118,20 @@ impl Boundary {
         fitted(&points, *near, small_m)
     }
 
-    /// As [`Boundary::best_ellipse`], of points that are there already.
+    /// As [`Boundary::best_ellipse`], from points that were sampled already.
     pub(super) fn nearest_ellipse(&self, points: &[Weighed]) -> Result<Ellipse<Ground>, NoEllipse> {
         let shape = self.curve(Side::Left);
         fitted(points, Ellipse::new(shape.centre(), shape.semi_axes_m(), shape.turn_deg())?, SMALL_M)
     }
 }
 
-/// Gauss–Newton. An ellipse reaches h(n) = √(nᵀMn) from its centre in the direction of
-/// the unit vector n, M symmetric with the squared semi-axes as its eigenvalues, and for
-/// a step dM its point with the normal n moves outward by nᵀ dM n / 2h. In M nothing
-/// becomes singular where the two axes are alike, as their direction would.
+/// Fits an ellipse by Gauss–Newton. In the direction of the unit vector n an ellipse reaches
+/// h(n) = √(nᵀMn) from its centre, where M is symmetric with the squared semi-axes as its
+/// eigenvalues. For a step dM the point with the normal n moves outward by nᵀ dM n / 2h.
+/// Unlike the direction of the long axis, M is not singular where the two axes are equal.
 fn fitted(points: &[Weighed], start: Ellipse<Ground>, small_m: f64) -> Result<Ellipse<Ground>, NoEllipse> {
     let mut e = start;
-    // In units of M over this, all five steps are metres of line.
+    // With M in units of this, all five steps are metres of line.
     let size = start.perimeter_m() / std::f64::consts::TAU;
     let mut last_step_m = f64::INFINITY;
     for _ in 0..STEPS {
@@ -146,7 +146,7 @@ fn fitted(points: &[Weighed], start: Ellipse<Ground>, small_m: f64) -> Result<El
             right += j * (weight * foot.signed_distance_m);
         }
         let mut step = normal.cholesky().ok_or(NoEllipse::NotFixed)?.solve(&right);
-        // Farther than this what was linear is so no more.
+        // A longer step leaves the range where the problem is linear.
         let longest = step.amax();
         let most = 0.2 * e.semi_minor_m();
         if longest > most {
@@ -161,7 +161,7 @@ fn fitted(points: &[Weighed], start: Ellipse<Ground>, small_m: f64) -> Result<El
     Err(NoEllipse::DidNotConverge { after: STEPS, last_step_m })
 }
 
-/// The ellipse a step on.
+/// The ellipse after a step.
 fn moved(e: &Ellipse<Ground>, size: f64, step: &SVector<f64, 5>) -> Result<Ellipse<Ground>, NoEllipse> {
     let (a2, b2) = (e.semi_major_m().powi(2), e.semi_minor_m().powi(2));
     let (s, c) = e.turn_rad().sin_cos();
@@ -193,7 +193,7 @@ mod tests {
             let e = Ellipse::new(Point::new(1.0, -2.0), axes, turn).unwrap();
             let start = Ellipse::new(Point::new(4.0, 1.0), [80.0, 64.0], turn + 9.0).unwrap();
             let found = fitted(&on(&e, 90), start, SMALL_M).unwrap();
-            // To what the last step leaves.
+            // To the error that the last step leaves.
             assert!(found.centre().distance_to(e.centre()) < 1e-8);
             assert!((found.semi_major_m() - e.semi_major_m()).abs() < 1e-8, "{turn}");
             assert!((found.semi_minor_m() - e.semi_minor_m()).abs() < 1e-8, "{turn}");
@@ -222,14 +222,14 @@ mod tests {
                 points.iter().map(|(p, w)| w * e.foot(*p).signed_distance_m.powi(2)).sum::<f64>()
             };
             let least = cost(&best);
-            // Wherever it is looked for from, to what the last step leaves.
+            // Another start gives the same ellipse, to the error that the last step leaves.
             let from = Ellipse::new(Point::new(2.0, 1.0), [86.0, 63.0], 5.0).unwrap();
             let again = b.best_ellipse_near(&from, 1.0, SMALL_M).unwrap();
             assert!(again.centre().distance_to(best.centre()) < 1e-7, "{name}");
             assert!((again.semi_minor_m() - best.semi_minor_m()).abs() < 1e-7, "{name}");
             let p = best.parameters();
             for i in 0..5 {
-                // A centimetre, or 0.01°, which is a centimetre out there.
+                // A centimetre, or 0.01°, which is about a centimetre at the line.
                 for h in [0.01, -0.01] {
                     let mut q = p.clone();
                     q[i] += if i == 4 { h / 57.0 } else { h };

@@ -1,4 +1,4 @@
-//! The closed boundary: points by chainage, nearest point, inside test, sizes.
+//! The closed boundary: points by chainage, nearest points, inside tests and sizes.
 
 use super::line::Line;
 use super::{BoundaryError, End, Side};
@@ -7,19 +7,19 @@ use crate::geometry::{ClosedCurve, Ellipse, Point, Shape, Vector};
 
 /// The boundary of a ground, in the ground frame.
 ///
-/// Chainage is metres along the outer edge: 0 at end A's left behind post, down
-/// the left line, across end B, up the right line, across end A; anticlockwise
-/// seen from above.
+/// Chainage is metres along the outer edge, anticlockwise seen from above. It starts
+/// with 0 at end A's left behind post, and runs down the left line, across end B, up
+/// the right line and across end A.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Boundary {
     left: Line,
     right: Line,
-    /// Behind posts as the lines end there: A left, B left, B right, A right.
+    /// Where the lines end at the behind posts: A left, B left, B right, A right.
     corners: [Point<Ground>; 4],
     one_curve: bool,
 }
 
-/// Where on the boundary a chainage falls.
+/// The part of the boundary that a chainage falls on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Place {
     /// On a boundary line.
@@ -30,14 +30,14 @@ pub enum Place {
 
 /// A point of the boundary.
 ///
-/// Where a line has a corner, and where its curvature jumps, its directions are
-/// those in which it goes on as the chainage grows; at a line's last point, a behind
-/// post, those in which the line comes there.
+/// At a corner, and where the curvature jumps, the tangent, normal and curvature are those
+/// of the part just after the point. At a line's last point, a behind post,
+/// they are those of the part just before.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BoundaryPoint {
     /// Its chainage, m.
     pub chainage_m: f64,
-    /// On which line or end.
+    /// The line or end that it is on.
     pub place: Place,
     /// The point.
     pub point: Point<Ground>,
@@ -49,29 +49,30 @@ pub struct BoundaryPoint {
     pub curvature_per_m: f64,
 }
 
-/// The point of the two lines nearest to a place.
+/// The point of the two lines that is nearest to a given point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nearest {
     /// The nearest point.
     pub point: Point<Ground>,
     /// Its chainage, m.
     pub chainage_m: f64,
-    /// Which line it is on. At equal distances, the left.
+    /// The line that it is on; the left where both are equally near.
     pub side: Side,
     /// Distance, m, positive outside the boundary.
     pub signed_distance_m: f64,
 }
 
-/// Is a place square in front of, or behind, a chord that it is `away` from the start of?
+/// Does the perpendicular from a point meet the chord between its ends? `away` is the
+/// vector from the chord's start to the point.
 fn before(chord: Vector<Ground>, away: Vector<Ground>) -> bool {
     (0.0..=chord.dot(chord)).contains(&chord.dot(away))
 }
 
-/// A chainage this near to a post is the post's, m.
+/// A chainage within this of a post counts as the post, m.
 const AT_POST_M: f64 = 1e-9;
 
 impl Boundary {
-    /// Both lines on one ellipse: see [`Boundary::on_curve`].
+    /// A boundary with both lines on one ellipse: see [`Boundary::on_curve`].
     ///
     /// # Errors
     /// As [`Boundary::on_curve`].
@@ -83,12 +84,12 @@ impl Boundary {
         Self::on_curve(Shape::Ellipse(ellipse), half_length_m, end_width_m)
     }
 
-    /// Both lines on one closed curve; each ends where the curve is nearest to its
-    /// behind posts, at (±`half_length_m`, ±`end_width_m`/2).
+    /// A boundary with both lines on one closed curve. Each line ends where the curve is
+    /// nearest to a behind post, at (±`half_length_m`, ±`end_width_m`/2).
     ///
     /// # Errors
-    /// [`BoundaryError`] when the curve is not wider than a scoring end, a post is
-    /// nowhere near it, or its points nearest to the posts are not in their order.
+    /// [`BoundaryError`] when the curve is not wider than a scoring end, a post is too
+    /// far from it, or its nearest points to the posts are not in the posts' order.
     pub fn on_curve(
         curve: Shape<Ground>,
         half_length_m: f64,
@@ -104,7 +105,7 @@ impl Boundary {
         for end in End::BOTH {
             for y in [half, -half] {
                 let miss = curve.foot(Point::new(end.sign() * l, y)).signed_distance_m;
-                // Beyond this the "line" would leave for somewhere else altogether.
+                // A post farther off belongs to another curve.
                 if miss.abs() > 0.25 * semi_minor {
                     return Err(BoundaryError::PostsOffTheCurve { end, miss_m: miss.abs() });
                 }
@@ -148,7 +149,7 @@ impl Boundary {
         self.line(side).curve()
     }
 
-    /// The ellipse that both lines are arcs of, where they are.
+    /// The ellipse, if both lines are arcs of one.
     #[must_use]
     pub fn ellipse(&self) -> Option<&Ellipse<Ground>> {
         self.left.ellipse().filter(|_| self.one_curve)
@@ -167,7 +168,7 @@ impl Boundary {
         }
     }
 
-    /// Where the line on `side` ends at `end`: its behind post.
+    /// The point where the line on `side` ends at `end`, at its behind post.
     #[must_use]
     pub fn corner(&self, side: Side, end: End) -> Point<Ground> {
         match (side, end) {
@@ -178,7 +179,7 @@ impl Boundary {
         }
     }
 
-    /// Lines and scoring ends together, m.
+    /// Total length of the lines and scoring ends, m.
     #[must_use]
     pub fn perimeter_m(&self) -> f64 {
         let ends: f64 = End::BOTH.iter().map(|&e| self.chord(e).0.distance_to(self.chord(e).1)).sum();
@@ -204,14 +205,14 @@ impl Boundary {
         self.line(side).farthest(Vector::new(0.0, side.sign())).y * side.sign()
     }
 
-    /// max y − min y, m.
+    /// Width across the goal axis, max y − min y, m.
     #[must_use]
     pub fn width_m(&self) -> f64 {
         self.half_width_m(Side::Left) + self.half_width_m(Side::Right)
     }
 
     /// The chainage of the point `from_post_m` along the line on `side` from its
-    /// behind post at `end`; outside the line, its nearer end.
+    /// behind post at `end`; a distance off the line gives the line's nearer end.
     #[must_use]
     pub fn chainage_from_post_m(&self, side: Side, end: End, from_post_m: f64) -> f64 {
         let s = from_post_m.clamp(0.0, self.line(side).length());
@@ -240,11 +241,11 @@ impl Boundary {
         })
     }
 
-    /// Which piece a chainage falls on, and how far along it.
+    /// The piece that a chainage falls on, and the distance along it.
     fn locate(&self, chainage_m: f64) -> (Place, f64) {
         let around = self.perimeter_m();
         let c = chainage_m.rem_euclid(around);
-        // A post reckoned along another way than its line's is a few last digits off: it is the post.
+        // A post's chainage computed in another way differs in the last digits; it still counts as the post.
         if c >= around - AT_POST_M {
             return (Place::Line(Side::Left), 0.0);
         }
@@ -306,8 +307,8 @@ impl Boundary {
         }
     }
 
-    /// The signed distance of [`Boundary::nearest`] alone, m, positive outside: its chainage is most of
-    /// the work.
+    /// Only the signed distance of [`Boundary::nearest`], m, positive outside. It is much faster, because
+    /// most of the work is the chainage.
     #[must_use]
     pub fn outside_m(&self, p: Point<Ground>) -> f64 {
         if self.one_curve {
@@ -326,8 +327,8 @@ impl Boundary {
         if side == Side::Left { s } else { self.right_start() + s }
     }
 
-    /// Where both lines are arcs of one curve, its nearest point settles the
-    /// matter whenever it falls on either.
+    /// The nearest point where both lines are arcs of one curve and the curve's nearest
+    /// point falls on one of them; `None` otherwise.
     fn fast_nearest(&self, p: Point<Ground>) -> Option<Nearest> {
         if !self.one_curve {
             return None;
@@ -346,17 +347,17 @@ impl Boundary {
         })
     }
 
-    /// Do both lines bend inward all along?
+    /// Are the curves of both lines convex?
     #[must_use]
     pub fn is_convex(&self) -> bool {
         self.left.curve().is_convex() && self.right.curve().is_convex()
     }
 
-    /// Is `p` on the ground's side of both scoring ends? Anticlockwise, that is their left.
+    /// Is `p` on the inner side of both scoring ends? Anticlockwise, that is their left.
     ///
-    /// All that a convex curve has beyond a scoring end's line is the piece that the
-    /// end cuts off. Another may bulge past that line beside the end too, and there
-    /// the curve alone decides.
+    /// A convex curve has nothing beyond the line through a scoring end except the piece
+    /// that the end cuts off. Another curve may bulge past that line beside the end too,
+    /// and there the curve alone decides.
     fn inside_ends(&self, p: Point<Ground>) -> bool {
         let convex = self.is_convex();
         End::BOTH.iter().all(|&e| {
@@ -365,26 +366,26 @@ impl Boundary {
         })
     }
 
-    /// A scoring end, and `p` from its start.
+    /// The vector of a scoring end, and the vector from its start to `p`.
     fn past_chord(&self, end: End, p: Point<Ground>) -> (Vector<Ground>, Vector<Ground>) {
         let (a, b) = self.chord(end);
         (b - a, p - a)
     }
 
-    /// Is `p`, outside the curve, still inside a scoring end that the curve falls short of?
-    /// Then its nearest point of the curve is on the piece that the end replaces.
+    /// Is `p`, though outside the curve, inside a scoring end that lies outside the curve? Then
+    /// its nearest point of the curve is on the piece that the end replaces.
     fn in_front_of_an_end(&self, p: Point<Ground>) -> bool {
         let foot = self.left.curve().foot(p);
         Side::BOTH.iter().all(|&side| self.line(side).on_line(&foot).is_none())
             && End::BOTH.iter().any(|&e| {
                 let ((chord, away), (_, of_foot)) = (self.past_chord(e, p), self.past_chord(e, foot.point));
                 chord.cross(away) >= 0.0 && before(chord, away) && before(chord, of_foot)
-                    // The other end lies as far off as the ground is long.
+                    // Near this end: the other one is a whole ground's length away.
                     && away.length() < 2.0 * chord.length()
             })
     }
 
-    /// Is `p` inside, or on, the lines and scoring ends?
+    /// Is `p` inside the lines and scoring ends, or on them?
     #[must_use]
     pub fn contains(&self, p: Point<Ground>) -> bool {
         let line = if p.y >= 0.0 { &self.left } else { &self.right };
@@ -394,28 +395,28 @@ impl Boundary {
         if line.holds(p) { self.inside_ends(p) } else { self.in_front_of_an_end(p) }
     }
 
-    /// Metres along the boundary from one chainage on to another, anticlockwise.
+    /// Metres along the boundary from one chainage to another, anticlockwise.
     #[must_use]
     pub fn length_between_m(&self, from_m: f64, to_m: f64) -> f64 {
         (to_m - from_m).rem_euclid(self.perimeter_m())
     }
 
-    /// The chainage where the line on `side`, walked from its post at `end`,
-    /// first has `f` change sign; `None` when it does not.
+    /// The chainage of the first sign change of `f` along the line on `side`, from its post
+    /// at `end`; `None` where there is none.
     fn first_crossing(&self, side: Side, end: End, f: impl Fn(Point<Ground>) -> f64) -> Option<f64> {
         // The left line starts at end A, the right at end B.
         let from_end = (side == Side::Left) != (end == End::A);
         self.line(side).first_crossing(from_end, f).map(|s| self.chainage_of(side, s))
     }
 
-    /// Where the line on `side` crosses x = 0: the wing. `None` for a line that does not.
+    /// The chainage of the wing, where the line on `side` crosses x = 0; `None` where it does not.
     #[must_use]
     pub fn wing_chainage_m(&self, side: Side) -> Option<f64> {
         self.first_crossing(side, End::A, |p| p.x)
     }
 
-    /// The point of the line on `side` at this x, the first from the post of the end that `x_m` lies
-    /// toward; that post itself for places as far as the post or beyond.
+    /// The first point of the line on `side` with this x, from the post of the end that `x_m` lies
+    /// toward; the post itself for an x at the post or beyond it.
     #[must_use]
     pub fn level_with(&self, side: Side, x_m: f64) -> Point<Ground> {
         let end = if x_m >= 0.0 { End::A } else { End::B };
@@ -427,8 +428,8 @@ impl Boundary {
         self.line(side).crossing_point(from_end, |p| p.x - x_m).unwrap_or(post)
     }
 
-    /// Where the line on `side`, from its post at `end`, first is `radius_m`
-    /// away from `centre`. `None` when the whole line stays on one side of that circle.
+    /// The chainage where the line on `side`, from its post at `end`, first crosses the circle of
+    /// `radius_m` about `centre`; `None` when the whole line stays on one side of the circle.
     #[must_use]
     pub fn circle_crossing_m(
         &self,
@@ -440,8 +441,9 @@ impl Boundary {
         self.first_crossing(side, end, |p| p.distance_to(centre) - radius_m)
     }
 
-    /// How far `p` is from the closed curve that the line on `side` is a part of, scoring
-    /// ends left out of account, m, positive outside: what a post misses the line by.
+    /// Signed distance of `p` from the closed curve that the line on `side` is a part of, m,
+    /// positive outside. It ignores the scoring ends,
+    /// so for a post it is the post's offset from the line.
     #[must_use]
     pub fn off_curve_m(&self, side: Side, p: Point<Ground>) -> f64 {
         self.line(side).curve().foot(p).signed_distance_m
@@ -500,7 +502,7 @@ mod tests {
 
     #[test]
     fn the_wing_is_found_on_any_oval_however_symmetric() {
-        // A root of x = 0 may fall exactly on a parameter that the scan tries.
+        // The root of x = 0 may lie exactly on a parameter of the scan.
         for i in 0..400 {
             let (b, l) = (55.0 + f64::from(i % 20) * 1.1, 68.0 + f64::from(i / 20) * 1.2);
             let a = l / (1.0 - (9.6f64 / b).powi(2)).sqrt();
@@ -522,7 +524,7 @@ mod tests {
         assert!(n.signed_distance_m < 0.0);
         let behind = b.nearest(Point::new(84.0, 1.0));
         assert!(behind.signed_distance_m > 0.0);
-        // And it is the least over the lines, whatever the place.
+        // It is the least distance over both lines, from any point.
         for (x, y) in [(0.0, 0.0), (40.0, 0.3), (81.0, -3.0), (90.0, 9.0), (-85.0, -9.7), (10.0, 66.0)] {
             let p = Point::new(x, y);
             let least = [Side::Left, Side::Right]

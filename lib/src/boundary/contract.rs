@@ -1,4 +1,4 @@
-//! What a boundary of any shape must keep, and the outlines that it is tried on.
+//! The properties that a boundary of any shape must have, and the outlines that they are tested on.
 
 use super::{Boundary, End, Outline, Place, Side};
 use crate::frame::{Local, Plan};
@@ -6,7 +6,7 @@ use crate::geometry::{CutEllipse, Ellipse, FourArc, Point, Shape, Spline, ring_a
 use crate::units::Bearing;
 
 const END_WIDTH: f64 = 19.2;
-/// Where the goals are: centre, bearing of the axis, half-length.
+/// Midpoint of the goals, which have the axis and half-length below.
 const CENTRE: Point<Local> = Point::new(10.0, 20.0);
 const AXIS_DEG: f64 = 30.0;
 const HALF: f64 = 82.5;
@@ -16,7 +16,7 @@ fn base(turned_deg: f64) -> Ellipse<Local> {
     Ellipse::new(Point::new(10.3, 19.4), [a, 67.5], 90.0 - AXIS_DEG + turned_deg).unwrap()
 }
 
-/// Offsets that put the control points `which` on the line through the first and the last.
+/// Offsets that put the control points `which` on the straight line through the first and last of them.
 fn straightened(which: std::ops::RangeInclusive<usize>) -> Vec<f64> {
     let mut offsets = vec![0.0; 64];
     let s = Spline::new(base(0.0), &offsets).unwrap();
@@ -38,7 +38,7 @@ fn freeform(offsets: &[f64]) -> Outline {
     placed(Shape::Freeform(Spline::new(base(0.0), offsets).unwrap()))
 }
 
-/// One side flatter, a pocket flattened until it bends the other way.
+/// One side fuller, and a pocket flattened until it curves the other way.
 pub(crate) fn freeform_outline() -> Outline {
     let offsets: Vec<f64> = (0..64)
         .map(|i| {
@@ -49,8 +49,8 @@ pub(crate) fn freeform_outline() -> Outline {
     freeform(&offsets)
 }
 
-/// A straight off the pocket that ends in a corner at the right post of end A, which lies
-/// outside: its nearest point is the corner itself.
+/// A straight in the pocket that ends in a corner at the right post of end A. The post lies
+/// outside, and its nearest point is the corner.
 fn cut_from_a_post() -> Outline {
     let plan = *placed(Shape::Ellipse(base(0.0))).plan();
     let foot = base(0.0).foot(plan.to_local(Point::new(HALF, -9.57)));
@@ -60,7 +60,7 @@ fn cut_from_a_post() -> Outline {
     placed(Shape::CutEllipse(CutEllipse::new(base(0.0), normal_deg, distance).unwrap()))
 }
 
-/// Beside end A the line runs out past the goal line before it turns back to the posts.
+/// Beside end A the line runs past the goal line and turns back to the posts.
 fn past_the_goal_line() -> Outline {
     let mut offsets = vec![0.0; 64];
     for (i, d) in [(2, 2.0), (3, 6.0), (4, 6.0), (5, 3.0)] {
@@ -145,7 +145,7 @@ fn directions_are_derivatives_by_chainage() {
             let p = b.at(c);
             assert!((p.tangent.length() - 1.0).abs() < 1e-12, "{name}");
             assert!((p.normal - p.tangent.to_right()).length() < 1e-15, "{name}");
-            // Continuous everywhere, corners too.
+            // The point is continuous everywhere, also at corners.
             let near = b.at(c + 1e-6).point.distance_to(p.point);
             assert!(near < 1.001e-6, "{name} {i} {near}");
             if !clear_of(&corners, around, c, 2e-3) {
@@ -154,19 +154,19 @@ fn directions_are_derivatives_by_chainage() {
             let h = 1e-3;
             let (before, after) = (b.at(c - h), b.at(c + h));
             let step = (after.point - before.point) * (0.5 / h);
-            // h²κ²/6, and rounding of 1e-13 m over h.
+            // The central difference errs by h²κ²/6, and by rounding of 1e-13 m over h.
             assert!((step - p.tangent).length() < 1e-8, "{name} {i}");
             let turned = before.tangent.cross(after.tangent) / (2.0 * h);
             let (low, high) = (
                 before.curvature_per_m.min(after.curvature_per_m),
                 before.curvature_per_m.max(after.curvature_per_m),
             );
-            // A mean of the curvatures between, also across a joint.
+            // `turned` is a mean of the curvatures between, also across a joint.
             assert!(turned > low - 1e-6 && turned < high + 1e-6, "{name} {i} {turned} {low} {high}");
             assert!(p.curvature_per_m >= low - 1e-6 && p.curvature_per_m <= high + 1e-6, "{name} {i}");
         }
         for side in Side::BOTH {
-            // A line's last point looks back along the line, not round the corner.
+            // The tangent at a line's last point is that of the line, not of what follows.
             let last = b.line(side).at(b.line_length_m(side));
             let just_before = b.line(side).at(b.line_length_m(side) - 1e-6);
             assert!((last.tangent - just_before.tangent).length() < 1e-6, "{name}");
@@ -198,13 +198,13 @@ fn nearest_agrees_with_brute_force_and_with_chainage() {
                 assert!(distance > sampled - 0.06, "{name} {i} {d} {distance} {sampled}");
                 assert!((n.point.distance_to(q) - distance).abs() < 1e-9, "{name}");
                 assert!(b.at(n.chainage_m).point.distance_to(n.point) < 1e-7, "{name}");
-                // Beyond the centre of curvature, or near a corner, another place is nearer.
+                // Beyond the centre of curvature, or near a corner, another point is nearer.
                 if distance > d.abs() - 1e-9 {
                     round_trips += 1;
                     assert_eq!(n.side, side, "{name}");
                     assert!((n.chainage_m - p.chainage_m).abs() < 1e-6, "{name} {i} {d}");
                     assert!((distance - d.abs()).abs() < 1e-9, "{name} {i} {d}");
-                    // A place on the line is inside or outside by rounding.
+                    // For a point on the line, rounding decides the sign.
                     assert!(d == 0.0 || n.signed_distance_m * d > 0.0, "{name} {i} {d}");
                 }
             }
@@ -231,7 +231,7 @@ fn inside_agrees_with_the_polygon_and_with_the_sign() {
         for i in 0..40 {
             for j in 0..40 {
                 let p = Point::new(-95.0 + 4.87 * f64::from(i), -80.0 + 4.1 * f64::from(j));
-                // A polygon of 0.1 m is within 0.1 mm of its curve.
+                // A polygon with sides of 0.1 m is within 0.1 mm of its curve.
                 if least(&ring, p) < 0.1 {
                     continue;
                 }
@@ -260,18 +260,19 @@ fn inside_agrees_with_the_polygon_and_with_the_sign() {
 fn sizes_agree_with_the_polygon() {
     for (name, b) in boundaries() {
         let mut ring = b.ring(0.05);
-        // A chord of 0.05 m leaves out h³κ/12: L·h²κ/12, 2e-3 at most.
+        // Each chord of 0.05 m leaves out h³κ/12, in all L·h²κ/12, which is 2e-3 at most.
         let polygon = ring_area(&ring);
         assert!((polygon - b.area_m2()).abs() < 2e-3, "{name} {polygon} {}", b.area_m2());
         ring.push(ring[0]);
         let polyline: f64 = ring.windows(2).map(|w| w[0].distance_to(w[1])).sum();
-        // And is short of its arc by h³κ²/24.
+        // Each chord is shorter than its arc by h³κ²/24.
         let short = b.perimeter_m() - polyline;
         assert!(short > -1e-9 && short < 1e-4, "{name} {short}");
         for side in Side::BOTH {
             let lines = dense_lines(&b);
             let most = lines.iter().map(|p| p.y * side.sign()).fold(0.0, f64::max);
-            // Half a sample's step squared over twice the radius; at a corner, half a step's slope.
+            // The sampling error is half a step squared over twice the radius;
+            // at a corner, the slope over half a step.
             let half = b.half_width_m(side);
             assert!(half >= most - 1e-9 && half < most + 0.02, "{name} {half} {most}");
         }
@@ -284,7 +285,7 @@ fn ends_exchanged_mirror_everything() {
         let b = o.boundary(END_WIDTH).unwrap();
         let m = o.end_for_end().unwrap().boundary(END_WIDTH).unwrap();
         assert_eq!(b.model(), m.model());
-        // Sums in another order: rounding of 500 m and of 17,000 m².
+        // The sums are in another order, so they differ by the rounding of 500 m and of 17,000 m².
         assert!((b.perimeter_m() - m.perimeter_m()).abs() < 1e-10, "{name}");
         assert!((b.area_m2() - m.area_m2()).abs() < 1e-8, "{name}");
         assert!((b.half_width_m(Side::Left) - m.half_width_m(Side::Right)).abs() < 1e-9, "{name}");
@@ -313,7 +314,8 @@ fn crossings_are_the_first_ones() {
                         (b.at(found).point.distance_to(goal) - radius).abs() < 1e-8,
                         "{name} {side} {end}"
                     );
-                    // Towards the wings the way to the goal only grows: the planted one is the first.
+                    // The distance from the goal only grows toward the wings,
+                    // so the planted crossing is the first.
                     assert!((s - planted * length).abs() < 1e-6, "{name} {side} {end} {planted} {s}");
                 }
                 assert!(b.circle_crossing_m(side, end, goal, 500.0).is_none(), "{name}");
@@ -330,7 +332,7 @@ fn a_line_may_end_in_a_corner() {
     let line = b.line(Side::Right);
     let (last, cut) = (line.at(line.length()), line.corners());
     assert_eq!(cut.len(), 1);
-    // The straight comes to the post from its other corner; its directions hold to the end.
+    // The straight runs from its other corner to the post, with the same tangent and curvature to the end.
     let first = line.at(cut[0]);
     let along = (last.point - first.point).unit().unwrap();
     assert!((last.tangent - along).length() < 1e-9 && last.curvature == 0.0);

@@ -1,12 +1,14 @@
 //! Where a boundary departs from its best ellipse, and where it is straight.
 //!
-//! A departure is the signed distance of a line's point from the best ellipse, positive
-//! outside it. A stretch of half a metre or more is worth saying. A straight is where
-//! the line hardly bends over 10 m at a time, for 20 m or more: of an ellipse cut by a
-//! chord the chord itself, exactly; of a freeform it is known to about the spacing of the
-//! control points, some 7 m at either end together, since four of them have to lie in
-//! line before anything between is straight. A survey that is rough by more than some
-//! 5 cm over 10 m of line hides a straight, and neither is what is found of one its truth.
+//! A departure is the signed distance of a point of the line from the best ellipse,
+//! positive outside it. A stretch with departures of half a metre or more is reported.
+//!
+//! A straight is where the line hardly bends over any 10 m, for 20 m or more. On an
+//! ellipse cut by a chord it is the chord itself, exactly. On a freeform its length is
+//! known to about the spacing of the control points, some 7 m, because four control
+//! points must be in line before anything between them is straight. If a survey scatters
+//! by more than some 5 cm over 10 m of line, a straight may be missed,
+//! or found with the wrong length.
 
 use super::best_ellipse::weighed;
 use super::line::LinePoint;
@@ -15,20 +17,20 @@ use crate::frame::Ground;
 use crate::geometry::{ClosedCurve, Ellipse, Shape};
 use crate::numeric::sort_by;
 
-/// A line departs from its best ellipse from here, m: common practice, no source. Less is
-/// within a painted line's own wander and no matter to one who runs along it.
+/// The least departure from the best ellipse that is reported, m: common practice, no source.
+/// Less is within the wander of a painted line, and does not matter to someone running along it.
 pub const DEPARTURE_M: f64 = 0.5;
 
-/// Steps along the line, m. Where line and ellipse bend by up to 0.05 per metre unlike
-/// each other the departure between two of them is within 0.05/8 m of even.
+/// Steps along the line, m. Where the curvatures of line and ellipse differ by up to 0.05 per
+/// metre, the departure between two steps is within 0.05/8 m of linear.
 const STEP_M: f64 = 1.0;
-/// Bend is averaged over so much of the line, m: less sees each control point of a
-/// freeform, more rounds off the ends of a straight.
+/// Curvature is averaged over this length of line, m. A shorter window responds to each
+/// control point of a freeform; a longer one blurs the ends of a straight.
 const WINDOW_M: f64 = 10.0;
-/// A line that bends less than this share of what a circle of its size does is straight:
-/// at 70 m, 18 mm off a chord of 10 m, the width of a string line's sway.
+/// A line with less than this share of the curvature of a circle of its size is straight:
+/// at a radius of 70 m, 18 mm off a chord of 10 m, as much as a string line sways.
 const STRAIGHT_SHARE: f64 = 0.1;
-/// A shorter straight is not worth saying, m: the flat of two control points is one.
+/// The shortest straight that is reported, m: two control points alone make a shorter one.
 const STRAIGHT_LEAST_M: f64 = 20.0;
 
 /// What a line does along a stretch.
@@ -43,7 +45,7 @@ pub enum StretchKind {
 }
 
 impl StretchKind {
-    /// As in JSON.
+    /// Its name in JSON.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
@@ -54,7 +56,7 @@ impl StretchKind {
     }
 }
 
-/// A stretch of one boundary line that is not as its best ellipse would have it.
+/// A stretch of one boundary line that is straight, or departs from the best ellipse.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {
     /// What the line does.
@@ -63,13 +65,13 @@ pub struct Stretch {
     pub side: Side,
     /// Chainage where it starts, m.
     pub from_m: f64,
-    /// Chainage where it ends, m: a stretch lies on one line, so this is the greater.
+    /// Chainage where it ends, m, greater than `from_m`, because a stretch lies on one line.
     pub to_m: f64,
-    /// The departure farthest from nought in it, m, positive outside the best ellipse.
+    /// The largest departure in it, m, positive outside the best ellipse.
     pub most_m: f64,
-    /// Chainage of that place, m.
+    /// Chainage of that departure, m.
     pub most_at_m: f64,
-    /// What its length is known to where the line is known exactly, m.
+    /// How precisely the length is known even where the line is known exactly, m.
     pub length_known_to_m: f64,
 }
 
@@ -81,17 +83,17 @@ impl Stretch {
     }
 }
 
-/// A boundary's best ellipse with all stretches that are not as it would have them.
+/// A boundary's best ellipse, with its straights and all stretches that depart from the ellipse.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Departures {
     /// The best ellipse.
     pub ellipse: Ellipse<Ground>,
-    /// Straights, longest first, then stretches off the ellipse, farthest first; of equals,
-    /// by chainage. A stretch that lies mostly in a straight is no other.
+    /// Straights, longest first, then stretches off the ellipse, largest departure first;
+    /// equals are in order of chainage. A stretch that lies mostly within a straight is left out.
     pub stretches: Vec<Stretch>,
 }
 
-/// One line, walked.
+/// One line, sampled at steps along it.
 struct Walked {
     side: Side,
     s: Vec<f64>,
@@ -101,10 +103,10 @@ struct Walked {
 
 impl Boundary {
     /// Where the boundary departs from its best ellipse by `least_m` or more, and where it
-    /// is straight. An ellipse does neither anywhere.
+    /// is straight. For an ellipse the result is empty.
     ///
     /// # Units
-    /// Metres; chainages as everywhere.
+    /// Metres; chainages as in [`Boundary`].
     ///
     /// # Errors
     /// [`NoEllipse`] when no best ellipse is found.
@@ -158,7 +160,7 @@ impl Boundary {
             let within = |t: &Stretch| (s.to_m.min(t.to_m) - s.from_m.max(t.from_m)).max(0.0);
             straights.iter().all(|t| within(t) <= 0.5 * s.length_m())
         });
-        // To the millimetre, so that rounding can't order what is symmetric.
+        // Compared to the millimetre, so that rounding does not decide the order of symmetric stretches.
         let mm = |v: f64| (v * 1e3).round();
         let order = |a: (f64, f64), b: (f64, f64)| mm(b.0).total_cmp(&mm(a.0)).then(a.1.total_cmp(&b.1));
         sort_by(&mut straights, |a, b| order((a.length_m(), a.from_m), (b.length_m(), b.from_m)));
@@ -167,8 +169,8 @@ impl Boundary {
         Ok(Departures { ellipse, stretches: straights })
     }
 
-    /// The straights that the line on `side` is built with, exactly: chainages from and to,
-    /// in their order. An ellipse's chord is one; what merely hardly bends is none.
+    /// The exact straights of the line on `side`, such as the chord of a cut ellipse: start
+    /// and end chainages, in order. Parts that only bend very little do not count.
     #[must_use]
     pub fn built_straights_m(&self, side: Side) -> Vec<[f64; 2]> {
         let found = match self.curve(side) {
@@ -178,7 +180,7 @@ impl Boundary {
         found.into_iter().map(|ends| ends.map(|s| self.chainage_of(side, s))).collect()
     }
 
-    /// The pieces between corners that don't bend, by distance along the line.
+    /// The pieces between corners with zero curvature, as distances along the line.
     fn exact_straights(&self, side: Side) -> Vec<[f64; 2]> {
         let line = self.line(side);
         let mut ends = vec![0.0];
@@ -199,7 +201,7 @@ impl Boundary {
 }
 
 impl Walked {
-    /// The stretch between two distances along the line, with the most that is in it.
+    /// The stretch between two distances along the line, with its largest departure.
     fn stretch(&self, b: &Boundary, kind: StretchKind, [from, to]: [f64; 2], known_to: f64) -> Stretch {
         let (mut most_m, mut most_at) = (0.0f64, from);
         for (&s, &d) in self.s.iter().zip(&self.departures) {
@@ -219,7 +221,7 @@ impl Walked {
         }
     }
 
-    /// Where the departure is `least` or more, one way all along.
+    /// Where the departure is `least` or more, with one sign throughout each stretch.
     fn beyond(&self, least: f64) -> Vec<[f64; 2]> {
         let d = &self.departures;
         let out = |i: usize, sign: f64| d[i] * sign >= least;
@@ -229,7 +231,7 @@ impl Walked {
             for i in 0..d.len() {
                 let crossing = |i: usize| {
                     let (a, b) = (d[i - 1] * sign, d[i] * sign);
-                    // At a corner two stations may be one.
+                    // At a corner two samples may coincide.
                     let share = if a == b { 0.0 } else { (least - a) / (b - a) };
                     self.s[i - 1] + share * (self.s[i] - self.s[i - 1])
                 };
@@ -249,12 +251,12 @@ impl Walked {
         found
     }
 
-    /// Where the bend averaged over the window is below `bend`, per metre; pieces that
-    /// follow each other within a window are one where that holds for the whole too.
+    /// Where the curvature averaged over the window is at most `bend`, per metre. Pieces less
+    /// than a window apart are joined if the same holds for them together.
     fn straights(&self, bend: f64) -> Vec<[f64; 2]> {
         let n = self.s.len();
         let length = self.s.last().copied().unwrap_or(0.0);
-        // Half a window in steps: some 5.
+        // Half a window, in steps: about 5.
         let half = (0.5 * WINDOW_M / (length / (n - 1).max(1) as f64)).round().clamp(1.0, 1e6) as usize;
         let turn = |i: usize, j: usize| {
             let (a, b) = (self.points[i].tangent, self.points[j].tangent);
@@ -278,7 +280,7 @@ impl Walked {
                 _ => runs.push((from, to)),
             }
         }
-        // At either end a window holds that share of itself of common bend.
+        // At either end of a straight, the window reaches into the curve by that share of its length.
         let over = STRAIGHT_SHARE * WINDOW_M;
         let at = |i: usize| self.s[i];
         runs.into_iter()
@@ -288,8 +290,8 @@ impl Walked {
             .collect()
     }
 
-    /// Does the line from one station to another keep as near to its chord as an arc of
-    /// this bend would? What bends to and fro may turn by nothing in all.
+    /// Does the line between two samples stay as near to its chord as an arc of this curvature
+    /// would? Needed because a line that bends to and fro may turn by nothing in total.
     fn near_chord(&self, i: usize, j: usize, bend: f64) -> bool {
         let (p, q) = (self.points[i].point, self.points[j].point);
         let length = self.s[j] - self.s[i];
@@ -317,7 +319,7 @@ mod tests {
         Boundary::on_curve(shape, HALF, 19.2).unwrap()
     }
 
-    /// Cut on the right so that the chord is this long: half of it is a·√(1 − (d/b)²).
+    /// A boundary cut on the right by a chord of this length: half of it is a·√(1 − (d/b)²).
     fn cut(chord_m: f64) -> Boundary {
         let e = base();
         let d = e.semi_minor_m() * (1.0 - (0.5 * chord_m / e.semi_major_m()).powi(2)).sqrt();
@@ -343,7 +345,7 @@ mod tests {
             let half = 0.99 * axes[0];
             let b = Boundary::on_ellipse(e, half, 19.2).unwrap();
             assert!(found(&b).is_empty());
-            // Nor does a freeform that is one, to the spline's 0.03 mm.
+            // A freeform without offsets is that ellipse to 0.03 mm, so it has none either.
             let s = Shape::Freeform(Spline::new(e, &[0.0; 64]).unwrap());
             let b = Boundary::on_curve(s, half, 19.2).unwrap();
             assert!(found(&b).is_empty(), "{axes:?} {:?}", found(&b));
@@ -357,12 +359,12 @@ mod tests {
         let all = found(&b);
         let first = all[0];
         assert_eq!((first.kind, first.side), (StretchKind::Straight, Side::Right));
-        // Closed form, to rounding along 500 m of line.
+        // A closed form, to the rounding of 500 m of line.
         assert!((first.length_m() - 62.0).abs() < 1e-8, "{}", first.length_m());
         assert_eq!(straights(&b).len(), 1);
         assert_eq!(b.built_straights_m(Side::Right), vec![[first.from_m, first.to_m]]);
         assert!(b.built_straights_m(Side::Left).is_empty());
-        // Symmetric about the middle of the ground: so are the answers.
+        // The boundary is symmetric, so the results must be too.
         let wing = b.wing_chainage_m(Side::Right).unwrap();
         assert!((0.5 * (first.from_m + first.to_m) - wing).abs() < 1e-7);
         for s in &all[1..] {
@@ -391,15 +393,16 @@ mod tests {
                     .map(|i| d.ellipse.at_parameter(f64::from(i) * std::f64::consts::TAU / 7200.0))
                     .map(|q| q.distance_to(p))
                     .fold(f64::INFINITY, f64::min);
-                // Samples 7 cm apart miss the foot by half that across 0.3 m or more: 2 mm.
+                // Samples are 7 cm apart, so one lies within half of that of the foot, which at 0.3 m or
+                // more changes the distance by 2 mm at most.
                 assert!((nearest - s.most_m.abs()).abs() < 2e-3, "{name} {s:?} {nearest}");
                 let out = (p - d.ellipse.centre()).length()
                     > (d.ellipse.foot(p).point - d.ellipse.centre()).length();
                 assert_eq!(out, s.most_m > 0.0, "{name}");
                 if s.kind != StretchKind::Straight {
                     assert_eq!(out, s.kind == StretchKind::Outside, "{name}");
-                    // At its ends the limit, but for those that are posts, to what a step of a
-                    // metre leaves.
+                    // At an end that is not a post, the departure is the limit,
+                    // to the precision of a step of one metre.
                     for end in [s.from_m, s.to_m] {
                         let at_post = End::BOTH
                             .iter()
@@ -419,12 +422,12 @@ mod tests {
         let d = b.departures(DEPARTURE_M).unwrap();
         assert!(!d.stretches.is_empty());
         for s in &d.stretches {
-            // Across the goal axis the mirror keeps the end and changes the side.
+            // Mirroring in the goal axis keeps the end and changes the side.
             let there = b.at(s.most_at_m).point;
             let mirrored = d.stretches.iter().any(|t| {
                 t.kind == s.kind && {
                     let p = b.at(t.most_at_m).point;
-                    // A station is a metre or less from its mirror image.
+                    // A sample is within a metre of another's mirror image.
                     (p.x - there.x).abs() < 1.0
                         && (p.y + there.y).abs() < 1.0
                         && (t.most_m - s.most_m).abs() < 1e-6
@@ -445,7 +448,7 @@ mod tests {
 
     #[test]
     fn a_planted_pocket_is_found_where_it_was_put() {
-        // Control points of the first quarter, 2.5 m in over five of them.
+        // Five control points of the first quarter are moved inward, by up to 2.5 m.
         let mut offsets = vec![0.0; 64];
         let plant = [(5, -1.2), (6, -2.2), (7, -2.5), (8, -2.2), (9, -1.2)];
         for (i, d) in plant {
@@ -455,19 +458,19 @@ mod tests {
         let all = found(&b);
         let s = all[0];
         assert_eq!((s.kind, s.side), (StretchKind::Inside, Side::Left));
-        // The knot under control point 7 is (δ₆ + 4δ₇ + δ₈)/6 = 2.4 m in of the base. The best
-        // ellipse follows: in its five ways to move, 1, cos, sin, cos 2 and sin 2 on a circle,
-        // a dent of area A draws it in by (1 + 2 + 2)·A/P where the dent is. An oval is no
-        // circle and the dent no point: a tenth of that 0.7 m, and a little.
+        // The knot at control point 7 is (δ₆ + 4δ₇ + δ₈)/6 = 2.4 m inside the base. The best
+        // ellipse follows: on a circle its five modes are 1, cos, sin, cos 2 and sin 2, so a dent
+        // of area A draws it in by (1 + 2 + 2)·A/P at the dent. That is 0.7 m; an oval is not a
+        // circle and the dent is not a point, hence the tolerance of a tenth of it and a little.
         let area = freeform(&[0.0; 64]).area_m2() - b.area_m2();
         let drawn = 5.0 * area / b.perimeter_m();
         assert!((s.most_m + 2.4 - drawn).abs() < 0.1, "{} {drawn}", s.most_m);
         let planted = b.nearest(base().at_parameter(7.0 / 64.0 * std::f64::consts::TAU)).chainage_m;
         assert!((s.most_at_m - planted).abs() < 2.0, "{} {planted}", s.most_at_m);
-        // Five points, some 7 m apart, and half a spacing or so at either end.
+        // Five points some 7 m apart, and about half a spacing at either end.
         assert!(s.length_m() > 26.0 && s.length_m() < 48.0, "{}", s.length_m());
         assert!(straights(&b).is_empty(), "{all:?}");
-        // Mirrored at the goal axis the answer is mirrored.
+        // Mirrored in the goal axis, the result is mirrored too.
         let mut other = vec![0.0; 64];
         for (i, d) in plant {
             other[64 - i] = d;
@@ -491,7 +494,7 @@ mod tests {
                 offsets[i] -= (points[i] - first).dot(across) / s.control_normals()[i].dot(across);
             }
             let spline = Spline::new(base(), &offsets).unwrap();
-            // Spans between the second and the last but one point are exactly straight.
+            // The spans from the second point to the last but one are exactly straight.
             let exact = spline
                 .at_parameter(*which.start() as f64 + 1.0)
                 .distance_to(spline.at_parameter(*which.end() as f64 - 1.0));
@@ -506,8 +509,8 @@ mod tests {
 
     #[test]
     fn a_straight_hides_in_roughness_beyond_its_limit_only() {
-        // The straight of the last test's first case, its offsets rough by ± 1 cm in turn: a
-        // bend of 4·0.01/7² = 0.0008 per metre to and fro, which 10 m average out.
+        // The straight of the first case above, with offsets of ± 1 cm in turn: a curvature of
+        // 4·0.01/7² = 0.0008 per metre to and fro, which averages out over 10 m.
         let mut offsets = vec![0.0; 64];
         let s = Spline::new(base(), &offsets).unwrap();
         let points = s.control_points();

@@ -1,4 +1,4 @@
-//! One boundary line: an open part of a closed curve, run anticlockwise, by its arc length.
+//! One boundary line: an open part of a closed curve, anticlockwise, by arc length.
 
 use super::BoundaryError;
 use crate::frame::Ground;
@@ -9,7 +9,7 @@ use crate::numeric::{find_root, sort_by};
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Line {
     curve: Shape<Ground>,
-    /// The curve's parameters at its two ends, the later one up to a period on.
+    /// The curve's parameters at its two ends; `to` is greater than `from` by up to a period.
     from: f64,
     to: f64,
     /// The curve's own arc length where the line starts.
@@ -26,8 +26,8 @@ pub(crate) struct LinePoint {
     pub(crate) curvature: f64,
 }
 
-/// Steps along a line in which a crossing is looked for, some 3 m each. A line that
-/// crosses and crosses back within one step is taken not to cross.
+/// Steps along a line in the search for a crossing, some 3 m each.
+/// Two crossings within one step are missed.
 const SCAN: u32 = 64;
 
 impl Line {
@@ -40,7 +40,7 @@ impl Line {
     ) -> Result<Self, BoundaryError> {
         let from = curve.foot(first).parameter();
         let mut to = curve.foot(last).parameter();
-        // Both are of one lap, so that once is enough.
+        // Both parameters are of one lap, so adding one period is enough.
         if to <= from {
             to += curve.period();
         }
@@ -59,14 +59,13 @@ impl Line {
         &self.curve
     }
 
-    /// Which share of its curve's period the line takes.
+    /// The share of its curve's period that the line takes.
     pub(crate) fn share(&self) -> f64 {
         (self.to - self.from) / self.curve.period()
     }
 
-    /// The point `s` metres along, `0 <= s <= length`; outside, the nearer end. At a
-    /// corner, the directions in which the line goes on, and at its end those in
-    /// which it comes.
+    /// The point `s` metres along the line, or the nearer end for `s` outside `0..=length`. At a
+    /// corner, tangent and curvature are those just after it; at the line's end, those just before.
     pub(crate) fn at(&self, s: f64) -> LinePoint {
         let t = if s <= 0.0 {
             self.from
@@ -87,7 +86,7 @@ impl Line {
         (self.curve.arc(t) - self.arc_from).clamp(0.0, self.length)
     }
 
-    /// A foot's parameter from the line's start on.
+    /// A foot's parameter, brought into the period that starts at `from`.
     fn parameter_on(&self, foot: &Foot<Ground>) -> f64 {
         self.from + (foot.parameter() - self.from).rem_euclid(self.curve.period())
     }
@@ -97,12 +96,12 @@ impl Line {
         self.parameter_on(foot) <= self.to
     }
 
-    /// Arc length of a foot of the whole curve where it is on the line.
+    /// Arc length of a foot of the whole curve, if it is on the line.
     pub(crate) fn on_line(&self, foot: &Foot<Ground>) -> Option<f64> {
         self.has(foot).then(|| self.arc_to(self.parameter_on(foot)))
     }
 
-    /// The arc length of the nearest point, ends included.
+    /// The line's nearest point to `p`, ends included, with its arc length.
     pub(crate) fn nearest(&self, p: Point<Ground>) -> (f64, Point<Ground>) {
         let foot = self.curve.foot(p);
         if let Some(s) = self.on_line(&foot) {
@@ -112,26 +111,25 @@ impl Line {
         (self.arc_to(t), self.curve.at_parameter(t))
     }
 
-    /// The arc length at which `f` first changes sign along the line, walked from its
-    /// start, or from its end back. `None` when it does not.
+    /// The arc length at which `f` first changes sign along the line, from its start, or
+    /// backward from its end; `None` when it does not.
     ///
-    /// Looked for in the curve's own parameter, since a point by arc length costs a
+    /// The search uses the curve's own parameter, because a point by arc length costs a
     /// hundred times more.
     pub(crate) fn first_crossing(&self, from_end: bool, f: impl Fn(Point<Ground>) -> f64) -> Option<f64> {
         let (from, to) = (self.from, self.to);
         let (start, step) = if from_end { (to, from - to) } else { (from, to - from) };
         let step = step / f64::from(SCAN);
         let value = |t: f64| f(self.curve.at_parameter(t));
-        // 1e-14 radians of a curve once round, below a picometre; the rounding of a
-        // parameter is less than that.
+        // 1e-14 of a turn in radians: below a picometre, and above the rounding of a parameter.
         let accuracy = 1e-14 * (self.curve.period() / std::f64::consts::TAU);
         let (mut at, mut before) = (start, value(start));
         for i in 1..=SCAN {
             let t = start + step * f64::from(i);
             let now = value(t);
             if (before > 0.0) != (now > 0.0) {
-                // The bracket's ends are the very parameters that were tried: a
-                // root may lie exactly on one.
+                // The bracket's ends are exactly the parameters tried, because the
+                // root may lie on one of them.
                 let found = find_root(value, at, t, accuracy).ok()?;
                 return Some(self.arc_to(found));
             }
@@ -140,8 +138,8 @@ impl Line {
         None
     }
 
-    /// The point where the line first has `f` change sign, walked as in [`Line::first_crossing`]. On a
-    /// convex curve a straight line's `f` that differs in sign at the ends changes once.
+    /// The point of the crossing that [`Line::first_crossing`] finds; `f` must be linear in the point. On a
+    /// convex curve such an `f` changes sign only once if its signs at the ends differ.
     pub(crate) fn crossing_point(
         &self,
         from_end: bool,
@@ -181,9 +179,9 @@ impl Line {
         all
     }
 
-    /// Distances along the line in equal steps of about `step_m`, its ends and corners among them.
+    /// Distances along the line in equal steps of about `step_m`, including its ends and corners.
     pub(crate) fn stations(&self, step_m: f64) -> Vec<f64> {
-        // A step below a millimetre or a NaN would only exhaust memory.
+        // A tiny step or a NaN would exhaust memory.
         let n = (self.length / step_m.max(1e-3)).ceil().clamp(1.0, 1e6) as u32;
         let mut steps: Vec<f64> = (0..=n).map(|i| self.length * f64::from(i) / f64::from(n)).collect();
         let corners = self.corners();
@@ -199,13 +197,13 @@ impl Line {
         self.curve.holds(p)
     }
 
-    /// Is this line a part of the very same curve as `other`, so that the
-    /// nearest point of the whole curve settles both?
+    /// Is this line a part of the same curve as `other`, so that the nearest point of
+    /// the whole curve serves both?
     pub(crate) fn same_curve(&self, other: &Self) -> bool {
         self.curve == other.curve
     }
 
-    /// The ellipse, where the line is an arc of one.
+    /// The ellipse, if the line is an arc of one.
     pub(crate) fn ellipse(&self) -> Option<&Ellipse<Ground>> {
         self.curve.ellipse()
     }

@@ -1,6 +1,6 @@
-//! Floor 3: the boundary of a ground behind one type: two open boundary lines
-//! from behind post to behind post, closed by two straight scoring ends, and
-//! the spread of its uncertainty. It knows no law and no north.
+//! Floor 3: the boundary of a ground: two open boundary lines from behind post to
+//! behind post, closed by two straight scoring ends. The room also holds the
+//! boundary's uncertainty, its [`Spread`]. A [`Boundary`] knows no law and no north.
 
 mod axis_from;
 mod best_ellipse;
@@ -36,16 +36,16 @@ pub enum BoundaryError {
         /// Width of a scoring end, m.
         end_width_m: f64,
     },
-    /// A behind post lies so that no line runs from it to the other end.
+    /// A behind post is too far from the curve.
     PostsOffTheCurve {
         /// Which end.
         end: End,
         /// How far the post is from the curve, m.
         miss_m: f64,
     },
-    /// The points nearest to the behind posts do not follow each other round the curve.
+    /// The curve's nearest points to the behind posts are not in the posts' own order.
     LinesOverlap,
-    /// A number that no curve accepts.
+    /// A number that the curve does not accept.
     Invalid(crate::units::Invalid),
 }
 

@@ -1,4 +1,4 @@
-//! An outline placed in the local plane: a curve and its goals.
+//! An outline: a boundary curve with its goals, in the local plane.
 
 use super::{Boundary, BoundaryError};
 use crate::frame::{Ground, Local, Plan};
@@ -7,10 +7,10 @@ use crate::units::{Bearing, Invalid, within};
 
 /// A boundary's shape with its goals, in the local plane.
 ///
-/// Its parameters are the shape's and then four of the goals: the midpoint of the
-/// two goal-line centres, the bearing from there to end A, and half the length. Those
-/// of an ellipse are its centre, semi-axes and the bearing of its long axis; of a
-/// freeform, the offsets from its base, which itself stays.
+/// Its parameters are those of the shape, then four of the goals: the midpoint of the
+/// two goal-line centres (x and y), the bearing from there to end A, and half the
+/// length. An ellipse's parameters are its centre, its semi-axes and the bearing of its
+/// long axis. A freeform's are the offsets from its base, which is fixed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
     shape: Shape<Local>,
@@ -18,17 +18,17 @@ pub struct Outline {
     half_length: f64,
 }
 
-/// Parameters of the goals.
+/// Names of the goals' parameters.
 const GOALS: [&str; 4] = ["goals_x_m", "goals_y_m", "axis_deg", "half_length_m"];
 
-/// Radians counter-clockwise from east, as geometry has them, to degrees of bearing within a turn.
+/// Radians counter-clockwise from east, as in `geometry`, to degrees of bearing in [0, `turn`).
 fn bearing_deg(radians: f64, turn: f64) -> f64 {
     let b = (90.0 - radians.to_degrees()).rem_euclid(turn);
     if b >= turn { 0.0 } else { b }
 }
 
 impl Outline {
-    /// From the shape, the plan of the ground and half its length.
+    /// An outline from the shape, the plan of the ground and half its length.
     ///
     /// # Errors
     /// [`Invalid`] when the half-length is not within 0 to 100 km.
@@ -36,8 +36,8 @@ impl Outline {
         Ok(Self { shape, plan, half_length: within("half-length", half_length_m, 0.0, 1e5)? })
     }
 
-    /// An ellipse with its goals, from its nine parameters: x, y, semi-axes, bearing of
-    /// the first, and then the goals' x, y, bearing to end A and half-length.
+    /// An ellipse with its goals, from nine parameters: centre x and y, two semi-axes, the
+    /// bearing of the first, then the goals' x and y, bearing to end A and half-length.
     ///
     /// # Errors
     /// [`Invalid`] when one is out of range.
@@ -62,7 +62,7 @@ impl Outline {
         };
         let mut shape = shape.to_vec();
         for &i in self.shape.directions() {
-            // Where there are too few the shape says so.
+            // Where there are too few, `with_parameters` below reports it.
             if let Some(direction) = shape.get_mut(i) {
                 *direction = (90.0 - *direction).to_radians();
             }
@@ -79,7 +79,8 @@ impl Outline {
     pub fn parameters(&self) -> Vec<f64> {
         let mut all = self.shape.parameters();
         for &i in self.shape.directions() {
-            // The first is of an axis, the same both ways; a cut has one outside.
+            // Parameter 4 is the direction of an axis, modulo half a turn;
+            // a cut's outward normal has a full turn.
             all[i] = bearing_deg(all[i], if i == 4 { 180.0 } else { 360.0 });
         }
         let g = self.plan.centre();
@@ -114,13 +115,13 @@ impl Outline {
         &self.shape
     }
 
-    /// The ellipse, in the local plane, where the shape is just that.
+    /// The ellipse, in the local plane, if the shape is an ellipse.
     #[must_use]
     pub fn ellipse(&self) -> Option<&Ellipse<Local>> {
         self.shape.ellipse()
     }
 
-    /// Where the ground frame lies.
+    /// The position and direction of the ground frame in the local plane.
     #[must_use]
     pub fn plan(&self) -> &Plan {
         &self.plan
@@ -132,7 +133,7 @@ impl Outline {
         self.half_length
     }
 
-    /// Bearing of the shape's longer axis (of a freeform, its base's), degrees in [0, 180).
+    /// Bearing of the shape's longer axis (for a freeform that of its base), degrees in [0, 180).
     #[must_use]
     pub fn long_axis_bearing_deg(&self) -> f64 {
         let b = (90.0 - self.shape.turn_deg()).rem_euclid(180.0);
@@ -153,7 +154,7 @@ impl Outline {
     /// # Errors
     /// [`Invalid`] only for numbers that overflow.
     pub fn ground_shape(&self) -> Result<Shape<Ground>, Invalid> {
-        // +x bears `axis`, so an angle from local east is `90° − axis` more than one from +x.
+        // +x has the bearing `axis`, so an angle from local east is 90° − `axis` more than one from +x.
         let turned = -(90.0 - self.plan.axis().degrees());
         self.shape.placed(self.plan.to_ground(self.shape.centre()), turned)
     }
@@ -161,7 +162,7 @@ impl Outline {
     /// The boundary in the ground frame, with scoring ends of this width.
     ///
     /// # Errors
-    /// [`BoundaryError`] when no boundary fits.
+    /// [`BoundaryError`] when the curve and the posts do not make a boundary.
     pub fn boundary(&self, end_width_m: f64) -> Result<Boundary, BoundaryError> {
         Boundary::on_curve(self.ground_shape()?, self.half_length, end_width_m)
     }
@@ -186,12 +187,12 @@ mod tests {
 
     #[test]
     fn the_ellipse_turns_with_the_plan() {
-        // Long axis and goal axis both bear 30°: on the ground it lies along x.
+        // Long axis and goal axis both bear 30°, so in the ground frame the long axis lies along x.
         let o = Outline::from_parameters(&[5.0, 6.0, 80.0, 60.0, 30.0, 5.0, 6.0, 30.0, 79.0]).unwrap();
         let e = *o.ground_shape().unwrap().ellipse().unwrap();
         assert!(e.turn_deg() < 1e-9 || e.turn_deg() > 180.0 - 1e-9);
         assert!(e.centre().distance_to(Point::ORIGIN) < 1e-12);
-        // A wide ground: goals across the long axis.
+        // A wide ground, whose goal axis is across the long axis.
         let o = Outline::from_parameters(&[0.0, 0.0, 77.0, 67.0, 100.0, 0.0, 0.0, 10.0, 66.0]).unwrap();
         assert!((o.ground_shape().unwrap().turn_deg() - 90.0).abs() < 1e-9);
     }

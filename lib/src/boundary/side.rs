@@ -33,7 +33,7 @@ impl Side {
         }
     }
 
-    /// The side across the ground.
+    /// The opposite side.
     #[must_use]
     pub fn other(self) -> Self {
         match self {
@@ -56,7 +56,7 @@ impl End {
         }
     }
 
-    /// The end at the other side of the centre.
+    /// The opposite end.
     #[must_use]
     pub fn other(self) -> Self {
         match self {

@@ -1,12 +1,13 @@
-//! The spread of an outline's uncertainty.
+//! The uncertainty of an outline.
 //!
 //! A fit gives the parameters of an outline and their covariance. [`Spread`]
-//! keeps that as principal axes: steps of the parameters, each one standard
-//! deviation long and independent of the others. For any function f of an
-//! outline, sd² = Σ ½((f₊ − f)² + (f₋ − f)²) over the axes, exact for a linear f, with no
-//! derivative written down anywhere. Where f bends both ways alike, as a width does that is
-//! the greatest of several, the steps count although f₊ and f₋ are equal: such a number is
-//! off by its bend, and ((f₊ − f₋)/2)² would call it exact.
+//! keeps the covariance as its principal axes: steps of the parameters, each one
+//! standard deviation long and independent of the others. For any function f of an
+//! outline, sd² = Σ ½((f₊ − f)² + (f₋ − f)²) over the axes, where f₊ and f₋ are its
+//! values one step either way. This is exact for a linear f, and needs no derivative.
+//!
+//! A curved f counts too. A width that is a maximum, for example, may change by the same
+//! amount either way; ((f₊ − f₋)/2)² would then be zero and call it exact.
 
 use super::Outline;
 use crate::numeric::{Covariance, mean_square, principal_axes};
@@ -17,31 +18,31 @@ use crate::units::{Invalid, TrueBearing, within};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
     axes: Vec<Vec<f64>>,
-    /// 95 % half-width over one standard deviation.
+    /// 95 % half-width divided by the standard deviation.
     ratio: f64,
 }
 
 impl Spread {
-    /// No uncertainty at all: for grounds that were drawn, not surveyed.
+    /// No uncertainty, for grounds that were drawn and not surveyed.
     #[must_use]
     pub fn none() -> Self {
         Self { axes: Vec::new(), ratio: 1.959_963_984_540_054 }
     }
 
-    /// From the covariance of an outline's parameters (angles in degrees).
+    /// A spread from the covariance of an outline's parameters (angles in degrees);
+    /// `Ok(None)` when its principal axes can't be computed.
     ///
-    /// `ratio` is the 95 % half-width over one standard deviation, from the fit's
+    /// `ratio` is the 95 % half-width divided by the standard deviation, from the fit's
     /// own interval.
     ///
     /// # Errors
-    /// [`Invalid`] when the ratio is not within 1 to 1000. `Ok(None)` when the
-    /// covariance's axes can't be found.
+    /// [`Invalid`] when the ratio is not within 1 to 1000.
     pub fn from_covariance(covariance: &Covariance, ratio: f64) -> Result<Option<Self>, Invalid> {
         let ratio = within("95 % half-width over sd", ratio, 1.0, 1000.0)?;
         Ok(principal_axes(covariance).map(|axes| Self { axes, ratio }))
     }
 
-    /// From its axes, as a fit file keeps them.
+    /// A spread from its axes, as a fit file keeps them.
     ///
     /// # Errors
     /// [`Invalid`] for axes of different lengths, a number that is not finite, or a
@@ -57,8 +58,8 @@ impl Spread {
         Ok(Self { axes, ratio: within("95 % half-width over sd", ratio, 1.0, 1000.0)? })
     }
 
-    /// Adds an independent source of error: this step of the parameters is one
-    /// standard deviation. A step of nought is left out.
+    /// Adds an independent source of error, as the step of the parameters for one
+    /// standard deviation. A zero step is left out.
     pub fn add_axis(&mut self, step: impl Into<Vec<f64>>) {
         let step = step.into();
         if step.iter().any(|v| *v != 0.0) {
@@ -66,13 +67,13 @@ impl Spread {
         }
     }
 
-    /// The axes.
+    /// The axes: steps of the parameters, each one standard deviation long.
     #[must_use]
     pub fn axes(&self) -> &[Vec<f64>] {
         &self.axes
     }
 
-    /// 95 % half-width over one standard deviation.
+    /// 95 % half-width divided by the standard deviation.
     #[must_use]
     pub fn ratio(&self) -> f64 {
         self.ratio
@@ -81,8 +82,8 @@ impl Spread {
     /// The pair of outlines one standard deviation either way along each axis.
     ///
     /// # Errors
-    /// [`Invalid`] when an axis has not the outline's number of parameters, or a step
-    /// leads to numbers that are no outline: the survey fixes nothing.
+    /// [`Invalid`] when an axis does not have the outline's number of parameters, or a step
+    /// leads to invalid parameters, because the survey determines too little.
     pub fn pairs(&self, outline: &Outline) -> Result<Vec<(Outline, Outline)>, Invalid> {
         let p = outline.parameters();
         let moved = |axis: &[f64], sign: f64| {
@@ -99,7 +100,7 @@ impl Spread {
         self.axes.iter().map(|axis| Ok((moved(axis, 1.0)?, moved(axis, -1.0)?))).collect()
     }
 
-    /// Standard deviation of a number by the pairs: √Σ ½((f₊ − f)² + (f₋ − f)²).
+    /// Standard deviation of a function of the outline: √Σ ½((f₊ − f)² + (f₋ − f)²).
     ///
     /// # Errors
     /// As [`Spread::pairs`].
@@ -107,7 +108,7 @@ impl Spread {
         Ok(self.sds_of(outline, |o| [f(o)])?[0])
     }
 
-    /// The same of several numbers at once.
+    /// As [`Spread::sd_of`], for several numbers at once.
     ///
     /// # Errors
     /// As [`Spread::pairs`].
@@ -127,7 +128,7 @@ impl Spread {
         Ok(sums.map(f64::sqrt))
     }
 
-    /// The bearing of the goal axis's own standard deviation, degrees.
+    /// Standard deviation of the goal axis's bearing, degrees.
     ///
     /// # Errors
     /// As [`Spread::pairs`].
@@ -147,7 +148,7 @@ mod tests {
     }
 
     fn covariance() -> Covariance {
-        // A made-up but valid covariance: Σ = B Bᵀ with a fixed lower triangle.
+        // An arbitrary valid covariance: Σ = B Bᵀ with a fixed lower triangle B.
         let b: Vec<Vec<f64>> = (0..9)
             .map(|i| {
                 (0..9)

@@ -9,11 +9,11 @@ pub(crate) const GRS80_A_M: f64 = 6_378_137.0;
 /// from it by 0.1 mm in the semi-minor axis.
 pub(crate) const GRS80_F: f64 = 1.0 / 298.257_222_101;
 
-/// Heights that a place may have, m: the magnetic field's published values are given up to 77 km. What a
-/// person may say of a ground is narrower, and is checked at every door.
+/// Heights that a place may have, m: the published test values of the magnetic field go up to 77 km. The
+/// height that a person may give for a ground is narrower, and is checked at every input.
 const AIR_M: [f64; 2] = [-1_000.0, 100_000.0];
 
-/// What latitude and longitude refer to.
+/// The datum that latitude and longitude refer to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Datum {
     /// Geocentric Datum of Australia 2020: fixed to the plate at epoch 2020.0.
@@ -25,7 +25,7 @@ pub enum Datum {
 }
 
 impl Datum {
-    /// As printed.
+    /// Its name as printed.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -49,7 +49,7 @@ impl Datum {
     }
 }
 
-/// Latitude and longitude by name, since swapping them compiles too easily.
+/// Latitude and longitude as named fields, so that they can't be swapped by mistake.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Degrees {
     /// Degrees, positive north.
@@ -85,6 +85,8 @@ const SHIFT_R_ARCSEC: [f64; 3] = [-0.039_492_4, -0.032_722_1, -0.032_897_9];
 const SHIFT_S_PPM: f64 = -0.009_994;
 
 impl Geodetic {
+    /// A place from latitude and longitude, ellipsoidal height and datum.
+    ///
     /// # Errors
     /// [`Invalid`] outside ±90° and ±180°, outside −1 to 100 km, and for NaN.
     ///
@@ -106,13 +108,13 @@ impl Geodetic {
         })
     }
 
-    /// Degrees, positive north.
+    /// Latitude in degrees, positive north.
     #[must_use]
     pub fn latitude_deg(&self) -> f64 {
         self.lat_deg
     }
 
-    /// Degrees, positive east.
+    /// Longitude in degrees, positive east.
     #[must_use]
     pub fn longitude_deg(&self) -> f64 {
         self.lon_deg
@@ -124,7 +126,7 @@ impl Geodetic {
         self.height_m
     }
 
-    /// What the coordinates refer to.
+    /// The datum of the coordinates.
     #[must_use]
     pub fn datum(&self) -> Datum {
         self.datum
@@ -152,10 +154,10 @@ impl Geodetic {
         }
     }
 
-    /// From earth-centred coordinates.
+    /// A place from earth-centred coordinates.
     ///
-    /// Bowring's formula (Survey Review 28, 1985), repeated; one round is already
-    /// good to a nanometre near the ground.
+    /// Bowring's formula (Survey Review 28, 1985), iterated; the first iteration is
+    /// already accurate to a nanometre near the ground.
     ///
     /// # Errors
     /// [`Invalid`] when its height above the ellipsoid is outside −1 to 100 km.
@@ -183,9 +185,9 @@ impl Geodetic {
     /// The same place on GDA2020.
     ///
     /// GDA94 is shifted by the published seven-parameter transformation. A WGS 84
-    /// fix is taken as GDA2020 as it stands: the plate moves about 7 cm a year, so
-    /// a fix of today lies about half a metre from GDA2020. That moves a ground as a
-    /// whole and never its size.
+    /// fix is taken as GDA2020 unchanged. The plate moves about 7 cm a year, so a fix
+    /// of today is about half a metre off. That shifts a ground
+    /// as a whole and does not change its size.
     ///
     /// # Errors
     /// [`Invalid`] when the shifted place leaves the range of heights.

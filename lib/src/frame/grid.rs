@@ -14,6 +14,8 @@ use crate::units::{Bearing, GridBearing, Invalid, TrueBearing, within};
 pub struct Zone(pub(super) u8);
 
 impl Zone {
+    /// A zone by its number.
+    ///
     /// # Errors
     /// [`Invalid::OutOfRange`] outside 46 to 59.
     pub fn new(number: u8) -> Result<Self, Invalid> {
@@ -21,7 +23,7 @@ impl Zone {
         Ok(Self(number))
     }
 
-    /// The zone of a longitude.
+    /// The zone that a place's longitude lies in.
     ///
     /// # Errors
     /// [`Invalid::OutOfRange`] where MGA has no zone.
@@ -55,7 +57,7 @@ pub struct GridPoint {
     datum: Datum,
 }
 
-/// A place on the grid, with the grid's distortion there.
+/// A place on the grid, with the convergence and the scale factor there.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OnGrid {
     /// The place.
@@ -63,7 +65,7 @@ pub struct OnGrid {
     /// Grid convergence, degrees, with the Australian sign: grid bearing = true
     /// bearing + convergence; negative west of the central meridian.
     pub convergence_deg: f64,
-    /// Grid distance over ellipsoidal distance at the point.
+    /// Grid distance divided by ellipsoidal distance at the point.
     pub scale_factor: f64,
 }
 
@@ -90,6 +92,8 @@ const FALSE_NORTHING_M: f64 = 10_000_000.0;
 const CENTRAL_SCALE: f64 = 0.9996;
 
 impl GridPoint {
+    /// A place from its zone, easting, northing, ellipsoidal height and datum.
+    ///
     /// # Errors
     /// [`Invalid`] outside the plausible range of a zone (0 to 1,000,000 m east,
     /// 1,000,000 to 10,000,000 m north), so that swapped columns are caught.
@@ -130,7 +134,7 @@ impl GridPoint {
     /// The same place as latitude and longitude on the same datum.
     ///
     /// # Errors
-    /// [`Invalid`] where the series has no answer (far outside the zone).
+    /// [`Invalid`] where the series gives no valid place (far outside the zone).
     pub fn geodetic(&self) -> Result<Geodetic, Invalid> {
         let (lat, dlon) = Projection::new(GRS80_A_M, GRS80_F, CENTRAL_SCALE)
             .inverse(self.easting_m - FALSE_EASTING_M, self.northing_m - FALSE_NORTHING_M);
@@ -164,8 +168,8 @@ impl Geodetic {
     }
 }
 
-/// Result of the projection: metres from the crossing of the central meridian
-/// and the equator, bearing of grid north from true north, point scale.
+/// Result of the projection: metres from the intersection of the central meridian
+/// and the equator, bearing of grid north from true north, point scale factor.
 struct Projected {
     x: f64,
     y: f64,
@@ -183,8 +187,8 @@ struct Projection {
     beta: [f64; 6],
 }
 
-/// Newton steps for the conformal latitude; it converges quadratically from a
-/// good start, 3 are enough below 89°.
+/// Newton steps allowed for the latitude; they converge quadratically from a good
+/// start, and 3 are enough below 89°.
 const LATITUDE_STEPS: usize = 12;
 
 impl Projection {

@@ -1,7 +1,7 @@
-//! The local plane: it touches the ground at the venue's datum point, **at
-//! ground height**, so that its metres are the metres of a tape.
+//! The local plane: tangent at the venue's datum point, **at ground height**, so
+//! that its metres are the metres of a tape.
 //!
-//! A ground at 1,000 m is 29 mm longer in 185 m than its shadow on the ellipsoid.
+//! At a height of 1,000 m, 185 m on the ground are 29 mm longer than on the ellipsoid.
 
 use super::{Geodetic, Local, Zone};
 use crate::geometry::Point;
@@ -9,19 +9,19 @@ use crate::units::Invalid;
 
 /// The plane in which a ground is modelled: x east, y true north, metres.
 ///
-/// Without a datum point it is the survey's own plane, whose north is whatever
-/// the survey called y.
+/// Without a datum point it is the survey's own plane, where y counts as north
+/// whatever its true direction.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LocalPlane {
     anchor: Option<Geodetic>,
 }
 
-/// Rounds of the inverse: each shrinks the error by (distance / Earth's radius),
-/// 1e-5 for a ground, so three are more than enough.
+/// Iterations of the inverse: each multiplies the error by distance over the Earth's
+/// radius, 1e-5 for a ground, so fewer would do.
 const INVERSE_ROUNDS: usize = 4;
 
 impl LocalPlane {
-    /// The plane that touches the ground at this point and its height.
+    /// The plane tangent at this point, at its height.
     ///
     /// # Errors
     /// [`Invalid`] when the datum shift leaves the range of heights.
@@ -29,13 +29,13 @@ impl LocalPlane {
         Ok(Self { anchor: Some(datum_point.to_gda2020()?) })
     }
 
-    /// A survey's own plane, with no place on Earth.
+    /// A survey's own plane, without a position on the Earth.
     #[must_use]
     pub const fn own() -> Self {
         Self { anchor: None }
     }
 
-    /// The datum point on GDA2020, if the plane has a place on Earth.
+    /// The datum point on GDA2020, if the plane has one.
     #[must_use]
     pub fn datum_point(&self) -> Option<Geodetic> {
         self.anchor
@@ -49,8 +49,8 @@ impl LocalPlane {
         Some((zone, anchor.on_grid(zone).ok()?.convergence_deg))
     }
 
-    /// A place in the plane, taken at ground height; `None` without a datum point
-    /// or when the datum shift has no answer.
+    /// The point of the plane for a place, which is moved to ground height; `None`
+    /// without a datum point or when the datum shift fails.
     ///
     /// East and north components of the topocentric coordinates (EPSG Guidance
     /// Note 7-2, method 9837).
@@ -61,7 +61,8 @@ impl LocalPlane {
         Some(project(&anchor, &here))
     }
 
-    /// The place of a point of the plane, at ground height, on GDA2020.
+    /// The place of a point of the plane, at ground height,
+    /// on GDA2020; `None` without a datum point.
     #[must_use]
     pub fn to_geodetic(&self, p: Point<Local>) -> Option<Geodetic> {
         let anchor = self.anchor?;
@@ -87,7 +88,7 @@ impl LocalPlane {
     }
 }
 
-/// East and north of `here` from `anchor`.
+/// The east and north components of `here` from `anchor`.
 fn project(anchor: &Geodetic, here: &Geodetic) -> Point<Local> {
     let (o, p) = (anchor.xyz(), here.xyz());
     let (dx, dy, dz) = (p.x_m - o.x_m, p.y_m - o.y_m, p.z_m - o.z_m);

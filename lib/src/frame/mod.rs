@@ -1,5 +1,5 @@
-//! Floor 2: the four frames and the ways between them. The only room that
-//! knows latitude, and which of latitude and longitude comes first.
+//! Floor 2: the four frames and the transformations between them. No other room
+//! knows latitude, or which of latitude and longitude comes first.
 //!
 //! | frame | type | what it is |
 //! | --- | --- | --- |

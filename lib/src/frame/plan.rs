@@ -1,11 +1,11 @@
-//! Where the ground frame lies in the local plane.
+//! The position and direction of the ground frame in the local plane.
 
 use super::{Ground, Local};
 use crate::geometry::{Point, Vector};
 use crate::units::{Bearing, Invalid, TrueBearing};
 
-/// The way between the local plane and the ground frame: the ground's centre
-/// and the bearing of its +x, which points to end A.
+/// The transformation between the local plane and the ground frame: the ground's
+/// centre, and the bearing of +x, which points to end A.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plan {
     centre: Point<Local>,
@@ -13,8 +13,10 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// A plan from the ground's centre and the bearing of +x.
+    ///
     /// # Errors
-    /// [`Invalid::NotFinite`].
+    /// [`Invalid::NotFinite`] if a coordinate of the centre is NaN or infinite.
     pub fn new(centre: Point<Local>, axis: TrueBearing) -> Result<Self, Invalid> {
         crate::units::finite("centre", centre.x)?;
         crate::units::finite("centre", centre.y)?;
@@ -33,16 +35,16 @@ impl Plan {
         self.axis
     }
 
-    /// Does +x point to the end nearer true north, or of equals the eastern? That
-    /// end is end A when a venue is registered.
+    /// Does +x point to the end nearer true north, or to the eastern end where both are
+    /// level? That end becomes end A when a venue is registered.
     #[must_use]
     pub fn points_north(&self) -> bool {
         let (east, north) = self.axis.step();
-        // Due east to a fifth of a second of arc: no survey fixes an axis better.
+        // Within a fifth of a second of arc of due east counts as due east: no survey fixes an axis better.
         if north.abs() < 1e-6 { east > 0.0 } else { north > 0.0 }
     }
 
-    /// Into the ground frame.
+    /// A point of the local plane, in the ground frame.
     #[must_use]
     pub fn to_ground(&self, p: Point<Local>) -> Point<Ground> {
         let (s, c) = self.axis.step();
@@ -51,7 +53,7 @@ impl Plan {
         Point::new(s * d.x + c * d.y, -c * d.x + s * d.y)
     }
 
-    /// Out of the ground frame.
+    /// A point of the ground frame, in the local plane.
     #[must_use]
     pub fn to_local(&self, p: Point<Ground>) -> Point<Local> {
         let v = self.local_vector(Vector::new(p.x, p.y));
@@ -75,7 +77,7 @@ impl Plan {
     /// The unit vector of a bearing.
     #[must_use]
     pub fn direction(&self, bearing: TrueBearing) -> Vector<Ground> {
-        // Counter-clockwise from +x is the axis's bearing less the bearing.
+        // The angle counter-clockwise from +x is the axis's bearing minus the bearing.
         Vector::at_angle((self.axis.degrees() - bearing.degrees()).to_radians())
     }
 }

@@ -1,8 +1,9 @@
-//! States and territories, and the towns that tell one MGA zone from the next: what a person knows of a
-//! place whose coordinates don't say it.
+//! States and territories, and the towns of each MGA zone. A person knows these about a place, even where its
+//! coordinates do not say which zone they are in.
 //!
-//! Towns and extents are from memory. An extent is a rectangle with some 10 km to spare: it tells many a
-//! wrong zone, six degrees off, though not all in the wide states, and never picks the right one.
+//! Towns and extents are from memory. An extent is a rectangle with some 10 km to spare. A wrong zone moves a
+//! place by six degrees, which the extent reveals in most states but not always in the wide ones.
+//! An extent alone never chooses a zone.
 
 use std::ops::RangeInclusive;
 
@@ -37,11 +38,11 @@ struct Extent {
 }
 
 impl State {
-    /// Every state and territory, by its letters.
+    /// Every state and territory, in the order of its abbreviation.
     pub const ALL: [Self; 8] =
         [Self::Act, Self::Nsw, Self::Nt, Self::Qld, Self::Sa, Self::Tas, Self::Vic, Self::Wa];
 
-    /// Its letters, small.
+    /// Its abbreviation in lower case.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
@@ -56,13 +57,13 @@ impl State {
         }
     }
 
-    /// The state of these letters, large or small.
+    /// The state with this abbreviation, in upper or lower case.
     #[must_use]
     pub fn find(id: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|s| s.id().eq_ignore_ascii_case(id))
     }
 
-    /// Its name.
+    /// Its full name, as in a sentence.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -91,7 +92,7 @@ impl State {
         Extent { latitudes_deg, longitudes_deg }
     }
 
-    /// May a place lie in it? Its neighbours' places near the border may too.
+    /// Can the place lie in this state? Places just across the border count too.
     #[must_use]
     pub fn may_hold(self, place: &Geodetic) -> bool {
         let Extent { latitudes_deg, longitudes_deg } = self.extent();
@@ -104,7 +105,7 @@ impl Zone {
     pub const AUSTRALIA: [Self; 8] =
         [Self(49), Self(50), Self(51), Self(52), Self(53), Self(54), Self(55), Self(56)];
 
-    /// Towns in it, by which a person knows it; none for zones at sea.
+    /// Well-known towns in the zone; empty for zones at sea.
     #[must_use]
     pub fn towns(self) -> &'static [&'static str] {
         match self.number() {
@@ -120,7 +121,7 @@ impl Zone {
         }
     }
 
-    /// `zone 55: meridian 147° E, Melbourne, Hobart, …`, for a list to choose from.
+    /// `zone 55, meridian 147° E: Melbourne, Bendigo, …`, for a list to choose from.
     #[must_use]
     pub fn described(self) -> String {
         let towns = self.towns();
@@ -149,7 +150,7 @@ mod tests {
 
     #[test]
     fn a_place_six_degrees_off_leaves_a_state_that_is_no_wider() {
-        // One town a state, degrees to two decimals, from memory.
+        // One town per state, degrees to two decimals, from memory.
         for (state, lat, lon) in
             [(State::Vic, -36.76, 144.28), (State::Tas, -42.88, 147.33), (State::Act, -35.28, 149.13)]
         {
@@ -162,7 +163,7 @@ mod tests {
 
     #[test]
     fn each_town_lies_in_the_zone_that_names_it() {
-        // Longitudes, degrees, to a tenth, from memory: none is within 0.1° of its zone's edge.
+        // Longitudes in degrees, to a tenth, from memory; none is within 0.1° of its zone's edge.
         for (town, lon) in [
             ("Carnarvon", 113.7),
             ("Denham", 113.5),

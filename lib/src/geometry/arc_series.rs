@@ -1,17 +1,22 @@
-//! Arc length of an ellipse as a sum of sines: for grounds a few times faster than elliptic integrals.
+//! Arc length of an ellipse as a sum of sines. For the shapes of grounds it is a few times
+//! faster than elliptic integrals.
 //!
-//! With n = (a − b)/(a + b) the speed along an ellipse by its eccentric angle t is
+//! With n = (a − b)/(a + b), the derivative of arc length s by the eccentric angle t is
 //!
 //! ds/dt = √(a² sin² t + b² cos² t) = ½(a + b) |1 − n e^{2it}|
 //!
-//! and the binomial series of √(1 − n e^{2it}) times its conjugate's, c₀ = 1, c_j = c_{j−1} (j − 3/2) n/j, gives
-//! ½(a + b)(A₀ + Σ A_k cos 2kt) with A₀ = Σ c_j², A_k = 2 Σ c_j c_{j+k}. So s is even but for sines of 2kt with
-//! amplitudes ½(a + b) A_k/2k, which shrink as n^k (F. W. Bessel, Astronomische Nachrichten 4, 1825, from memory;
+//! The binomial series of √(1 − n e^{2it}) has the coefficients c₀ = 1, c_j = c_{j−1} (j − 3/2) n/j.
+//! Multiplied by its conjugate, it gives
+//!
+//! ds/dt = ½(a + b)(A₀ + Σ A_k cos 2kt), A₀ = Σ c_j², A_k = 2 Σ c_j c_{j+k}
+//!
+//! So s is linear in t, plus sines of 2kt with amplitudes ½(a + b) A_k/2k, which shrink as n^k
+//! (F. W. Bessel, Astronomische Nachrichten 4, 1825, from memory;
 //! checked against the elliptic integral in the tests).
 
-/// Terms kept: what is left out is below 3e-13 m for a semi-axis of 80 m where n is [`MOST_N`].
+/// Terms kept: the truncation error is below 3e-13 m for a semi-axis of 80 m where n is [`MOST_N`].
 const TERMS: usize = 16;
-/// Flatter ellipses converge too slowly: b/a of two thirds.
+/// The largest n, where b/a is two thirds; flatter ellipses converge too slowly.
 const MOST_N: f64 = 0.2;
 
 /// Amplitudes of the sines.
@@ -19,7 +24,7 @@ const MOST_N: f64 = 0.2;
 pub(super) struct ArcSeries([f64; TERMS]);
 
 impl ArcSeries {
-    /// Of semi-axes, the longer first; `None` where the series is no use.
+    /// The series of an ellipse by its semi-axes, the longer first; `None` where it converges too slowly.
     pub(super) fn of(a: f64, b: f64) -> Option<Self> {
         let n = (a - b) / (a + b);
         if n.is_nan() || n > MOST_N {
@@ -38,7 +43,7 @@ impl ArcSeries {
         Some(Self(amplitudes))
     }
 
-    /// What the arc from the long axis to the eccentric angle `t` has over its even share, m.
+    /// The arc length from the long axis to the eccentric angle `t`, less its linear part in t, m.
     pub(super) fn over_even(&self, t: f64) -> f64 {
         // Clenshaw's recurrence for Σ aₖ sin kx.
         let (s, c) = (2.0 * t).sin_cos();
@@ -67,7 +72,7 @@ mod tests {
                 let t = f64::from(i) * 0.1;
                 let want = a * incomplete_e(t - 0.5 * PI, m) + quarter;
                 let got = quarter * t / (0.5 * PI) + series.over_even(t);
-                // Rounding of a few hundred metres, and what is left out.
+                // Rounding of a few hundred metres, and the truncation error.
                 assert!((got - want).abs() < 1e-12 * (1.0 + want.abs()) + 3e-13, "{a} {b} {t} {got} {want}");
             }
         }

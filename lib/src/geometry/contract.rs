@@ -1,4 +1,4 @@
-//! What every closed curve must keep, tried on several of each shape.
+//! The properties that every closed curve must have, tested on several curves of each shape.
 
 use super::{ClosedCurve, CutEllipse, Ellipse, FourArc, Plane, Point, Shape, Spline, Vector};
 
@@ -10,8 +10,8 @@ pub(super) fn ellipse(axes: [f64; 2], turn_deg: f64) -> Ellipse<Test> {
     Ellipse::new(Point::new(3.0, -2.0), axes, turn_deg).unwrap()
 }
 
-/// Offsets that put the control points `which` on the straight line through the first
-/// and the last of them.
+/// Changes the offsets so that the control points `which` lie on the straight
+/// line through the first and the last of them.
 pub(super) fn straightened(base: Ellipse<Test>, offsets: &mut [f64], which: std::ops::RangeInclusive<usize>) {
     let s = Spline::new(base, offsets).unwrap();
     let points = s.control_points();
@@ -32,7 +32,7 @@ fn shapes() -> Vec<(&'static str, Shape<Test>)> {
     let pocket: Vec<f64> = (0..64)
         .map(|i| {
             let t = f64::from(i) / 64.0 * std::f64::consts::TAU;
-            // A dent of 3 m over some 40 m that turns the line inward, and one side fuller.
+            // A dent of 3 m over some 40 m, where the line curves inward, and one side fuller.
             -3.0 * (-((t - 0.9) / 0.2).powi(2)).exp() + 1.5 * (t - 4.0).cos()
         })
         .collect();
@@ -75,8 +75,8 @@ fn directions_are_derivatives_of_points() {
             }
             tried += 1;
             let step = (c.at_parameter(t + h) - c.at_parameter(t - h)) * (0.5 / h);
-            // Central differences: h²/6 of the third derivative, 100 m or less, and
-            // rounding of 1e-14 m over h.
+            // Error of the central difference: h²/6 of the third derivative, which is 100 m or
+            // less, and rounding of 1e-14 m over h.
             let d = c.derivative(t);
             assert!((step - d).length() < 1e-6 * d.length(), "{name} {t}");
             let turned = c.tangent(t - h).cross(c.tangent(t + h)) / (c.arc(t + h) - c.arc(t - h));
@@ -99,8 +99,8 @@ fn arc_length_and_parameter_are_inverse() {
         }
         let points = samples(&c);
         let polyline: f64 = points.windows(2).map(|w| w[0].distance_to(w[1])).sum();
-        // Each chord is short of its arc by h³κ²/24: in all, less than
-        // 500 m · (0.1 m)² · (1/40 m)² / 24; a corner inside a chord costs up to 0.01 m.
+        // Each chord is shorter than its arc by h³κ²/24: in all, less than
+        // 500 m · (0.1 m)² · (1/40 m)² / 24. A corner inside a chord adds up to 0.01 m.
         let short = c.perimeter_m() - polyline;
         let most = if c.corners().is_empty() { 2e-4 } else { 2e-2 };
         assert!(short > -1e-9 && short < most, "{name} {short}");
@@ -122,8 +122,8 @@ fn the_foot_is_nearest_and_its_sign_says_which_side() {
                 parameters = (parameters.0.min(t), parameters.1.max(t));
                 let least = nearest_sample(p);
                 let d = foot.signed_distance_m.abs();
-                // Samples are at most 0.05 m apart: a foot 1 m off or more is no nearer than
-                // a sample by 0.03²/2, and one at hand by 0.03.
+                // Samples are at most 0.05 m apart, so the nearest is farther than the foot by up to
+                // 0.03 m, and from a point 1 m off or more by only 0.03²/2 m.
                 assert!(d <= least + 1e-9 && least - d < 0.03, "{name} {p:?} {d} {least}");
                 assert!((foot.point.distance_to(p) - d).abs() < 1e-9, "{name}");
                 assert!((p - foot.point).cross(foot.normal).abs() < 1e-8, "{name} {p:?}");
@@ -134,13 +134,14 @@ fn the_foot_is_nearest_and_its_sign_says_which_side() {
             }
         }
         assert!(parameters.1 - parameters.0 < c.period(), "{name}");
-        // From a point of the curve out by less than the radius of curvature.
+        // Points along the normal, inside by less than the radius of curvature:
+        // the foot is where they started.
         for i in 0..200 {
             let t = c.period() * f64::from(i) / 200.0;
             let (at, n) = (c.at_parameter(t), c.normal(t));
             for d in [-8.0, -0.3, 0.0, 0.02, 30.0] {
                 let foot = c.foot(at + n * d);
-                // Next to a corner a place inside is nearer to the other piece.
+                // Inside and next to a corner, a point may be nearer to the other piece.
                 if c.corners().is_empty() || d >= 0.0 {
                     assert!((foot.signed_distance_m - d).abs() < 1e-9, "{name} {t} {d} {foot:?}");
                     assert!(foot.point.distance_to(at) < 1e-6, "{name} {t} {d}");
@@ -150,7 +151,7 @@ fn the_foot_is_nearest_and_its_sign_says_which_side() {
     }
 }
 
-/// By crossings of the polygon, the second method for inside.
+/// Is `p` inside the polygon? A second method, by counting crossings.
 fn winds_round(ring: &[Point<Test>], p: Point<Test>) -> bool {
     let mut inside = false;
     for w in ring.windows(2) {
@@ -192,7 +193,7 @@ fn a_part_has_its_own_nearest_and_farthest() {
                 .iter()
                 .map(|q| q.x * u.x + q.y * u.y)
                 .fold((1e9f64, -1e9f64), |m, v| (m.0.min(v), m.1.max(v)));
-            // Half a sample's step squared, over twice the radius; at a corner, half a step.
+            // The sampling error is half a step squared over twice the radius, or half a step at a corner.
             assert!((c.extent_m(u) - (reach.1 - reach.0)).abs() < 0.02, "{name} {i}");
         }
     }
@@ -202,7 +203,7 @@ fn a_part_has_its_own_nearest_and_farthest() {
 fn areas_add_up_to_the_polygons() {
     for (name, c) in shapes() {
         let polygon = super::ring_area(&samples(&c));
-        // A chord leaves out h³κ/12: 20,000 of (0.03 m)³ / 40 m / 12; a cut corner half of (0.03 m)².
+        // Each chord leaves out h³κ/12: 20,000 of (0.03 m)³ / 40 m / 12. A cut corner adds half of (0.03 m)².
         assert!((c.area_m2() - polygon).abs() < 2e-3, "{name} {} {polygon}", c.area_m2());
         let k = c.period();
         let lap = c.swept_area(0.3 * k, 1.3 * k);
@@ -230,7 +231,7 @@ fn the_curve_moves_as_its_parameters_say() {
     for (name, c) in shapes() {
         let q = c.parameters();
         for i in 0..40 {
-            // On the curve and off it, to either side, and near corners.
+            // Points on the curve, to either side of it, and near corners.
             let t = c.period() * (f64::from(i) + 0.31) / 40.0;
             let mut places = vec![-2.0, 0.0, 3.0]
                 .into_iter()
@@ -245,7 +246,7 @@ fn the_curve_moves_as_its_parameters_say() {
                 let h = 2e-6;
                 let at = foot.parameter();
                 let corner = c.corners().iter().any(|k| (k - at).abs() < 1e-9);
-                // Across a joint or a piece's end the two sides differ.
+                // Across a joint the curvature jumps, so the central difference is no use.
                 if !corner && !smooth(&c, at, 1e-3) {
                     continue;
                 }
@@ -257,8 +258,8 @@ fn the_curve_moves_as_its_parameters_say() {
                         c.with_parameters(&q).unwrap().foot(p).signed_distance_m
                     };
                     let difference = -(moved(h) - moved(-h)) / (2.0 * h);
-                    // A corner moves by hundreds of metres a radian, cubed and over the square of
-                    // 3 m, times h²/6: 1e-6. Rounding is 1e-13 m over h.
+                    // A corner moves by hundreds of metres per radian. The central difference errs by
+                    // that cubed, over (3 m)², times h²/6: 1e-6. Rounding is 1e-13 m over h.
                     assert!((difference - m).abs() < 1e-6, "{name} {i} {j} {difference} {m}");
                 }
             }

@@ -1,24 +1,24 @@
-//! What every closed curve of this room answers, whatever its shape.
+//! The interface that every closed curve implements, whatever its shape.
 
 use super::{Foot, Plane, Point, Vector};
 
-/// A closed curve, run anticlockwise by a parameter of its own.
+/// A closed curve with a parameter that grows anticlockwise along it.
 ///
-/// The parameter grows anticlockwise and repeats after [`ClosedCurve::period`];
-/// what it measures is the shape's business (an angle, or spans of a spline). At a
-/// corner, and where the curvature jumps, directions are those in which the curve
-/// goes on: the limits from above. [`ClosedCurve::arriving`] gives the others.
+/// The parameter repeats after [`ClosedCurve::period`]. Each shape decides what it
+/// measures: an angle, or the spans of a spline. At a corner, and where the curvature
+/// jumps, derivatives and curvature are the limits from above, where the curve goes
+/// on; [`ClosedCurve::arriving`] gives the limits from below.
 ///
-/// The numbers of a shape that an adjustment may move ([`ClosedCurve::parameters`])
-/// are metres and, for directions, radians counter-clockwise from +x.
+/// The numbers that an adjustment may change are [`ClosedCurve::parameters`]: metres
+/// and, for directions, radians counter-clockwise from +x.
 pub trait ClosedCurve<F: Plane>: Sized {
-    /// After this much of its parameter the curve is closed.
+    /// The change of the parameter over one whole lap.
     fn period(&self) -> f64;
 
     /// The point at a parameter; any number of laps is accepted.
     fn at_parameter(&self, t: f64) -> Point<F>;
 
-    /// Derivative of the point by the parameter.
+    /// Derivative of the point with respect to the parameter.
     fn derivative(&self, t: f64) -> Vector<F>;
 
     /// Curvature, per metre, positive where the curve bends inward as an oval does.
@@ -30,7 +30,7 @@ pub trait ClosedCurve<F: Plane>: Sized {
         (self.at_parameter(t), self.derivative(t), self.curvature(t))
     }
 
-    /// Derivative and curvature as the curve comes to a parameter: the limits from below.
+    /// Derivative and curvature where the curve arrives at a parameter: the limits from below.
     fn arriving(&self, t: f64) -> (Vector<F>, f64) {
         (self.derivative(t), self.curvature(t))
     }
@@ -51,7 +51,7 @@ pub trait ClosedCurve<F: Plane>: Sized {
         self.tangent(t).to_right()
     }
 
-    /// Length of arc from a fixed origin to a parameter, metres; grows over the laps.
+    /// Arc length from a fixed origin to a parameter, metres; it keeps growing from lap to lap.
     fn arc(&self, t: f64) -> f64;
 
     /// Inverse of [`ClosedCurve::arc`].
@@ -60,21 +60,22 @@ pub trait ClosedCurve<F: Plane>: Sized {
     /// Length of the whole curve, metres.
     fn perimeter_m(&self) -> f64;
 
-    /// Area within, square metres.
+    /// Enclosed area, square metres.
     fn area_m2(&self) -> f64;
 
     /// ½∫(x dy − y dx) from one parameter to a later one, about the plane's origin, square metres.
     fn swept_area(&self, from: f64, to: f64) -> f64;
 
-    /// The nearest point of the whole curve. The parameters of any two feet are less than a period apart.
+    /// The nearest point of the whole curve to `p`. The parameters of
+    /// any two feet are less than a period apart.
     fn foot(&self, p: Point<F>) -> Foot<F>;
 
-    /// Does `p` lie within, or on, the curve?
+    /// Does `p` lie inside the curve or on it?
     fn holds(&self, p: Point<F>) -> bool {
         self.foot(p).signed_distance_m <= 0.0
     }
 
-    /// Parameter in `from..=to` of the nearest point of that part of the curve.
+    /// Parameter of the nearest point to `p` on the part `from..=to` of the curve.
     fn nearest_between(&self, p: Point<F>, from: f64, to: f64) -> f64 {
         nearest_by_scan(from, to, |t| self.at_parameter(t).distance_to(p))
     }
@@ -82,10 +83,10 @@ pub trait ClosedCurve<F: Plane>: Sized {
     /// Parameter of the farthest point in the direction of `u`.
     fn farthest_parameter(&self, u: Vector<F>) -> f64;
 
-    /// The farthest point in the direction of `u` of the part in `from..=to`.
+    /// The farthest point in the direction of `u` on the part `from..=to`.
     ///
-    /// Unless a shape knows better: that of a convex curve, whose part is farthest at
-    /// the whole's farthest point or at one of its own ends.
+    /// The default is for convex curves: the answer is either the farthest point of the
+    /// whole curve or an end of the part.
     fn farthest_between(&self, u: Vector<F>, from: f64, to: f64) -> Point<F> {
         let t = from + (self.farthest_parameter(u) - from).rem_euclid(self.period());
         let ends = [self.at_parameter(from), self.at_parameter(to)];
@@ -94,23 +95,23 @@ pub trait ClosedCurve<F: Plane>: Sized {
         if t <= to { self.at_parameter(t) } else { end }
     }
 
-    /// Extent in the direction of `u` and against it together, metres.
+    /// Full extent of the curve along `u`, metres.
     fn extent_m(&self, u: Vector<F>) -> f64 {
         let (far, near) = (self.farthest_parameter(u), self.farthest_parameter(-u));
         (self.at_parameter(far) - self.at_parameter(near)).dot(u)
     }
 
-    /// Is every chord between two points of the curve within it?
+    /// Is the curve convex: does every chord between two of its points lie inside it?
     fn is_convex(&self) -> bool {
         true
     }
 
-    /// How far the curve moves outward at a foot for a step of one in each of its
-    /// [`ClosedCurve::parameters`]: n·∂f/∂q. The signed distance of the place that
-    /// the foot belongs to falls by as much.
+    /// Derivative of the curve's outward motion at a foot by each of its
+    /// [`ClosedCurve::parameters`]: n·∂f/∂q. The signed distance of the point that
+    /// the foot belongs to changes by the negative of this.
     fn normal_motion(&self, foot: &Foot<F>) -> Vec<f64>;
 
-    /// The numbers that fix the shape, in the order of [`ClosedCurve::parameter_names`].
+    /// The numbers that define the shape, in the order of [`ClosedCurve::parameter_names`].
     fn parameters(&self) -> Vec<f64>;
 
     /// Names of the parameters, with their units.
@@ -123,13 +124,13 @@ pub trait ClosedCurve<F: Plane>: Sized {
     fn with_parameters(&self, parameters: &[f64]) -> Result<Self, crate::units::Invalid>;
 }
 
-/// Samples of the distance along a part before the nearest is refined: on a
-/// curve of one bend a tenth of these would do.
+/// Samples of the distance along a part before the nearest is refined. A curve without
+/// bumps would need only a tenth of these.
 const SCAN: u32 = 64;
-/// Golden sections: each keeps 0.618 of the bracket, 60 leave 1e-13 of it.
+/// Golden-section steps: each keeps 0.618 of the bracket, and 60 leave 1e-13 of it.
 const SECTIONS: usize = 60;
 
-/// The parameter in `from..=to` with the least distance: the best of a scan, refined.
+/// The parameter in `from..=to` with the least distance: the best of a scan, refined by golden section.
 pub(super) fn nearest_by_scan(from: f64, to: f64, distance: impl Fn(f64) -> f64) -> f64 {
     let step = (to - from) / f64::from(SCAN);
     let least = |a: f64, b: f64| if distance(a) <= distance(b) { a } else { b };
@@ -143,7 +144,7 @@ pub(super) fn nearest_by_scan(from: f64, to: f64, distance: impl Fn(f64) -> f64)
     least(least(from, to), 0.5 * (lo + hi))
 }
 
-/// The parameters as an array of the length that a shape has.
+/// The parameters as an array of the length that the shape needs.
 pub(super) fn counted<const N: usize>(
     what: &'static str,
     parameters: &[f64],

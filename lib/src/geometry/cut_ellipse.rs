@@ -1,4 +1,4 @@
-//! An ellipse cut by a straight chord: an oval with a road along one side.
+//! An ellipse cut by a straight chord, such as an oval with a road along one side.
 
 use std::f64::consts::TAU;
 
@@ -8,37 +8,37 @@ use crate::numeric::sort_by;
 use crate::units::{Invalid, finite, within};
 
 /// The part of an ellipse on the inner side of a chord, closed by the chord, with a
-/// true corner at either end of it.
+/// true corner at either end of the chord.
 ///
-/// Its parameter is the ellipse's eccentric angle, radians; over the angles of the
-/// part that is cut off it runs evenly along the chord.
+/// Its parameter is the ellipse's eccentric angle, radians. Over the angles of the part
+/// that is cut off, the parameter grows evenly along the chord.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CutEllipse<F: Plane> {
     ellipse: Ellipse<F>,
     /// Direction of the chord's outward normal, radians in [0, 2π).
     direction: f64,
     outward: Vector<F>,
-    /// Of the chord from the ellipse's centre.
+    /// Distance of the chord from the ellipse's centre.
     distance: f64,
-    /// Eccentric angle where the kept part starts: the chord's end.
+    /// Eccentric angle where the kept part starts, which is the end of the chord.
     start: f64,
     /// Eccentric angle that the kept part spans; the chord has the rest of the turn.
     kept: f64,
-    /// Where the chord starts, and where it ends.
+    /// Start and end of the chord, anticlockwise.
     chord: [Point<F>; 2],
     chord_length: f64,
     arc_start: f64,
     arc_kept: f64,
 }
 
-/// A parameter this near a corner, radians, is at the corner: a few roundings of a
-/// few turns, and less than a nanometre of the line.
+/// A parameter within this of a corner, radians, counts as the corner. It covers the
+/// rounding of a few turns, and is less than a nanometre of the line.
 const AT_CORNER: f64 = 1e-12;
-/// A place this near a corner, metres, has no direction from it worth the name.
+/// Within this of a corner, metres, the direction from the corner to a point is mere rounding.
 const ON_CORNER: f64 = 1e-9;
 
 impl<F: Plane> CutEllipse<F> {
-    /// From the whole ellipse, the direction of the chord's outward normal in degrees
+    /// A cut ellipse from the whole ellipse, the direction of the chord's outward normal in degrees
     /// counter-clockwise from +x, and the chord's distance from the ellipse's centre.
     ///
     /// # Errors
@@ -55,7 +55,7 @@ impl<F: Plane> CutEllipse<F> {
         let reach = ellipse.support_m(outward);
         // A chord nearer to the curve than this is shorter than a centimetre.
         let distance = within("distance of the cut", distance_m, 0.0, reach * (1.0 - 1e-9))?;
-        // Along the outward normal the ellipse is reach·cos(t − t₀).
+        // Along the outward normal, the ellipse's coordinate is reach·cos(t − t₀).
         let half = (distance / reach).acos();
         let start = (ellipse.farthest_parameter(outward) + half).rem_euclid(TAU);
         let kept = TAU - 2.0 * half;
@@ -93,13 +93,13 @@ impl<F: Plane> CutEllipse<F> {
         self.distance
     }
 
-    /// The chord's ends, the two corners, anticlockwise.
+    /// The chord's two ends, which are the corners, in anticlockwise order.
     #[must_use]
     pub fn chord(&self) -> [Point<F>; 2] {
         self.chord
     }
 
-    /// How far past the start of the kept part, radians in [0, 2π).
+    /// How far a parameter lies past the start of the kept part, radians in [0, 2π).
     fn past_start(&self, t: f64) -> f64 {
         let w = (t - self.start).rem_euclid(TAU);
         if w >= TAU { 0.0 } else { w }
@@ -110,7 +110,7 @@ impl<F: Plane> CutEllipse<F> {
         (self.start + self.kept).rem_euclid(TAU)
     }
 
-    /// Is the place `past` the start on the chord?
+    /// Does the parameter that lies `past` radians after the start lie on the chord?
     fn on_chord(&self, past: f64) -> bool {
         past >= self.kept
     }
@@ -119,7 +119,7 @@ impl<F: Plane> CutEllipse<F> {
         (past - self.kept) / (TAU - self.kept)
     }
 
-    /// Derivative and curvature beside a parameter, on the piece that is `bias` further on.
+    /// Derivative and curvature at a parameter, on the piece that holds `t + bias`.
     fn beside(&self, t: f64, bias: f64) -> (Vector<F>, f64) {
         if self.on_chord(self.past_start(t + bias)) {
             ((self.chord[1] - self.chord[0]) * (1.0 / (TAU - self.kept)), 0.0)
@@ -128,7 +128,7 @@ impl<F: Plane> CutEllipse<F> {
         }
     }
 
-    /// Foot at the chord's start (0) or end (1).
+    /// The foot of `p` at the chord's start (0) or end (1).
     fn corner_foot(&self, which: usize, p: Point<F>) -> Foot<F> {
         let point = self.chord[which];
         let t = if which == 0 { self.chord_start() } else { self.start };
@@ -137,7 +137,7 @@ impl<F: Plane> CutEllipse<F> {
         let between = of_ellipse + self.outward;
         let away = p - point;
         let distance = away.length();
-        // A corner that points outward is nearest to places outside only.
+        // The corner points outward, so it is the nearest point only for points outside.
         match away.unit() {
             Some(normal) if distance > ON_CORNER => Foot::at(point, normal, distance, t),
             _ => {
@@ -205,7 +205,7 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
         self.arc_kept + self.chord_length
     }
 
-    /// The ellipse less the segment: a circle's segment, stretched by both semi-axes.
+    /// The ellipse less the segment that is cut off: a circle's segment, stretched by both semi-axes.
     fn area_m2(&self) -> f64 {
         let cut = TAU - self.kept;
         let product = self.ellipse.semi_major_m() * self.ellipse.semi_minor_m();
@@ -215,7 +215,7 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
     fn swept_area(&self, from: f64, to: f64) -> f64 {
         let mut area = 0.0;
         let first = ((from - self.start) / TAU).floor();
-        // A part of a lap touches two laps at most.
+        // A part of up to one lap touches two laps at most.
         let laps = (((to - self.start) / TAU).floor() - first).clamp(0.0, 1e6) as u32;
         for lap in 0..=laps {
             let base = self.start + (first + f64::from(lap)) * TAU;
@@ -237,12 +237,12 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
         area
     }
 
-    /// The nearer of the ellipse's foot, where it was not cut off, and the chord's.
+    /// The nearer of two points: the foot on the whole ellipse,
+    /// if it was not cut off, and the foot on the chord.
     ///
-    /// No other place of the kept arc can be nearest. Where the ellipse's own foot was
-    /// cut off, seen from within, the way to it crosses the chord, which is nearer than
-    /// all of the ellipse; and outside a convex set the nearest point is the only place
-    /// that looks like one.
+    /// No other point of the kept arc can be nearest. From inside, where the ellipse's
+    /// foot was cut off, the line to it crosses the chord, so the chord is nearer than
+    /// all of the ellipse. From outside, a convex set has exactly one nearest point.
     fn foot(&self, p: Point<F>) -> Foot<F> {
         let along = (self.chord[1] - self.chord[0]) * (1.0 / self.chord_length);
         let s = (p - self.chord[0]).dot(along);
@@ -266,7 +266,7 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
     }
 
     fn nearest_between(&self, p: Point<F>, from: f64, to: f64) -> f64 {
-        // A scan of each smooth piece: at a corner the distance has two slopes.
+        // Each smooth piece is scanned by itself: at a corner the distance has a kink.
         let mut cuts = vec![from];
         for corner in self.corners() {
             let t = from + (corner - from).rem_euclid(TAU);
@@ -295,10 +295,11 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
     fn normal_motion(&self, foot: &Foot<F>) -> Vec<f64> {
         let (n, t) = (foot.normal, foot.parameter());
         let away = foot.point - self.ellipse.centre();
-        // How far the chord moves along its own normal: all of q's share of h − n₀·(p − c).
+        // How far the chord moves along its own normal, by each parameter of h − n₀·(p − c),
+        // with its distance h and normal n₀.
         let o = self.outward;
         let of_chord = [o.x, o.y, 0.0, 0.0, 0.0, -o.to_left().dot(away), 1.0];
-        // How far the ellipse moves along its own.
+        // How far the ellipse moves along its own normal.
         let d = self.ellipse.derivative(t);
         let e = d.to_right() * (1.0 / d.length());
         let ((s, c), long) = (t.sin_cos(), self.ellipse.long());
@@ -306,7 +307,8 @@ impl<F: Plane> ClosedCurve<F> for CutEllipse<F> {
         let past = self.past_start(t);
         let at_corner = past < AT_CORNER || (past - self.kept).abs() < AT_CORNER || TAU - past < AT_CORNER;
         if at_corner {
-            // The corner stays on both: n = α e + β o, so it moves by α of one and β of the other.
+            // The corner stays on both curves: with n = α e + β o it moves by α times the ellipse's
+            // motion plus β times the chord's.
             let det = e.cross(o);
             let (alpha, beta) = (n.cross(o) / det, e.cross(n) / det);
             of_ellipse.iter().zip(of_chord).map(|(x, y)| alpha * x + beta * y).collect()
@@ -341,7 +343,7 @@ mod tests {
     #[test]
     fn a_cut_circle_has_closed_forms() {
         let circle: Ellipse<Test> = Ellipse::new(Point::new(5.0, 1.0), [50.0, 50.0], 0.0).unwrap();
-        // Chord at 30 of 50: half of it is 40.
+        // A chord at 30 m from the centre of a circle of 50 m: half of it is 40 m.
         let c = CutEllipse::new(circle, 90.0, 30.0).unwrap();
         let [first, last] = c.chord();
         assert!(first.distance_to(Point::new(45.0, 31.0)) < 1e-12);

@@ -1,4 +1,4 @@
-//! An ellipse: its points, arcs, area, and the nearest point to any place.
+//! An ellipse: its points, arc lengths, area, and the nearest point to any point.
 
 use std::f64::consts::{PI, TAU};
 
@@ -10,9 +10,9 @@ use crate::units::{Invalid, finite, within};
 
 /// An ellipse in the plane `F`.
 ///
-/// The semi-major axis is never the shorter one, and the long axis is a line,
-/// so its direction is known modulo half a turn. Which axis carries the goals is
-/// not the ellipse's business.
+/// The semi-major axis is never the shorter one. The long axis is a line, so its
+/// direction is known modulo half a turn. The ellipse does not know which axis
+/// carries the goals.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ellipse<F: Plane> {
     centre: Point<F>,
@@ -20,30 +20,30 @@ pub struct Ellipse<F: Plane> {
     semi_minor: f64,
     /// Long axis, radians counter-clockwise from +x, in [0, π).
     turn: f64,
-    /// Unit vector of the long axis: kept, since every point asks for it.
+    /// Unit vector of the long axis; stored because every point needs it.
     long: Vector<F>,
-    /// A quarter of the perimeter: kept, since every arc asks for it.
+    /// A quarter of the perimeter; stored because every arc length needs it.
     quarter: f64,
-    /// And the arc length's sines.
+    /// The series for the arc length, where it converges fast enough.
     series: Option<ArcSeries>,
 }
 
 /// Steps allowed to Newton's method for the nearest point. From its starting
-/// value it converges monotonically and quadratically; 10 were the most seen for
-/// grounds, a few dozen for a needle seen from next to its axis.
+/// value it converges monotonically and quadratically. It took 10 steps at most for
+/// grounds, and a few dozen for a very thin ellipse and a point next to its axis.
 const FOOT_STEPS: usize = 100;
 /// Steps allowed to invert the arc length: Newton within a shrinking bracket.
 const ARC_STEPS: usize = 60;
 
-/// Squared eccentricity, the parameter of the elliptic integrals: (a−b)(a+b)/a²,
-/// since 1 − b²/a² loses digits where the two are alike.
+/// Squared eccentricity, the parameter of the elliptic integrals. It is computed as
+/// (a−b)(a+b)/a², because 1 − b²/a² loses digits where a and b are nearly equal.
 fn squared_eccentricity(a: f64, b: f64) -> f64 {
     (a - b) * (a + b) / (a * a)
 }
 
 impl<F: Plane> Ellipse<F> {
-    /// From its centre, two semi-axes in either order, and the direction of the
-    /// *first* in degrees counter-clockwise from +x.
+    /// An ellipse from its centre, two semi-axes in either order, and the direction of
+    /// the *first* in degrees counter-clockwise from +x.
     ///
     /// # Errors
     /// [`Invalid`] when a number is not finite or a semi-axis is not positive.
@@ -97,7 +97,7 @@ impl<F: Plane> Ellipse<F> {
         self.turn
     }
 
-    /// Into the ellipse's own axes.
+    /// Coordinates of a point in the ellipse's own axes.
     fn own(&self, p: Point<F>) -> (f64, f64) {
         let d = p - self.centre;
         (self.long.dot(d), self.long.cross(d))
@@ -108,18 +108,18 @@ impl<F: Plane> Ellipse<F> {
         self.long
     }
 
-    /// A step in its own axes, out to the plane.
+    /// A vector given in the ellipse's own axes, in the plane.
     pub(super) fn plane_step(&self, u: f64, v: f64) -> Vector<F> {
         self.long * u + self.long.to_left() * v
     }
 
-    /// The point at an eccentric angle, which is not its direction.
+    /// The point at an eccentric angle, which is not the direction from the centre.
     pub(crate) fn at_parameter(&self, t: f64) -> Point<F> {
         let (s, c) = t.sin_cos();
         self.centre + self.plane_step(self.semi_major * c, self.semi_minor * s)
     }
 
-    /// Derivative of the point by the eccentric angle.
+    /// Derivative of the point with respect to the eccentric angle.
     pub(crate) fn derivative(&self, t: f64) -> Vector<F> {
         let (s, c) = t.sin_cos();
         self.plane_step(-self.semi_major * s, self.semi_minor * c)
@@ -151,8 +151,8 @@ impl<F: Plane> Ellipse<F> {
         4.0 * self.quarter
     }
 
-    /// Length of arc from the end of the long axis to the point whose eccentric
-    /// angle is `eccentric_deg`, counter-clockwise, metres; negative before it.
+    /// Arc length from the end of the long axis to the point whose eccentric angle is
+    /// `eccentric_deg`, counter-clockwise, metres; negative for negative angles.
     #[must_use]
     pub fn arc_from_vertex_m(&self, eccentric_deg: f64) -> f64 {
         self.arc(eccentric_deg.to_radians())
@@ -161,7 +161,7 @@ impl<F: Plane> Ellipse<F> {
     /// As [`Ellipse::arc_from_vertex_m`], in radians.
     ///
     /// ds = √(a² sin² t + b² cos² t) dt = a √(1 − m sin² φ) dφ with φ = t − π/2
-    /// measured from the minor axis (DLMF 19.30.2); by a sum of sines where that converges fast.
+    /// measured from the minor axis (DLMF 19.30.2). Where [`ArcSeries`] converges fast, it is used instead.
     pub(crate) fn arc(&self, t: f64) -> f64 {
         if let Some(series) = &self.series {
             return self.quarter * (t / (0.5 * PI)) + series.over_even(t);
@@ -182,8 +182,8 @@ impl<F: Plane> Ellipse<F> {
             } else {
                 lo = t;
             }
-            // s(t) = ∫|r'| with |r'|² = a² sin² + b² cos², whose derivative is
-            // |r'|' = (a² − b²) sin cos/|r'|. From miss + |r'|δ + ½|r'|'δ² = 0, to δ³:
+            // s(t) = ∫|r'| with |r'|² = a² sin² + b² cos², so |r'|' = (a² − b²) sin cos/|r'|.
+            // Solving miss + |r'|δ + ½|r'|'δ² = 0 up to terms in δ³ gives
             // δ = −step·(1 + ½ (|r'|'/|r'|) step).
             let rate = self.derivative(t).length();
             let (sin, cos) = t.sin_cos();
@@ -191,7 +191,7 @@ impl<F: Plane> Ellipse<F> {
                 / (rate * rate);
             let step = miss / rate;
             let step = step * (1.0 + 0.5 * bend * step);
-            // It cubes its error: after a step this small nothing is left of it.
+            // Each step cubes the error, so after a step this small none is left.
             if step.abs() <= 1e-5 {
                 return t - step;
             }
@@ -201,9 +201,10 @@ impl<F: Plane> Ellipse<F> {
         t
     }
 
-    /// Near the eccentric angle at `even`/2π of the way round, to some 3 n⁷ of a radian with
-    /// n = (a − b)/(a + b): 1e-6 on most ovals. C. F. F. Karney, Algorithms for geodesics, Journal
-    /// of Geodesy 87, 2013, eq. 21 (from memory; checked against the root in the tests).
+    /// First guess for the eccentric angle at `even`/2π of the perimeter, with an error of some
+    /// 3 n⁷ radians, n = (a − b)/(a + b): 1e-6 on most ovals. C. F. F. Karney, Algorithms for
+    /// geodesics, Journal of Geodesy 87, 2013, eq. 21
+    /// (from memory; checked against the root in the tests).
     fn guess_at_arc(&self, even: f64) -> f64 {
         let n = (self.semi_major - self.semi_minor) / (self.semi_major + self.semi_minor);
         let q = n * n;
@@ -215,7 +216,7 @@ impl<F: Plane> Ellipse<F> {
             q * q * n * 3467.0 / 7680.0,
             q * q * q * 38081.0 / 61440.0,
         ];
-        // Clenshaw's sum of sines of the multiples of 2·even.
+        // Clenshaw's recurrence for the sum of sines of multiples of 2·even.
         let (s, c) = (2.0 * even).sin_cos();
         let (mut first, mut second) = (0.0, 0.0);
         for term in terms.iter().rev() {
@@ -226,22 +227,22 @@ impl<F: Plane> Ellipse<F> {
 
     /// The nearest point to `p`.
     ///
-    /// At equal distances (on the long axis near the centre, or at the centre)
-    /// the one with the smaller eccentric angle above the axis is given.
+    /// Where two points are equally near (from the long axis near the centre, or from the
+    /// centre), the result is the one with the eccentric angle in [0, π).
     ///
     /// D. Eberly, Distance from a Point to an Ellipse (2013), eqs 6–9: in the
     /// first quadrant the foot is (r₀z₀/(s + r₀), z₁/(s + 1)) in units of the
     /// axes, where s is the largest root of g(s) = (r₀z₀/(s+r₀))² + (z₁/(s+1))² − 1.
-    /// g is convex and falling there, so one step of Newton from anywhere ends at or
-    /// left of the root, and from the left Newton climbs to it without overshooting.
+    /// g is convex and falling there, so one Newton step from anywhere ends at the root
+    /// or left of it, and from the left Newton's method climbs to it without overshooting.
     #[must_use]
     pub fn foot(&self, p: Point<F>) -> Foot<F> {
         let (u, v) = self.own(p);
         let (a, b) = (self.semi_major, self.semi_minor);
         let (x, y) = (u.abs(), v.abs());
         let (cos_t, sin_t) = if y > 0.0 {
-            // With w = s + 1 in place of s, so that nothing is lost next to the long
-            // axis, where w is tiny: r₀ − 1 = (a² − b²)/b².
+            // w = s + 1 replaces s, so that no digits are lost next to the long axis, where w
+            // is tiny; `excess` is r₀ − 1 = (a² − b²)/b².
             let excess = (a - b) * (a + b) / (b * b);
             let (n0, z1) = ((a / b) * (x / b), y / b);
             let step = |w: f64| {
@@ -249,14 +250,14 @@ impl<F: Plane> Ellipse<F> {
                 let g = (p0 - 1.0) * (p0 + 1.0) + p1 * p1;
                 w + g / (2.0 * (p0 * p0 / (w + excess) + p1 * p1 / w))
             };
-            // Left of the root: one term alone is already 1. On the curve w is 1, so a
-            // step from there starts next to the root for points near the curve.
+            // `least` is left of the root: one term of g alone is already 1 there. For a point on
+            // the curve w is 1, so for points near it one step from 1 ends next to the root.
             let least = z1.max(n0 - excess);
             let near = step(1.0);
             let mut w = if near > least { near } else { least };
             for _ in 0..FOOT_STEPS {
                 let next = step(w);
-                // Monotone up to rounding: a step that no longer climbs is the end.
+                // The steps climb until rounding stops them.
                 if next.partial_cmp(&w) != Some(std::cmp::Ordering::Greater) {
                     break;
                 }
@@ -264,7 +265,7 @@ impl<F: Plane> Ellipse<F> {
             }
             (n0 / (w + excess), z1 / w)
         } else {
-            // On the long axis. Within (a² − b²)/a of the centre the foot leaves the vertex.
+            // On the long axis: within (a² − b²)/a of the centre the foot is no longer the vertex.
             let reach = (a - b) * (a + b);
             let c = if a * x < reach { a * x / reach } else { 1.0 };
             (c, ((1.0 - c) * (1.0 + c)).max(0.0).sqrt())
@@ -390,7 +391,7 @@ mod tests {
                     let t = f64::from(i) * 0.17;
                     let p = x.centre() + (x.at_parameter(t) - x.centre()) * r;
                     let foot = x.foot(p);
-                    // Along the normal, to the rounding of 100 m.
+                    // The gap is along the normal, to the rounding of 100 m.
                     let gap = p - foot.point;
                     assert!(gap.cross(foot.normal).abs() < 1e-9, "{a} {b} {i} {r}");
                     let nearest_sample = (0..720)
@@ -407,7 +408,7 @@ mod tests {
         let x = e(92.0, 55.0, 0.0);
         for i in -20..40 {
             let t = f64::from(i) * 0.31;
-            // 1e-12 m over a few hundred metres is the rounding of the sum.
+            // 1e-12 is the rounding of a sum of a few hundred metres.
             assert!((x.parameter_at_arc(x.arc(t)) - t).abs() < 1e-12, "{t}");
         }
         assert!((x.arc(TAU) - x.perimeter_m()).abs() < 1e-11);
@@ -417,7 +418,7 @@ mod tests {
     fn the_guess_is_near_the_root() {
         for b in [65.0, 50.0, 79.0] {
             let x = e(80.0, b, 0.0);
-            // The terms that are left out grow no faster than those before them: 3 n⁷ and rounding.
+            // The first term left out is about 3 n⁷; the rest is rounding.
             let limit = 3.3 * ((80.0 - b) / (80.0 + b)).powi(7) + 1e-13;
             for i in 0..100 {
                 let t = f64::from(i) * 0.0628;
@@ -425,7 +426,7 @@ mod tests {
                 assert!((guess - t).abs() < limit, "{b} {t} {guess}");
             }
         }
-        // However flat, the root is found.
+        // The root is found however flat the ellipse is.
         let flat = e(80.0, 0.5, 0.0);
         for i in 0..100 {
             let t = f64::from(i) * 0.0628;

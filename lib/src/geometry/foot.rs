@@ -1,13 +1,13 @@
-//! The nearest point of a curve to a place.
+//! The nearest point of a curve to a given point.
 
 use super::{Plane, Point, Vector};
 
-/// The nearest point of a curve to a place.
+/// The nearest point of a curve to a given point (the foot of its perpendicular).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Foot<F: Plane> {
     /// The nearest point.
     pub point: Point<F>,
-    /// Outward unit normal there; at a corner, the direction to the place.
+    /// Outward unit normal there; at a corner, the direction to the given point.
     pub normal: Vector<F>,
     /// Distance, metres, positive outside.
     pub signed_distance_m: f64,
@@ -17,7 +17,7 @@ pub struct Foot<F: Plane> {
 /// Where on its curve a foot is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum At {
-    /// Cosine and sine of an ellipse's eccentric angle: few who ask want the angle.
+    /// Cosine and sine of an ellipse's eccentric angle: few callers want the angle itself.
     Eccentric(f64, f64),
     /// The parameter itself.
     Parameter(f64),
@@ -28,7 +28,7 @@ impl<F: Plane> Foot<F> {
         Self { point, normal, signed_distance_m, at: At::Parameter(parameter) }
     }
 
-    /// On an ellipse, by the cosine and sine of the eccentric angle.
+    /// A foot on an ellipse, from the cosine and sine of the eccentric angle.
     pub(super) fn eccentric(
         point: Point<F>,
         normal: Vector<F>,
@@ -38,7 +38,7 @@ impl<F: Plane> Foot<F> {
         Self { point, normal, signed_distance_m, at: At::Eccentric(c, s) }
     }
 
-    /// The curve's parameter at the point: of an ellipse, the eccentric angle, radians in (-π, π].
+    /// The curve's parameter at the point; for an ellipse the eccentric angle, radians in (-π, π].
     #[must_use]
     pub fn parameter(&self) -> f64 {
         match self.at {

@@ -1,4 +1,4 @@
-//! An oval of four circular arcs, as a groundsman sets one out with a tape from four pegs.
+//! An oval of four circular arcs, as set out with a tape from four pegs.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -9,7 +9,7 @@ use crate::units::{Invalid, finite, within};
 /// Two end arcs and two side arcs, tangent where they meet, symmetric about both axes.
 ///
 /// Its parameter is the direction of its outward normal, radians counter-clockwise
-/// from the long axis: points, lengths and areas are closed forms of it. The
+/// from the long axis. Points, lengths and areas have closed forms in it. The
 /// curvature jumps at the four joints.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FourArc<F: Plane> {
@@ -20,13 +20,13 @@ pub struct FourArc<F: Plane> {
     /// Long axis, radians counter-clockwise from +x, in [0, π).
     turn: f64,
     long: Vector<F>,
-    /// Radius of the side arcs: what tangency leaves.
+    /// Radius of the side arcs, which follows from tangency.
     side_radius: f64,
-    /// Direction of the normal at the first joint, radians in [0, π/2].
+    /// Direction of the normal at the first joint, radians from the long axis, in [0, π/2].
     joint: f64,
 }
 
-/// One arc: its centre in the oval's own axes, its radius, and the joints' directions.
+/// One arc: its centre in the oval's own axes, its radius, and the directions of the normal at its ends.
 #[derive(Debug, Clone, Copy)]
 struct Arc {
     centre: (f64, f64),
@@ -35,13 +35,13 @@ struct Arc {
     to: f64,
 }
 
-/// A direction this near a joint, radians, is at the joint: a few roundings of a
-/// few turns, and less than a nanometre of arc.
+/// A direction within this of a joint, radians, counts as the joint. It covers the
+/// rounding of a few turns, and is less than a nanometre of arc.
 const AT_JOINT: f64 = 1e-12;
 
 impl<F: Plane> FourArc<F> {
-    /// From its centre, two semi-axes in either order, the radius of the arcs at the
-    /// ends of the longer, and the direction of the *first* semi-axis in degrees
+    /// An oval from its centre, two semi-axes in either order, the radius of the arcs at
+    /// the ends of the longer one, and the direction of the *first* semi-axis in degrees
     /// counter-clockwise from +x.
     ///
     /// The side arcs' radius follows: R = ((a − r)² + b² − r²) / 2(b − r), since the
@@ -49,7 +49,7 @@ impl<F: Plane> FourArc<F> {
     ///
     /// # Errors
     /// [`Invalid`] when a number is not finite, a semi-axis is not positive, or the
-    /// end radius is not between nought and the shorter semi-axis.
+    /// end radius is not between zero and the shorter semi-axis.
     pub fn new(
         centre: Point<F>,
         semi_axes_m: [f64; 2],
@@ -123,19 +123,22 @@ impl<F: Plane> FourArc<F> {
         self.turn.to_degrees()
     }
 
-    /// The four centres that the arcs are struck from: the ends' on the long axis
-    /// (its own direction first), then the sides' (the arc to its left first).
+    /// The four centres that the arcs are struck from: first those of the end arcs, on
+    /// the long axis (the one in the axis's direction first), then those of the side
+    /// arcs (the one of the arc to the left of the long axis first).
     #[must_use]
     pub fn centres(&self) -> [Point<F>; 4] {
         let arcs = self.arcs();
         [0, 2, 1, 3].map(|i| self.out(arcs[i].centre))
     }
 
+    /// A point given in the oval's own axes, in the plane.
     fn out(&self, (u, v): (f64, f64)) -> Point<F> {
         self.centre + self.long * u + self.long.to_left() * v
     }
 
-    /// The arcs in their order from normal 0; the last is the first's other half.
+    /// The arcs in order of their normals from 0. The end arc across direction
+    /// 0 comes as two halves, first and last.
     fn arcs(&self) -> [Arc; 5] {
         let (r, side, j) = (self.end_radius, self.side_radius, self.joint);
         let (along, below) = (self.semi_major - r, side - self.semi_minor);
@@ -161,19 +164,20 @@ impl<F: Plane> FourArc<F> {
         if w >= TAU { 0.0 } else { w }
     }
 
-    /// The arc that the curve goes on along (`bias` above nought) or comes by (below).
+    /// The arc just after a parameter (`bias` > 0) or just before it (`bias` < 0).
     fn arc_beside(&self, t: f64, bias: f64) -> Arc {
         self.arc_at(Self::wrapped(t + bias))
     }
 
-    /// Parameters and distances of the places in `from..=to` where the curve is square to the way to `p`.
+    /// Parameters and distances of the points in `from..=to` where the
+    /// curve is perpendicular to the line to `p`.
     fn square_to(&self, p: Point<F>, from: f64, to: f64) -> impl Iterator<Item = (f64, f64)> {
         let d = p - self.centre;
         let (u, v) = (self.long.dot(d), self.long.cross(d));
         self.arcs().into_iter().flat_map(move |arc| {
             let (x, y) = (u - arc.centre.0, v - arc.centre.1);
             let (away, angle) = (x.hypot(y), y.atan2(x));
-            // From within, the far side of the same circle may be on this arc too.
+            // The far side of the same circle may be on this arc too.
             [(angle, (away - arc.radius).abs()), (angle + PI, away + arc.radius)].into_iter().filter_map(
                 move |(t, distance)| {
                     let w = Self::wrapped(t);
@@ -256,7 +260,7 @@ impl<F: Plane> ClosedCurve<F> for FourArc<F> {
         let arcs = self.arcs();
         let mut area = 0.0;
         let first = (from / TAU).floor();
-        // A part of a lap touches two laps at most, a whole number of laps one more.
+        // A part of up to one lap touches two laps at most.
         let laps = ((to / TAU).floor() - first).clamp(0.0, 1e6) as u32;
         for lap in 0..=laps {
             for arc in &arcs {
@@ -297,8 +301,9 @@ impl<F: Plane> ClosedCurve<F> for FourArc<F> {
         let (along, across) = (t.cos().abs(), t.sin().abs());
         let turn = (foot.point - self.centre).to_left().dot(n);
         let (a, b, r) = (self.semi_major, self.semi_minor, self.end_radius);
-        // An arc moves outward by n·dc + dρ. An end arc: c = a − r along, ρ = r. A side
-        // arc: c = b − R across, ρ = R, with R's derivatives by a, b and r.
+        // An arc with centre c and radius ρ moves outward by n·dc + dρ. An end arc has c = a − r
+        // along the long axis and ρ = r. A side arc has c = b − R across it and ρ = R,
+        // where R depends on a, b and r.
         let w = Self::wrapped(t);
         let j = self.joint;
         let on_side = (w > j && w < PI - j) || (w > PI + j && w < TAU - j);
@@ -338,8 +343,8 @@ mod tests {
 
     #[test]
     fn a_known_oval() {
-        // Joints on the 3-4-5 triangle: centres (30, 0) and (0, ∓40) are 50 apart, so
-        // r = 25 leaves R = 75, a = 55 and b = 35.
+        // A 3-4-5 triangle: the centres (30, 0) and (0, ∓40) are 50 apart,
+        // so r = 25 gives R = 75, a = 55 and b = 35.
         let o = oval([55.0, 35.0], 25.0).unwrap();
         assert!((o.side_radius_m() - 75.0).abs() < 1e-12);
         let j = (40.0f64 / 30.0).atan();
@@ -365,7 +370,7 @@ mod tests {
             assert!(oval([55.0, 35.0], r).is_err(), "{r}");
         }
         assert!(oval([55.0, 0.0], 5.0).is_err());
-        // The longer axis comes first whichever was given first.
+        // The longer axis is the semi-major one, whichever was given first.
         assert_eq!(oval([35.0, 55.0], 25.0).unwrap().semi_major_m(), 55.0);
         assert!((oval([35.0, 55.0], 25.0).unwrap().turn_deg() - 120.0).abs() < 1e-12);
     }

@@ -1,5 +1,5 @@
-//! Floor 1: plane geometry in a typed frame. Metres, y up, angles counter-clockwise
-//! from +x in radians inside the room and in degrees at its doors.
+//! Floor 1: plane geometry in a typed frame. Lengths are metres and angles are
+//! counter-clockwise from +x. Public functions take degrees unless their name says radians.
 
 mod arc_series;
 mod curve;

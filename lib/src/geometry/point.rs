@@ -1,4 +1,4 @@
-//! Points and vectors of one plane, which the type names.
+//! Points and vectors whose type names the plane that they lie in.
 
 use std::fmt;
 use std::marker::PhantomData;
@@ -7,7 +7,7 @@ use std::ops::{Add, Mul, Neg, Sub};
 /// A marker for the plane that a point lies in; points of two planes don't mix.
 pub trait Plane: Copy + fmt::Debug + PartialEq + 'static {}
 
-/// A place in the plane `F`, metres. There is no `Point + Point`.
+/// A position in the plane `F`, metres. There is no `Point + Point`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point<F: Plane> {
     /// Metres along the first axis.
@@ -17,7 +17,7 @@ pub struct Point<F: Plane> {
     plane: PhantomData<F>,
 }
 
-/// A step in the plane `F`, metres.
+/// A displacement in the plane `F`, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Vector<F: Plane> {
     /// Metres along the first axis.
@@ -49,7 +49,7 @@ impl<F: Plane> Point<F> {
         self + (other - self) * 0.5
     }
 
-    /// Are both coordinates numbers?
+    /// Are both coordinates finite?
     #[must_use]
     pub fn is_finite(self) -> bool {
         self.x.is_finite() && self.y.is_finite()
@@ -73,7 +73,7 @@ impl<F: Plane> Vector<F> {
     /// Length, metres.
     #[must_use]
     pub fn length(self) -> f64 {
-        // `hypot` guards against squares out of range at four times the cost, and a ground's never are.
+        // `hypot` guards against overflow at four times the cost, and the numbers of a ground never overflow.
         let square = self.x * self.x + self.y * self.y;
         if (1e-200..1e200).contains(&square) { square.sqrt() } else { self.x.hypot(self.y) }
     }
@@ -109,7 +109,7 @@ impl<F: Plane> Vector<F> {
         Self::new(-self.y, self.x)
     }
 
-    /// Turned counter-clockwise, degrees.
+    /// This vector turned counter-clockwise by `deg` degrees.
     #[must_use]
     pub fn turned_deg(self, deg: f64) -> Self {
         let (s, c) = deg.to_radians().sin_cos();

@@ -1,4 +1,4 @@
-//! Straight pieces.
+//! Distances to straight segments, and the area of a ring of points.
 
 use super::{Plane, Point};
 
@@ -14,7 +14,7 @@ pub fn distance_to_segment<F: Plane>(p: Point<F>, a: Point<F>, b: Point<F>) -> f
 #[must_use]
 pub fn ring_area<F: Plane>(ring: &[Point<F>]) -> f64 {
     let Some(&first) = ring.first() else { return 0.0 };
-    // About the first point, so that far-off coordinates cost no digits.
+    // Measured from the first point, so that large coordinates cost no digits.
     let mut twice = 0.0;
     for pair in ring.windows(2) {
         twice += (pair[0] - first).cross(pair[1] - first);

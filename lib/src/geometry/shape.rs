@@ -1,4 +1,4 @@
-//! The shapes that a boundary may have, behind one type.
+//! One type for all the shapes that a boundary may have.
 
 use super::curve::ClosedCurve;
 use super::{CutEllipse, Ellipse, Foot, FourArc, Plane, Point, Spline, Vector};
@@ -14,12 +14,12 @@ pub enum Model {
     FourArc,
     /// An ellipse cut by a straight chord.
     CutEllipse,
-    /// A spline off an ellipse: any smooth line.
+    /// A spline given by offsets from an ellipse: any smooth line.
     Freeform,
 }
 
 impl Model {
-    /// All of them, the simplest first.
+    /// All models, the simplest first.
     pub const ALL: [Self; 4] = [Self::Ellipse, Self::FourArc, Self::CutEllipse, Self::Freeform];
 
     /// The name in files and on the command line.
@@ -33,7 +33,7 @@ impl Model {
         }
     }
 
-    /// As said in a sentence: `an ellipse`.
+    /// The name within a sentence: `an ellipse`.
     #[must_use]
     pub fn in_words(self) -> &'static str {
         match self {
@@ -61,7 +61,7 @@ pub enum Shape<F: Plane> {
     FourArc(FourArc<F>),
     /// An ellipse cut by a straight chord.
     CutEllipse(CutEllipse<F>),
-    /// A spline off an ellipse.
+    /// A spline given by offsets from an ellipse.
     Freeform(Spline<F>),
 }
 
@@ -94,7 +94,7 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// The ellipse, where the shape is just that.
+    /// The ellipse, if the shape is an ellipse.
     #[must_use]
     pub fn ellipse(&self) -> Option<&Ellipse<F>> {
         match self {
@@ -103,7 +103,8 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// Middle of the shape: the ellipse's or oval's centre, the cut ellipse's before the cut, the base's.
+    /// The centre: of the ellipse or the four-arc oval itself, of the whole ellipse
+    /// before the cut, or of the spline's base.
     #[must_use]
     pub fn centre(&self) -> Point<F> {
         match self {
@@ -114,7 +115,7 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// Semi-axes of what [`Shape::centre`] is the centre of, the longer first, metres.
+    /// Semi-axes of the curve that [`Shape::centre`] belongs to, the longer first, metres.
     #[must_use]
     pub fn semi_axes_m(&self) -> [f64; 2] {
         match self {
@@ -125,7 +126,7 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// Direction of its longer axis, degrees counter-clockwise from +x, in [0, 180).
+    /// Direction of the longer axis, degrees counter-clockwise from +x, in [0, 180).
     #[must_use]
     pub fn turn_deg(&self) -> f64 {
         match self {
@@ -136,7 +137,7 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// Which of the shape's parameters are directions.
+    /// Indices of the shape's parameters that are directions.
     #[must_use]
     pub fn directions(&self) -> &'static [usize] {
         match self {
@@ -146,8 +147,8 @@ impl<F: Plane> Shape<F> {
         }
     }
 
-    /// The same shape in another plane, where its centre is `centre` and its directions
-    /// are `turned_deg` further counter-clockwise.
+    /// The same shape in another plane, moved to `centre` and turned by `turned_deg`
+    /// counter-clockwise.
     ///
     /// # Errors
     /// [`Invalid`] for numbers that overflow.
@@ -163,8 +164,8 @@ impl<F: Plane> Shape<F> {
                 Shape::CutEllipse(CutEllipse::new(ellipse()?, c.normal_deg() + turned_deg, c.distance_m())?)
             }
             Self::Freeform(s) => {
-                // The long axis is a line: where its end is named for the other half turn,
-                // the offsets start from there.
+                // The direction of the long axis is kept modulo half a turn. Where the turn
+                // flips it, the offsets start from its other end.
                 let base = ellipse()?;
                 let long = Vector::<G>::at_angle((self.turn_deg() + turned_deg).to_radians());
                 let mut offsets = s.offsets_m().to_vec();

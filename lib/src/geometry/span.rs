@@ -1,41 +1,44 @@
-//! One cubic piece of a spline: its length, its area, its nearest and farthest place.
+//! One cubic piece of a spline: its length, its area, and its nearest and farthest points.
 
 use super::{Plane, Vector};
 
-/// One cubic piece, c₀ + c₁u + c₂u² + c₃u³ from the base's centre, u from 0 to 1.
+/// One cubic piece, c₀ + c₁u + c₂u² + c₃u³, measured from the base ellipse's centre, u from 0 to 1.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Span<F: Plane> {
     c: [Vector<F>; 4],
-    /// Middle of its chord, and the chord.
+    /// Middle of its chord.
     pub(super) middle: Vector<F>,
+    /// From the first end to the last.
     chord: Vector<F>,
-    /// How far the piece can be from its chord, metres.
+    /// Upper bound of the distance between the piece and its chord, metres.
     sag: f64,
-    /// No point of the piece is farther from the chord's middle.
+    /// Upper bound of the distance between a point of the piece and the chord's middle, metres.
     pub(super) radius: f64,
-    /// Least speed, squared, and greatest second derivative.
+    /// Lower bound of the squared length of the first derivative.
     least_speed2: f64,
+    /// Upper bound of the length of the second derivative.
     most_bend: f64,
-    /// Length of the curve before the piece, and of the piece.
+    /// Length of the curve before the piece, metres.
     pub(super) arc: f64,
+    /// Length of the piece, metres.
     pub(super) length: f64,
 }
 
-/// Nodes and weights of Gauss–Legendre quadrature on [−1, 1], Abramowitz and Stegun
-/// table 25.4, n = 8: for lengths, whose integrand is a square root.
+/// Positive nodes and their weights of Gauss–Legendre quadrature on [−1, 1], Abramowitz and
+/// Stegun table 25.4, n = 8: for lengths, whose integrand is a square root.
 const GAUSS_8: [(f64, f64); 4] = [
     (0.183_434_642_495_649_8, 0.362_683_783_378_362_0),
     (0.525_532_409_916_329_0, 0.313_706_645_877_887_3),
     (0.796_666_477_413_626_7, 0.222_381_034_453_374_5),
     (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
 ];
-/// The same with n = 3: exact up to the fifth degree, that of an area's integrand.
+/// The positive node with n = 3: exact up to degree 5, which covers an area's integrand.
 const GAUSS_3: f64 = 0.774_596_669_241_483_4;
 /// Steps allowed to Newton's method within a shrinking bracket; 3 or 4 are usual.
 const STEPS: usize = 60;
-/// A step this small, in spans, squares to nothing.
+/// A Newton step this small, in spans, leaves an error of its square, which is negligible.
 const SMALL: f64 = 1e-8;
-/// Pieces of a span in which a place far off may have more than one foot.
+/// Parts that a span is searched in where a point may have more than one foot on it.
 const PARTS: u32 = 8;
 
 impl<F: Plane> Span<F> {
@@ -48,11 +51,12 @@ impl<F: Plane> Span<F> {
         ];
         let end = (p[1] + p[2] * 4.0 + p[3]) * (1.0 / 6.0);
         let chord = end - c[0];
-        // The second derivative runs straight from one end's to the other's, and a curve
-        // leaves its chord by no more than an eighth of the greatest.
+        // The second derivative is linear along the piece, so it is longest at an end. A curve
+        // departs from its chord by at most an eighth of that length.
         let most_bend = (c[2] * 2.0).length().max((c[2] * 2.0 + c[3] * 6.0).length());
         let sag = most_bend / 8.0;
-        // The first is a mean of the three legs: along any direction no less than the least.
+        // The first derivative is a weighted mean of the three legs of the control polygon, so
+        // along the chord it is at least the least of theirs.
         let way = chord.unit().unwrap_or(Vector::new(0.0, 0.0));
         let least = (0..3).map(|i| (p[i + 1] - p[i]).dot(way)).fold(f64::INFINITY, f64::min).max(0.0);
         let mut span = Self {
@@ -113,14 +117,14 @@ impl<F: Plane> Span<F> {
         u
     }
 
-    /// ½∫ S × S′ from `a` to `b`, about the base's centre.
+    /// The swept area ½∫ S × S′ from `a` to `b`, about the base ellipse's centre.
     pub(super) fn swept(&self, a: f64, b: f64) -> f64 {
         let (m, h) = (0.5 * (a + b), 0.5 * (b - a));
         let f = |u: f64| self.at(u).cross(self.first(u));
         0.5 * h * (8.0 / 9.0 * f(m) + 5.0 / 9.0 * (f(m - h * GAUSS_3) + f(m + h * GAUSS_3)))
     }
 
-    /// May any of the piece be nearer to `q` than `least`?
+    /// Can any point of the piece be nearer to `q` than `least`?
     pub(super) fn near(&self, q: Vector<F>, least: f64) -> bool {
         let away = q - self.middle;
         let t = (away.dot(self.chord) / self.chord.dot(self.chord)).clamp(-0.5, 0.5);
@@ -129,13 +133,13 @@ impl<F: Plane> Span<F> {
         gap.dot(gap) < reach * reach
     }
 
-    /// Half the derivative of the squared distance to `q`, and its derivative.
+    /// Half the derivative of the squared distance to `q`, and the derivative of that.
     fn slope(&self, q: Vector<F>, u: f64) -> (f64, f64) {
         let (away, d) = (self.at(u) - q, self.first(u));
         (away.dot(d), d.dot(d) + away.dot(self.second(u)))
     }
 
-    /// The foot in `lo..=hi`, where the slope rises through nought once.
+    /// The foot in `lo..=hi`, where the slope rises through zero once.
     fn root(&self, q: Vector<F>, lo: f64, hi: f64, start: f64) -> f64 {
         let (mut lo, mut hi, mut u) = (lo, hi, start);
         for _ in 0..STEPS {
@@ -154,7 +158,7 @@ impl<F: Plane> Span<F> {
         u
     }
 
-    /// The nearest place in `lo..=hi` to `q`, with the squared distance.
+    /// The parameter in `lo..=hi` of the nearest point to `q`, with the squared distance.
     pub(super) fn nearest(&self, q: Vector<F>, lo: f64, hi: f64) -> (f64, f64) {
         let seen = |u: f64| {
             let gap = self.at(u) - q;
@@ -162,7 +166,7 @@ impl<F: Plane> Span<F> {
         };
         let away = (q - self.middle).length() + self.radius;
         if away * self.most_bend < self.least_speed2 {
-            // The squared distance is convex all along the piece: one foot.
+            // The squared distance is convex along the whole piece, so there is one foot.
             let start = (0.5 + (q - self.middle).dot(self.chord) / self.chord.dot(self.chord)).clamp(lo, hi);
             return seen(if self.slope(q, lo).0 >= 0.0 {
                 lo
@@ -187,13 +191,14 @@ impl<F: Plane> Span<F> {
         best
     }
 
-    /// Farthest place in `lo..=hi` in the direction of `u`: an end, or where the cubic turns.
+    /// The parameter in `lo..=hi` of the farthest point in the direction of `way`, with its reach:
+    /// an end, or an extremum of the cubic.
     pub(super) fn farthest(&self, way: Vector<F>, lo: f64, hi: f64) -> (f64, f64) {
         let [_, b, c, d] = self.c.map(|v| v.dot(way));
         let reach = |u: f64| (u, self.at(u).dot(way));
         let most = |a: (f64, f64), b: (f64, f64)| if a.1 >= b.1 { a } else { b };
         let mut best = most(reach(lo), reach(hi));
-        // b + 2cu + 3du² = 0, in the form that keeps its digits where d is next to nought.
+        // Solves b + 2cu + 3du² = 0, in the form that keeps its digits where d is almost zero.
         let root = (c * c - 3.0 * b * d).max(0.0).sqrt();
         let sum = -(c + root.copysign(c));
         for u in [sum / (3.0 * d), b / sum] {

@@ -1,8 +1,8 @@
-//! A freeform oval: a periodic uniform cubic B-spline off a base ellipse.
+//! A freeform oval: a periodic uniform cubic B-spline, given by offsets from a base ellipse.
 //!
-//! C², so tangent and curvature are continuous; where four control points in a row
-//! are collinear, a piece of the curve is exactly straight. It has no corners: a
-//! fence that cuts the oval off is a [`CutEllipse`](super::CutEllipse).
+//! It is C², so tangent and curvature are continuous. Where four control points in a row
+//! are collinear, a piece of the curve is exactly straight. It has no corners: an oval
+//! that a fence cuts off is a [`CutEllipse`](super::CutEllipse).
 
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -16,19 +16,20 @@ use crate::units::{Invalid, finite, within};
 /// ellipse, each moved along the ellipse's outward normal by an offset.
 ///
 /// The control points lie at equal steps of the base's *eccentric angle* from the
-/// end of its long axis: there the control polygon that interpolates an ellipse has
-/// a closed form, and pieces are shortest where an oval bends most. Offsets of nought
-/// give the base to 0.03 mm with 64 of them.
+/// end of its long axis. At those the control polygon that interpolates an ellipse has
+/// a closed form, and the spans are shortest where an oval bends most. With 64 offsets
+/// of zero the curve is within 0.03 mm of the base.
 ///
-/// Its parameter counts spans, from 0 to the number of offsets; a whole number k is
-/// next to control point k. The offsets alone are its parameters: the base is fixed.
+/// The curve's parameter counts spans, from 0 to the number of offsets; at a whole
+/// number k the curve is next to control point k. An adjustment may change only the
+/// offsets: the base is fixed.
 #[derive(Debug, Clone)]
 pub struct Spline<F: Plane> {
     base: Ellipse<F>,
     made: Arc<Made<F>>,
 }
 
-/// What follows from the base and the offsets, shared by copies.
+/// What is computed from the base and the offsets; clones share it.
 #[derive(Debug)]
 struct Made<F: Plane> {
     offsets: Vec<f64>,
@@ -37,7 +38,8 @@ struct Made<F: Plane> {
     /// Control points, from the base's centre.
     controls: Vec<Vector<F>>,
     spans: Vec<Span<F>>,
-    /// Of each span, a disc that holds it, apart from the rest: every search runs over them all.
+    /// For each span a disc that contains it. They are stored apart,
+    /// because every search runs over all of them.
     discs: Vec<Disc<F>>,
     perimeter: f64,
 }
@@ -55,29 +57,30 @@ impl<F: Plane> PartialEq for Spline<F> {
 }
 
 impl<F: Plane> Spline<F> {
-    /// Offsets that a freeform oval has where nobody says otherwise: a point every 7 m or so.
+    /// The default number of offsets of a freeform oval: a control point every 7 m or so.
     pub const OFFSETS: usize = 64;
 
-    /// From its base and the offsets, metres outward, in equal steps of the base's
-    /// eccentric angle from the end of its long axis.
+    /// A spline from its base and the offsets, metres outward, in equal steps of the
+    /// base's eccentric angle from the end of its long axis.
     ///
     /// # Errors
-    /// [`Invalid`] when their number is odd or not within 8 to 512, one is not finite,
-    /// or the control polygon turns back or turns by a right angle or more at one point:
-    /// seen from the base's centre it must run round once, and then so does the curve.
+    /// [`Invalid`] when the number of offsets is odd or not within 8 to 512, one is not
+    /// finite, or the control polygon turns back, seen from the base's centre, or turns by
+    /// a right angle or more at one point. Without such turns the polygon runs round the
+    /// centre once, and so does the curve.
     pub fn new(base: Ellipse<F>, offsets_m: &[f64]) -> Result<Self, Invalid> {
         let k = offsets_m.len();
         within("number of offsets", k as f64, 8.0, 512.0)?;
         if !k.is_multiple_of(2) {
-            // A base turned by half a turn is the same ellipse: its points must be too.
+            // A base turned by half a turn is the same ellipse, so its control points must coincide too.
             return Err(Invalid::Impossible { what: "the number of a freeform's offsets is odd" });
         }
         for d in offsets_m {
             finite("offset", *d)?;
         }
         let step = TAU / k as f64;
-        // At equal steps of angle a circle's interpolating control polygon is the circle's
-        // own points times 3/(2 + cos step), and an ellipse is a stretched circle.
+        // At equal steps of angle, the control polygon that interpolates a circle is the
+        // circle's points times 3/(2 + cos step), and an ellipse is a stretched circle.
         let out = 3.0 / (2.0 + step.cos());
         let (a, b) = (base.semi_major_m(), base.semi_minor_m());
         let angles = (0..k).map(|i| (step * i as f64).sin_cos());
@@ -96,9 +99,9 @@ impl<F: Plane> Spline<F> {
         let at = |i: usize| controls[i % k];
         for i in 0..k {
             let (before, after) = (at(i + 1) - at(i), at(i + 2) - at(i + 1));
-            // A line through the centre meets the curve no more often than the polygon, so a
-            // polygon that runs round once holds a curve that does; turning by less than a
-            // right angle at each point, it never stops.
+            // A line through the centre meets the curve no more often than it meets the polygon.
+            // So where the polygon runs round once, the curve does too. With turns of less than
+            // a right angle, the curve's derivative is never zero.
             if at(i).cross(at(i + 1)) <= 0.0 || before.dot(after) <= 0.0 {
                 return Err(Invalid::Impossible { what: "a freeform's offsets make it turn back on itself" });
             }
@@ -141,7 +144,7 @@ impl<F: Plane> Spline<F> {
         &self.made.normals
     }
 
-    /// Laps, span and place in the span.
+    /// A parameter as whole laps, the index of the span, and the parameter within the span.
     fn place(&self, t: f64) -> (f64, usize, f64) {
         let k = self.made.spans.len();
         let laps = (t / k as f64).floor();
@@ -160,11 +163,11 @@ impl<F: Plane> Spline<F> {
         (&self.made.spans[i], u)
     }
 
-    /// The pieces of `from..=to`: span, where the span starts, and the part of it.
+    /// The spans of `from..=to`: each with the parameter where it starts, and the ends of the part within it.
     fn pieces(&self, from: f64, to: f64) -> impl Iterator<Item = (&Span<F>, f64, f64, f64)> {
         let spans = &self.made.spans;
         let first = from.floor();
-        // Two laps cover any part of one, wherever it starts.
+        // Two laps cover any part of a lap, wherever it starts.
         let count = (to.ceil() - first).clamp(1.0, 2.0 * spans.len() as f64) as usize;
         let index = (first.rem_euclid(spans.len() as f64) as usize).min(spans.len() - 1);
         let laps = spans[index..].iter().chain(spans).chain(spans);
@@ -185,7 +188,7 @@ impl<F: Plane> Spline<F> {
         ]
     }
 
-    /// The four control points that move the curve at a parameter, and by how much of theirs.
+    /// The four control points that determine the curve at a parameter, with their weights.
     #[must_use]
     pub fn basis(&self, t: f64) -> [(usize, f64); 4] {
         let (_, i, u) = self.place(t);
@@ -308,7 +311,8 @@ impl<F: Plane> ClosedCurve<F> for Spline<F> {
     }
 }
 
-/// Looks for something nearer to `q` than the best so far in `a..=b` of a span that starts at `start`.
+/// Updates `best` (parameter and squared distance) if a span that starts at `start`
+/// comes nearer to `q` within its part `a..=b`.
 fn look<F: Plane>(span: &Span<F>, start: f64, q: Vector<F>, a: f64, b: f64, best: &mut (f64, f64)) {
     let (u, d2) = span.nearest(q, a, b);
     if d2 < best.1 {
@@ -317,8 +321,8 @@ fn look<F: Plane>(span: &Span<F>, start: f64, q: Vector<F>, a: f64, b: f64, best
 }
 
 impl<F: Plane> Spline<F> {
-    /// The span with the nearest middle is looked at first, then every other that is
-    /// near enough to hold something nearer.
+    /// Parameter of the nearest point of the whole curve to `q`. It searches the span with
+    /// the nearest middle first, then every other span that may hold a nearer point.
     fn nearest_whole(&self, q: Vector<F>) -> f64 {
         let made = &*self.made;
         let distance2 = |disc: &Disc<F>| {
@@ -375,7 +379,7 @@ mod tests {
                 assert!(base.foot(p).signed_distance_m.abs() < 1e-4);
             }
             assert!((s.perimeter_m() - base.perimeter_m()).abs() < 1e-3);
-            // Through the base at the knots themselves.
+            // At the knots the curve meets the base.
             let knot = base.at_parameter(TAU / 64.0 * 5.0);
             assert!(s.at_parameter(5.0).distance_to(knot) < 1e-12);
         }
@@ -387,12 +391,12 @@ mod tests {
         let mut offsets = vec![0.0; 64];
         straightened(base, &mut offsets, 11..=21);
         let s = Spline::new(base, &offsets).unwrap();
-        // Points 11 to 21 hold the spans 12 to 20.
+        // Points 11 to 21 determine the spans from parameter 12 to 20.
         assert!(s.at_parameter(12.0).distance_to(s.at_parameter(20.0)) > 60.0);
         let along = s.tangent(12.0);
         for i in 0..=80 {
             let t = 12.0 + 0.1 * f64::from(i);
-            // To the rounding of 100 m.
+            // Straight to the rounding of 100 m.
             assert!((s.at_parameter(t) - s.at_parameter(12.0)).cross(along).abs() < 1e-11);
             assert!(s.curvature(t).abs() < 1e-12);
         }
@@ -405,7 +409,7 @@ mod tests {
         let s = Spline::new(ellipse([83.3, 67.5], 10.0), &offsets).unwrap();
         for i in 1..64 {
             let t = f64::from(i);
-            // The third derivative is some 1 m, 1e-9 of a span either side.
+            // The third derivative is about 1 m, and the samples are 1e-9 of a span either side.
             assert!((s.curvature(t - 1e-9) - s.curvature(t + 1e-9)).abs() < 1e-8);
         }
         assert!((s.curvature(0.0) - s.curvature(64.0 - 1e-9)).abs() < 1e-8);

@@ -1,7 +1,7 @@
-//! What of its rule set a ground has: a centre square, if it fits; arcs, or what takes their place.
+//! Which markings of its rule set a ground has: a centre square, if it fits; arcs, or what takes their place.
 //!
-//! Settled once for the nominal ground and kept for every oval within its uncertainty, so that no ± hangs on
-//! which of the two it is.
+//! This is decided once, for the nominal oval, and kept for every oval within the uncertainty, so that no ±
+//! depends on a marking that comes and goes.
 
 use crate::boundary::{Boundary, End, Side};
 use crate::frame::Ground as GroundFrame;
@@ -16,7 +16,7 @@ pub enum Square {
         /// Half its side, m.
         half_m: f64,
     },
-    /// A corner is less inside the line than it has to be: as good as none.
+    /// A corner is too near the line or outside it, so the square is treated as absent.
     DoesNotFit {
         /// Half its side, m.
         half_m: f64,
@@ -27,7 +27,7 @@ pub enum Square {
     NotInTheRules,
 }
 
-/// What parts each end of a ground from its middle.
+/// What separates each end of a ground from its middle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Parting {
     /// The rule set's arc.
@@ -35,32 +35,33 @@ pub enum Parting {
         /// Its radius about the goal line's midpoint, m.
         radius_m: f64,
     },
-    /// Goal range's circle about the same point, in the place of an arc: nothing is painted there.
+    /// The circle of goal range about the same point, in place of an arc. It is not painted.
     GoalRange {
         /// Its radius, m.
         radius_m: f64,
-        /// The arc, whose top would come too near the ground's centre, m; `None` where the rule set has none.
+        /// Radius of the arc that would come too near the ground's centre, m;
+        /// `None` where the rule set has none.
         arc_m: Option<f64>,
     },
-    /// A straight line across the ground: the rule set has zones and no arcs.
+    /// A straight line across the ground, where the rule set has zones and no arcs.
     ZoneLine {
-        /// Out from the goal line, m.
+        /// Distance from the goal line, m.
         depth_m: f64,
     },
 }
 
-/// Both, as an oval keeps them.
+/// The square and the parting of an oval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Layout {
     pub(super) square: Square,
     pub(super) parting: Parting,
 }
 
-/// Rounding of a corner's or a top's place, m.
+/// Allowance for the rounding of a distance that is compared with a limit, m.
 const EVEN_M: f64 = 1e-9;
 
 impl Layout {
-    /// Of a ground so long, with these rules' practice already on that ground.
+    /// The layout of a ground. The practice of `rules` must already be that of a ground of this length.
     pub(super) fn of(boundary: &Boundary, half_length: f64, rules: &RuleSet) -> Self {
         let practice = &rules.practice;
         let square = rules.square_side_m.given().map_or(Square::NotInTheRules, |side| {
@@ -69,7 +70,7 @@ impl Layout {
                 .map(|(x, y)| -boundary.outside_m(Point::new(x, y)))
                 .into_iter()
                 .fold(f64::INFINITY, f64::min);
-            // Past a goal line is no place for a corner either.
+            // A corner past a goal line does not fit either.
             let inside_m = inside_m.min(half_length - half_m);
             if inside_m >= practice.square_inside_m.value - EVEN_M {
                 Square::Fits { half_m }
@@ -100,7 +101,7 @@ impl Parting {
         }
     }
 
-    /// Where it meets the line of a side.
+    /// Chainage where it meets the boundary line of a side.
     pub(super) fn end_m(
         self,
         boundary: &Boundary,
@@ -143,7 +144,7 @@ mod tests {
         let Square::DoesNotFit { half_m, inside_m } = o.square() else { panic!() };
         let corner = Point::new(25.0, 25.0);
         assert!((o.boundary().outside_m(corner) + inside_m).abs() < 1e-6 && half_m == 25.0);
-        // As far inside as it needs to be, and a hair less.
+        // Exactly as far inside as it needs to be, and slightly less.
         let mut rules = RuleSet::laws();
         rules.practice.set("square_inside_m", inside_m.max(0.0));
         assert!(oval(90.0, 60.0, rules.clone()).square_half_m().is_some());

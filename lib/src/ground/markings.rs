@@ -31,7 +31,7 @@ pub enum Mark {
         /// Where it ends.
         to: Point<GroundFrame>,
     },
-    /// A stretch of the boundary, from one chainage on to another.
+    /// A stretch of the boundary, from one chainage to another.
     Along {
         /// Start, m.
         from_m: f64,
@@ -45,21 +45,22 @@ pub enum Mark {
 pub struct Marking {
     /// The Laws' word for it.
     pub name: &'static str,
-    /// At which end; `None` in the middle.
+    /// The end that it is at; `None` in the middle.
     pub end: Option<End>,
-    /// On which side; `None` for what is on both or neither.
+    /// The side that it is on; `None` for both or neither.
     pub side: Option<Side>,
     /// Its shape.
     pub mark: Mark,
-    /// Where its size comes from.
+    /// The source of its size.
     pub source: &'static str,
 }
 
 impl Oval {
-    /// Every marking: posts, goal and behind lines, goal squares, arcs cut at the
-    /// boundary or zone lines, centre square if there is one, circles and dividing line, interchange.
+    /// Every marking: posts, goal and behind lines, goal squares, arcs up to the boundary or
+    /// zone lines, the centre square if there is one, circles and dividing line, and the
+    /// interchange area on the side `interchange`.
     ///
-    /// An arc that cuts the square is drawn as it is: no law was found against it.
+    /// An arc that cuts the square is kept whole: no law was found against it.
     #[must_use]
     pub fn markings(&self, interchange: Side) -> Vec<Marking> {
         let mut out = Vec::new();
@@ -124,11 +125,12 @@ impl Oval {
             (self.parting(), self.arc_end_m(Side::Left, end), self.arc_end_m(Side::Right, end))
         {
             let (l, r2) = (self.boundary().at(left).point, self.boundary().at(right).point);
-            // Counter-clockwise about end A's goal the arc runs left to right, about end B's right to left.
+            // Counter-clockwise, the arc at end A runs from left to right,
+            // and the one at end B from right to left.
             let (from, to) = if end == End::A { (l, r2) } else { (r2, l) };
             let arc = r.arc_radius_m;
             push(
-                // The trade names the Laws' own by its radius.
+                // The arc of the Laws is known by its radius.
                 if arc.value == RuleSet::laws().arc_radius_m.value { "50 m arc" } else { "arc" },
                 None,
                 Mark::Arc { centre: self.goal(end), radius_m: arc.value, from, to },
@@ -137,7 +139,7 @@ impl Oval {
         }
     }
 
-    /// A zone line from line to line.
+    /// The zone line at an end, from boundary line to boundary line.
     fn zone_line(&self, end: End, out: &mut Vec<Marking>) {
         let [left, right] =
             Side::BOTH.map(|side| self.boundary().level_with(side, end.sign() * self.arc_top_m()));
@@ -219,7 +221,7 @@ mod tests {
         assert!(
             nine.contains(&"zone line") && !nine.contains(&"50 m arc") && !nine.contains(&"centre square")
         );
-        // Neither square nor arcs fit on 90 × 60 m; on 100 × 80 m a square does.
+        // Neither square nor arcs fit on 90 × 60 m. On 100 × 80 m the square fits.
         let small = named(90.0, 60.0, RuleSet::laws());
         assert!(["zone line", "50 m arc", "centre square"].iter().all(|n| !small.contains(n)));
         let junior = named(100.0, 80.0, RuleSet::laws());
@@ -232,7 +234,7 @@ mod tests {
         for m in o.markings(Side::Left).iter().filter(|m| m.name == "50 m arc") {
             let Mark::Arc { centre, from, to, radius_m } = m.mark else { panic!() };
             assert!((from.distance_to(centre) - radius_m).abs() < 1e-8);
-            // Half-way round counter-clockwise lies on the centre's side of the goal.
+            // Halfway along, counter-clockwise, the arc is on the centre's side of the goal.
             let (a, b) = (from - centre, to - centre);
             let a0 = a.y.atan2(a.x);
             let sweep = (b.y.atan2(b.x) - a0).rem_euclid(std::f64::consts::TAU);

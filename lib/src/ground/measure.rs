@@ -1,4 +1,4 @@
-//! A ground with its uncertainty: every number asked of it comes with its ±.
+//! A ground with its uncertainty: every number measured on it has its ±.
 
 use super::Oval;
 use crate::boundary::{BoundaryError, Outline, Spread};
@@ -6,7 +6,8 @@ use crate::numeric::mean_square;
 use crate::rules::RuleSet;
 use crate::units::{Call, Measured};
 
-/// A ground: the nominal oval, and a pair of ovals for each independent source of error.
+/// A ground: the nominal oval, and for each independent source of error the pair
+/// of ovals one standard deviation either way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ground {
     oval: Oval,
@@ -14,12 +15,12 @@ pub struct Ground {
     ratio: f64,
 }
 
-/// Many numbers asked of a ground at once, and one standard deviation of each source of error in them.
+/// Several numbers of a ground, and the effect of one standard deviation of each source of error on them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Effects {
     /// The numbers on the nominal oval.
     pub values: Vec<f64>,
-    /// For each independent source of error, what one standard deviation of it does to each number.
+    /// For each independent source of error, the change of each number by one standard deviation of it.
     pub steps: Vec<Vec<f64>>,
 }
 
@@ -28,7 +29,7 @@ impl Ground {
     ///
     /// # Errors
     /// [`BoundaryError`] when no boundary can be made of the outline, or of one a
-    /// standard deviation off: the survey hardly fixes it.
+    /// standard deviation away, because the survey hardly determines it.
     ///
     /// # Examples
     /// ```
@@ -53,27 +54,26 @@ impl Ground {
         Ok(Self { oval, pairs, ratio: spread.ratio() })
     }
 
-    /// The nominal ground.
+    /// The nominal oval.
     #[must_use]
     pub fn oval(&self) -> &Oval {
         &self.oval
     }
 
-    /// 95 % half-width over one standard deviation.
+    /// 95 % half-width divided by the standard deviation.
     #[must_use]
     pub fn ratio(&self) -> f64 {
         self.ratio
     }
 
     /// A number with its uncertainty: sd² = Σ ½((f₊ − f)² + (f₋ − f)²), see
-    /// [`Spread`]. `None` where the
-    /// question has no answer on one of the ovals.
+    /// [`Spread`]. `None` where `f` gives none on one of the ovals.
     #[must_use]
     pub fn measure(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Measured> {
         self.measure_by(f, |plus, minus| plus - minus)
     }
 
-    /// As [`Ground::measure`], for an angle in degrees: differences go the short way round.
+    /// As [`Ground::measure`], for an angle in degrees: differences are taken the short way round.
     #[must_use]
     pub fn measure_deg(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Measured> {
         self.measure_by(f, |plus, minus| {
@@ -96,7 +96,7 @@ impl Ground {
         Measured::new(value, sd, self.ratio * sd).ok()
     }
 
-    /// Many numbers of one question at once, each oval asked but once.
+    /// As [`Ground::measure`] for several numbers at once, with one call of `f` for each oval.
     #[must_use]
     pub fn measure_all<const N: usize>(
         &self,
@@ -118,8 +118,8 @@ impl Ground {
         Some(out)
     }
 
-    /// As [`Ground::measure_all`] for numbers that may each have no answer, on the nominal oval or on
-    /// one of a pair: those are `None`.
+    /// As [`Ground::measure_all`] for numbers of which some may be missing:
+    /// a number that is missing on any of the ovals is `None`.
     #[must_use]
     pub fn measure_each<const N: usize>(
         &self,
@@ -146,10 +146,10 @@ impl Ground {
         Some(out)
     }
 
-    /// Many numbers at once with what each independent source of error does to them, for
-    /// answers whose errors belong together: their covariance is Σ step·stepᵀ.
+    /// Several numbers with the effect of each independent source of error on them, for numbers
+    /// whose errors are correlated: their covariance is Σ step·stepᵀ.
     ///
-    /// `None` where the question has no answer on one of the ovals, or not as many numbers.
+    /// `None` where `f` gives none on one of the ovals, or a different count of numbers.
     #[must_use]
     pub fn effects(&self, f: impl Fn(&Oval) -> Option<Vec<f64>>) -> Option<Effects> {
         let values = f(&self.oval)?;
@@ -164,7 +164,8 @@ impl Ground {
         Some(Effects { values, steps })
     }
 
-    /// Is the number above nought, below it, or too close to call?
+    /// Is the number above zero, below it, or too close to call?
+    /// `None` where `f` gives none on one of the ovals.
     #[must_use]
     pub fn call(&self, f: impl Fn(&Oval) -> Option<f64>) -> Option<Call> {
         Some(self.measure(f)?.above(0.0))
@@ -208,7 +209,7 @@ mod tests {
         spread.add_axis([0.0, 0.0, 0.3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.2]);
         let g = Ground::new(&outline(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
         let width = |o: &Oval| o.boundary().width_m();
-        // The second has no answer on one oval of the pair, the third on none.
+        // The second number is missing on one oval of the pair, the third on all ovals.
         let [w, half, none] =
             g.measure_each(|o| Some([Some(width(o)), (o.length_m() < 165.1).then_some(1.0), None])).unwrap();
         assert_eq!(w, g.measure(|o| Some(width(o))));
@@ -230,18 +231,18 @@ mod tests {
         for (name, outline) in crate::boundary::outlines_for_tests() {
             let n = outline.parameters().len();
             let mut spread = Spread::none();
-            // The goals' four by 0.03 m or degrees each, the curve fixed.
+            // Only the four parameters of the goals vary, by 0.03 m or degrees each.
             for i in n - 4..n {
                 spread.add_axis((0..n).map(|j| if i == j { 0.03 } else { 0.0 }).collect::<Vec<_>>());
             }
             let g = Ground::new(&outline, &spread, RuleSet::laws()).unwrap();
             let length = g.measure(|o| Some(o.length_m())).unwrap();
             assert!((length.value() - 165.0).abs() < 1e-9 && (length.sd() - 0.06).abs() < 1e-9, "{name}");
-            // A place on the plane seen from the ground moves with the goals' midpoint alone.
+            // The x of a fixed point of the plane changes with the goals' midpoint alone.
             let place = outline.plan().centre();
             let x = g.measure(|o| Some(o.plan().to_ground(place).x)).unwrap();
             assert!((x.sd() - 0.03).abs() < 1e-9, "{name}");
-            // The side's extreme moves with the midpoint too, and by 0.03° of up to 40 m along.
+            // The half-width changes with the midpoint too, and by 0.03° at up to 40 m along the axis.
             let side = crate::boundary::Side::Left;
             let half = g.measure(|o| Some(o.boundary().half_width_m(side))).unwrap();
             assert!(half.sd() > 0.03 - 1e-6 && half.sd() < 0.037, "{name} {}", half.sd());
@@ -254,14 +255,14 @@ mod tests {
         let (_, outline) = outlines.iter().find(|(name, _)| *name == "freeform without offsets").unwrap();
         let n = outline.parameters().len();
         let mut spread = Spread::none();
-        // All offsets together: the whole line 0.05 m out, linear but for the ends.
+        // All offsets together move the whole line out by 0.05 m.
         spread.add_axis((0..n).map(|j| if j < n - 4 { 0.05 } else { 0.0 }).collect::<Vec<_>>());
         let g = Ground::new(outline, &spread, RuleSet::laws()).unwrap();
         let width = g.measure(|o| Some(o.boundary().width_m())).unwrap();
-        // Between control points whose normals turn by δ the line moves less by δ²/6, and δ
-        // is 0.08 at the wings.
+        // Where the normals of neighbouring control points differ by δ, the line moves less by a
+        // share of δ²/6; at the wings δ is 0.08.
         assert!((width.sd() - 0.1 * (1.0 - 0.0795f64.powi(2) / 6.0)).abs() < 1e-6, "{}", width.sd());
-        // And a parallel curve is longer by 2π times the step, less that again: δ is 0.1 on average.
+        // A parallel curve is longer by 2π times the step, less such a share; δ is 0.1 on average.
         let closed = |o: &crate::ground::Oval| {
             use crate::geometry::ClosedCurve;
             Some(o.boundary().curve(crate::boundary::Side::Left).perimeter_m())

@@ -2,9 +2,9 @@
 //! surroundings under one rule set. It does not know how its boundary was found.
 //!
 //! [`Oval`] is one whole ground with exact numbers. [`Ground`] holds the nominal
-//! oval and, for each independent source of error, a pair of whole ovals one
-//! standard deviation either way; every printed ± comes from asking the same plain
-//! question of each.
+//! oval and, for each independent source of error, a pair of ovals one standard
+//! deviation either way. Every printed ± comes from computing the same number on
+//! each of them.
 
 mod layout;
 mod markings;

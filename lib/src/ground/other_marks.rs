@@ -1,25 +1,25 @@
-//! What is marked on a ground beside its own lines: other codes' lines, a cricket square, a rope; and a centre
-//! square that the controlling body had moved.
+//! Marks of other codes on a ground, such as a soccer pitch, a cricket square or a rope; and a centre square
+//! that the controlling body had moved.
 
 use super::Oval;
 use crate::frame::{Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector, distance_to_segment};
 
-/// What kind of thing is marked.
+/// The kind of a mark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MarkKind {
-    /// Painted lines: a soccer pitch's.
+    /// Painted lines, as of a soccer pitch.
     Line,
-    /// A rope or cord that one trips over: cricket's boundary.
+    /// A rope or cord that one may trip over, as of a cricket boundary.
     Rope,
-    /// A surface of another kind: a cricket square, a synthetic pitch.
+    /// A surface of another kind, such as a cricket square or a synthetic pitch.
     Area,
 }
 
-/// Its shape.
+/// The shape of a mark.
 #[derive(Debug, Clone, PartialEq)]
 pub enum MarkShape {
-    /// From corner to corner; a closed one ends where it starts.
+    /// Straight lines from corner to corner; a closed one repeats its first corner.
     Corners(Vec<Point<Local>>),
     /// A circle.
     Circle {
@@ -41,25 +41,25 @@ pub struct OtherMark {
     pub shape: MarkShape,
 }
 
-/// Where the centre square is painted: nought in all three where it is the ground's own.
+/// Where the centre square is painted; all three are zero where it has not been moved.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct SquareAt {
-    /// From the ground's centre to the square's, toward end A, m.
+    /// From the ground's centre to the square's centre, toward end A, m.
     pub along_m: f64,
-    /// And toward the left side, m.
+    /// From the ground's centre to the square's centre, toward the left side, m.
     pub across_m: f64,
     /// Turned from the goal axis, degrees clockwise seen from above.
     pub turn_deg: f64,
 }
 
-/// Points of a shape are no farther apart than this, m, ...
+/// Points of a shape are no farther apart than this, m, unless that takes too many of them.
 const STEP_M: f64 = 1.0;
-/// ... and no more than so many of one straight or circle.
+/// Most points of one straight or circle.
 const MOST_POINTS: usize = 2_000;
 
-/// So many equal steps over a length.
+/// The number of equal steps over a length.
 fn steps(length_m: f64) -> usize {
-    // Held between the two, so the cast is exact.
+    // The clamp makes the cast exact.
     (length_m / STEP_M).ceil().clamp(1.0, MOST_POINTS as f64) as usize
 }
 
@@ -85,8 +85,8 @@ impl MarkKind {
 }
 
 impl OtherMark {
-    /// Its line, or its edge, on an oval: points a metre apart or less, in order; the last is the first where
-    /// it is closed.
+    /// Its line, or its edge, on an oval: points in order, about a metre apart or less.
+    /// A closed one repeats its first point.
     #[must_use]
     pub fn points(&self, oval: &Oval) -> Vec<Point<GroundFrame>> {
         let here = |p: &Point<Local>| oval.plan().to_ground(*p);
@@ -126,7 +126,7 @@ impl OtherMark {
     }
 }
 
-/// Is a place inside a closed ring? By how often a ray from it crosses the ring.
+/// Is a point inside a closed ring? Counts how often a ray from the point crosses the ring.
 fn is_inside(ring: &[Point<GroundFrame>], p: Point<GroundFrame>) -> bool {
     let crosses = |w: &[Point<GroundFrame>]| {
         let (a, b) = (w[0], w[1]);
@@ -136,17 +136,17 @@ fn is_inside(ring: &[Point<GroundFrame>], p: Point<GroundFrame>) -> bool {
 }
 
 impl SquareAt {
-    /// Is it somewhere else than the ground's own?
+    /// Has the square been moved or turned?
     #[must_use]
     pub fn is_moved(&self) -> bool {
         *self != Self::default()
     }
 
-    /// The corners of a square of this half side.
+    /// The corners of a square with this half side.
     #[must_use]
     pub fn corners(&self, half_m: f64) -> [Point<GroundFrame>; 4] {
         let centre = Point::new(self.along_m, self.across_m);
-        // Seen from above x to end A and y to the left turn counter-clockwise, and this turn is clockwise.
+        // Angles in the ground frame are counter-clockwise, and this turn is clockwise.
         [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)]
             .map(|(x, y)| centre + Vector::new(x * half_m, y * half_m).turned_deg(-self.turn_deg))
     }
@@ -177,7 +177,7 @@ mod tests {
             shape: MarkShape::Circle { centre: o.plan().to_local(Point::new(0.0, 0.0)), radius_m: 60.0 },
         };
         assert!(on(&rope, 0.0, 60.3) && !on(&rope, 0.0, 0.0) && rope.is_closed());
-        // A metre's chord of that circle lies 1²/(8 · 60) m inside it: 2 mm.
+        // A chord of one metre lies 1²/(8 · 60) m inside that circle: 2 mm.
         assert!(rope.points(&o).windows(2).all(|w| w[0].distance_to(w[1]) <= STEP_M));
     }
 
@@ -186,7 +186,7 @@ mod tests {
         let plain = SquareAt::default();
         assert!(!plain.is_moved() && plain.corners(25.0)[0] == Point::new(25.0, 25.0));
         let moved = SquareAt { along_m: 2.0, across_m: -1.0, turn_deg: 90.0 };
-        // Toward end A and left goes, a quarter turn clockwise, toward end A and right.
+        // A quarter turn clockwise takes the corner at end A's left to end A's right.
         let c = moved.corners(25.0)[0];
         assert!((c.x - 27.0).abs() < 1e-9 && (c.y + 26.0).abs() < 1e-9 && moved.is_moved());
     }

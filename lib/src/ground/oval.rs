@@ -1,4 +1,4 @@
-//! One whole ground with exact numbers.
+//! An oval: one whole ground with exact numbers.
 
 use super::layout::{Layout, Parting};
 use crate::boundary::{Boundary, BoundaryError, End, Outline, Side};
@@ -6,7 +6,7 @@ use crate::frame::{Ground as GroundFrame, Plan};
 use crate::geometry::Point;
 use crate::rules::RuleSet;
 
-/// One ground with exact numbers: where it lies, its boundary, its goals, its rules.
+/// One ground with exact numbers: its plan, its boundary, its goals and its rules.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Oval {
     plan: Plan,
@@ -14,16 +14,16 @@ pub struct Oval {
     half_length: f64,
     rules: RuleSet,
     pub(super) layout: Layout,
-    /// Chainages of the arc ends (left A, left B, right A, right B) and wings
-    /// (left, right): reference spots that every answer asks for.
+    /// Chainages of the arc ends (left A, left B, right A, right B) and of the wings
+    /// (left, right). They are stored because almost every computation needs them.
     arc_ends: [[Option<f64>; 2]; 2],
     wings: [Option<f64>; 2],
 }
 
-/// How the 50 m arc lies to the centre square.
+/// How the 50 m arc lies in relation to the centre square.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ArcAndSquare {
-    /// Clear of it, this far along the goal axis, m (L/2 − R − S/2).
+    /// Clear of it, by this distance along the goal axis, m (L/2 − R − S/2).
     Apart(f64),
     /// The arc cuts the square's end edge twice.
     Cuts,
@@ -36,7 +36,7 @@ fn index(side: Side, end: End) -> (usize, usize) {
 }
 
 impl Oval {
-    /// The ground of an outline under a rule set, whose practice becomes that of a ground so long.
+    /// The oval of an outline under a rule set. The practice is adapted to the ground's length.
     ///
     /// # Errors
     /// [`BoundaryError`] when no boundary can be made of it.
@@ -47,7 +47,7 @@ impl Oval {
         Ok(Self::laid_out(outline, boundary, rules, layout))
     }
 
-    /// Another outline of the same ground: square, arcs and practice are as on this one.
+    /// The oval of another outline of the same ground, with the square, arcs and practice of this one.
     pub(super) fn like(&self, outline: &Outline) -> Result<Self, BoundaryError> {
         let boundary = outline.boundary(self.rules.end_width_m())?;
         Ok(Self::laid_out(outline, boundary, self.rules.clone(), self.layout))
@@ -91,13 +91,13 @@ impl Oval {
         &self.rules
     }
 
-    /// Goal-line midpoint to goal-line midpoint, m.
+    /// Length, goal-line midpoint to goal-line midpoint, m.
     #[must_use]
     pub fn length_m(&self) -> f64 {
         2.0 * self.half_length
     }
 
-    /// Half of that.
+    /// Half of the length, m.
     #[must_use]
     pub fn half_length_m(&self) -> f64 {
         self.half_length
@@ -117,7 +117,7 @@ impl Oval {
         Point::new(end.sign() * self.half_length, 0.0)
     }
 
-    /// Is a place behind a goal line, between the behind posts? No boundary line is there.
+    /// Is a point behind a scoring end, between its behind posts, where there is no boundary line?
     #[must_use]
     pub fn is_behind_goal(&self, p: Point<GroundFrame>) -> bool {
         p.x.abs() > self.half_length && p.y.abs() < 0.5 * self.rules.end_width_m()
@@ -148,9 +148,9 @@ impl Oval {
         self.wings[index(side, End::A).0]
     }
 
-    /// How the arc lies to the square; `None` where there is no square, or no arc.
+    /// How the arc lies in relation to the square; `None` where there is no square or no arc.
     ///
-    /// At the Laws' sizes the gap closes at L = 150 m, and below 136.60 m the
+    /// With the sizes in the Laws the gap closes at L = 150 m, and below 136.60 m the
     /// square's corners (S/2, S/2) are within the arc: (L/2 − S/2)² + (S/2)² ≤ R².
     #[must_use]
     pub fn arc_and_square(&self) -> Option<ArcAndSquare> {
@@ -170,7 +170,7 @@ impl Oval {
 pub(crate) mod tests {
     use super::*;
 
-    /// A ground of this size through its posts, axis bearing north.
+    /// A ground of this size, with an ellipse through its posts and an axis that bears north.
     pub(crate) fn oval(length: f64, width: f64) -> Oval {
         Oval::new(&outline(length, width), RuleSet::laws()).unwrap()
     }

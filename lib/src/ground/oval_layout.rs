@@ -1,4 +1,4 @@
-//! What an oval says of its centre square, and of what parts its ends from the middle.
+//! An oval's centre square, and the arc or line that separates each end from the middle.
 
 use super::{Oval, Parting, Square};
 use crate::boundary::End;
@@ -7,7 +7,7 @@ use crate::geometry::Point;
 use crate::rules::Sourced;
 
 impl Oval {
-    /// The centre square, and if there is none why.
+    /// The centre square, or why there is none.
     #[must_use]
     pub fn square(&self) -> Square {
         self.layout.square
@@ -22,13 +22,13 @@ impl Oval {
         }
     }
 
-    /// What parts an end from the middle: the arc, or what takes its place.
+    /// What separates each end from the middle: the arc, or what takes its place.
     #[must_use]
     pub fn parting(&self) -> Parting {
         self.layout.parting
     }
 
-    /// Radius of the arc or of the circle in its place, m; `None` where a straight line parts the ground.
+    /// Radius of the arc or of the circle in its place, m; `None` where a zone line takes its place.
     #[must_use]
     pub fn arc_radius_m(&self) -> Option<f64> {
         match self.layout.parting {
@@ -37,7 +37,7 @@ impl Oval {
         }
     }
 
-    /// Radius of the outermost centre circle, m; nought where the rule set has none.
+    /// Radius of the outermost centre circle, m; zero where the rule set has none.
     #[must_use]
     pub fn centre_circle_m(&self) -> f64 {
         let r = self.rules();
@@ -45,8 +45,7 @@ impl Oval {
         circles.into_iter().find_map(Sourced::given).map_or(0.0, |across| 0.5 * across)
     }
 
-    /// From the centre along the goal axis to the top of the arc, of the circle in its place, or to the zone
-    /// line, m.
+    /// Distance from the centre along the goal axis to the arc, the circle in its place, or the zone line, m.
     #[must_use]
     pub fn arc_top_m(&self) -> f64 {
         let out = match self.layout.parting {
@@ -56,8 +55,8 @@ impl Oval {
         self.half_length_m() - out
     }
 
-    /// From the middle of an end's goal line: how far a place is within its arc, the circle in the arc's
-    /// place or its zone, m; negative outside.
+    /// How far a point is inside an end's arc, the circle in the arc's place,
+    /// or its zone, m; negative outside.
     pub(super) fn within_end_m(&self, p: Point<GroundFrame>, end: End) -> f64 {
         match self.layout.parting {
             Parting::Arc { radius_m } | Parting::GoalRange { radius_m, .. } => {

@@ -1,4 +1,4 @@
-//! Spots: places on a boundary line, kept as references and resolved on each oval.
+//! Spots: places on a boundary line. They are kept as references, which each oval resolves.
 
 use std::borrow::Cow;
 
@@ -8,7 +8,7 @@ use crate::frame::{Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
 use crate::units::print::fixed;
 
-/// A way to say where on the line, which holds on every oval of a pair.
+/// A reference to a place on the line, which has a meaning on every oval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SpotRef {
     /// Metres from end A's left behind post, anticlockwise.
@@ -26,9 +26,9 @@ pub enum SpotRef {
     Named {
         /// Which line.
         side: Side,
-        /// Toward which end; no matter for the wing.
+        /// Toward which end; irrelevant for the wing.
         end: End,
-        /// Which.
+        /// Which spot.
         name: NamedSpot,
     },
     /// The point of the lines nearest to a place on the ground.
@@ -42,20 +42,20 @@ pub enum SpotRef {
 pub enum NamedSpot {
     /// The behind post.
     Post,
-    /// Where the goal line's midpoint is as far as goal range (25 m).
+    /// Where the line is at goal range (25 m) from the goal line's midpoint.
     GoalRange,
-    /// Mid-chainage from post to arc end.
+    /// Halfway along the line from post to arc end.
     Pocket,
     /// Where the 50 m arc meets the line.
     ArcEnd,
-    /// Mid-chainage from arc end to wing.
+    /// Halfway along the line from arc end to wing.
     Flank,
-    /// x = 0.
+    /// Where the line crosses x = 0.
     Wing,
 }
 
 impl NamedSpot {
-    /// From the post to the wing.
+    /// All named spots, from the post to the wing.
     pub const ALL: [Self; 6] =
         [Self::Post, Self::GoalRange, Self::Pocket, Self::ArcEnd, Self::Flank, Self::Wing];
 
@@ -72,7 +72,7 @@ impl NamedSpot {
         }
     }
 
-    /// As printed where goal range is so many metres: on a short ground the second spot is `20 m`.
+    /// Its name as printed on a ground with this goal range: on a short ground the second spot is `20 m`.
     #[must_use]
     pub fn label(self, goal_range_m: f64) -> Cow<'static, str> {
         match self {
@@ -87,7 +87,7 @@ impl NamedSpot {
         Self::ALL.into_iter().find(|n| plain(n.name()) == plain(text))
     }
 
-    /// As [`NamedSpot::find`], by the label as it is printed there too.
+    /// As [`NamedSpot::find`], and also by the label that is printed for this goal range.
     #[must_use]
     pub fn find_labelled(text: &str, goal_range_m: f64) -> Option<Self> {
         Self::find(text)
@@ -95,17 +95,18 @@ impl NamedSpot {
     }
 }
 
-/// Letters and digits alone, small.
+/// Only the letters and digits, in lower case.
 fn plain(text: &str) -> String {
     text.chars().filter(|c| c.is_alphanumeric()).collect::<String>().to_lowercase()
 }
 
-/// Which arc a spot is inside.
+/// Whether a spot is inside an arc, and which.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Arcs {
-    /// More than the arc's radius from both goal-line midpoints.
+    /// Outside both arcs, or what takes their place.
     Between,
-    /// Inside, or on, the arc of this end (the nearer, where inside both).
+    /// Inside the arc of this end (the nearer, where inside both).
+    /// The rule set says whether a place on the arc counts.
     Inside(End),
 }
 
@@ -114,7 +115,7 @@ pub enum Arcs {
 pub struct Spot {
     /// Which line.
     pub side: Side,
-    /// The nearer end along the line; end A of equals.
+    /// The nearer end along the line; end A where both are equally near.
     pub end: End,
     /// Metres along the line to the nearer behind post.
     pub from_post_m: f64,
@@ -130,11 +131,11 @@ pub struct Spot {
     pub tangent: Vector<GroundFrame>,
     /// Outward unit normal.
     pub normal: Vector<GroundFrame>,
-    /// Between the arcs, or inside which.
+    /// Whether it is inside an arc, and which.
     pub arcs: Arcs,
 }
 
-/// A chainage printed to a decimetre may lie past its post by this, m.
+/// A post's chainage printed to a decimetre may lie past the post by up to this, m.
 const ROUNDED_M: f64 = 0.06;
 
 /// Why there is no such spot.
@@ -148,14 +149,14 @@ pub enum NoSpot {
         /// The chainage, m.
         chainage_m: f64,
     },
-    /// A chainage beyond the boundary's length, or before its start.
+    /// A chainage below zero or beyond the boundary's length.
     OffTheBoundary {
         /// The chainage, m.
         chainage_m: f64,
         /// Length of lines and scoring ends, m.
         around_m: f64,
     },
-    /// Past the other end of the line, or before its start.
+    /// A distance from a post below zero or beyond the line's length.
     OffTheLine {
         /// Metres asked for.
         metres: f64,
@@ -164,9 +165,9 @@ pub enum NoSpot {
     },
     /// The ground has no such named spot (the arc does not meet the line).
     NotOnThisGround(NamedSpot),
-    /// The rule set has no arcs, so nothing is an arc's end.
+    /// The rule set has no arcs, so there are no arc ends.
     NoArcs,
-    /// On an oval within the survey's uncertainty the question has no answer.
+    /// An oval within the survey's uncertainty has no such spot.
     NotForSure,
     /// Not a number.
     NotFinite,
@@ -202,15 +203,15 @@ impl std::fmt::Display for NoSpot {
 
 impl std::error::Error for NoSpot {}
 
-/// A place nearer to an arc than this is on it, m.
+/// A place within this of an arc is on it, m.
 const ON_ARC_M: f64 = 1e-9;
 
 impl Oval {
-    /// Resolves a reference on this oval. `goal_range_m` is the practice that the
-    /// named spot "25 m" goes by.
+    /// Resolves a reference on this oval. `goal_range_m` is the distance
+    /// of the named spot [`NamedSpot::GoalRange`].
     ///
     /// # Errors
-    /// [`NoSpot`].
+    /// [`NoSpot`] when the reference is not a place on a boundary line.
     pub fn spot(&self, reference: SpotRef, goal_range_m: f64) -> Result<Spot, NoSpot> {
         let b = self.boundary();
         let chainage = match reference {
@@ -235,21 +236,21 @@ impl Oval {
         self.spot_at(chainage)
     }
 
-    /// The named spots that are worth naming here, from the post to the wing: without arcs there are no arc
-    /// ends, and where goal range's circle takes their place they are its ends.
+    /// The distinct named spots of this oval, from the post to the wing. Without arcs there are no arc ends;
+    /// where the circle of goal range takes the arc's place, its ends are the arc ends.
     #[must_use]
     pub fn named_spots(&self) -> Vec<NamedSpot> {
         use NamedSpot::{ArcEnd, Flank, GoalRange, Pocket, Post, Wing};
         match self.parting() {
             Parting::Arc { .. } => NamedSpot::ALL.to_vec(),
             Parting::ZoneLine { .. } => NamedSpot::ALL.into_iter().filter(|name| *name != ArcEnd).collect(),
-            // The pocket is midway from the post to where goal range begins.
+            // The pocket is halfway from the post to goal range.
             Parting::GoalRange { .. } => vec![Post, Pocket, GoalRange, Flank, Wing],
         }
     }
 
-    /// A chainage as typed: within the boundary's length, and at a post when it is past
-    /// it by no more than rounding.
+    /// Checks that a typed chainage is within the boundary's length, and moves one that is past
+    /// a post by no more than rounding to the post.
     fn chainage_held(&self, c: f64) -> Result<f64, NoSpot> {
         let b = self.boundary();
         let around_m = b.perimeter_m();
@@ -266,11 +267,12 @@ impl Oval {
         Ok(c)
     }
 
-    /// As [`Oval::spot`], but a place just past a behind post is held at it. A spot
-    /// of the nominal oval may lie there on an oval one standard deviation off.
+    /// As [`Oval::spot`], but a place past a behind post is moved to the post. A spot near a
+    /// post on the nominal oval may be past it on an oval one standard deviation away.
     ///
     /// # Errors
-    /// [`NoSpot`] for a named spot that this oval has not, or what is no number.
+    /// [`NoSpot`] for a named spot that this oval does not have, a chainage off the boundary,
+    /// or a number that is not finite.
     pub fn spot_held(&self, reference: SpotRef, goal_range_m: f64) -> Result<Spot, NoSpot> {
         match (self.spot(reference, goal_range_m), reference) {
             (Err(NoSpot::OffTheLine { metres, length_m }), SpotRef::FromPost { side, end, .. }) => {
@@ -323,7 +325,8 @@ impl Oval {
         })
     }
 
-    /// Between the arcs, or inside which, by whatever parts the ends from the middle: where it crossed, not where it was kicked.
+    /// Whether a point is inside an arc (or what takes its place), and which. For a ball, ask for the point
+    /// where it crossed the line, not where it was kicked.
     #[must_use]
     pub fn arcs(&self, p: Point<GroundFrame>) -> Arcs {
         let (a, b) = (self.within_end_m(p, End::A), self.within_end_m(p, End::B));
@@ -331,7 +334,8 @@ impl Oval {
         if a.max(b) >= self.on_arc_m() { Arcs::Inside(nearer) } else { Arcs::Between }
     }
 
-    /// A place so far within the arc counts as inside it, m. Arc ends are found to 1e-10 m along the line.
+    /// Least depth within an arc that counts as inside it, m: just below or above zero, as the rule set says
+    /// for a place on the arc. Arc ends are found to 1e-10 m along the line.
     pub(super) fn on_arc_m(&self) -> f64 {
         if self.rules().on_arc_is_inside { -ON_ARC_M } else { ON_ARC_M }
     }
@@ -411,7 +415,7 @@ mod tests {
         assert!(o.spot_held(past, 25.0).unwrap().from_post_m.abs() < 1e-9);
         assert!(matches!(o.spot(SpotRef::Chainage(1e9), 25.0), Err(NoSpot::OffTheBoundary { .. })));
         assert!(matches!(o.spot(SpotRef::Chainage(-12.0), 25.0), Err(NoSpot::OffTheBoundary { .. })));
-        // Printed to a decimetre, a post is still the post.
+        // A post's chainage printed to a decimetre still means the post.
         for end in End::BOTH {
             for side in Side::BOTH {
                 let post = o.boundary().chainage_from_post_m(side, end, 0.0);
@@ -430,7 +434,7 @@ mod tests {
         assert_eq!(NamedSpot::find("Arc-End"), Some(NamedSpot::ArcEnd));
         assert_eq!(NamedSpot::find("25m"), Some(NamedSpot::GoalRange));
         assert_eq!(NamedSpot::find("somewhere"), None);
-        // As a short ground prints it.
+        // The label that a short ground prints.
         assert_eq!(NamedSpot::GoalRange.label(20.0), "20 m");
         assert_eq!(NamedSpot::find_labelled("20 m", 20.0), Some(NamedSpot::GoalRange));
         assert_eq!(NamedSpot::find_labelled("20 m", 25.0), None);
@@ -444,13 +448,13 @@ mod tests {
         let at = |name| o.spot(SpotRef::Named { side: Side::Left, end: End::A, name }, 20.0);
         let why = at(NamedSpot::ArcEnd).unwrap_err();
         assert_eq!(why.to_string(), "these rules have no arcs, so no arc ends");
-        // Pocket and flank go by the zone line, 20 m from the centre.
+        // Pocket and flank are measured to the zone line, 20 m from the centre.
         let post = at(NamedSpot::Pocket).unwrap().from_post_m;
         let line = o.boundary().to_post_m(o.arc_end_m(Side::Left, End::A).unwrap(), End::A).unwrap();
         assert!((post - 0.5 * line).abs() < 1e-9);
         assert_eq!(at(NamedSpot::Pocket).unwrap().arcs, Arcs::Inside(End::A));
         assert_eq!(at(NamedSpot::Flank).unwrap().arcs, Arcs::Between);
-        // Where goal range's circle takes the arc's place, its end is what an arc's end is.
+        // Where the circle of goal range takes the arc's place, its end is the arc end.
         let o = Oval::new(&crate::ground::oval::tests::outline(100.0, 80.0), crate::rules::RuleSet::laws())
             .unwrap();
         let at = |name| o.spot(SpotRef::Named { side: Side::Left, end: End::A, name }, 20.0).unwrap();

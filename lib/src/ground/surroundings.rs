@@ -1,23 +1,23 @@
-//! What stands round a ground: fence, hazards, landmarks. They stay in the local
-//! plane, so that each oval of a pair sees them from its own place.
+//! The surroundings of a ground: fence, hazards and landmarks. They are in the local
+//! plane, so that each oval within the uncertainty sees them from its own position.
 
 use super::{OtherMark, Oval, SquareAt};
 use crate::frame::{Ground as GroundFrame, Local};
 use crate::geometry::{Point, Vector};
 use crate::units::TrueBearing;
 
-/// Something to line up on.
+/// Something that an official can line up on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Landmark {
     /// As printed.
     pub name: String,
     /// Where it is seen.
     pub seen: WhereSeen,
-    /// Across, m.
+    /// Its width, m.
     pub width_m: f64,
-    /// Its top above the ground, m; `None`: not known.
+    /// Height of its top above the ground, m; `None` where not known.
     pub height_m: Option<f64>,
-    /// Does it show at night?
+    /// Can it be seen at night?
     pub at_night: bool,
 }
 
@@ -26,7 +26,7 @@ pub struct Landmark {
 pub enum WhereSeen {
     /// At this place.
     At(Point<Local>),
-    /// On this bearing from anywhere on the ground: far off.
+    /// Far away, on this bearing from anywhere on the ground.
     Bearing(TrueBearing),
 }
 
@@ -41,29 +41,29 @@ pub struct Hazard {
     pub radius_m: f64,
 }
 
-/// A stretch where the fence was measured nearer.
+/// A stretch of line where the fence is nearer than elsewhere.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TightFence {
     /// Where it was measured.
     pub at: Point<Local>,
     /// From the line to the fence there, m.
     pub distance_m: f64,
-    /// Over how much of the line it holds, m.
+    /// Length of line that it holds for, m, half either way.
     pub along_m: f64,
 }
 
-/// The fence: distances out from the line, or itself surveyed.
+/// The fence: its distances from the line, or its own surveyed line, or both.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Fence {
-    /// All round, m; `None`: not surveyed.
+    /// Distance all round, m; `None` where not surveyed.
     pub distance_m: Option<f64>,
-    /// Where it is nearer.
+    /// Stretches where it is nearer.
     pub tight: Vec<TightFence>,
-    /// The fence's own line, corner by corner; a closed one ends where it starts. Fewer than two: none.
+    /// Corners of the fence's own line; a closed line repeats its first corner. Fewer than two are no line.
     pub line: Vec<Point<Local>>,
 }
 
-/// What says how far the fence is.
+/// The measurement that gives the fence's distance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FencePart {
     /// The distance all round.
@@ -74,10 +74,10 @@ pub enum FencePart {
     Line,
 }
 
-/// A surveyed fence farther off than this is no matter of run-off, m.
+/// A surveyed fence farther away than this does not limit the run-off, m.
 const FENCE_REACH_M: f64 = 100.0;
 
-/// What is painted on a ground that officials line up on.
+/// Which of the markings that officials line up on are painted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Painted {
     /// The centre square.
@@ -87,7 +87,7 @@ pub struct Painted {
 }
 
 impl Default for Painted {
-    /// Both.
+    /// Both are painted.
     fn default() -> Self {
         Self { square: true, arcs: true }
     }
@@ -96,7 +96,7 @@ impl Default for Painted {
 /// Everything round a ground, and what is painted on it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Surroundings {
-    /// Square and arcs.
+    /// Which of square and arcs are painted.
     pub painted: Painted,
     /// Where the centre square is painted.
     pub square_at: SquareAt,
@@ -111,7 +111,8 @@ pub struct Surroundings {
 }
 
 impl Landmark {
-    /// Unit vector from `p` to the landmark, and half the angle it takes up, degrees.
+    /// Unit vector from `p` to the landmark, and half of its angular width,
+    /// degrees; `None` where `p` is at the landmark.
     #[must_use]
     pub fn sight(&self, oval: &Oval, p: Point<GroundFrame>) -> Option<(Vector<GroundFrame>, f64)> {
         match self.seen {
@@ -125,7 +126,7 @@ impl Landmark {
     }
 }
 
-/// A fence on one oval, its tight stretches found along the line.
+/// A fence on one oval, with its tight stretches placed along the line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FenceOn<'a> {
     fence: &'a Fence,
@@ -138,8 +139,8 @@ pub struct FenceOn<'a> {
 }
 
 impl FenceOn<'_> {
-    /// Distance from the line to the fence at a chainage, m, and what says so; `None` where
-    /// it was not surveyed.
+    /// Distance from the line to the fence at a chainage, m, and the measurement that gives it;
+    /// `None` where the fence was not surveyed.
     #[must_use]
     pub fn nearest_at(&self, chainage_m: f64) -> Option<(f64, FencePart)> {
         self.fence
@@ -157,8 +158,8 @@ impl FenceOn<'_> {
             .min_by(|a, b| a.0.total_cmp(&b.0))
     }
 
-    /// No part of the fence is nearer than this over a stretch of so many metres either way of a
-    /// chainage; `None` where a surveyed line leaves that open.
+    /// A lower bound of the fence's distance within `reach_m` either way of a chainage, m; `None` where
+    /// the fence's own line was surveyed, since that may be nearer.
     #[must_use]
     pub fn least_about(&self, chainage_m: f64, reach_m: f64) -> Option<f64> {
         if self.line.len() > 1 {
@@ -172,14 +173,14 @@ impl FenceOn<'_> {
         Some(near.map(|(t, _)| t.distance_m).fold(all, f64::min))
     }
 
-    /// Straight out from the line to the surveyed fence, m; nought where the fence stands on the line or
-    /// inside it.
+    /// Distance along the outward normal to the surveyed fence, m;
+    /// zero where the fence stands on the line or inside it.
     fn surveyed_at(&self, chainage_m: f64) -> Option<f64> {
         if self.line.len() < 2 {
             return None;
         }
         let at = self.oval.boundary().at(chainage_m);
-        // From as far inside, so that a fence inside the line is met too.
+        // The ray starts inside the line, so that it meets a fence inside the line too.
         let from = at.point - at.normal * FENCE_REACH_M.min(0.25 * self.around / std::f64::consts::TAU);
         let inside = (at.point - from).length();
         self.line
@@ -196,7 +197,7 @@ impl FenceOn<'_> {
             .min_by(f64::total_cmp)
     }
 
-    /// Chainages where the fence's distance jumps: the two ends of each tight stretch.
+    /// Chainages where the fence's distance may jump: the two ends of each tight stretch.
     #[must_use]
     pub fn edges(&self) -> Vec<f64> {
         let ends = |(t, middle): (&TightFence, &f64)| {
@@ -205,7 +206,7 @@ impl FenceOn<'_> {
         self.fence.tight.iter().zip(&self.middles).flat_map(ends).collect()
     }
 
-    /// As [`FenceOn::nearest_at`], the distance alone.
+    /// The distance of [`FenceOn::nearest_at`] alone.
     #[must_use]
     pub fn distance_at(&self, chainage_m: f64) -> Option<f64> {
         self.nearest_at(chainage_m).map(|(d, _)| d)
@@ -264,7 +265,8 @@ mod tests {
     fn a_surveyed_fence_is_as_far_as_straight_out_from_the_line() {
         let o = oval(165.0, 135.0);
         let to_local = |x, y| o.plan().to_local(Point::new(x, y));
-        // A square fence 2 m beyond the wings, 60 m along: nearest at x = 0, farther where the line turns away.
+        // A straight fence, 60 m long and 2 m beyond the wing: nearest at x = 0,
+        // farther where the line curves away.
         let y = o.boundary().half_width_m(Side::Left) + 2.0;
         let line = vec![to_local(-30.0, y), to_local(30.0, y)];
         let fence = Fence { line, ..Fence::default() };
@@ -273,7 +275,7 @@ mod tests {
         let at = o.boundary().at(wing + 20.0);
         let want = (y - at.point.y) / at.normal.y;
         assert!((fence.distance_at(&o, wing + 20.0).unwrap() - want).abs() < 1e-9 && want > 4.0);
-        // Past its ends nothing is known; a fence inside the line leaves nothing.
+        // Past its ends nothing is known. A fence inside the line leaves no run-off.
         assert_eq!(fence.distance_at(&o, wing + 60.0), None);
         let inside = Fence { line: vec![to_local(-30.0, y - 5.0), to_local(30.0, y - 5.0)], ..fence };
         assert_eq!(inside.distance_at(&o, wing), Some(0.0));

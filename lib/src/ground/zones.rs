@@ -1,32 +1,32 @@
-//! Zones of a ground: inside each arc, the centre square, the wings; sets that may overlap
-//! on a short ground.
+//! Zones of a ground: inside each arc, the centre square and the wings.
+//! They may overlap on a short ground.
 
 use super::Oval;
 use crate::boundary::{End, Side};
 use crate::frame::Ground as GroundFrame;
 use crate::geometry::{Point, Vector};
 
-/// Which zones a place is in.
+/// The zones that a point is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Zones {
-    /// On or inside the arc of end A, or whatever takes its place.
+    /// Inside the arc of end A, or what takes its place.
     pub arc_a: bool,
-    /// On or inside the arc of end B.
+    /// Inside the arc of end B, or what takes its place.
     pub arc_b: bool,
     /// On or inside the centre square.
     pub square: bool,
-    /// On this side's wing: outside both arcs, and farther off the goal axis than the square.
+    /// On the wing of this side: outside both arcs, and farther from the goal axis than the square.
     pub wing: Option<Side>,
-    /// Inside, or on, the boundary. Outside it a place is in no zone.
+    /// Inside the boundary or on it. A point outside is in no zone.
     pub in_play: bool,
 }
 
 /// Areas of the zones, m².
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ZoneAreas {
-    /// Inside the arc of end A, or whatever takes its place.
+    /// Inside the arc of end A, or what takes its place.
     pub arc_a: f64,
-    /// Inside the arc of end B.
+    /// Inside the arc of end B, or what takes its place.
     pub arc_b: f64,
     /// The centre square; `None` where there is none.
     pub square: Option<f64>,
@@ -36,12 +36,12 @@ pub struct ZoneAreas {
     pub wing_right: Option<f64>,
 }
 
-/// Steps of the line that areas are reckoned by, m: chords of 0.25 m leave
-/// h³/12R each, 0.03 m² in all.
+/// Steps of the polygon that areas are computed from, m:
+/// each chord of 0.25 m leaves out h³/12R, in all 0.03 m².
 const STEP_M: f64 = 0.25;
 
 impl Zones {
-    /// Is it in none of them, though in play?
+    /// Is the point in none of the arcs, the square and the wings?
     #[must_use]
     pub fn is_none(&self) -> bool {
         !(self.arc_a || self.arc_b || self.square) && self.wing.is_none()
@@ -49,7 +49,7 @@ impl Zones {
 }
 
 impl Oval {
-    /// The zones that a place is in. A place on an arc is inside it, unless the rule set says otherwise.
+    /// The zones that a point is in. A point on an arc is inside it, unless the rule set says otherwise.
     ///
     /// # Examples
     /// ```
@@ -83,7 +83,7 @@ impl Oval {
         let ring = self.boundary().ring(STEP_M);
         let kept =
             |ring: &[Point<GroundFrame>], nx: f64, ny: f64, at: f64| clip(ring, Vector::new(nx, ny), at);
-        // What of a piece is inside an end's arc, circle or zone.
+        // The area of the part of a piece that is inside an end's arc, circle or zone.
         let in_end = |piece: &[Point<GroundFrame>], e: End| match self.arc_radius_m() {
             Some(r) => area_in_circle(piece, self.goal(e), r),
             None => area(&kept(piece, e.sign(), 0.0, self.arc_top_m())),
@@ -95,7 +95,7 @@ impl Oval {
                 .fold(ring.clone(), |ring, &(x, y)| kept(&ring, x, y, -half));
             area(&cut)
         });
-        // In each half of the ground the nearer goal's arc is all that counts.
+        // In each half of the ground only the arc of the nearer goal counts.
         let wing = |side: Side| {
             let beyond = kept(&ring, 0.0, side.sign(), half?);
             let parts = End::BOTH.iter().map(|&e| {
@@ -115,7 +115,7 @@ impl Oval {
 }
 
 /// The part of a ring where p·n ≥ `at` (I. Sutherland and G. Hodgman, Communications of the
-/// ACM 17(1), 1974; from memory). Pieces may hang together along the cut, which has no area.
+/// ACM 17(1), 1974; from memory). Separate pieces stay connected along the cut, without area.
 fn clip(ring: &[Point<GroundFrame>], n: Vector<GroundFrame>, at: f64) -> Vec<Point<GroundFrame>> {
     let over = |p: Point<GroundFrame>| (p - Point::ORIGIN).dot(n) - at;
     let mut out = Vec::with_capacity(ring.len() + 4);
@@ -137,8 +137,8 @@ fn area(ring: &[Point<GroundFrame>]) -> f64 {
 }
 
 /// Area that a ring and a circle have in common: the sum over the ring's edges of the signed
-/// area between edge and centre, straight where the edge is inside the circle and a sector
-/// where it is outside.
+/// area between edge and centre. It is a triangle where the edge is inside the
+/// circle and a sector where it is outside.
 fn area_in_circle(ring: &[Point<GroundFrame>], centre: Point<GroundFrame>, r: f64) -> f64 {
     let sector = |a: Vector<GroundFrame>, b: Vector<GroundFrame>| 0.5 * r * r * a.cross(b).atan2(a.dot(b));
     let mut sum = 0.0;
@@ -185,10 +185,10 @@ mod tests {
         assert!(z(0.0, 25.0).square && z(0.0, 25.0).wing.is_none());
         assert_eq!(z(0.0, 25.1).wing, Some(Side::Left));
         assert_eq!(z(0.0, -40.0).wing, Some(Side::Right));
-        // The arc's top: 50 m from the goal line, on the arc.
+        // 50 m from the goal line, on the arc.
         assert!(z(32.5, 0.0).arc_a && !z(32.4, 0.0).arc_a);
         assert!(z(-32.5, 0.0).arc_b);
-        // Between square and arc, near the axis: none.
+        // Between square and arc, near the axis, there is no zone.
         assert!(z(29.0, 0.0).is_none() && z(29.0, 0.0).in_play);
         assert!(!z(0.0, 90.0).in_play && z(0.0, 90.0).is_none());
         // Where the league says so, a place on the arc is outside it.
@@ -197,7 +197,7 @@ mod tests {
         assert!(!other.zones(Point::new(32.5, 0.0)).arc_a && other.zones(Point::new(32.6, 0.0)).arc_a);
         assert_eq!(o.arcs(Point::new(32.5, 0.0)), Arcs::Inside(End::A));
         assert_eq!(other.arcs(Point::new(32.5, 0.0)), Arcs::Between);
-        // On a short ground arc and square overlap.
+        // On a short ground, arc and square overlap.
         let short = oval(137.0, 112.0);
         let both = short.zones(Point::new(20.0, 0.0));
         assert!(both.arc_a && both.square);
@@ -205,8 +205,7 @@ mod tests {
 
     #[test]
     fn areas_have_closed_forms_and_make_up_the_ground() {
-        // A ground wide enough that the arc's circle is cut by the scoring end and lines alone:
-        // compare with a fine count, a second method.
+        // Second method: count small squares.
         for (l, w) in [(165.0, 135.0), (137.0, 112.0)] {
             let o = oval(l, w);
             let areas = o.zone_areas();
@@ -223,8 +222,8 @@ mod tests {
                     wing += f64::from(u8::from(z.wing == Some(Side::Left))) * step * step;
                 }
             }
-            // Squares of 0.25 m along some 250 m of edge, half of them wrong either way: under a
-            // hundredth of a per cent times a few.
+            // The count errs at squares of 0.25 m along some 250 m of edge,
+            // either way, which mostly cancels.
             assert!((areas.arc_a - arc).abs() < 3.0, "{} {arc}", areas.arc_a);
             assert!((wing_left - wing).abs() < 3.0, "{wing_left} {wing}");
         }
@@ -235,7 +234,7 @@ mod tests {
         let square = [(-10.0, 0.0), (10.0, 0.0), (10.0, 10.0), (-10.0, 10.0)].map(|(x, y)| Point::new(x, y));
         let half = area_in_circle(&square, Point::ORIGIN, 6.0);
         assert!((half - 18.0 * std::f64::consts::PI).abs() < 1e-12);
-        // A circle that holds the square has all of it.
+        // A circle around the whole rectangle contains all of its area.
         assert!((area_in_circle(&square, Point::ORIGIN, 20.0) - 200.0).abs() < 1e-9);
     }
 }

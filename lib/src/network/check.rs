@@ -1,5 +1,5 @@
-//! What can be told from the notebook before any arithmetic: readings that can't be,
-//! marks that nothing reaches, marks on a single tie, parts that nothing joins.
+//! The checks before any adjustment: impossible readings, marks that no measure reaches,
+//! marks on a single tie, and parts that no measure joins.
 
 use std::collections::BTreeSet;
 
@@ -8,10 +8,10 @@ use super::error::NetworkError;
 use super::words;
 use crate::survey::{Measure, Notebook, Quantity};
 
-/// Coordinates and readings beyond this are not a ground's, m: the earth's girth.
+/// Coordinates and readings above this are impossible, m: the earth's circumference.
 const FARTHEST_M: f64 = 4e7;
 
-/// Every value is a number, every index has a mark or a tape, every length is one.
+/// Checks that every value is a number in its range, and that every index has its mark or tape.
 pub(super) fn values(book: &Notebook) -> Result<(), NetworkError> {
     let wrong = |place: &str, what: String| Err(NetworkError::Wrong { place: place.to_owned(), what });
     let fit = |v: f64| v.is_finite() && v.abs() <= FARTHEST_M;
@@ -27,7 +27,7 @@ pub(super) fn values(book: &Notebook) -> Result<(), NetworkError> {
         }
     }
     for t in &book.tapes {
-        // A tape that is a tenth out is no tape.
+        // No tape is wrong by a tenth.
         if !(0.0..=0.1).contains(&t.scale_sd) {
             return wrong(
                 &t.place,
@@ -59,7 +59,7 @@ pub(super) fn values(book: &Notebook) -> Result<(), NetworkError> {
     if any { Ok(()) } else { Err(NetworkError::Empty) }
 }
 
-/// Is the measure between marks, and can it be used?
+/// Checks a measure; returns whether it is between marks.
 fn measure(book: &Notebook, m: &Measure) -> Result<bool, NetworkError> {
     let wrong = |what: String| Err(NetworkError::Wrong { place: m.place.clone(), what });
     let (marks, is_tie) = match m.quantity {
@@ -113,7 +113,7 @@ fn is_offset(m: &Measure) -> bool {
     matches!(m.quantity, Quantity::Offset { .. })
 }
 
-/// What a measure holds a mark by: two that hold it alike count once.
+/// A key of what a measure determines: two measures with the same key, such as a tie taped twice, count once.
 fn holds(kind: Kind) -> (u8, [usize; 3]) {
     match kind {
         Kind::Distance(a, b) | Kind::Chainage([a, b], _) if is_length(kind) => (0, [a.min(b), a.max(b), 0]),
@@ -126,8 +126,8 @@ fn holds(kind: Kind) -> (u8, [usize; 3]) {
     }
 }
 
-/// The near end of the base line whose far end a mark is and nothing else, where nothing measures its
-/// length: the mark may slide along it, and no chainage or offset shows that.
+/// If a mark is only the far end of a base line whose length was not measured: the base line's near end. Such
+/// a mark can slide along the base line without changing any chainage or offset.
 fn open_base(model: &Model, mark: usize) -> Option<usize> {
     let mut near = None;
     for &i in &model.touching[mark] {
@@ -143,12 +143,12 @@ fn open_base(model: &Model, mark: usize) -> Option<usize> {
     near
 }
 
-/// The chainage of a base line's far end is its length.
+/// Is it the chainage of a base line's far end, and so the length of the base line?
 fn is_length(kind: Kind) -> bool {
     matches!(kind, Kind::Chainage([_, b], p) if b == p)
 }
 
-/// Every mark is reached, twice, and from the rest.
+/// Checks that every mark has at least two independent measures, and that all marks are joined.
 pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> {
     let n = model.marks();
     let anchors = (0..n).filter(|&m| model.anchored(m)).count();
@@ -158,7 +158,7 @@ pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> 
         let (mark, place) = (words::name(book, m), book.marks[m].place.clone());
         match held.len() {
             0 => loose.push(NetworkError::Unreached { mark, place, meant: words::meant(book, m) }),
-            // Two marks and a tie between them are a whole network, if nothing else places both.
+            // Two marks and a tie between them are a complete network, unless both are held already.
             1 if !(n == 2 && anchors < 2) => {
                 let from = words::reading(book, model.obs[model.touching[m][0]].what);
                 loose.push(NetworkError::OneTie { mark, place, meant: words::meant(book, m), from });
@@ -183,10 +183,10 @@ pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> 
         return Ok(());
     };
     if parts.len() > 1 {
-        // Of two parts alike the later is named: the earlier was there first.
+        // Of two parts of equal size the later is named: the earlier is more likely the main part.
         let part = parts.iter().rfind(|p| p.len() == smallest.len()).unwrap_or(smallest);
         let meant = part.iter().find_map(|&m| {
-            // A slip within the part would not part it.
+            // A slip for a name within the same part would not separate it.
             let other = words::alike(book, m).into_iter().find(|o| !part.contains(o))?;
             Some([m, other].map(|m| words::name(book, m)))
         });
@@ -199,11 +199,11 @@ pub(super) fn reach(book: &Notebook, model: &Model) -> Result<(), NetworkError> 
     Ok(())
 }
 
-/// The parts that remain joined by measures when some marks are taken out; what is
-/// fixed or observed is joined through the plane. Each in the notebook's order, first mark first.
+/// The connected parts of the network when some marks are taken out. Marks that are fixed or observed
+/// count as joined through the plane. Parts and their marks are in the notebook's order.
 pub(super) fn parts(model: &Model, without: &[usize]) -> Vec<Vec<usize>> {
     let n = model.marks();
-    // The plane is one more place than there are marks.
+    // The plane is an extra node, number n.
     let mut part = vec![usize::MAX; n + 1];
     let mut list: Vec<Vec<usize>> = Vec::new();
     for first in (0..n).filter(|m| !without.contains(m)) {
@@ -329,7 +329,7 @@ mod tests {
         ties(&mut b, &AT, &[(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]);
         b.measures.extend([distance(4, 5, 10.0), distance(5, 6, 10.0), distance(4, 6, 10.0)]);
         fails(&b, "m4, m5 and m6 are joined to the rest by no measure");
-        // Through the plane they are.
+        // Observed coordinates join them through the plane.
         for m in [0, 1, 4, 5] {
             place(&mut b, m, [m as f64, 0.0], Some(0.5));
         }

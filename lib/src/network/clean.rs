@@ -1,50 +1,51 @@
-//! The adjustment that sets blunders aside, the worst first, one at a time.
+//! The adjustment that sets blunders aside one at a time, the worst first.
 
 use super::error::NetworkError;
 use super::result::{Blunder, Network, Observed};
 use super::{NetworkOptions, Prepared, finish, prepare};
 use crate::survey::Notebook;
 
-/// Of how many measures one may be set aside: a notebook in which more than a tenth is wrong
-/// is no longer checked by the rest.
+/// One in this many measures may be set aside: if more than a tenth are wrong,
+/// the rest no longer check them.
 const ONE_IN: usize = 10;
 
 /// Why no more measures were set aside.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Stopped {
-    /// No reading looks wrong any more.
+    /// No other reading looks wrong.
     Clean,
     /// One of several readings is wrong, and nothing tells which.
     CantTell(Blunder),
-    /// Without the worst reading the rest would not hold: it is kept.
+    /// Without the worst reading the network can't be adjusted, so the reading is kept.
     Holds {
         /// The reading.
         blunder: Blunder,
         /// What would go wrong without it.
         why: NetworkError,
     },
-    /// A tenth of the measures is set aside already.
+    /// A tenth of the measures have already been set aside.
     TooMany(Blunder),
-    /// The worst is no measure but an observed coordinate or a tape's scale.
+    /// The worst is not a measure but an observed coordinate or a tape's scale.
     NotAMeasure(Blunder),
 }
 
-/// An adjusted network and what was left out of it.
+/// An adjusted network and the readings that were set aside.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CleanNetwork {
-    /// The network of what was kept. Its observations keep their indices into the notebook.
+    /// The network of the readings that were kept. Observations keep their indices into the notebook.
     pub network: Network,
-    /// What was set aside, in that order, as it looked at the time.
+    /// The readings set aside, in that order, each as it was judged at the time.
     pub set_aside: Vec<Blunder>,
-    /// Why no more was.
+    /// Why no more readings were set aside.
     pub stopped: Stopped,
 }
 
-/// As [`adjust`](super::adjust()), but readings that are most likely wrong are set aside, the worst
-/// first, one at a time: only while one can be told from all others, and the rest still holds.
+/// As [`adjust`](super::adjust()), but sets aside the readings that are most likely wrong, one at a
+/// time and the worst first. It stops when the worst can't be told from others, or when the rest
+/// could not be adjusted without it.
 ///
 /// # Errors
-/// [`NetworkError`] as for `network`.
+/// [`NetworkError`] as for [`adjust`](super::adjust()).
 pub fn adjust_without_blunders(
     book: &Notebook,
     options: &NetworkOptions,
@@ -53,7 +54,7 @@ pub fn adjust_without_blunders(
     let mut set_aside: Vec<Blunder> = Vec::new();
     let mut out: Vec<usize> = Vec::new();
     let most = (book.measures.len() / ONE_IN).max(1);
-    // Ends after as many rounds as may be set aside, and one.
+    // Each round sets one reading aside, so the loop ends after `most` + 1 rounds.
     let stopped = loop {
         let Some(blunder) = prepared.blunder.clone() else { break Stopped::Clean };
         let Observed::Measure(measure) = blunder.what else { break Stopped::NotAMeasure(blunder) };

@@ -1,10 +1,10 @@
-//! The reading that is most likely wrong: the one whose omission leaves the least.
+//! The reading that is most likely wrong: the one without which the sum of squares is least.
 //!
-//! A gross error bends a lightly braced network so much that residuals and their linear
-//! statistics, −v/r, point at good readings. So the network is fitted anew without each
+//! A gross error bends a network with few checks so much that residuals and their linear
+//! statistics, −v/r, point at good readings. So the network is fitted again without each
 //! suspect, from several starts, and the sums of squares are compared. Where they differ
-//! little the suspects can't be told apart. How wrong a reading is, is what it says
-//! less what the rest says it should.
+//! little, the suspects can't be told apart. The error of a reading is the reading minus the
+//! value computed from all the others.
 
 use super::equations::{Kind, Model, State};
 use super::hands::Hands;
@@ -15,39 +15,42 @@ use super::start;
 use super::statistics::{Linear, critical, degrees};
 use crate::numeric::chi2_quantile;
 
-/// Two sums of squares that differ by less could be chance: χ²₁ at 0.999.
+/// Two sums of squares that differ by less may differ by chance: χ²₁ at 0.999.
 const ALIKE: f64 = 10.83;
-/// The chance that a sound rest leaves a larger sum.
+/// The chance that readings without blunders leave a larger sum.
 const CHANCE: f64 = 0.001;
-/// Up to so many readings each is left out in turn.
+/// With up to this many readings, each is left out in turn.
 const ALL: usize = 80;
-/// Beyond, so many with the largest statistics, and those of the same statistics.
+/// With more readings, this many with the largest statistics are left out in turn, and up to as many
+/// more whose statistics can't be told from the largest.
 const SOME: usize = 12;
-/// Unknowns from which a fit takes tens of milliseconds, and how many suspects there are then. Such
-/// a network has ties enough that its robust place is near the truth and linear statistics hold.
+/// With more unknowns than this, a fit takes tens of milliseconds. Such a network has enough ties
+/// that its robust start is near the truth and linear statistics hold.
 const LARGE: usize = 150;
+/// The number of suspects in a large network.
 const FEW: usize = 4;
-/// Steps of a fit without a reading: a fair start takes 4 to 10.
+/// Steps allowed to a fit without a reading; from a good start it takes 4 to 10.
 const STEPS: usize = 60;
-/// Suspects, those that leave the least first, whose marks are folded over, and that are built anew.
+/// The number of suspects whose marks are folded over, those with the least sum first.
 const FOLDED: usize = 16;
+/// The number of suspects whose network is constructed again, those with the least sum first.
 const BUILT: usize = 6;
 /// Robust steps after a fold.
 const FOLD_STEPS: usize = 12;
 /// What a broken side adds to a sum of squares: more than chance, less than a gross error.
 const SIDE: f64 = 30.0;
-/// A tape's scale that is off by more standard deviations than this is no tape's.
+/// A tape's scale can't be wrong by more standard deviations than this.
 const SCALE_LIMIT: f64 = 10.0;
-/// Degrees of freedom up to which one error must explain all.
+/// Up to this many degrees of freedom, one error must explain the whole misfit.
 const FEW_CHECKS: usize = 8;
-/// Figures that suit some omission well are tried for the others, at most so many.
+/// How many of the best figures found without one suspect are tried for the other suspects.
 const POOL: usize = 4;
 
-/// What became of a network's readings.
+/// The judgement of a network's readings.
 pub(super) struct Judged {
-    /// Where the marks are by the readings that can be trusted.
+    /// The state from the readings that can be trusted.
     pub(super) state: State,
-    /// Where all readings together put them, by least squares.
+    /// The state from all readings together, by least squares.
     pub(super) squares: State,
     pub(super) blunder: Option<Blunder>,
 }
@@ -73,12 +76,12 @@ fn fit(model: &Model, hands: &Hands, from: &State) -> Fit {
     let from_here = |s: &State| {
         let state = settle(model, s, Loss::Squares, STEPS).state;
         let sum = sum(model, hands, &state);
-        // A sum that is no number is worse than any.
+        // NaN counts as worse than any sum.
         Fit { state, sum: if sum.is_nan() { f64::INFINITY } else { sum } }
     };
     let mut best = from_here(from);
     if hands.broken(&best.state.at) > 0 {
-        // The sides may want the whole of it turned over.
+        // The sides may require the mirror image.
         let other = from_here(&mirror(model, &best.state));
         keep(&mut best, other);
     }
@@ -91,7 +94,7 @@ fn keep(best: &mut Fit, other: Fit) {
     }
 }
 
-/// Least squares from several starts, robustly first where that is not enough.
+/// Least squares from several starts, and after a robust search from each where that is not enough.
 fn fit_from(model: &Model, hands: &Hands, starts: &[&State], enough: f64) -> Fit {
     let mut best = Fit { state: starts[0].clone(), sum: f64::INFINITY };
     for s in starts {
@@ -110,7 +113,7 @@ fn fit_from(model: &Model, hands: &Hands, starts: &[&State], enough: f64) -> Fit
     best
 }
 
-/// Judges the readings of a network from its robust place.
+/// Judges the readings of a network, from its robust start.
 pub(super) fn judge(model: &Model, hands: &Hands, start: State, estimated: bool) -> Judged {
     let dof = degrees(model, &start);
     let mut full = fit(model, hands, &start);
@@ -127,13 +130,13 @@ pub(super) fn judge(model: &Model, hands: &Hands, start: State, estimated: bool)
         let scale = if estimated { (l.sum / dof as f64).sqrt() } else { 1.0 };
         l.largest() <= critical * scale && (estimated || sum <= enough)
     };
-    // By the readings alone: where they agree with each other and a side does not, it is the side that is wrong.
+    // Judged by the readings alone: where they agree with each other and a side does not, the side is wrong.
     let by_readings = sum_of_squares(model, &full.state);
     if is_sound(&linear, by_readings) && of_squares.as_ref().is_none_or(|l| is_sound(l, by_readings)) {
         return Judged { state: full.state.clone(), squares: full.state, blunder: None };
     }
     let mut suspects = suspects(model, &linear, large);
-    // What is left without a reading has one degree of freedom less.
+    // Without a reading there is one degree of freedom less.
     let enough_left = if dof > 1 { chi2_quantile(1.0 - CHANCE, (dof - 1) as f64) } else { 1e-3 };
     let mut list: Vec<Suspect> = suspects
         .drain(..)
@@ -153,8 +156,8 @@ pub(super) fn judge(model: &Model, hands: &Hands, start: State, estimated: bool)
     decide(model, &list, full, dof, critical, estimated)
 }
 
-/// Looks for better figures for all, until some omission leaves what chance allows; then tries that
-/// figure for the others.
+/// Looks for better figures without each suspect, until one leaves a sum that chance allows; then tries
+/// that figure for the other suspects.
 fn search(
     model: &Model,
     hands: &Hands,
@@ -178,8 +181,8 @@ fn search(
         }
     };
     for effort in Effort::ALL {
-        // Where enough checks enough, one omission that leaves chance is the one; and where standard
-        // deviations do not tell what is chance, one round of the cheaper kind has to do.
+        // With enough checks, one omission that leaves a sum by chance is the blunder. Where the standard
+        // deviations are estimated, chance can't be told, and the cheaper rounds have to do.
         if braced && (done(list) || effort == Effort::Build) {
             break;
         }
@@ -205,7 +208,7 @@ fn search(
     }
 }
 
-/// How hard to look: few constructions, marks folded over one by one, many constructions.
+/// How hard to search: few constructions, marks folded over one by one, many constructions.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Effort {
     Few,
@@ -217,9 +220,9 @@ impl Effort {
     const ALL: [Self; 3] = [Self::Few, Self::Fold, Self::Build];
 }
 
-/// Folds marks over the lines between their neighbours, one by one, while that helps.
+/// Folds single marks over the lines between their neighbours while that helps.
 fn fold_over(model: &Model, hands: &Hands, best: &mut Fit, enough: f64) {
-    // A fold that helps is seldom followed by many more.
+    // Many folds in a row are rarely needed.
     const ROUNDS: usize = 2;
     // Pairs of neighbours tried for a mark.
     const PAIRS: usize = 6;
@@ -235,7 +238,7 @@ fn fold_over(model: &Model, hands: &Hands, best: &mut Fit, enough: f64) {
                 let line = [best.state.at[near[i]], best.state.at[near[j]]];
                 let start =
                     settle(model, &reflected(&best.state, line, &[m]), Loss::Robust, FOLD_STEPS).state;
-                // Far off after a few robust steps: not worth the rest.
+                // Only a figure that is not much worse after a few robust steps is worth a full fit.
                 if robust_score(model, &start) < robust_score(model, &best.state) + 5.0 {
                     keep(best, fit(model, hands, &start));
                 }
@@ -250,7 +253,7 @@ fn fold_over(model: &Model, hands: &Hands, best: &mut Fit, enough: f64) {
     }
 }
 
-/// Which readings to leave out in turn.
+/// The readings to leave out in turn.
 fn suspects(model: &Model, linear: &Linear, large: bool) -> Vec<usize> {
     let n = model.obs.len();
     if n <= ALL {
@@ -259,7 +262,7 @@ fn suspects(model: &Model, linear: &Linear, large: bool) -> Vec<usize> {
     let ranked = linear.ranked();
     let size = |i: usize| linear.w[i].map_or(0.0, |w| w * w);
     let most = if large { FEW } else { SOME };
-    // Far below the largest there is no twin of it, where the linear statistics hold.
+    // Where the linear statistics hold, a reading far below the largest is not a suspect.
     let least = if large { 0.5 * size(ranked[0]) - ALIKE } else { f64::NEG_INFINITY };
     let mut out: Vec<usize> = ranked.iter().copied().take(most).filter(|&i| size(i) >= least).collect();
     if !large {
@@ -269,7 +272,7 @@ fn suspects(model: &Model, linear: &Linear, large: bool) -> Vec<usize> {
     out
 }
 
-/// The figures that leave the least, no two alike.
+/// The figures with the least sums of squares, no two of them alike.
 fn pool(list: &[Suspect]) -> Vec<State> {
     let mut order: Vec<&Suspect> = list.iter().collect();
     order.sort_by(|a, b| a.fit.sum.total_cmp(&b.fit.sum));
@@ -284,7 +287,7 @@ fn pool(list: &[Suspect]) -> Vec<State> {
     out
 }
 
-/// Is a figure without a reading one that can be: no tape far off, no length below nought?
+/// Is a figure without a reading possible: no tape's scale far out, no negative length?
 fn can_be(model: &Model, s: &Suspect) -> bool {
     let tapes = model.obs.iter().all(|o| match o.kind {
         Kind::Scale(t) => s.fit.state.k[t].abs() <= SCALE_LIMIT * o.sd,
@@ -307,8 +310,8 @@ fn decide(model: &Model, list: &[Suspect], full: Fit, dof: usize, critical: f64,
     if size <= critical {
         return none(full);
     }
-    // With few checks, a sum that no single omission brings down to chance means two errors, or one that
-    // no figure was found for: then the least is not told from the rest.
+    // With few checks, if no single omission brings the sum down to chance, there are two errors, or the
+    // right figure was not found. Then the best suspect can't be told from the rest.
     let lost = !estimated
         && dof <= FEW_CHECKS
         && best.fit.sum > chi2_quantile(1.0 - CHANCE, (dof - 1).max(1) as f64);

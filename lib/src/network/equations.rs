@@ -9,16 +9,16 @@
 //! | coordinate | x, or y |
 //! | scale of a tape | k, read as 0 ± its standard deviation |
 //!
-//! k is by how much the tape is too long, as a ratio: such a tape reads short.
-//! Coordinates are held about an origin near the marks, so that map coordinates of
-//! millions of metres cost no digits.
+//! k is the ratio by which the tape is too long; such a tape reads short. Coordinates are
+//! kept relative to an origin near the marks, so that map coordinates of millions of
+//! metres cost no digits.
 
 use nalgebra::{DMatrix, DVector};
 
 use super::result::Observed;
 use crate::survey::{Notebook, Quantity};
 
-/// Coordinates about the model's origin, m.
+/// Coordinates relative to the model's origin, m.
 pub(super) type Place = [f64; 2];
 
 /// How a mark's coordinates are known.
@@ -26,15 +26,15 @@ pub(super) type Place = [f64; 2];
 pub(super) enum Held {
     /// Fixed.
     Fixed,
-    /// Observed: they are measures too.
+    /// Observed: they are observations of the adjustment too.
     Observed,
-    /// Given as a place to start from.
+    /// Given as approximate coordinates.
     Start,
     /// Not given.
     No,
 }
 
-/// What an observation is of, by marks and tapes.
+/// What an observation measures, with the indices of its marks or its tape.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Kind {
     Distance(usize, usize),
@@ -52,12 +52,12 @@ pub(super) struct Obs {
     pub(super) kind: Kind,
     pub(super) value: f64,
     pub(super) sd: f64,
-    /// Tape whose scale is unknown.
+    /// The tape, if its scale is unknown.
     pub(super) tape: Option<usize>,
 }
 
 impl Obs {
-    /// The marks that it touches.
+    /// The marks that it involves.
     pub(super) fn marks(&self) -> impl Iterator<Item = usize> {
         let (list, n) = match self.kind {
             Kind::Distance(a, b) => ([a, b, 0], 2),
@@ -69,14 +69,14 @@ impl Obs {
     }
 }
 
-/// Where all marks are, and each tape's scale.
+/// The coordinates of all marks, and each tape's scale.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct State {
     pub(super) at: Vec<Place>,
     pub(super) k: Vec<f64>,
 }
 
-/// What an observation should read, and its derivatives by unknown.
+/// A linearised observation: its computed value, and its derivatives by the unknowns.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Row {
     pub(super) reads: f64,
@@ -91,7 +91,7 @@ impl Row {
 
     fn push(&mut self, column: Option<usize>, slope: f64) {
         let Some(column) = column else { return };
-        // A mark that is twice in a measure (the far end of its own base) adds up.
+        // If a mark occurs twice in a measure (as the far end of its own base line), its derivatives add up.
         for e in &mut self.entries[..self.len] {
             if e.0 == column {
                 e.1 += slope;
@@ -107,12 +107,12 @@ impl Row {
         self.push(column.map(|c| c + 1), slope[1]);
     }
 
-    /// The derivatives that are not nought by position: unknown and slope.
+    /// The derivatives that may differ from zero, as pairs of unknown and derivative.
     pub(super) fn entries(&self) -> &[(usize, f64)] {
         &self.entries[..self.len]
     }
 
-    /// Product of two rows through a symmetric matrix.
+    /// Product of two rows with a symmetric matrix between them: rᵀ Q r′.
     pub(super) fn through(&self, q: &DMatrix<f64>, other: &Self) -> f64 {
         let mut sum = 0.0;
         for &(i, a) in self.entries() {
@@ -124,26 +124,26 @@ impl Row {
     }
 }
 
-/// A network ready for arithmetic.
+/// A network as unknowns and observations.
 #[derive(Debug, Clone)]
 pub(super) struct Model {
-    /// Taken off all coordinates.
+    /// Subtracted from all coordinates.
     pub(super) origin: Place,
     pub(super) held: Vec<Held>,
-    /// Given coordinates about the origin.
+    /// Given coordinates, relative to the origin.
     pub(super) given: Vec<Option<Place>>,
     /// First unknown of each mark; `None` for fixed ones.
     pub(super) column: Vec<Option<usize>>,
-    /// Unknown of each tape's scale.
+    /// Unknown of each tape's scale; `None` for tapes without an unknown scale.
     pub(super) scale_column: Vec<Option<usize>>,
     pub(super) unknowns: usize,
     pub(super) obs: Vec<Obs>,
-    /// Observations that touch each mark.
+    /// Indices of the observations that involve each mark.
     pub(super) touching: Vec<Vec<usize>>,
 }
 
 impl Model {
-    /// From a notebook that has been checked, without the measures set aside.
+    /// The model of a checked notebook, without the measures set aside.
     pub(super) fn new(book: &Notebook, set_aside: &[usize]) -> Self {
         let given_at: Vec<_> = book.marks.iter().filter_map(|m| m.at).collect();
         let n = given_at.len().max(1) as f64;
@@ -203,7 +203,8 @@ impl Model {
         Self { origin, held, given, column, scale_column, unknowns, obs: measures, touching }
     }
 
-    /// The same without one observation; what it placed alone stays among the unknowns.
+    /// The same model without one observation. The unknowns stay,
+    /// even one that only this observation determined.
     pub(super) fn without(&self, index: usize) -> Self {
         let mut out = self.clone();
         out.obs.remove(index);
@@ -225,14 +226,14 @@ impl Model {
         matches!(self.held[mark], Held::Fixed | Held::Observed)
     }
 
-    /// Median standard deviation of the observations that touch a mark, m; NaN where none does.
+    /// Median standard deviation of the observations that involve a mark, m; NaN where there are none.
     pub(super) fn median_sd(&self, mark: usize) -> f64 {
         let mut sds: Vec<f64> = self.touching[mark].iter().map(|&i| self.obs[i].sd).collect();
         sds.sort_by(f64::total_cmp);
         sds.get(sds.len() / 2).copied().unwrap_or(f64::NAN)
     }
 
-    /// What an observation should read.
+    /// The computed value of an observation.
     pub(super) fn reads(&self, obs: &Obs, s: &State) -> f64 {
         let scale = 1.0 - obs.tape.map_or(0.0, |t| s.k[t]);
         match obs.kind {
@@ -251,13 +252,13 @@ impl Model {
         }
     }
 
-    /// Read − computed, in standard deviations.
+    /// Reading minus computed value, in standard deviations.
     pub(super) fn misfit(&self, i: usize, s: &State) -> f64 {
         let o = &self.obs[i];
         (o.value - self.reads(o, s)) / o.sd
     }
 
-    /// What an observation should read, with its derivatives.
+    /// The computed value of an observation, with its derivatives.
     pub(super) fn row(&self, i: usize, s: &State) -> Row {
         let o = &self.obs[i];
         let scale = 1.0 - o.tape.map_or(0.0, |t| s.k[t]);
@@ -272,7 +273,7 @@ impl Model {
                 let base = minus(s.at[b], s.at[a]);
                 let (u, l) = (unit(base), length(base).max(TINY));
                 let n = [-u[1], u[0]];
-                // Turning the base by dφ moves the chainage by offset · dφ.
+                // Turning the base line by dφ changes the chainage by offset · dφ.
                 let turn = times(n, scale * dot(n, minus(s.at[p], s.at[a])) / l);
                 row.push_mark(self.column[p], times(u, scale));
                 row.push_mark(self.column[b], turn);
@@ -282,7 +283,7 @@ impl Model {
                 let base = minus(s.at[b], s.at[a]);
                 let (u, l) = (unit(base), length(base).max(TINY));
                 let n = [-u[1], u[0]];
-                // Turning the base by dφ moves the offset by −chainage · dφ.
+                // Turning the base line by dφ changes the offset by −chainage · dφ.
                 let turn = times(n, -scale * dot(u, minus(s.at[p], s.at[a])) / l);
                 row.push_mark(self.column[p], times(n, scale));
                 row.push_mark(self.column[b], turn);
@@ -293,13 +294,14 @@ impl Model {
             Kind::Scale(t) => row.push(self.scale_column[t], 1.0),
         }
         if let Some(t) = o.tape {
-            // The geometry alone; 1 − k is near 1.
+            // Minus the value without the scale: the reading is (1 − k) times that. 1 − k is near 1.
             row.push(self.scale_column[t], -row.reads / scale);
         }
         row
     }
 
-    /// Normal matrix JᵀPJ and right side JᵀPl, each observation's weight times a factor of its own.
+    /// Normal matrix JᵀPJ and right side JᵀPl. Each weight is multiplied by
+    /// `factor` of the misfit in standard deviations.
     pub(super) fn normal(&self, s: &State, factor: impl Fn(f64) -> f64) -> (DMatrix<f64>, DVector<f64>) {
         let mut matrix = DMatrix::zeros(self.unknowns, self.unknowns);
         let mut right = DVector::zeros(self.unknowns);
@@ -317,14 +319,15 @@ impl Model {
         (matrix, right)
     }
 
-    /// What the bend of the distances adds to the normal matrix, −Σ P l ∇²f: with it Gauss–Newton
-    /// is Newton's method, which does not slow down where a misfit is large against its distance.
+    /// Adds the second derivatives of the distances to the normal matrix, −Σ P l ∇²f. With them
+    /// Gauss–Newton becomes Newton's method, which does not slow down where a
+    /// misfit is large compared with its distance.
     pub(super) fn add_bend(&self, s: &State, matrix: &mut DMatrix<f64>) {
         for o in &self.obs {
             let Kind::Distance(a, b) = o.kind else { continue };
             let d = minus(s.at[b], s.at[a]);
             let (u, l) = (unit(d), length(d).max(TINY));
-            // ∇² of a length is (I − uuᵀ)/length, with the opposite sign between its two ends.
+            // ∇² of a length is (I − uuᵀ)/length, with the opposite sign in the block between its two ends.
             let bend = -(o.value - self.reads(o, s)) / (o.sd * o.sd) / l;
             for (i, m) in [a, b].into_iter().enumerate() {
                 for (j, n) in [a, b].into_iter().enumerate() {
@@ -358,7 +361,7 @@ impl Model {
         out
     }
 
-    /// Half the diagonal of the box round all marks, m; at least 1.
+    /// Half the diagonal of the bounding box of all marks, m; at least 1.
     pub(super) fn extent(&self, s: &State) -> f64 {
         let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
         for p in &s.at {
@@ -371,7 +374,7 @@ impl Model {
     }
 }
 
-/// A length below which a direction is not one, m.
+/// A vector shorter than this has no direction, m.
 const TINY: f64 = 1e-9;
 
 pub(super) fn minus(a: Place, b: Place) -> Place {
@@ -399,7 +402,7 @@ pub(super) fn length(a: Place) -> f64 {
     a[0].hypot(a[1])
 }
 
-/// The same direction with length 1; +x for no direction at all.
+/// The same direction with length 1; +x for a vector without a direction.
 pub(super) fn unit(a: Place) -> Place {
     let l = length(a);
     if l > TINY { times(a, 1.0 / l) } else { [1.0, 0.0] }
@@ -410,7 +413,7 @@ mod tests {
     use super::super::support::{book, chainage, distance, offset};
     use super::*;
 
-    /// Derivatives against central differences, at coordinates of no special kind.
+    /// Derivatives against central differences, at arbitrary coordinates.
     #[test]
     fn derivatives_are_those_of_what_is_read() {
         let mut b = book(4);
@@ -438,7 +441,7 @@ mod tests {
                 step[unknown] = -h;
                 let down = model.reads(&model.obs[i], &model.moved(&s, &step));
                 let slope = row.entries().iter().find(|e| e.0 == unknown).map_or(0.0, |e| e.1);
-                // Differences over 2e-5 of readings near 50: 1e-14 · 50 / 1e-5 = 5e-8.
+                // Rounding of differences over 2e-5 of readings near 50: 1e-14 · 50 / 1e-5 = 5e-8.
                 assert!((slope - (up - down) / (2.0 * h)).abs() < 1e-7, "{i} {unknown}");
             }
         }

@@ -1,12 +1,12 @@
-//! Why a notebook can't be adjusted, by mark and measure, with what to do about it.
+//! Why a notebook can't be adjusted, with the mark or measure and what to do about it.
 
 use crate::units::print::fixed;
 
-/// Why there is no network. Names and places are as the notebook has them.
+/// Why a notebook can't be adjusted. Names and places are as in the notebook, unescaped.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum NetworkError {
-    /// No measure between marks.
+    /// The notebook has no measure between marks.
     Empty,
     /// A mark, tape or measure that can't be used as it is.
     Wrong {
@@ -21,21 +21,21 @@ pub enum NetworkError {
         mark: String,
         /// Where it is named.
         place: String,
-        /// Another mark whose name is so much alike that one of them may be a slip.
+        /// Another mark with such a similar name that one of them may be a slip.
         meant: Option<String>,
     },
-    /// A mark hangs on a single measure.
+    /// Only a single measure reaches a mark.
     OneTie {
         /// The mark.
         mark: String,
         /// Where it is named.
         place: String,
-        /// Another mark whose name is so much alike that one of them may be a slip.
+        /// Another mark with such a similar name that one of them may be a slip.
         meant: Option<String>,
-        /// What it hangs on.
+        /// The measure, in words.
         from: String,
     },
-    /// Nothing says how long a base line is, and so where its far end is.
+    /// The length of a base line was not measured, so its far end is not determined.
     OpenBase {
         /// Its far end.
         mark: String,
@@ -44,14 +44,14 @@ pub enum NetworkError {
         /// Its near end.
         from: String,
     },
-    /// Several marks that hang loose, each for itself: unreached, on a single tie, or at the far end of a
-    /// base line.
+    /// Several marks that are loose, each by itself: unreached,
+    /// on a single tie, or at the far end of a base line.
     Several(Vec<NetworkError>),
     /// Both ties of a mark lie along one line.
     InLine {
         /// The mark.
         mark: String,
-        /// Where its ties go.
+        /// The other ends of its ties.
         with: [String; 2],
     },
     /// Marks that no measure joins to the rest.
@@ -60,17 +60,17 @@ pub enum NetworkError {
         marks: Vec<String>,
         /// Where the first of them is named.
         place: String,
-        /// One of them, and another mark whose name is so much alike that one of the two may be a slip.
+        /// One of them, and another mark with such a similar name that one of the two may be a slip.
         meant: Option<[String; 2]>,
     },
-    /// Something can move without any measure feeling it.
+    /// Marks can move without changing any measure.
     Loose {
         /// The mark that moves the most.
         mark: String,
         /// Others that move with it, by at least half as much.
         with: Vec<String>,
     },
-    /// A mark is known far worse than what was measured to it.
+    /// A mark is known far worse than the measures to it.
     BadShape {
         /// The mark.
         mark: String,
@@ -87,40 +87,41 @@ pub enum NetworkError {
     TwoPlaces {
         /// The marks.
         marks: Vec<String>,
-        /// All that is not held: no tie can tell the sides, only a side can, or a third place.
+        /// Whether these are all the marks that are not held. Then no tie between them can tell the sides
+        /// apart, only a given side or a third held mark.
         whole: bool,
         /// The line.
         line: [String; 2],
     },
-    /// A mark is on the other side than the notebook says.
+    /// A mark is not on the side that the notebook says.
     OtherSide {
         /// The mark.
         mark: String,
         /// The line from the first to the second.
         line: [String; 2],
-        /// The notebook says left.
+        /// Whether the notebook says left.
         left: bool,
         /// How far on the other side it is, m.
         by_m: f64,
     },
-    /// The bound on iterations was reached.
+    /// The limit on iterations was reached, or the arithmetic failed.
     DidNotConverge {
         /// Iterations.
         after: usize,
-        /// Last step, m.
+        /// Length of the last step, m; NaN where there was none.
         last_step_m: f64,
         /// The reading that looks worst, in words, if one does.
         worst: Option<String>,
     },
 }
 
-/// A standard deviation beyond this says nothing any more, m: it comes from derivatives that hold over
-/// some metres.
+/// A standard deviation above this has no meaning, m: it comes from
+/// derivatives that hold only over some metres.
 const HARDLY_M: f64 = 100.0;
 
-/// Several loose marks by name, what is alike together.
+/// Several loose marks by name, in groups by the kind of error.
 fn several(list: &[NetworkError]) -> String {
-    // Enough to set about it; the rest is counted.
+    // Enough to start mending; the rest are counted.
     const MOST: usize = 12;
     let (mut unreached, mut one_tie, mut bases) = (Vec::new(), Vec::new(), Vec::new());
     for e in list.iter().take(MOST) {
@@ -164,7 +165,7 @@ fn did_you_mean(meant: Option<&str>) -> String {
 }
 
 fn names(list: &[String]) -> String {
-    // Enough to find the place; a part may hold a hundred marks.
+    // A few names are enough; a part may hold a hundred marks.
     const MOST: usize = 5;
     match list {
         [] => String::new(),
@@ -178,7 +179,7 @@ fn verb(list: &[String], one: &'static str, many: &'static str) -> &'static str 
     if list.len() == 1 { one } else { many }
 }
 
-/// Marks that the measures put on either side of a line; `whole` where no tie between marks can tell.
+/// The message for marks that fit on either side of a line; with `whole` no tie between marks can tell.
 fn two_places(marks: &[String], whole: bool, [from, to]: &[String; 2]) -> String {
     let (all, fit) = (names(marks), verb(marks, "fits", "fit"));
     let mark = marks.first().map_or("it", String::as_str);
@@ -270,7 +271,7 @@ impl std::fmt::Display for NetworkError {
             }
             Self::DidNotConverge { after, last_step_m, worst } => {
                 write!(f, "no best place of the marks was found in {after} steps")?;
-                // Nothing is known of it where the arithmetic broke down before.
+                // There is no last step where the arithmetic failed before it.
                 if last_step_m.is_finite() {
                     write!(f, " (the last moved one by {last_step_m:.2e} m)")?;
                 }

@@ -1,4 +1,5 @@
-//! Sides that the notebook gives: which of two mirror images is meant.
+//! The sides that the notebook gives: on which side of a line a mark lies. They tell a
+//! network from its mirror image.
 
 use super::equations::{Model, Place, cross, minus, unit};
 use super::error::NetworkError;
@@ -9,7 +10,7 @@ use crate::survey::{Hand, Notebook};
 #[derive(Debug, Clone, Default)]
 pub(super) struct Hands {
     list: Vec<Hand>,
-    /// What a mark may be on the wrong side by before the side is broken, m.
+    /// How far a mark may be on the wrong side before the side counts as broken, m.
     tolerance_m: f64,
 }
 
@@ -17,11 +18,11 @@ impl Hands {
     pub(super) fn new(book: &Notebook, model: &Model) -> Self {
         let largest =
             model.obs.iter().filter(|o| o.marks().next().is_some()).map(|o| o.sd).fold(0.0, f64::max);
-        // A mark on the line may be on either side by the measures' errors.
+        // Errors of the measures may put a mark that is on the line to either side.
         Self { list: book.hands.clone(), tolerance_m: 3.0 * largest }
     }
 
-    /// How far a mark is on the side that is given for it, m.
+    /// How far a mark is on its given side, m; negative on the other side.
     fn side(hand: &Hand, at: &[Place]) -> f64 {
         let [a, b] = hand.of;
         let left = cross(unit(minus(at[b], at[a])), minus(at[hand.mark], at[a]));
@@ -32,7 +33,7 @@ impl Hands {
         Self::side(hand, at) < -self.tolerance_m
     }
 
-    /// How many sides that concern a mark are broken, of those whose marks all have a place.
+    /// How many sides that involve a mark are broken, among those whose marks are all placed.
     pub(super) fn broken_at(&self, mark: usize, at: &[Place], placed: impl Fn(usize) -> bool) -> usize {
         self.list
             .iter()

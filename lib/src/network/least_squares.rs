@@ -1,10 +1,11 @@
-//! Gauss–Newton with step control, robust and plain, and the cofactor matrix at the end.
+//! Gauss–Newton with step control, for squares and for a robust loss,
+//! and the cofactor matrix at the end.
 //!
-//! Where nothing places the network in its plane, the normal matrix N lacks the rank
-//! of a shift and a turn. With an orthonormal basis G of that null space,
-//! (N + sGGᵀ)⁻¹ = N⁺ + GGᵀ/s, and the step of least length is the solution with
-//! N + sGGᵀ: inner constraints without a bordered matrix (K.-R. Koch, Parameter
-//! Estimation and Hypothesis Testing in Linear Models, on the free network; from memory).
+//! In a free network the normal matrix N is singular: a shift and a turn change no measure.
+//! With an orthonormal basis G of that null space, (N + sGGᵀ)⁻¹ = N⁺ + GGᵀ/s, and the step of
+//! least length is the solution with N + sGGᵀ. These are inner constraints without a bordered
+//! matrix (K.-R. Koch, Parameter Estimation and Hypothesis Testing in Linear Models,
+//! on the free network; from memory).
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, SymmetricEigen};
 
@@ -12,30 +13,30 @@ use super::equations::{Model, State, length, minus};
 use super::result::NetworkDatum;
 use crate::numeric::{End, Problem, Schedule, Step, descend};
 
-/// Iterations allowed. Networks of the trade take 4 to 6; one with a reading that is
-/// tens of metres out converges linearly and takes some dozens.
+/// Iterations allowed. Usual networks take 4 to 6; one with a reading that is wrong by tens
+/// of metres converges linearly and takes some dozens.
 const MAX_ITERATIONS: usize = 200;
-/// A step that moves no mark by more than this ends the search, m: Gauss–Newton gains
-/// two to four digits a step, so what is left is below a picometre.
+/// A step that moves no mark by more than this ends the search, m: Gauss–Newton gains two to
+/// four digits per step, so the remaining error is below a picometre.
 const STEP_TOLERANCE_M: f64 = 1e-10;
-/// Smallest pivot of the normal matrix scaled to a unit diagonal. Rounding leaves 1e-15
-/// or so of a true defect; a mark known 10⁵ times worse than its measures leaves 1e-11.
+/// Smallest accepted pivot of the normal matrix, scaled to a unit diagonal. A singular matrix
+/// has a pivot of about 1e-15 by rounding; a mark known 10⁵ times worse than its measures has 1e-11.
 const PIVOT_LIMIT: f64 = 1e-13;
 /// How many times damping grows before a step is given up.
 const MAX_DAMPINGS: usize = 30;
-/// The least damping that is tried, as a part of the diagonal.
+/// The least damping that is tried, as a share of the diagonal.
 const LEAST_DAMPING: f64 = 1e-5;
 
-/// Damping of a step that heeds the bend of the distances.
+/// Dampings tried for a step that uses the second derivatives of the distances.
 const BENT_DAMPINGS: [f64; 5] = [0.0, 1e-3, 1e-2, 0.1, 1.0];
 
-/// What places the network.
+/// What fixes the network's position and orientation.
 pub(super) fn datum(model: &Model, s: &State) -> NetworkDatum {
     let mut first = None;
     for m in (0..model.marks()).filter(|&m| model.anchored(m)) {
         match first {
             None => first = Some(m),
-            // Two marks nearer than a millimetre give no direction.
+            // Two marks within a millimetre of each other give no direction.
             Some(f) if length(minus(s.at[m], s.at[f])) > 1e-3 => return NetworkDatum::Held,
             Some(_) => {}
         }
@@ -43,7 +44,7 @@ pub(super) fn datum(model: &Model, s: &State) -> NetworkDatum {
     if first.is_some() { NetworkDatum::Pivot } else { NetworkDatum::Free }
 }
 
-/// Orthonormal basis of the motions that no measure feels, a column each.
+/// Orthonormal basis of the motions that change no measure, one per column.
 pub(super) fn motions(model: &Model, s: &State) -> DMatrix<f64> {
     let free: Vec<(usize, usize)> =
         model.column.iter().enumerate().filter_map(|(m, c)| c.map(|c| (m, c))).collect();
@@ -68,7 +69,7 @@ pub(super) fn motions(model: &Model, s: &State) -> DMatrix<f64> {
         g[(c, shifts)] = -d[1];
         g[(c + 1, shifts)] = d[0];
     }
-    // About the centre of the free marks a turn is orthogonal to both shifts already.
+    // A turn about the centre of the free marks is already orthogonal to both shifts.
     for mut column in g.column_iter_mut() {
         let norm = column.norm();
         if norm > 0.0 {
@@ -87,7 +88,8 @@ pub(super) struct Normal {
     shift: f64,
 }
 
-/// The normal matrix with the motions added, scaled to a unit diagonal.
+/// The damped normal matrix with the motions added, scaled to a unit diagonal;
+/// then the scale, the motions, and their factor s.
 fn scaled(
     model: &Model,
     s: &State,
@@ -112,12 +114,12 @@ fn scaled(
 }
 
 impl Normal {
-    /// `None` where it has no inverse.
+    /// Factorises a normal matrix; `None` where it has no inverse.
     pub(super) fn new(model: &Model, s: &State, matrix: &DMatrix<f64>, damping: f64) -> Option<Self> {
         let (a, scale, g, shift) = scaled(model, s, matrix, damping);
         let cholesky = Cholesky::new(a)?;
         let smallest = cholesky.l_dirty().diagonal().iter().fold(f64::INFINITY, |m, d| m.min(d * d));
-        // Written so that NaN fails too; without unknowns the smallest is infinite.
+        // Written so that NaN fails too. Without unknowns `smallest` is infinite.
         if smallest > PIVOT_LIMIT { Some(Self { cholesky, scale, g, shift }) } else { None }
     }
 
@@ -126,7 +128,7 @@ impl Normal {
         inner.component_mul(&self.scale)
     }
 
-    /// The cofactor matrix N⁺, the smallest in trace over the marks.
+    /// The cofactor matrix N⁺, which has the smallest trace over the marks.
     pub(super) fn cofactors(&self) -> DMatrix<f64> {
         let mut q = self.cholesky.inverse();
         let n = q.nrows();
@@ -140,7 +142,7 @@ impl Normal {
     }
 }
 
-/// How large each unknown is in the motion that is least fixed, for naming the mark that hangs loose.
+/// The motion that is least determined, as the change of each unknown; it names the mark that is loose.
 pub(super) fn weakest_motion(model: &Model, s: &State) -> Option<DVector<f64>> {
     let (matrix, _) = model.normal(s, |_| 1.0);
     let (a, scale, _, _) = scaled(model, s, &matrix, 0.0);
@@ -149,12 +151,12 @@ pub(super) fn weakest_motion(model: &Model, s: &State) -> Option<DVector<f64>> {
     Some(eigen.eigenvectors.column(least).component_mul(&scale))
 }
 
-/// How misfits add up.
+/// The loss function.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Loss {
     /// Sum of squares.
     Squares,
-    /// Cauchy's, Σ c² ln(1 + (u/c)²): a gross error counts little. The width c follows the
+    /// Cauchy's, Σ c² ln(1 + (u/c)²), in which a gross error counts little. The width c follows the
     /// median misfit down from a poor start, and ends at [`LEAST_WIDTH`].
     Robust,
 }
@@ -183,8 +185,8 @@ fn total(model: &Model, s: &State, width: Option<f64>) -> f64 {
         .sum()
 }
 
-/// How well a state explains the measures, whatever a few gross errors say: Σ ln(1 + u²).
-/// One error of any size costs some 15 to 25; a folded network many times that.
+/// How badly a state fits the measures, with little weight on gross errors: Σ ln(1 + u²). One
+/// gross error costs some 15 to 25, a wrongly folded network many times that.
 pub(super) fn robust_score(model: &Model, s: &State) -> f64 {
     (0..model.obs.len()).map(|i| model.misfit(i, s).powi(2).ln_1p()).sum()
 }
@@ -198,12 +200,13 @@ pub(super) fn sum_of_squares(model: &Model, s: &State) -> f64 {
 pub(super) struct Settled {
     pub(super) state: State,
     pub(super) iterations: usize,
-    /// The last step, m, and whether it was small enough.
+    /// Length of the last step, m.
     pub(super) last_step_m: f64,
+    /// Whether the search ended at an optimum.
     pub(super) converged: bool,
 }
 
-/// Finds the optimum near a state, in at most so many steps (and never more than [`MAX_ITERATIONS`]).
+/// Finds the optimum near a state, in at most `most` steps (and never more than [`MAX_ITERATIONS`]).
 pub(super) fn settle(model: &Model, start: &State, loss: Loss, most: usize) -> Settled {
     if model.unknowns == 0 {
         return Settled { state: start.clone(), iterations: 0, last_step_m: 0.0, converged: true };
@@ -237,7 +240,7 @@ struct At {
     state: State,
     matrix: DMatrix<f64>,
     right: DVector<f64>,
-    /// The robust loss's width here; none for squares.
+    /// Width of the robust loss here; `None` for squares.
     width: Option<f64>,
     total: f64,
     extent_m: f64,
@@ -256,7 +259,7 @@ impl Search<'_> {
         let step = Normal::new(self.model, &at.state, matrix, damping)?.solve(&at.right);
         let size = step_size(self.model, &step, at.extent_m);
         let next = self.model.moved(&at.state, &step);
-        // Near the optimum the sum no longer changes: rounding may not stop the last step.
+        // Near the optimum the sum changes only by rounding, which must not stop the last step.
         let most = at.total * (1.0 + 1e-12) + 1e-15;
         let down = size.is_finite() && total(self.model, &next, at.width) <= most;
         Some(Step { size, next: down.then(|| self.at(next)) })
@@ -270,12 +273,13 @@ impl Problem for Search<'_> {
         self.try_step(at, &at.matrix, damping)
     }
 
-    /// A robust search is a start for a plain one: a micrometre will do.
+    /// A robust search is only a start for a search by squares, so a micrometre is enough.
     fn small(&self, _: &At, size: f64) -> bool {
         size <= if self.loss == Loss::Robust { 1e-6 } else { STEP_TOLERANCE_M }
     }
 
-    /// Heeds the bend of the distances. Away from the optimum it may outweigh the rest: damped until it does not.
+    /// Uses the second derivatives of the distances. Away from the optimum they may outweigh the rest, so the
+    /// step is damped until it goes downhill.
     fn curved(&self, at: &At) -> Option<(At, f64)> {
         if self.loss != Loss::Squares {
             return None;
@@ -289,7 +293,7 @@ impl Problem for Search<'_> {
     }
 }
 
-/// The largest move of a mark, with a tape's scale turned into metres at the network's rim.
+/// The largest move of a mark, m; a change of a tape's scale counts by its effect at the network's edge.
 fn step_size(model: &Model, step: &DVector<f64>, extent: f64) -> f64 {
     let marks = model.column.iter().flatten().map(|&c| step[c].hypot(step[c + 1]));
     let scales = model.scale_column.iter().flatten().map(|&c| step[c].abs() * extent);
@@ -321,7 +325,7 @@ mod tests {
         let (n, _) = model.normal(&s, |_| 1.0);
         let g = motions(&model, &s);
         assert_eq!(g.ncols(), 3);
-        // Entries of N are 1/0.02² = 2500: rounding of a few of them.
+        // Entries of N are 1/0.02² = 2500; the tolerance is the rounding of a few of them.
         assert!((&n * &g).amax() < 1e-10, "{}", (&n * &g).amax());
         assert!((g.transpose() * &g - DMatrix::identity(3, 3)).amax() < 1e-14);
     }
@@ -361,7 +365,7 @@ mod tests {
         assert!(Normal::new(&model, &s, &n, 0.0).is_none());
         let weak = weakest_motion(&model, &s).unwrap();
         let c = model.column[4].unwrap();
-        // It swings across its tie, by more than any other mark moves.
+        // It swings across its tie, and moves more than any other mark.
         assert!(weak[c + 1].abs() > 0.9 * weak.amax());
     }
 

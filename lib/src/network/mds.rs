@@ -1,19 +1,19 @@
-//! A start where no mark can be placed after another: classical multidimensional
-//! scaling (W. S. Torgerson, Psychometrika 17, 1952) of the shortest ways along the
-//! ties, which are somewhat longer than the straight lines between marks not tied.
+//! A start for networks whose marks can't be placed one after another: classical
+//! multidimensional scaling (W. S. Torgerson, Psychometrika 17, 1952) of the shortest paths along
+//! the ties. Between marks without a tie, a path is somewhat longer than the straight line.
 
 use nalgebra::{Cholesky, DMatrix, SymmetricEigen};
 
 use super::equations::{Kind, Model, Place, State, length, minus};
 
-/// A tie may be a wrong short cut when the next way between its ends is this many times longer: round the
-/// corner of a braced square it is 1.4 times.
+/// A tie may be a false short cut when the next shortest path between its ends is this many times longer. In
+/// a braced square the path round a corner is 1.4 times as long as the diagonal.
 const SHORT_CUT: f64 = 1.5;
-/// Short cuts left out, one at a time.
+/// How many short cuts are left out, one at a time.
 const MOST_CUTS: usize = 12;
 
-/// Rough states: by all ties, then without each tie that cuts a long way short, the shortest first,
-/// for a tie booked to a wrong mark spoils every way through it.
+/// Approximate states: from all ties, then without each suspected short cut in turn, the greatest first. A
+/// tie booked to a wrong mark spoils every path through it.
 pub(super) fn scalings(model: &Model) -> impl Iterator<Item = State> + '_ {
     let mut cuts: Vec<(f64, usize)> = Vec::new();
     for (i, o) in model.obs.iter().enumerate() {
@@ -29,7 +29,8 @@ pub(super) fn scalings(model: &Model) -> impl Iterator<Item = State> + '_ {
     without.filter_map(|i| scaling(model, i))
 }
 
-/// The shortest way between two marks by ties alone but this one (E. W. Dijkstra, Numerische Mathematik 1, 1959).
+/// The shortest path between two marks along ties, without one of them
+/// (E. W. Dijkstra, Numerische Mathematik 1, 1959).
 fn round_about(model: &Model, without: usize, from: usize, to: usize) -> f64 {
     let n = model.marks();
     let mut way = vec![f64::INFINITY; n];
@@ -52,8 +53,8 @@ fn round_about(model: &Model, without: usize, from: usize, to: usize) -> f64 {
     way[to]
 }
 
-/// A rough state without one observation; `None` where the ties don't join all marks, or the eigenvalues
-/// don't converge.
+/// An approximate state without one observation; `None` where the ties don't join all marks,
+/// or the eigenvalues don't converge.
 fn scaling(model: &Model, without: usize) -> Option<State> {
     let n = model.marks();
     let mut way = shortest_ways(model, without);
@@ -77,7 +78,7 @@ fn scaling(model: &Model, without: usize) -> Option<State> {
     Some(State { at, k: vec![0.0; model.scale_column.len()] })
 }
 
-/// Which pairs of marks are tied, without one observation.
+/// Which pairs of marks have a tie, without one observation.
 fn tied(model: &Model, without: usize) -> DMatrix<bool> {
     let n = model.marks();
     let mut out = DMatrix::from_element(n, n, false);
@@ -92,14 +93,14 @@ fn tied(model: &Model, without: usize) -> DMatrix<bool> {
     out
 }
 
-/// Rounds of majorisation: each makes the stress smaller, the first few dozen by most of it.
+/// Rounds of majorisation: each reduces the stress, and the first few dozen remove most of it.
 const ROUNDS: usize = 60;
-/// Weight of a way along ties against that of a tie: it is too long by its bends.
+/// Weight of a path along several ties relative to that of a tie: a path is too long by its bends.
 const WAY: f64 = 0.03;
 
-/// Moves marks so that ties fit well and ways roughly, each by its share of its length: ties, which are
-/// short, count for little in the scaling (J. de Leeuw, Applications of convex analysis to
-/// multidimensional scaling, 1977; from memory).
+/// Moves marks so that ties fit well and paths roughly, by relative errors. In classical scaling, ties count
+/// for little because they are short (J. de Leeuw, Applications of convex analysis to multidimensional
+/// scaling, 1977; from memory).
 fn majorised(way: &DMatrix<f64>, tied: &DMatrix<bool>, mut at: Vec<Place>) -> Option<Vec<Place>> {
     let n = at.len();
     let weight = DMatrix::from_fn(n, n, |i, j| {
@@ -112,7 +113,8 @@ fn majorised(way: &DMatrix<f64>, tied: &DMatrix<bool>, mut at: Vec<Place>) -> Op
     for i in 0..n {
         v[(i, i)] = weight.row(i).sum();
     }
-    // Its null space is a shift of all marks alike, which a constant fills; the shift is of no account.
+    // The null space is a common shift of all marks. A constant makes the
+    // matrix regular; the shift does not matter.
     let fill = v.trace() / n as f64;
     v.add_scalar_mut(fill / n as f64);
     let cholesky = Cholesky::new(v)?;
@@ -137,7 +139,8 @@ fn majorised(way: &DMatrix<f64>, tied: &DMatrix<bool>, mut at: Vec<Place>) -> Op
     Some(at)
 }
 
-/// The shortest way between any two marks along what was measured (R. W. Floyd, Communications of the ACM 5, 1962).
+/// The shortest path between any two marks along the measures
+/// (R. W. Floyd, Communications of the ACM 5, 1962).
 fn shortest_ways(model: &Model, without: usize) -> DMatrix<f64> {
     let n = model.marks();
     let mut way = DMatrix::from_element(n, n, f64::INFINITY);
@@ -153,7 +156,8 @@ fn shortest_ways(model: &Model, without: usize) -> DMatrix<f64> {
             _ if i == without => {}
             Kind::Distance(a, b) => tie(a, b, o.value),
             Kind::Chainage([a, b], p) if p == b => tie(a, b, o.value.abs()),
-            // Chainage and offset from one base line together are a distance from its start.
+            // A chainage with the offset from the same base line gives
+            // the distance from the base line's start.
             Kind::Chainage(base, p) => {
                 let off = model.obs.iter().find_map(|q| match q.kind {
                     Kind::Offset(same, mark) if same == base && mark == p => Some(q.value),
@@ -194,7 +198,7 @@ mod tests {
     use super::super::support::{book, ties};
     use super::*;
 
-    /// With every distance measured the scaling is exact, up to a motion and a mirror.
+    /// With every distance measured the scaling is exact, up to a rigid motion and a reflection.
     #[test]
     fn all_distances_give_the_figure_back() {
         let at = [[0.0, 0.0], [40.0, 5.0], [33.0, 41.0], [-7.0, 22.0], [12.0, 60.0]];
@@ -204,7 +208,7 @@ mod tests {
         let s = scaling(&Model::new(&b, &[]), usize::MAX).unwrap();
         for (i, j) in pairs {
             let (got, want) = (length(minus(s.at[i], s.at[j])), length(minus(at[i], at[j])));
-            // Squares of 70 m through an eigenvalue iteration to 1e-12.
+            // The error of squares of 70 m after an eigenvalue iteration to 1e-12.
             assert!((got - want).abs() < 1e-6, "{got} {want}");
         }
     }

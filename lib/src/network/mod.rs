@@ -1,12 +1,14 @@
-//! Floor 4: the adjustment of a tape notebook: where its marks are, how well, and which
-//! reading is most likely wrong.
+//! Floor 4: the adjustment of a tape notebook. It finds the coordinates of the marks, their
+//! covariance, and the reading that is most likely wrong.
+//! A *tie* is a taped distance between two marks.
 //!
-//! 1. What can't be is refused by its place: `check`.
-//! 2. A start from ties alone, robust against a gross error: `start`, `place`, `mds`.
-//! 3. What hangs loose, is badly fixed or fits as well elsewhere is refused by name:
-//!    `shape`, `sides`.
-//! 4. Weighted least squares by Gauss–Newton: `equations`, `least_squares`.
-//! 5. What the residuals say: `statistics`, `culprit`; blunders set aside: `clean`.
+//! 1. `check` refuses impossible values and marks with too few measures.
+//! 2. `start`, `place` and `mds` find approximate coordinates from the measures alone,
+//!    robust against a gross error.
+//! 3. `shape` and `sides` refuse marks that are free to move, that are badly determined,
+//!    or that fit as well in another place.
+//! 4. `equations` and `least_squares` do weighted least squares by Gauss–Newton.
+//! 5. `statistics` and `culprit` test the residuals; `clean` sets blunders aside.
 
 mod check;
 mod clean;
@@ -51,12 +53,13 @@ use crate::survey::Notebook;
 /// How to adjust a notebook.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NetworkOptions {
-    /// Take the standard deviations given as right in proportion only, and test with the scatter of the
-    /// residuals themselves (τ). Otherwise they are taken as they are (w).
+    /// Whether to estimate the reference standard deviation from the residuals and test with τ. Then only the
+    /// proportions of the given standard deviations count.
+    /// Otherwise they are taken as they are, and the test is w.
     pub estimate_variance: bool,
     /// The largest error ellipse accepted, as its longer axis over the median standard deviation of the
-    /// mark's measures. Two ties that cross at the angle γ make it √2/γ or so: 30 is a crossing of
-    /// 2.7°, where a reading wrong by a hand moves the mark by metres. Infinity accepts all.
+    /// mark's measures. Two ties that cross at an angle γ give about √2/γ. A ratio of 30 is a crossing of
+    /// 2.7°, where an error of 0.1 m in a reading moves the mark by metres. Infinity accepts all.
     pub shape_limit: f64,
 }
 
@@ -68,12 +71,12 @@ impl Default for NetworkOptions {
 
 /// Adjusts a notebook's marks by weighted least squares.
 ///
-/// Distances, chainages and offsets are used, with observed coordinates and the scale of each tape that has
-/// an unknown one; goal to goal and wing to wing are not about marks and are left to the caller. A tape that
-/// is too long by the ratio k reads a distance d as d(1 − k).
+/// The observations are distances, chainages and offsets, observed coordinates, and the scale of each tape
+/// whose scale is unknown. Measures from goal to goal and wing to wing are not between marks, and are left to
+/// the caller. A tape that is too long by the ratio k reads a distance d as d(1 − k).
 ///
 /// # Errors
-/// [`NetworkError`] names the mark or the place, and says what to do about it.
+/// [`NetworkError`], which names the mark or the line of the notebook, and says what to do about it.
 ///
 /// # Examples
 /// ```
@@ -104,12 +107,12 @@ pub fn adjust(book: &Notebook, options: &NetworkOptions) -> Result<Network, Netw
     finish(book, options, prepare(book, options, &[], None)?)
 }
 
-/// A network with a robust place for every mark, found sound.
+/// A network with approximate coordinates for every mark, which passed all the checks.
 struct Prepared {
     model: Model,
-    /// By the readings that can be trusted.
+    /// The state from the readings that can be trusted.
     state: State,
-    /// By all, where least squares starts.
+    /// The state from all readings, where least squares starts.
     squares: State,
     datum: NetworkDatum,
     hand_assumed: bool,
@@ -141,7 +144,7 @@ fn prepare(
     Ok(Prepared { model, state, squares, datum, hand_assumed, blunder })
 }
 
-/// The least-squares step and what follows.
+/// The final least-squares adjustment and its statistics.
 fn finish(book: &Notebook, options: &NetworkOptions, prepared: Prepared) -> Result<Network, NetworkError> {
     let settled = settle(&prepared.model, &prepared.squares, Loss::Squares, usize::MAX);
     let failed = || NetworkError::DidNotConverge {

@@ -1,22 +1,23 @@
-//! Shifts and turns of a whole network, and its mirror image.
+//! Rigid motions of a whole network, and its mirror image.
 
 use super::equations::{Model, Place, State, cross, dot, length, minus, plus, times, unit};
 use super::result::NetworkDatum;
 
-/// A turn, then a shift; no mirror, no scale.
+/// A rigid motion: a turn, then a shift.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Motion {
     cos: f64,
     sin: f64,
-    /// Turns about this place …
+    /// The centre of the turn.
     from: Place,
-    /// … and puts it here.
+    /// Where the motion puts that centre.
     to: Place,
 }
 
 impl Motion {
-    /// The motion that brings places nearest to others: a turn about their means. With one
-    /// pair it is a shift. Afterwards Σ q × (p − q) = 0 about the means, and Σ (p − q) = 0.
+    /// The motion that brings the first places of the pairs nearest to the second, by least squares: a
+    /// turn about their means. With one pair it is a shift. Afterwards
+    /// Σ q × (p − q) = 0 about the means, and Σ (p − q) = 0.
     pub(super) fn nearest(pairs: &[(Place, Place)]) -> Self {
         let n = pairs.len().max(1) as f64;
         let mean =
@@ -24,7 +25,7 @@ impl Motion {
         Self::about(mean(|p| p.0), mean(|p| p.1), pairs)
     }
 
-    /// The motion that puts one place on another, and turns the rest nearest.
+    /// The motion that puts `from` on `to`, with the turn that brings the pairs nearest.
     pub(super) fn about(from: Place, to: Place, pairs: &[(Place, Place)]) -> Self {
         let (mut c, mut s) = (0.0, 0.0);
         for (p, q) in pairs {
@@ -41,18 +42,18 @@ impl Motion {
         plus(self.to, self.turned(minus(p, self.from)))
     }
 
-    /// A step turned along.
+    /// A vector turned by the motion.
     pub(super) fn turned(&self, d: Place) -> Place {
         [self.cos * d[0] - self.sin * d[1], self.sin * d[0] + self.cos * d[1]]
     }
 }
 
-/// Pairs of a state's places with the given ones, of the marks that pass.
+/// Pairs of a state's place and the given place, for the marks that have one and pass.
 pub(super) fn given_pairs(model: &Model, s: &State, pass: impl Fn(usize) -> bool) -> Vec<(Place, Place)> {
     (0..model.marks()).filter(|&m| pass(m)).filter_map(|m| model.given[m].map(|g| (s.at[m], g))).collect()
 }
 
-/// The motion that puts a state that floats where its datum wants it.
+/// The motion that puts a state where its datum requires; `None` if it is held there already.
 pub(super) fn to_datum(model: &Model, s: &State, datum: NetworkDatum) -> Option<Motion> {
     let given = given_pairs(model, s, |_| true);
     match datum {
@@ -79,12 +80,12 @@ pub(super) fn to_datum(model: &Model, s: &State, datum: NetworkDatum) -> Option<
     }
 }
 
-/// The first mark of the notebook that is not where this one is.
+/// The place of the first mark of the notebook that does not coincide with this one.
 fn next(model: &Model, s: &State, from: usize) -> Option<Place> {
     (0..model.marks()).map(|m| s.at[m]).find(|p| length(minus(*p, s.at[from])) > 1e-6)
 }
 
-/// Reflects places of some marks in the line through two places.
+/// Reflects some marks in the line through two places.
 pub(super) fn reflected(s: &State, line: [Place; 2], marks: &[usize]) -> State {
     let u = unit(minus(line[1], line[0]));
     let mut out = s.clone();
@@ -95,7 +96,7 @@ pub(super) fn reflected(s: &State, line: [Place; 2], marks: &[usize]) -> State {
     out
 }
 
-/// The line that some places lie nearest to: their mean, and a second point one metre along.
+/// The best-fitting line of some places: their mean, and a second point one metre along the line.
 pub(super) fn line_through(places: &[Place]) -> [Place; 2] {
     let n = places.len().max(1) as f64;
     let mean = times(places.iter().copied().fold([0.0; 2], plus), 1.0 / n);
@@ -110,7 +111,7 @@ pub(super) fn line_through(places: &[Place]) -> [Place; 2] {
     [mean, plus(mean, [angle.cos(), angle.sin()])]
 }
 
-/// The mirror image of a whole network: about the line of what is held, or any line if nothing is.
+/// The mirror image of a whole network, about the line of the held marks, or any line if none is held.
 pub(super) fn mirror(model: &Model, s: &State) -> State {
     let held: Vec<Place> = (0..model.marks()).filter(|&m| model.anchored(m)).map(|m| s.at[m]).collect();
     let line = match held.as_slice() {

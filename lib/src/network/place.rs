@@ -1,19 +1,20 @@
-//! Placing marks one after another: each where the lines of its measures to placed
-//! marks meet, judged by all of them, so that one gross error is outvoted.
+//! Placing marks one after another. Each measure to placed marks puts a mark on a line of
+//! position: a circle or a straight line. A mark goes where two such lines meet, and all its
+//! measures judge the choice, so that one gross error is outvoted.
 
 use super::equations::{Kind, Model, Obs, Place, State, cross, dot, length, minus, plus, times, unit};
 use super::hands::Hands;
 
-/// Lines of one mark that are crossed with each other: 8 make 28 pairs. More ties than
-/// that leave the best crossing among them in any case.
+/// Most lines of position of one mark that are intersected with each other: 8 make 28 pairs,
+/// enough to include a good crossing.
 const MOST_LINES: usize = 8;
-/// Losses nearer than this are alike: a loss runs from 0 to 1 a measure, and the noise
-/// of a fitting measure costs some hundredths.
+/// Losses that differ by less than this count as equal: a measure costs from 0 to 1, and the
+/// noise of a measure that fits costs some hundredths.
 const ALIKE: f64 = 0.1;
-/// Rounds over all marks that put each where it fits best among the others.
+/// Rounds over all marks that move each to where it fits the others best.
 const SWEEPS: usize = 3;
 
-/// Where a mark is by one measure to placed marks.
+/// A line of position: where a mark may be by one measure to placed marks.
 #[derive(Debug, Clone, Copy)]
 enum Line {
     Circle { centre: Place, radius: f64 },
@@ -32,7 +33,8 @@ impl Line {
         }
     }
 
-    /// Where two lines meet: two places, one where they only come near, none where they are parallel.
+    /// Where two lines meet: two places, one where they only come near each other,
+    /// none where they are parallel or concentric.
     fn meet(self, other: Self) -> [Option<Place>; 2] {
         match (self, other) {
             (Self::Circle { centre: c1, radius: r1 }, Self::Circle { centre: c2, radius: r2 }) => {
@@ -70,16 +72,16 @@ fn either_side(foot: Place, across: Place, squared: f64) -> [Option<Place>; 2] {
     }
 }
 
-/// A place for a mark.
+/// A candidate place for a mark.
 #[derive(Debug, Clone, Copy)]
 struct Choice {
     at: Place,
     /// Measures that agree with it.
     agree: usize,
     loss: f64,
-    /// Sine of the angle at which its lines cross.
+    /// Sine of the angle at which the two lines cross.
     crossing: f64,
-    /// Another place is as good.
+    /// Another place fits as well.
     either: bool,
 }
 
@@ -89,17 +91,17 @@ pub(super) struct Placer<'a> {
     hands: &'a Hands,
     state: State,
     placed: Vec<bool>,
-    /// Take the other of two equal places for the first mark that has them.
+    /// Of two equal places for the first mark, take the one below the base line: the mirror image.
     mirrored: bool,
 }
 
-/// What a reading may miss at a first guess: errors add up from mark to mark.
+/// Allowed misfit of a reading at approximate places, because errors add up from mark to mark.
 fn slack(obs: &Obs) -> f64 {
     5.0 * obs.sd + 0.01 * obs.value.abs()
 }
 
 impl<'a> Placer<'a> {
-    /// Starts from marks that have a place.
+    /// Starts from some marks with their places.
     pub(super) fn new(model: &'a Model, hands: &'a Hands, seed: &[(usize, Place)], mirrored: bool) -> Self {
         let mut out = Self {
             model,
@@ -115,19 +117,19 @@ impl<'a> Placer<'a> {
         out
     }
 
-    /// Builds some marks of a whole state anew.
+    /// Starts from a whole state in which the marks in `anew` will be placed again.
     pub(super) fn again(model: &'a Model, hands: &'a Hands, state: State, anew: &[bool]) -> Self {
         let placed = anew.iter().map(|a| !a).collect();
         Self { model, hands, state, placed, mirrored: false }
     }
 
-    /// Goes on from a whole state.
+    /// Starts from a whole state.
     pub(super) fn from_state(model: &'a Model, hands: &'a Hands, state: State) -> Self {
         let placed = vec![true; model.marks()];
         Self { model, hands, state, placed, mirrored: false }
     }
 
-    /// The line of a mark by one measure, if the measure's other marks are placed.
+    /// The line of position of a mark by one measure, if the measure's other marks are placed.
     fn line(&self, obs: &Obs, mark: usize) -> Option<Line> {
         let at = |m: usize| (self.placed[m] && m != mark).then(|| self.state.at[m]);
         match obs.kind {
@@ -153,7 +155,7 @@ impl<'a> Placer<'a> {
         }
     }
 
-    /// How badly a mark's measures fit when it stands here (each between 0 and 1), and how many agree.
+    /// The total loss of a mark's measures when it stands at `at` (each between 0 and 1), and how many agree.
     fn judge(&mut self, mark: usize, at: Place) -> (f64, usize) {
         let kept = std::mem::replace(&mut self.state.at[mark], at);
         let (mut loss, mut agree) = (0.0, 0);
@@ -171,8 +173,9 @@ impl<'a> Placer<'a> {
         (loss, agree)
     }
 
-    /// Of two places that the measures like as well, is the first the likelier? A place given to start from
-    /// decides; else the one farther from marks that were not taped to it, for people tape what is near.
+    /// Of two places that fit the measures equally, is the first the likelier? An approximate place that was
+    /// given decides. Otherwise it is the one farther from marks without a tie to it,
+    /// because people tape what is near.
     fn likelier(&self, mark: usize, one: Place, other: Place) -> bool {
         if let Some(given) = self.model.given[mark] {
             return length(minus(one, given)) < length(minus(other, given));
@@ -188,14 +191,15 @@ impl<'a> Placer<'a> {
                 .fold(f64::INFINITY, f64::min)
         };
         let (a, b) = (nearest(one), nearest(other));
-        // Nothing placed but what is tied: above the line, unless the mirror image is wanted.
+        // All placed marks are tied to it: take the place above the base line,
+        // unless the mirror image is wanted.
         if a.is_infinite() && b.is_infinite() {
             return (one[1] >= other[1]) != self.mirrored;
         }
         a >= b
     }
 
-    /// The best place of a mark among the meetings of its lines.
+    /// The best place of a mark among the intersections of its lines.
     fn best(&mut self, mark: usize) -> Option<Choice> {
         let lines: Vec<Line> = self.model.touching[mark]
             .iter()
@@ -213,7 +217,7 @@ impl<'a> Placer<'a> {
             }
         }
         let least = found.iter().map(|c| c.loss).fold(f64::INFINITY, f64::min);
-        // Among places that are alike the one whose lines cross best.
+        // Among places with equal losses, take the one whose lines cross best.
         let mut best = found
             .iter()
             .filter(|c| c.loss <= least + ALIKE)
@@ -235,7 +239,7 @@ impl<'a> Placer<'a> {
         Some(best)
     }
 
-    /// How soon a mark should be placed: the more agree on one place the sooner.
+    /// Priority of a mark: the more measures agree on one place, the sooner it is placed.
     fn rank(choice: &Choice) -> f64 {
         let agreed = choice.agree as f64 - 5.0 * choice.loss + choice.crossing;
         match (choice.either, choice.agree) {
@@ -245,7 +249,7 @@ impl<'a> Placer<'a> {
         }
     }
 
-    /// Places all marks; the second part says whether all of them had two lines or more.
+    /// Places all marks; the second value says whether every mark had two lines or more.
     pub(super) fn run(mut self) -> (State, bool) {
         let n = self.placed.len();
         let mut choices: Vec<Option<Choice>> = (0..n).map(|_| None).collect();
@@ -282,7 +286,7 @@ impl<'a> Placer<'a> {
         (self.state, whole)
     }
 
-    /// A place for a mark that too few lines reach: on its one line, away from the rest.
+    /// A guess for a mark with too few lines: on its only line, away from the rest.
     fn makeshift(&self) -> Option<(usize, Place)> {
         let n = self.placed.iter().filter(|p| **p).count().max(1) as f64;
         let sum = (0..self.placed.len())
@@ -303,7 +307,7 @@ impl<'a> Placer<'a> {
         last
     }
 
-    /// Puts each mark where it fits best among all others; says whether any moved.
+    /// Moves each mark to where it fits all others best; returns whether any moved.
     pub(super) fn sweep(&mut self) -> bool {
         let mut moved = false;
         for _ in 0..SWEEPS {
@@ -346,7 +350,7 @@ mod tests {
         assert_eq!(a.unwrap(), [3.0, 4.0]);
         let floor = Line::Straight { point: [-2.0, 4.0], along: [1.0, 0.0] };
         assert_eq!(wall.meet(floor)[0].unwrap(), [3.0, 4.0]);
-        // Too far apart: one place between them.
+        // Too far apart to meet: one place between them.
         let far = Line::Circle { centre: [20.0, 0.0], radius: 5.0 };
         let [a, b] = one.meet(far);
         assert!(b.is_none() && (a.unwrap()[0] - 5.0).abs() < 6.0);
@@ -363,7 +367,7 @@ mod tests {
         assert!(length(minus(s.at[2], [20.0, -7.0])) < 1e-12);
     }
 
-    /// The last mark has five ties, one of them 30 m out: the four that agree win.
+    /// The last mark has five ties, one of them wrong by 30 m: the four that agree win.
     #[test]
     fn a_gross_error_is_outvoted() {
         let at = [[0.0, 0.0], [60.0, 0.0], [60.0, 45.0], [0.0, 45.0], [30.0, 70.0], [22.0, 31.0]];

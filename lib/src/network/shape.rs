@@ -1,4 +1,4 @@
-//! Marks that hang loose, and marks that are badly fixed.
+//! Marks that the measures do not determine (they are loose), or determine badly.
 
 use nalgebra::DMatrix;
 
@@ -9,10 +9,10 @@ use super::result::ErrorEllipse;
 use super::words;
 use crate::survey::Notebook;
 
-/// How far marks are put aside to see whether a looseness is one of that very figure only, m.
+/// How far marks are moved to see whether the network is loose only in that particular figure, m.
 const ASIDE_M: f64 = 0.5;
 
-/// Refuses what can move without any measure feeling it.
+/// Refuses a network in which marks can move without changing any measure.
 pub(super) fn nothing_is_loose(book: &Notebook, model: &Model, s: &State) -> Result<(), NetworkError> {
     let (matrix, _) = model.normal(s, |_| 1.0);
     match Normal::new(model, s, &matrix, 0.0) {
@@ -21,13 +21,14 @@ pub(super) fn nothing_is_loose(book: &Notebook, model: &Model, s: &State) -> Res
     }
 }
 
-/// What can move anywhere is loose. What can't once the marks stand a little elsewhere is held, but the
-/// readings put it right where two figures meet: there a small error moves it far.
+/// The error for a singular network. If it is still singular with the marks moved a little, a mark is loose.
+/// Otherwise the measures do determine it, but the readings put it exactly where two possible figures
+/// coincide, where a small error moves it far.
 fn loose_or_bent(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     let found = loose(book, model, s);
     let mut aside = s.clone();
     for (m, p) in aside.at.iter_mut().enumerate().filter(|(m, _)| model.column[*m].is_some()) {
-        // No special directions: a golden angle apart.
+        // Arbitrary directions, a golden angle apart.
         let angle = 2.4 * m as f64;
         *p = [p[0] + ASIDE_M * angle.cos(), p[1] + ASIDE_M * angle.sin()];
     }
@@ -49,7 +50,7 @@ fn loose_or_bent(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     }
 }
 
-/// Refuses a mark that is known worse than the ratio that is accepted.
+/// Refuses a mark whose error ellipse exceeds the accepted ratio.
 pub(super) fn all_are_fixed_well(
     book: &Notebook,
     model: &Model,
@@ -62,8 +63,8 @@ pub(super) fn all_are_fixed_well(
     };
     let q = normal.cofactors();
     if let Some((mark, ellipse, sd)) = worst(model, s, &q, limit) {
-        // A far mark that swings turns all the others about it in a free network: look for one that
-        // swings by itself first.
+        // In a free network, a far mark that can swing makes all the others look badly determined too:
+        // look first for one that swings by itself.
         let mark = alone(model, &matrix, limit).unwrap_or(mark);
         if let Some(e) = in_line(book, model, s, mark) {
             return Err(e);
@@ -79,7 +80,7 @@ pub(super) fn all_are_fixed_well(
     Ok(())
 }
 
-/// Names what can move.
+/// Names the marks that can move.
 fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     let Some(weak) = weakest_motion(model, s) else {
         return NetworkError::DidNotConverge { after: 10_000, last_step_m: f64::NAN, worst: None };
@@ -87,7 +88,7 @@ fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     let moves: Vec<f64> =
         model.column.iter().map(|c| c.map_or(0.0, |c| weak[c].hypot(weak[c + 1]))).collect();
     let most = moves.iter().copied().fold(0.0, f64::max);
-    // The first of those that move alike.
+    // The first of those that move the most.
     let mark = moves.iter().position(|&v| v > 0.999 * most).unwrap_or(0);
     let (matrix, _) = model.normal(s, |_| 1.0);
     if let Some(mark) = alone(model, &matrix, 1e3) {
@@ -104,14 +105,14 @@ fn loose(book: &Notebook, model: &Model, s: &State) -> NetworkError {
     NetworkError::Loose { mark: words::name(book, mark), with }
 }
 
-/// The mark that is worst fixed even if all others stand still, if its ellipse passes the limit: the inverse
-/// of its own block of the normal matrix.
+/// The mark that is worst determined even if all others are held fixed, if its ellipse exceeds the limit.
+/// That ellipse comes from the inverse of its own block of the normal matrix.
 fn alone(model: &Model, matrix: &DMatrix<f64>, limit: f64) -> Option<usize> {
     let mut found: Option<(f64, usize)> = None;
     for (m, c) in model.column.iter().enumerate() {
         let Some(c) = *c else { continue };
         let (xx, xy, yy) = (matrix[(c, c)], matrix[(c, c + 1)], matrix[(c + 1, c + 1)]);
-        // Smaller eigenvalue of the block, through its determinant.
+        // The smaller eigenvalue of the block, computed from its determinant.
         let large = 0.5 * (xx + yy) + 0.5 * (xx - yy).hypot(2.0 * xy);
         let small = (xx * yy - xy * xy) / large;
         let ratio = 1.0 / (small.max(0.0).sqrt() * model.median_sd(m));
@@ -122,7 +123,7 @@ fn alone(model: &Model, matrix: &DMatrix<f64>, limit: f64) -> Option<usize> {
     found.map(|f| f.1)
 }
 
-/// A mark that hangs on two ties along one line.
+/// The error for a mark whose only two ties lie along one line.
 fn in_line(book: &Notebook, model: &Model, s: &State, mark: usize) -> Option<NetworkError> {
     let mut ends: Vec<usize> = Vec::new();
     for &i in &model.touching[mark] {
@@ -132,7 +133,7 @@ fn in_line(book: &Notebook, model: &Model, s: &State, mark: usize) -> Option<Net
     ends.sort_unstable();
     ends.dedup();
     let &[a, b] = ends.as_slice() else { return None };
-    // Crossing at less than five degrees.
+    // The ties cross at less than five degrees.
     let sine = cross(unit(minus(s.at[a], s.at[mark])), unit(minus(s.at[b], s.at[mark]))).abs();
     (sine < 0.087).then(|| NetworkError::InLine {
         mark: words::name(book, mark),
@@ -140,7 +141,7 @@ fn in_line(book: &Notebook, model: &Model, s: &State, mark: usize) -> Option<Net
     })
 }
 
-/// The mark whose ellipse is largest against its measures, if it passes the limit.
+/// The mark whose ellipse is largest compared with its measures, if it exceeds the limit.
 fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usize, ErrorEllipse, f64)> {
     let shape = without_common_errors(model, s, q);
     let mut found: Option<(f64, usize, ErrorEllipse, f64)> = None;
@@ -156,9 +157,9 @@ fn worst(model: &Model, s: &State, q: &DMatrix<f64>, limit: f64) -> Option<(usiz
     found.map(|(_, m, e, sd)| (m, e, sd))
 }
 
-/// Covariance of all marks without what moves, turns or stretches them all alike: coordinates that
-/// are observed roughly, or a tape of unknown scale, are no fault of a mark's ties (S-transformation
-/// of W. Baarda, S-transformations and criterion matrices, 1973; from memory).
+/// Covariance of all marks without the common shift, turn and scale: coordinates that were observed
+/// roughly, or a tape of unknown scale, say nothing about a mark's ties (S-transformation of
+/// W. Baarda, S-transformations and criterion matrices, 1973; from memory).
 fn without_common_errors(model: &Model, s: &State, q: &DMatrix<f64>) -> DMatrix<f64> {
     let n = model.marks();
     let mut all = DMatrix::zeros(2 * n, 2 * n);
@@ -186,14 +187,14 @@ fn without_common_errors(model: &Model, s: &State, q: &DMatrix<f64>) -> DMatrix<
             }
         }
     }
-    // About the mean the columns are orthogonal.
+    // The columns are orthogonal, because they are taken about the mean.
     for mut column in g.column_iter_mut() {
         let norm = column.norm();
         if norm > 0.0 {
             column /= norm;
         }
     }
-    // S Q Sᵀ with S = I − GGᵀ, by thin products.
+    // S Q Sᵀ with S = I − GGᵀ, without forming S.
     let qg = &all * &g;
     let gqg = g.transpose() * &qg;
     &all - &qg * g.transpose() - &g * qg.transpose() + &g * gqg * g.transpose()

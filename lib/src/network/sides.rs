@@ -1,7 +1,6 @@
-//! Mirror images. A network that only distances hold can be turned over whole, and a
-//! part that hangs on two marks alone can be folded over the line between them: the
-//! measures fit as well. A side, an offset, a third tie or a place given to start from
-//! tells which is meant.
+//! Mirror images. A network of distances alone fits as well when it is reflected as a whole.
+//! A part that is joined to the rest by two marks only can be folded over the line between
+//! them. A side, an offset, a third tie or an approximate place tells which image is meant.
 
 use super::check::parts;
 use super::equations::{Kind, Model, Place, State, cross, dot, length, minus, unit};
@@ -13,16 +12,16 @@ use super::result::NetworkDatum;
 use super::words;
 use crate::survey::Notebook;
 
-/// Two states whose robust scores differ by less than this fit alike: a reading that prefers
-/// one at the 0.1 % level (χ²₁ = 10.83) makes a difference of ln(1 + 10.83) = 2.47.
+/// Two states whose robust scores differ by less than this fit equally well: a reading that
+/// prefers one at the 0.1 % level (χ²₁ = 10.83) makes a difference of ln(1 + 10.83) = 2.47.
 const ALIKE: f64 = 2.47;
-/// What a broken side costs: more than two images can differ by and still fit alike, less than the 13 or so
-/// of a gross error. A figure is turned over for a side's sake, but no measure is called wrong for it: then the side is.
+/// What a broken side costs: more than [`ALIKE`], so that a side chooses between two images, and less than
+/// the 13 or so of a gross error, so that where a side contradicts the measures the side is called wrong.
 const SIDE: f64 = 8.0;
-/// A place given to start from decides when it is this many times nearer in squares.
+/// Given places decide between two states when their sum of squared distances is this many times smaller.
 const NEARER: f64 = 4.0;
 
-/// What two states say of each other.
+/// Which of two states is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Compared {
     First,
@@ -36,7 +35,7 @@ fn compared(model: &Model, hands: &Hands, a: &State, b: &State) -> Compared {
         return if gain > 0.0 { Compared::First } else { Compared::Second };
     }
     let (one, other) = (far_from_given(model, a), far_from_given(model, b));
-    // Below a square centimetre they are both there.
+    // Below a square centimetre both are at the given places.
     if other > NEARER * one + 1e-4 {
         Compared::First
     } else if one > NEARER * other + 1e-4 {
@@ -46,7 +45,7 @@ fn compared(model: &Model, hands: &Hands, a: &State, b: &State) -> Compared {
     }
 }
 
-/// Robust score, and sides broken.
+/// The robust score, plus the cost of broken sides.
 pub(super) fn cost(model: &Model, hands: &Hands, s: &State) -> f64 {
     robust_score(model, s) + SIDE * hands.broken(&s.at) as f64
 }
@@ -56,12 +55,12 @@ pub(super) fn better(model: &Model, hands: &Hands, a: &State, b: &State) -> bool
     match compared(model, hands, a, b) {
         Compared::First => true,
         Compared::Second => false,
-        // Alike, but a better score is a better score when it is not rounding.
+        // Equally good, but a lower cost still counts if the difference is not rounding.
         Compared::Alike => cost(model, hands, a) < cost(model, hands, b) - 1e-3,
     }
 }
 
-/// Sum of squared distances from the places given, after the nearest motion where nothing is held.
+/// Sum of squared distances from the given places, after the best rigid motion unless the network is held.
 fn far_from_given(model: &Model, s: &State) -> f64 {
     let pairs = given_pairs(model, s, |_| true);
     let held = pairs.len() >= 2 && super::least_squares::datum(model, s) == NetworkDatum::Held;
@@ -77,10 +76,10 @@ fn far_from_given(model: &Model, s: &State) -> f64 {
 
 /// A line over which parts of the network can be folded.
 pub(super) struct Flip {
-    /// The marks on it.
+    /// The marks that define the line.
     on: Vec<usize>,
     line: [Place; 2],
-    /// The parts beside it, each in the notebook's order.
+    /// The parts that can be folded over it, each in the notebook's order.
     pub(super) parts: Vec<Vec<usize>>,
 }
 
@@ -95,19 +94,19 @@ impl Flip {
         cross(unit(minus(self.line[1], self.line[0])), minus(s.at[mark], self.line[0])).abs()
     }
 
-    /// Has a part a mark off the line, by more than errors? Else folding changes nothing.
+    /// Does a part have a mark off the line by more than its errors? Otherwise folding changes nothing.
     fn is_off(&self, model: &Model, s: &State, part: &[usize]) -> bool {
         part.iter().any(|&m| 2.0 * self.off(s, m) > apart(model, m))
     }
 }
 
-/// Two places of a mark that are nearer than this are one, m: five standard deviations of its measures.
+/// Two places of a mark nearer than this are the same, m: five standard deviations of its measures.
 fn apart(model: &Model, mark: usize) -> f64 {
     0.01 + 5.0 * model.median_sd(mark)
 }
 
-/// All lines over which something can be folded: through two marks that part the network, and
-/// through the neighbours of a mark that lie in line.
+/// All lines over which a part can be folded: through two marks that separate the network, and
+/// through the neighbours of a mark where these lie in a straight line.
 pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
     let mut out = Vec::new();
     let n = model.marks();
@@ -119,7 +118,7 @@ pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
             _ => line_through(&places),
         };
         let mut flip = Flip { parts: Vec::new(), on, line };
-        // What holds a fixed mark off the line can't be folded.
+        // A part with a fixed mark off the line can't be folded.
         let is_free = |m: usize| model.column[m].is_some() || flip.off(s, m) <= 0.01;
         let beside = parts(model, &flip.on);
         let folds = |p: &[usize]| flip.is_off(model, s, p) && p.iter().all(|&m| is_free(m));
@@ -143,7 +142,8 @@ pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
             let [p, q] = line_through(&places);
             let u = minus(q, p);
             let reach = cross(u, minus(s.at[m], p)).abs();
-            // Neighbours that bend off the line by a twentieth of the mark's own distance tell the sides apart.
+            // Neighbours that are off the line by a twentieth of the
+            // mark's own distance tell the sides apart.
             if places.iter().all(|at| cross(u, minus(*at, p)).abs() < 0.05 * reach) {
                 add(near, &mut out);
             }
@@ -152,7 +152,7 @@ pub(super) fn flips(model: &Model, s: &State) -> Vec<Flip> {
     out
 }
 
-/// For each mark those that share a measure with it.
+/// For each mark, the marks that share a measure with it.
 fn neighbours(model: &Model) -> Vec<Vec<usize>> {
     (0..model.marks())
         .map(|mark| {
@@ -168,15 +168,15 @@ fn neighbours(model: &Model) -> Vec<Vec<usize>> {
         .collect()
 }
 
-/// Marks without which, when `a` is out too, the network falls into parts; what is anchored hangs
-/// together through the plane. (R. E. Tarjan, SIAM Journal on Computing 1, 1972: articulation
-/// points by low links.)
+/// Marks that together with `a` separate the network into parts. Anchored marks count as joined
+/// to each other, through an extra node for the plane. (R. E. Tarjan, SIAM Journal on Computing 1,
+/// 1972: articulation points by low links.)
 fn parting(near: &[Vec<usize>], anchored: &[usize], a: usize) -> Vec<usize> {
     let n = near.len();
-    // The plane is place n.
+    // The plane is node n.
     let mut held = vec![false; n];
     anchored.iter().for_each(|&m| held[m] = true);
-    // The i-th place that a place is joined to.
+    // The i-th node that a node is joined to.
     let joined = |m: usize, i: usize| -> Option<usize> {
         if m == n {
             anchored.get(i).copied()
@@ -193,12 +193,12 @@ fn parting(near: &[Vec<usize>], anchored: &[usize], a: usize) -> Vec<usize> {
             continue;
         }
         let mut children = 0;
-        // Mark, its parent, how many of its joins are done.
+        // Node, its parent, and how many of its edges are done.
         let mut stack = vec![(root, usize::MAX, 0usize)];
         order[root] = clock;
         low[root] = clock;
         clock += 1;
-        // Every place is pushed once, every join looked at twice.
+        // Every node is pushed once, and every edge is visited twice.
         while let Some((m, parent, done)) = stack.last_mut() {
             let (m, parent) = (*m, *parent);
             if let Some(next) = joined(m, *done) {
@@ -232,7 +232,7 @@ fn parting(near: &[Vec<usize>], anchored: &[usize], a: usize) -> Vec<usize> {
     (0..n).filter(|&m| cut[m]).collect()
 }
 
-/// Chooses between a network and its mirror image; says whether the choice was assumed.
+/// Chooses between a network and its mirror image; the second value says whether the choice was assumed.
 pub(super) fn image(
     book: &Notebook,
     model: &Model,
@@ -265,10 +265,10 @@ pub(super) fn image(
     Ok((chosen, true))
 }
 
-/// Do the first three marks that are not in line run anticlockwise?
+/// Are the first three marks that are not in line in anticlockwise order?
 fn runs_anticlockwise(s: &State) -> bool {
     let n = s.at.len();
-    // A height of a hundredth of the longest side is not in line.
+    // Three marks count as in line up to a height of a hundredth of the longer of two sides.
     let turn = |i: usize, j: usize, k: usize| {
         let (a, b) = (minus(s.at[j], s.at[i]), minus(s.at[k], s.at[i]));
         let area = cross(a, b);
@@ -287,7 +287,7 @@ fn runs_anticlockwise(s: &State) -> bool {
     true
 }
 
-/// Refuses a part that fits as well on either side of a line, while the rest stays.
+/// Refuses a network with a part that fits as well on either side of a line while the rest stays.
 pub(super) fn no_part_has_two_places(
     book: &Notebook,
     model: &Model,
@@ -295,7 +295,7 @@ pub(super) fn no_part_has_two_places(
     s: &State,
 ) -> Result<(), NetworkError> {
     for flip in flips(model, s) {
-        // With one part off the line the whole network is its own mirror image: that is another question.
+        // With only one part off the line, folding it mirrors the whole network, which `image` deals with.
         let beside = parts(model, &flip.on).iter().filter(|p| flip.is_off(model, s, p)).count();
         if beside < 2 {
             continue;
@@ -305,7 +305,7 @@ pub(super) fn no_part_has_two_places(
                 && !offset_over(model, &flip, part)
         });
         if loose {
-            // The part that no offset places is named; of several the smaller, of equals the later.
+            // Names the part that no offset places; of several the smallest, and of equal ones the last.
             let mut all: Vec<Vec<usize>> =
                 parts(model, &flip.on).into_iter().filter(|p| flip.is_off(model, s, p)).collect();
             if all.iter().any(|p| !offset_over(model, &flip, p)) {
@@ -324,7 +324,7 @@ pub(super) fn no_part_has_two_places(
     Ok(())
 }
 
-/// Does an offset from the very line tell the sides of a part apart?
+/// Does an offset from this same line tell the sides of a part apart?
 fn offset_over(model: &Model, flip: &Flip, part: &[usize]) -> bool {
     part.iter().any(|&m| {
         model.touching[m].iter().any(|&i| {
@@ -352,7 +352,7 @@ mod tests {
         let model = Model::new(&b, &[]);
         let e = no_part_has_two_places(&b, &model, &Hands::default(), &state()).unwrap_err();
         assert!(e.to_string().contains("m4 fits as well on either side of the line from m0 to m1"), "{e}");
-        // A third tie ends it.
+        // A third tie removes the ambiguity.
         ties(&mut b, &AT, &[(4, 2)]);
         let model = Model::new(&b, &[]);
         assert!(no_part_has_two_places(&b, &model, &Hands::default(), &state()).is_ok());

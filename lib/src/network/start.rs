@@ -1,9 +1,10 @@
-//! Where a network is, roughly, whatever one gross error or a poor start says: many
-//! constructions, each settled robustly, and the best of them by a robust score.
+//! Approximate coordinates of a network, robust against one gross error or a poor start. It
+//! tries many constructions, improves each by a robust search,
+//! and keeps the best by a robust score.
 //!
-//! It is not sure of the best. Where each mark is tied to its next two neighbours in a row only, so that
-//! the triangles are flat, a tie booked to a wrong mark leaves some figure that is not the true one in
-//! one notebook of fifteen; in braced squares none was found among hundreds.
+//! It does not always find the best. Where each mark is tied only to its next two neighbours in a
+//! row, so that the triangles are flat, a tie booked to a wrong mark led to a wrong figure in one
+//! notebook of fifteen. In braced squares it did so in none of hundreds.
 
 use super::equations::{Kind, Model, Place, State, length, minus};
 use super::hands::Hands;
@@ -14,22 +15,24 @@ use super::place::Placer;
 use super::sides::{better, cost, flips};
 use super::statistics::degrees;
 
-/// Steps of a robust search; a fair start takes 5 to 10.
+/// Steps allowed to a robust search; from a good start it takes 5 to 10.
 const STEPS: usize = 30;
-/// Unknowns from which a network is large: it has so many ties that its first constructions are
-/// seldom wrong, and each costs the cube of its size.
+/// A network with more unknowns is large: its many ties make wrong first constructions rare, and
+/// the cost of each grows with the cube of its size.
 const LARGE: usize = 150;
-/// A misfit beyond this many standard deviations is no noise.
+/// A misfit beyond this many standard deviations is not noise.
 const OUTLIER: f64 = 5.0;
-/// Degrees of freedom from which a single misfit is more likely a reading's than the figure's.
+/// With this many degrees of freedom or more, a single misfit is more likely due
+/// to a wrong reading than to a wrong figure.
 const ENOUGH_CHECKS: usize = 6;
-/// Base lines that constructions start from: first a few, then, where none of them leaves a
-/// network with one error at most, many.
+/// Base lines that constructions start from: first a few, then many, if none of the few gives a
+/// figure with hardly any misfits.
 const BASES: [usize; 2] = [4, 40];
-/// Constructions settled of those.
+/// How many of those constructions are improved by the robust search.
 const SETTLED: [usize; 2] = [4, 8];
 
-/// The robust start of a network. A warm start is a state that was good before; who does not look hard tries few bases.
+/// The robust start of a network. `warm` is a state that fitted before;
+/// without `hard` only a few base lines are tried.
 pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>, hard: bool) -> State {
     let mut search = Search { model, hands, best: None };
     if let Some(s) = warm.or(given(model).as_ref()) {
@@ -45,7 +48,7 @@ pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>, hard: boo
         let mut last = f64::INFINITY;
         let mut settled = 0;
         for s in &built {
-            // The same again, from another base.
+            // The same figure, found from another base line.
             let now = cost(model, hands, s);
             if (now - last).abs() < 1e-6 * now.abs() {
                 continue;
@@ -80,7 +83,7 @@ pub(super) fn find(model: &Model, hands: &Hands, warm: Option<&State>, hard: boo
     })
 }
 
-/// The coordinates given, if all marks have some.
+/// The given coordinates, if all marks have some.
 fn given(model: &Model) -> Option<State> {
     let at: Vec<Place> = model.given.iter().copied().collect::<Option<_>>()?;
     Some(State { at, k: vec![0.0; model.scale_column.len()] })
@@ -93,7 +96,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Settles a state and keeps it if it beats the best so far.
+    /// Improves a state by the robust search and keeps it if it beats the best so far.
     fn settle(&mut self, start: &State) {
         let s = settle(self.model, start, Loss::Robust, STEPS).state;
         if self.best.as_ref().is_none_or(|b| better(self.model, self.hands, &s, b)) {
@@ -105,8 +108,8 @@ impl Search<'_> {
         (0..self.model.obs.len()).filter(|&i| self.model.misfit(i, s).abs() > OUTLIER).collect()
     }
 
-    /// No side is broken, and no reading is out of the ordinary; or a few where many others check them:
-    /// a wrong figure seldom fits all readings but one in a hundred.
+    /// Is the best state good: no side is broken, and no reading is an outlier? Where many readings check
+    /// each other, a few outliers are allowed: a wrong figure seldom misfits only one reading in a hundred.
     fn is_good(&self) -> bool {
         self.best.as_ref().is_some_and(|s| {
             let dof = degrees(self.model, s);
@@ -115,9 +118,9 @@ impl Search<'_> {
         })
     }
 
-    /// Folds parts over, moves single marks, and builds anew what misfits touch, while that helps.
+    /// Folds parts over, moves single marks, and places the marks of outliers again, while that helps.
     fn improve(&mut self) {
-        // Each round must make the score better; folds come singly, rarely more than a few.
+        // Each round must improve the score; more than a few folds are rare.
         const ROUNDS: usize = 6;
         for _ in 0..ROUNDS {
             let Some(now) = self.best.clone() else { return };
@@ -149,7 +152,7 @@ impl Search<'_> {
     }
 }
 
-/// States built mark by mark from several seeds, both images of each.
+/// States built mark by mark from several seeds, each with its mirror image.
 fn constructions(model: &Model, hands: &Hands, most: usize) -> Vec<State> {
     let mut out = Vec::new();
     let held: Vec<(usize, Place)> = (0..model.marks())
@@ -172,7 +175,7 @@ fn constructions(model: &Model, hands: &Hands, most: usize) -> Vec<State> {
             if held.is_empty() {
                 out.push(s);
             } else {
-                // What is held may tell the two images apart.
+                // The held marks may tell the two images apart.
                 out.push(on_given(model, &mirror_free(&s)));
                 out.push(on_given(model, &s));
             }
@@ -181,12 +184,12 @@ fn constructions(model: &Model, hands: &Hands, most: usize) -> Vec<State> {
     out
 }
 
-/// The mirror image of a state that nothing holds yet.
+/// The mirror image of a state, in any line.
 fn mirror_free(s: &State) -> State {
     State { at: s.at.iter().map(|p| [p[0], -p[1]]).collect(), k: s.k.clone() }
 }
 
-/// A state moved onto what is held, and held there.
+/// A state moved onto the held marks, which get their given places.
 fn on_given(model: &Model, s: &State) -> State {
     let pairs = given_pairs(model, s, |m| model.anchored(m));
     if pairs.is_empty() {
@@ -203,8 +206,9 @@ fn on_given(model: &Model, s: &State) -> State {
     out
 }
 
-/// Base lines to start from: base lines of chainages and offsets, and ties, those whose ends
-/// share many neighbours first, then the longest; no two from one mark while others are left.
+/// Base lines to start from, with their lengths: ties, and base lines of chainages and offsets.
+/// Those whose ends share many neighbours come first, then the longest.
+/// No mark is used twice while others are left.
 fn bases(model: &Model, most: usize) -> Vec<(usize, usize, f64)> {
     let n = model.marks();
     let mut near = vec![std::collections::BTreeSet::<usize>::new(); n];
@@ -214,7 +218,7 @@ fn bases(model: &Model, most: usize) -> Vec<(usize, usize, f64)> {
             Kind::Distance(a, b) => measured.push((a, b, o.value)),
             Kind::Chainage([a, b], p) if p == b => measured.push((a, b, o.value.abs())),
             Kind::Chainage([a, b], _) => {
-                // A base line that was not measured itself is at least as long as its chainages, about.
+                // A base line that was not measured is about as long as its longest chainage, or longer.
                 let long = model
                     .obs
                     .iter()
@@ -283,7 +287,7 @@ mod tests {
         assert!(sum_of_squares(&model, &s) < 1e-3, "{}", sum_of_squares(&model, &s));
     }
 
-    /// K₃,₃ has no triangle: no mark has two placed neighbours until one is guessed.
+    /// The graph K₃,₃ has no triangle: no mark has two placed neighbours until one is guessed.
     #[test]
     fn a_frame_without_triangles() {
         let at = [[0.0, 0.0], [30.0, 5.0], [55.0, -4.0], [3.0, 38.0], [26.0, 51.0], [61.0, 33.0]];

@@ -1,5 +1,5 @@
-//! What the residuals say: redundancy numbers, standardised residuals, what could be
-//! found, the global test, and the reading that is most likely wrong.
+//! The statistics of the residuals: redundancy numbers, standardised residuals, detectable
+//! errors, the global test, and the tests for the reading that is most likely wrong.
 //!
 //! W. Baarda, A testing procedure for use in geodetic networks, 1968; A. J. Pope, The
 //! statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976.
@@ -11,18 +11,18 @@ use super::least_squares::{Normal, motions};
 use super::result::{Adjusted, GlobalTest, Verdict};
 use crate::numeric::{chi2_quantile, normal_quantile, tau_quantile};
 
-/// Chance of suspecting a good reading, two-sided (Baarda 1968 takes 0.001; from memory).
+/// Significance level: chance of suspecting a good reading, two-sided (Baarda 1968 takes 0.001; from memory).
 pub(super) const ALPHA: f64 = 0.001;
-/// Chance of suspecting any of a sound notebook's readings.
+/// Chance of suspecting any reading at all in a notebook without blunders.
 const FAMILY: f64 = 0.05;
-/// Chance of finding an error of the detectable size (Baarda 1968 takes 0.8; from memory).
+/// Power: chance of finding an error of the detectable size (Baarda 1968 takes 0.8; from memory).
 const POWER: f64 = 0.8;
-/// A redundancy below this is rounding: nothing checks the reading.
+/// A redundancy below this is rounding: no other reading checks this one.
 const UNCHECKED: f64 = 1e-6;
-/// Correlation of two test statistics from which they can't be told apart.
+/// With a correlation of this or more, two test statistics can't be told apart.
 const TWINS: f64 = 0.99;
 
-/// δ₀: by how many standard deviations of its test statistic an error must move it to be found with [`POWER`].
+/// δ₀: how far an error must shift its test statistic, in standard deviations, to be found with [`POWER`].
 pub(super) fn non_centrality() -> f64 {
     normal_quantile(1.0 - ALPHA / 2.0) + normal_quantile(POWER)
 }
@@ -32,17 +32,17 @@ pub(super) fn degrees(model: &Model, s: &State) -> usize {
     (model.obs.len() + motions(model, s).ncols()).saturating_sub(model.unknowns)
 }
 
-/// Redundancy number of a reading, and the variance of its adjusted value over its own.
+/// Redundancy number of a reading: one minus the variance of its adjusted value over that of the reading.
 fn redundancy(row: &Row, q: &DMatrix<f64>, sd: f64) -> f64 {
     (1.0 - row.through(q, row) / (sd * sd)).clamp(0.0, 1.0)
 }
 
-/// Σ of squares over the degrees of freedom, as a standard deviation of unit weight.
+/// The reference standard deviation m₀ (of an observation of unit weight); `None` without degrees of freedom.
 pub(super) fn unit_weight(sum_of_squares: f64, dof: usize) -> Option<f64> {
     (dof > 0).then(|| (sum_of_squares / dof as f64).sqrt())
 }
 
-/// All observations at an adjusted state.
+/// All observations at an adjusted state, with their statistics.
 pub(super) fn rows(model: &Model, s: &State, q: &DMatrix<f64>, m0: Option<f64>) -> Vec<Adjusted> {
     let delta = non_centrality();
     (0..model.obs.len())
@@ -85,8 +85,8 @@ pub(super) fn global(sum_of_squares: f64, dof: usize) -> GlobalTest {
     GlobalTest { sum_of_squares, low, high, verdict }
 }
 
-/// The value that the largest of so many statistics passes by chance once in twenty sound notebooks
-/// (C. E. Bonferroni's bound), and never less than Baarda's; `None` where nothing can be tested.
+/// The critical value of the largest statistic: by chance it is exceeded in one of twenty notebooks without
+/// blunders (C. E. Bonferroni's bound). It is never less than Baarda's; `None` where nothing can be tested.
 pub(super) fn critical(readings: usize, dof: usize, estimated: bool) -> Option<f64> {
     let one_side = (ALPHA / 2.0).min(FAMILY / (2.0 * readings.max(1) as f64));
     if estimated {
@@ -97,14 +97,15 @@ pub(super) fn critical(readings: usize, dof: usize, estimated: bool) -> Option<f
     }
 }
 
-/// The linear tests about a state: what least squares would find if the network were straight.
+/// The tests in the linear approximation about a state: what least squares would find
+/// if the observation equations were linear.
 pub(super) struct Linear {
     rows: Vec<Row>,
     q: DMatrix<f64>,
-    /// Each reading's w, where something checks it.
+    /// Each reading's w; `None` where no other reading checks it.
     pub(super) w: Vec<Option<f64>>,
     spread: Vec<f64>,
-    /// Sum of squares.
+    /// Sum of squared standardised residuals.
     pub(super) sum: f64,
 }
 
@@ -132,7 +133,7 @@ impl Linear {
         self.w.iter().flatten().fold(0.0, |m, w| w.abs().max(m))
     }
 
-    /// Readings by |w|, the largest first, then in order.
+    /// Readings in order of |w|, the largest first; equals keep their order.
     pub(super) fn ranked(&self) -> Vec<usize> {
         let size = |i: usize| self.w[i].map_or(-1.0, f64::abs);
         let mut list: Vec<usize> = (0..self.w.len()).collect();
@@ -140,7 +141,7 @@ impl Linear {
         list
     }
 
-    /// Can two readings' statistics not be told apart?
+    /// Are two readings' statistics so correlated that they can't be told apart?
     pub(super) fn twins(&self, i: usize, j: usize) -> bool {
         if self.w[i].is_none() || self.w[j].is_none() {
             return false;
@@ -166,8 +167,8 @@ mod tests {
 
     #[test]
     fn more_readings_want_a_larger_statistic() {
-        // Baarda's 3.29 up to 50 readings; 1 − 0.05/2000 of the normal distribution beyond: 4.0556 (computed
-        // by another program).
+        // Baarda's 3.29 up to 50 readings. Beyond, for 1000 readings, the normal quantile at 1 − 0.05/2000:
+        // 4.0556 (computed by another program).
         assert!((critical(20, 9, false).unwrap() - 3.290_526_731_491_925_5).abs() < 1e-9);
         assert!((critical(1000, 600, false).unwrap() - 4.055_626_981).abs() < 1e-6);
         assert!(critical(20, 0, false).is_none() && critical(20, 1, true).is_none());

@@ -1,10 +1,10 @@
-//! Notebooks for this room's tests.
+//! Builders of notebooks for this room's tests.
 
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::survey::{Mark, Measure, Notebook, Quantity, Role};
 
-/// So many marks with no coordinates, named `m0`, `m1`, …
+/// A notebook of marks without coordinates, named `m0`, `m1`, …
 pub(super) fn book(marks: usize) -> Notebook {
     let marks = (0..marks)
         .map(|i| Mark {
@@ -40,7 +40,7 @@ pub(super) fn place(book: &mut Notebook, mark: usize, at: [f64; 2], sd: Option<f
     book.marks[mark].at_sd_m = sd;
 }
 
-/// Ties between marks at these places, exact.
+/// Adds exact ties between marks at these places.
 pub(super) fn ties(book: &mut Notebook, at: &[[f64; 2]], pairs: &[(usize, usize)]) {
     for &(a, b) in pairs {
         let d = (at[a][0] - at[b][0]).hypot(at[a][1] - at[b][1]);

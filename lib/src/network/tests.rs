@@ -1,5 +1,5 @@
-//! Whole notebooks of exact ties: refusals, sides, datum. Notebooks with noise and blunders are
-//! simulated in the workspace's tests, which have the one generator of random numbers.
+//! Whole notebooks of exact ties: refusals, sides and datum. The workspace's tests
+//! simulate notebooks with noise and blunders.
 
 use super::support::{book, chainage, distance, offset, place, ties};
 use super::*;
@@ -9,7 +9,7 @@ fn d(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }
 
-/// The largest distance between marks of an adjusted network and the truth after the nearest motion.
+/// The largest distance of an adjusted mark from the truth, after the best rigid motion.
 fn far(found: &Network, at: &[[f64; 2]]) -> f64 {
     let pairs: Vec<_> = found.marks.iter().zip(at).map(|(m, p)| ([m.at.x, m.at.y], *p)).collect();
     let motion = motion::Motion::nearest(&pairs);
@@ -63,7 +63,7 @@ fn marks_that_hang_loose_are_named() {
     let mut line = b.clone();
     ties(&mut line, &at, &[(0, 4), (1, 4)]);
     refused(&line, "m4 hangs loose: its ties to m0 and m1 lie along one line");
-    // The ties are a hand too short to meet.
+    // The ties are 0.1 m too short to meet.
     line.measures.iter_mut().skip(6).for_each(|m| m.value_m -= 0.1);
     refused(&line, "m4 hangs loose: its ties to m0 and m1 lie along one line");
     // Off the line, on either side.
@@ -92,7 +92,7 @@ fn a_hinge_is_told_from_the_datum() {
 fn a_sharp_crossing_is_refused_and_the_limit_is_the_callers() {
     let mut b = book(5);
     let mut at = SQUARE.to_vec();
-    // From two marks 40 m apart, 2 m off their line's middle: the lines cross at 11°, and a third tie far along.
+    // 90 m beyond m0 and 1 m off the line of m0 and m1: the two ties cross at 0.2°.
     at.push([-90.0, 1.0]);
     ties(&mut b, &at, &BRACED);
     ties(&mut b, &at, &[(4, 0), (4, 1)]);
@@ -114,21 +114,22 @@ fn a_base_line_with_chainages_and_offsets() {
     assert_eq!(n.global.verdict, Verdict::Untested);
     assert!(far(&n, &[[0.0, 0.0], [80.0, 0.0], [20.0, 11.0], [50.0, -9.5], [71.0, 6.25]]) < 1e-9);
     assert!(n.observations.iter().all(|o| o.w.is_none()));
-    // Without its length the far end hangs loose.
+    // Without its length the far end is loose.
     b.measures.remove(0);
     refused(&b, "m1 hangs loose");
 }
 
 #[test]
 fn observed_coordinates_are_weighted() {
-    // One mark, two ties to fixed marks, and coordinates good to 1 m: the ties win, the coordinates choose the side.
+    // One mark with two ties to fixed marks and coordinates good to 1 m: the ties determine the place, and
+    // the coordinates choose the side.
     let mut b = book(3);
     ties(&mut b, &[[0.0, 0.0], [60.0, 0.0], [25.0, 40.0]], &[(0, 2), (1, 2)]);
     place(&mut b, 0, [0.0, 0.0], Some(0.0));
     place(&mut b, 1, [60.0, 0.0], Some(0.0));
     place(&mut b, 2, [25.8, 39.1], Some(1.0));
     let n = adjust(&b, &NetworkOptions::default()).unwrap();
-    // The coordinates pull by 0.8 m times the ratio of weights, (0.02/1)², or so.
+    // The coordinates pull by about 0.8 m times the ratio of the weights, (0.02/1)².
     assert!(n.marks[2].at.distance_to(Point::new(25.0, 40.0)) < 1e-3);
     assert_eq!(n.dof, 2);
     assert!(
@@ -137,7 +138,7 @@ fn observed_coordinates_are_weighted() {
     );
 }
 
-/// In a single braced square one reading checks all: which is wrong can't be told.
+/// A single braced square has one degree of freedom: it shows that a reading is wrong, but not which.
 #[test]
 fn one_redundancy_tells_that_but_not_which() {
     let mut b = book(4);
@@ -192,7 +193,7 @@ mod never_panics {
                     let n = clean.network;
                     prop_assert!(n.marks.iter().all(|m| m.at.is_finite() && m.sd_x_m.is_finite()));
                     let sum: f64 = n.observations.iter().map(|o| o.redundancy).sum();
-                    // Some of these networks are bent beyond reason: a millionth of a degree of freedom.
+                    // Some of these networks are very badly conditioned, hence a tolerance of 1e-6.
                     prop_assert!((sum - n.dof as f64).abs() < 1e-6, "{} {}", sum, n.dof);
                 }
             }

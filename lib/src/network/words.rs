@@ -1,5 +1,5 @@
-//! Marks and readings in words. Names are as the notebook has them: whoever prints
-//! to a terminal or a page escapes the whole sentence.
+//! Marks and readings in words. Names are as in the notebook, unescaped: the caller
+//! escapes the whole sentence before it is printed.
 
 use super::result::{Blunder, Observed};
 use crate::survey::{Notebook, Quantity};
@@ -10,7 +10,7 @@ pub(super) fn name(book: &Notebook, mark: usize) -> String {
     book.marks[mark].name.clone()
 }
 
-/// A name without blanks and case, with what looks alike made the same.
+/// A name in lower case without blanks, with characters that look alike replaced by one of them.
 fn plain(name: &str) -> Vec<char> {
     let same = |c: char| match c {
         'o' => '0',
@@ -20,8 +20,8 @@ fn plain(name: &str) -> Vec<char> {
     name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).map(same).collect()
 }
 
-/// Does one letter more, less or other make one name of the other? Digits that differ name other marks:
-/// `peg 1` is no slip for `peg 2`.
+/// Do two names differ by one letter, added, missing or changed? A different digit means another mark: `peg
+/// 1` is not a slip for `peg 2`.
 fn one_letter(a: &[char], b: &[char]) -> bool {
     let head = a.iter().zip(b).take_while(|(x, y)| x == y).count();
     let (a, b) = (&a[head..], &b[head..]);
@@ -30,12 +30,12 @@ fn one_letter(a: &[char], b: &[char]) -> bool {
     a.len() <= 1 && b.len() <= 1 && a.iter().chain(b).all(|c| !c.is_ascii_digit())
 }
 
-/// Marks whose names look like this one's: those that differ in blanks and case first.
+/// Marks whose names look like this one's; those that differ only in blanks and case come first.
 pub(super) fn alike(book: &Notebook, mark: usize) -> Vec<usize> {
     let this = plain(&book.marks[mark].name);
     let others = || (0..book.marks.len()).filter(|&m| m != mark);
     let same = others().filter(|&m| plain(&book.marks[m].name) == this);
-    // Names of a letter or two all differ by one.
+    // Among names of one or two letters, almost all differ by one.
     let near = others().filter(|&m| {
         let other = plain(&book.marks[m].name);
         other != this && this.len().min(other.len()) >= 3 && one_letter(&this, &other)
@@ -43,7 +43,7 @@ pub(super) fn alike(book: &Notebook, mark: usize) -> Vec<usize> {
     same.chain(near).collect()
 }
 
-/// The name that a mark's name may be a slip for.
+/// Another mark's name that this one may be a slip for.
 pub(super) fn meant(book: &Notebook, mark: usize) -> Option<String> {
     alike(book, mark).first().map(|&m| name(book, m))
 }
@@ -110,7 +110,7 @@ pub fn blunder_in_words(book: &Notebook, blunder: &Blunder) -> String {
     if blunder.alike.is_empty() {
         return first;
     }
-    // Enough to go and look; a weak network may list them all.
+    // A few are enough to check; in a weak network the list may hold all readings.
     const MOST: usize = 3;
     let mut others: Vec<String> = blunder.alike.iter().take(MOST).map(|&o| reading(book, o)).collect();
     if blunder.alike.len() > MOST {

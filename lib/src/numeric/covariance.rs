@@ -14,7 +14,7 @@ pub struct Covariance {
 impl Covariance {
     /// From its entries row by row; the two triangles are averaged.
     ///
-    /// Returns `None` when the count is not a square or an entry is not finite.
+    /// Returns `None` when the count is not `size` squared or an entry is not finite.
     #[must_use]
     pub fn from_rows(size: usize, entries: &[f64]) -> Option<Self> {
         if entries.len() != size * size || entries.iter().any(|v| !v.is_finite()) {
@@ -71,17 +71,19 @@ impl Covariance {
     }
 }
 
-/// Directions in which the error is uncorrelated, each as long as its standard
-/// deviation, longest first: Σ = Σₖ aₖ aₖᵀ.
+/// The principal axes of a covariance: directions in which the error is uncorrelated,
+/// each as long as its standard deviation, so that the matrix is Σₖ aₖ aₖᵀ.
 ///
-/// Signs are fixed (largest component positive), since eigenvectors come with
-/// either. Axes shorter than 1e-12 of the longest carry nothing and are dropped.
+/// The matrix is scaled to correlations first; the axes come in the order of those
+/// eigenvalues, largest first. An eigenvector's sign is arbitrary, so the largest
+/// component is made positive. Axes whose eigenvalue is below 1e-12 of the largest
+/// are dropped.
 /// Returns `None` if the eigenvalues do not converge.
 #[must_use]
 pub(crate) fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
     let n = covariance.size;
-    // Units differ (metres, radians): scale each to one standard deviation first,
-    // or the small ones drown in the rounding of the large.
+    // Units differ (metres, radians): scale each by its standard deviation first, or
+    // the small ones are lost in the rounding of the large ones.
     let sds: Vec<f64> = (0..n).map(|i| covariance.sd(i)).collect();
     let unit = |i: usize| if sds[i] > 0.0 { sds[i] } else { 1.0 };
     let correlation = DMatrix::from_fn(n, n, |i, j| covariance.get(i, j) / (unit(i) * unit(j)));
@@ -103,7 +105,8 @@ pub(crate) fn principal_axes(covariance: &Covariance) -> Option<Vec<Vec<f64>>> {
     Some(axes)
 }
 
-/// What an axis adds to a variance: ½(up² + down²), of the changes of a number one step either way.
+/// What a principal axis adds to a variance: ½(up² + down²), from the changes of a result
+/// over one step along the axis either way.
 #[must_use]
 pub(crate) fn mean_square(up: f64, down: f64) -> f64 {
     0.5 * (up * up + down * down)

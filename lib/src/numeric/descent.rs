@@ -1,31 +1,33 @@
-//! Damped Gauss–Newton: the one search behind every least-squares problem here.
+//! Damped Gauss–Newton (Levenberg–Marquardt): the one search behind
+//! every nonlinear least-squares problem here.
 //!
-//! Each step is first tried nearly whole. Where the sum would grow it is damped, ten times as hard each time;
-//! where it shrinks the next step is damped a tenth as hard (K. Levenberg 1944, D. W. Marquardt 1963; from
-//! memory). What is damped, how a step is measured and when it is small is the problem's own.
+//! Where a step would increase the sum of squares, it is tried again with ten times the damping. Where a step
+//! decreases the sum, the next one gets a tenth of the damping (K. Levenberg 1944, D. W. Marquardt 1963; from
+//! memory). The problem decides what is damped, how a step is measured, and when it counts as small.
 
 /// A least-squares problem.
 pub(crate) trait Problem {
-    /// A place, with what is linearised there.
+    /// A point of the search (the parameters), with the linearisation there.
     type At;
 
-    /// The step from a place under a damping; `None` where the damped normal matrix has no inverse.
+    /// The step from a point with a damping; `None` where the damped normal matrix has no inverse.
     fn step(&self, at: &Self::At, damping: f64) -> Option<Step<Self::At>>;
 
-    /// Whether a step of this size, taken from a place, ends the search.
+    /// Whether a step of this size, taken from this point, ends the search.
     fn small(&self, at: &Self::At, size: f64) -> bool;
 
-    /// Whether steps of this size that no longer shrink are rounding.
+    /// Whether a step of this size is mere rounding if it is not much smaller than the last.
     fn rounding(&self, _size: f64) -> bool {
         false
     }
 
-    /// A step that heeds second derivatives, for where the plain ones gain little: downhill, or none.
+    /// A step that uses second derivatives, for where the plain steps gain little;
+    /// `None` unless it goes downhill.
     fn curved(&self, _at: &Self::At) -> Option<(Self::At, f64)> {
         None
     }
 
-    /// Whether a place is so far away that nothing is to be found there.
+    /// Whether a point is so far away that the search should be given up.
     fn lost(&self, _at: &Self::At) -> bool {
         false
     }
@@ -33,7 +35,7 @@ pub(crate) trait Problem {
 
 /// One step tried.
 pub(crate) struct Step<At> {
-    /// Its size, in the problem's own measure.
+    /// Its size, as the problem measures it.
     pub(crate) size: f64,
     /// Where it leads; `None` where the sum would grow.
     pub(crate) next: Option<At>,
@@ -44,9 +46,9 @@ pub(crate) struct Step<At> {
 pub(crate) struct Schedule {
     /// Damping of the first step.
     pub(crate) first: f64,
-    /// The least damping that is not none.
+    /// The least damping that is not zero.
     pub(crate) least: f64,
-    /// At a damping no larger than this a good step is followed by one without damping.
+    /// After a good step with a damping no larger than this, the next step has no damping.
     pub(crate) none_below: f64,
     /// A small step ends the search only where the damping is no larger than this: heavy damping makes any
     /// step small.
@@ -62,11 +64,11 @@ pub(crate) struct Schedule {
 pub(crate) enum End {
     /// The last step was small.
     Settled,
-    /// A small step would no longer go down: the optimum to the last digit.
+    /// A small step would no longer go downhill: this is the optimum to the last digit.
     Level,
-    /// No step of any size goes down.
+    /// No step of any size goes downhill.
     Stuck,
-    /// The bound on steps was reached.
+    /// The limit on steps was reached.
     Bound,
     /// The search ran away.
     Lost,
@@ -76,17 +78,17 @@ pub(crate) enum End {
 pub(crate) struct Found<At> {
     pub(crate) at: At,
     pub(crate) end: End,
-    /// Steps finished, without one that ended the search as [`End::Level`].
+    /// Steps finished; one that ended the search as [`End::Level`] does not count.
     pub(crate) steps: usize,
     /// Size of the last step taken or tried.
     pub(crate) last_size: f64,
 }
 
-/// Searches downhill from a place.
+/// Searches downhill from a starting point.
 pub(crate) fn descend<P: Problem>(problem: &P, start: P::At, schedule: Schedule) -> Found<P::At> {
     let mut found = Found { at: start, end: End::Bound, steps: 0, last_size: f64::INFINITY };
     let mut damping = schedule.first;
-    // Gauss–Newton gains digits at each step, or it will take long.
+    // Gauss–Newton should gain a digit at each step; where it does not, second derivatives help.
     let mut slow = false;
     for _ in 0..schedule.most_steps {
         let mut taken = if slow { problem.curved(&found.at) } else { None };
@@ -136,7 +138,7 @@ pub(crate) fn descend<P: Problem>(problem: &P, start: P::At, schedule: Schedule)
 mod tests {
     use super::*;
 
-    /// (x² − 2)², as one residual, with a gradient that may have the wrong sign.
+    /// Minimises (x² − 2)², with one residual and a gradient that may have the wrong sign.
     struct Root {
         sign: f64,
     }
@@ -174,7 +176,7 @@ mod tests {
     fn a_root_is_found_and_a_wrong_gradient_finds_none() {
         let found = descend(&Root { sign: 1.0 }, 3.0, SCHEDULE);
         assert!(matches!(found.end, End::Settled | End::Level), "{:?}", found.end);
-        // The last step is a part in 1e12 of it, and steps square their error.
+        // The last step is below 1e-12, and each step squares the error.
         assert!((found.at - f64::sqrt(2.0)).abs() < 1e-14, "{}", found.at);
         let wrong = descend(&Root { sign: -1.0 }, 3.0, Schedule { most_dampings: 5, ..SCHEDULE });
         assert_eq!((wrong.end, wrong.steps, wrong.at), (End::Stuck, 1, 3.0));

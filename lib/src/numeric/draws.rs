@@ -1,10 +1,11 @@
-//! Draws that are the same on every run and machine.
+//! Pseudorandom numbers that are the same on every run and machine.
 //!
 //! SplitMix64: G. L. Steele, D. Lea and C. H. Flood, Fast splittable pseudorandom number generators, OOPSLA
-//! 2014, with the constants of S. Vigna's public-domain `splitmix64.c`. The fit draws with it, and this
-//! crate's unit tests do: they can't use the generator of the workspace's simulator, which stands on this crate.
+//! 2014, with the constants of S. Vigna's public-domain `splitmix64.c`. The fit uses it, and so do this
+//! crate's unit tests: they can't use the generator of the workspace's
+//! simulator, which depends on this crate.
 
-/// A stream of draws.
+/// A stream of pseudorandom numbers.
 #[derive(Debug, Clone)]
 pub(crate) struct Draws(u64);
 
@@ -22,7 +23,7 @@ impl Draws {
         z ^ (z >> 31)
     }
 
-    /// A whole number below `n`; 0 where there is none.
+    /// A whole number below `n`, or 0 where `n` is 0.
     pub(crate) fn below(&mut self, n: usize) -> usize {
         // The remainder is below n, so the casts are exact.
         (self.next() % n.max(1) as u64) as usize
@@ -31,7 +32,8 @@ impl Draws {
 
 #[cfg(test)]
 impl Draws {
-    /// The stream of one of many seeds: a step between, so that neighbours do not share a stream.
+    /// The stream of one of many seeds. The seed is mixed first,
+    /// so that neighbouring seeds do not share a stream.
     pub(crate) fn of_many(seed: u64) -> Self {
         let mut seeded = Self::new(seed);
         seeded.next();
@@ -82,7 +84,7 @@ mod tests {
             let of = [x + y, x * x + y * y, x * y, x.powi(4) + y.powi(4)];
             sums.iter_mut().zip(of).for_each(|(sum, v)| *sum += v / f64::from(n));
         }
-        // Five standard errors of each: √2, √4, 1 and √192 over √n.
+        // Five standard errors of each mean; the standard deviations are √2, √4, 1 and √192.
         let five = 5.0 / f64::from(n).sqrt();
         assert!(sums[0].abs() < five * 2f64.sqrt() && (sums[1] - 2.0).abs() < five * 2.0, "{sums:?}");
         assert!(sums[2].abs() < five && (sums[3] - 6.0).abs() < five * 192f64.sqrt(), "{sums:?}");

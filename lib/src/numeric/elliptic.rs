@@ -1,14 +1,14 @@
 //! Legendre's elliptic integrals of the second kind, with the parameter m = k².
 //!
-//! The complete one by the arithmetic-geometric mean (Abramowitz and Stegun 1964,
-//! 17.6), the incomplete one through Carlson's symmetric forms (B. C. Carlson,
+//! The complete one uses the arithmetic-geometric mean (Abramowitz and Stegun 1964,
+//! 17.6), the incomplete one Carlson's symmetric forms (B. C. Carlson,
 //! Numerical computation of real or complex elliptic integrals, Numerical
 //! Algorithms 10, 1995, pp. 13–26: the duplication theorem, eqs 2.1–2.17).
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-/// Halvings allowed. AGM squares its error each step, Carlson's duplication
-/// quarters it; both are done in under 30 from any pair of doubles.
+/// Steps allowed. The arithmetic-geometric mean squares its error at each step, and
+/// Carlson's duplication quarters it; both need fewer than 30 from any pair of doubles.
 const MAX_STEPS: usize = 60;
 
 /// Complete integral of the second kind, E(m). NaN outside `0 <= m <= 1`.
@@ -27,8 +27,8 @@ pub(crate) fn complete_e(m: f64) -> f64 {
         (a, g) = (0.5 * (a + g), (a * g).sqrt());
         power *= 2.0;
         sum += power * c * c;
-        // The next c is c²/4a. Go no further: a and g may settle a last bit apart,
-        // and the doubling power would raise that bit to 1e-15 of the sum.
+        // The next c is c²/4a, which no longer counts. Stop here: a and g may settle one bit
+        // apart, and the doubling `power` would raise that bit to 1e-15 of the sum.
         if c.abs() <= 1e-9 * a {
             break;
         }
@@ -77,15 +77,15 @@ fn carlson_d(x: f64, y: f64, z: f64) -> f64 {
     f64::NAN
 }
 
-/// Carlson's R_F(x, y, z) and R_D(x, y, z) at once: the duplication theorem takes both the same way, and
-/// its square roots are most of the work.
+/// Carlson's R_F(x, y, z) and R_D(x, y, z) at once: both use the same duplication steps, and the square
+/// roots of those are most of the work.
 fn carlson_f_and_d(x: f64, y: f64, z: f64) -> (f64, f64) {
     let (mut x, mut y, mut z) = (x, y, z);
     let (mut sum, mut factor) = (0.0, 1.0);
     for _ in 0..MAX_STEPS {
         let mean = (x + y + z) / 3.0;
         let apart = (x - mean).abs().max((y - mean).abs()).max((z - mean).abs());
-        // R_D's own mean is nearer to z and its departures no more than 6/5 as large.
+        // R_D uses a mean nearer to z, and the departures from it are at most 6/5 as large.
         if apart < 0.8e-3 * mean {
             let (f, d) = (carlson_f(x, y, z), carlson_d(x, y, z));
             return (f, 3.0 * sum + factor * d);
@@ -99,13 +99,14 @@ fn carlson_f_and_d(x: f64, y: f64, z: f64) -> (f64, f64) {
     (f64::NAN, f64::NAN)
 }
 
-/// Splits φ into whole half-turns and a rest in `[-π/2, π/2]`.
+/// Splits φ into whole half-turns and a remainder in `[-π/2, π/2]`.
 fn split(phi: f64) -> (f64, f64) {
     let turns = (phi / PI).round();
     (turns, phi - turns * PI)
 }
 
-/// 1 − m sin² φ, as a sum of positive terms: the difference loses digits where m is near 1.
+/// 1 − m sin² φ from s = sin φ and c = cos φ, as a sum of positive terms:
+/// the difference loses digits where m is near 1.
 fn delta_squared(s: f64, c: f64, m: f64) -> f64 {
     c * c + (1.0 - m) * s * s
 }
@@ -118,7 +119,7 @@ pub(crate) fn incomplete_e(phi: f64, m: f64) -> f64 {
     let whole = if turns == 0.0 { 0.0 } else { 2.0 * turns * complete_e(m) };
     let q = delta_squared(s, c, m);
     // DLMF 19.25.10: a sum of positive terms, where 19.25.9 is a difference of large ones as m nears 1.
-    // c >= 0, since the rest lies within a quarter turn.
+    // c >= 0, because the remainder lies within a quarter turn of 0.
     let (f, d) = carlson_f_and_d(c * c, 1.0, q);
     let sum = (1.0 - m) * f + m * c.max(0.0) / q.sqrt();
     whole + s * (sum + m * (1.0 - m) / 3.0 * s * s * d)
@@ -153,7 +154,7 @@ mod tests {
         assert!(complete_e(1.1).is_nan());
     }
 
-    /// Computed reference; the arguments are those of Abramowitz and Stegun 1964,
+    /// Recomputed values; the arguments are those of Abramowitz and Stegun 1964,
     /// Table 17.1 (and DLMF chapter 19).
     #[test]
     fn complete_integrals() {
@@ -179,7 +180,7 @@ mod tests {
         }
     }
 
-    /// Computed reference; the arguments are those of Abramowitz and Stegun 1964,
+    /// Recomputed values; the arguments are those of Abramowitz and Stegun 1964,
     /// Tables 17.5 and 17.6, where m = sin² α.
     #[test]
     fn incomplete_integrals() {
@@ -197,7 +198,7 @@ mod tests {
         ];
         for (phi, alpha, e) in rows {
             let m = alpha.to_radians().sin().powi(2);
-            // Two dozen roundings of numbers of size 1, and those of the sine and its square.
+            // Two dozen roundings of numbers of size 1, and the rounding of sin² α.
             assert!((incomplete_e(phi.to_radians(), m) - e).abs() < 1e-14, "E({phi}° | {alpha}°)");
         }
     }

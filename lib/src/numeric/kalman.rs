@@ -1,25 +1,26 @@
-//! One Kalman pass over observations of a fading plane vector, for generalised
-//! least squares in linear time.
+//! One Kalman pass over observations of an autocorrelated plane vector, for
+//! generalised least squares in linear time.
 //!
 //! Observation i sees y_i = n_i·e(t_i) + white, where e is an isotropic process in the
 //! plane with variance `1 − white` in each component, and the white part has variance
-//! `white`. The process forgets either as e^(−|Δt|/τ) (Ornstein–Uhlenbeck: rough), or as
-//! (1 + x) e^(−x) with x = 2|Δt|/τ (Matérn of order 3/2: smooth, as a filtered receiver's is);
-//! the integral of either from nought is τ. The pass whitens any number of columns at once: the
-//! innovations v over √S are the columns times a square root of V⁻¹, so their
-//! products are the products by V⁻¹, and Σ ln S is ln det V (P. J. Harrison and
-//! C. F. Stevens 1976; A. C. Harvey, Forecasting, Structural Time Series Models
-//! and the Kalman Filter, 1989, section 3.4; the state form of Matérn processes: J.
-//! Hartikainen and S. Särkkä 2010; citations from memory).
+//! `white`. The autocorrelation of the process is either e^(−|Δt|/τ) (Ornstein–Uhlenbeck: a
+//! rough path), or (1 + x) e^(−x) with x = 2|Δt|/τ (Matérn of order 3/2: a smooth path, as of a
+//! filtered receiver). The integral of either from zero to infinity is τ.
 //!
-//! Each component's state is its value and its rate over the decay 2/τ, both of variance one;
-//! in a step of x they turn by e^(−x) [[1 + x, x], [−x, 1 − x]]. The rough process uses the
-//! value alone.
+//! The pass whitens any number of columns at once. The innovations v divided by √S are the
+//! columns times a square root of V⁻¹, so their products are the products with V⁻¹, and
+//! Σ ln S is ln det V (P. J. Harrison and C. F. Stevens 1976; A. C. Harvey, Forecasting,
+//! Structural Time Series Models and the Kalman Filter, 1989, section 3.4; the state form of
+//! Matérn processes: J. Hartikainen and S. Särkkä 2010; citations from memory).
+//!
+//! The state of each component is its value, and its rate divided by 2/τ; both have the
+//! process's variance. A step of x multiplies them by e^(−x) [[1 + x, x], [−x, 1 − x]]. The
+//! rough process uses the value alone.
 
-/// One observation of the process: its time and the unit vector it sees along.
+/// One observation of the process: its time and the unit vector of the component that it observes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Sight {
-    /// Time, in the unit of the process's `tau`; not before the one before it.
+    /// Time, in the unit of the process's `tau`; not earlier than the previous observation.
     pub(crate) time: f64,
     /// First component of the unit vector.
     pub(crate) nx: f64,
@@ -36,23 +37,23 @@ pub(crate) struct Whitened {
     pub(crate) log_det: f64,
 }
 
-/// How a process forgets.
+/// The form of a process's autocorrelation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Memory {
-    /// Exponentially: its path is rough.
+    /// Exponential: the path is rough.
     Rough,
-    /// As a Matérn process of order 3/2: its path is smooth.
+    /// That of a Matérn process of order 3/2: the path is smooth.
     Smooth,
 }
 
-/// Values and rates of the two components: x, its rate, y, its rate.
+/// Size of the state: x, its rate, y, its rate.
 const STATES: usize = 4;
 type State = [f64; STATES];
 
 /// Whitens `columns` values per observation (row by row in `rows`).
 ///
-/// `tau = 0` is a white process. `None` when the counts don't match, or when a
-/// variance is not positive (no white part and two observations at one time).
+/// `tau = 0` is a white process. Returns `None` when the counts don't match, or when a
+/// variance is not positive (as with no white part and two observations at one time).
 #[must_use]
 pub(crate) fn whiten(
     sights: &[Sight],
@@ -115,7 +116,7 @@ pub(crate) fn whiten(
     Some(Whitened { products, log_det })
 }
 
-/// How a component's value and rate go over into the next.
+/// The transition matrix of a component's value and rate over a time `dt`.
 fn step(memory: Memory, tau: f64, dt: f64) -> [[f64; 2]; 2] {
     if tau <= 0.0 {
         return [[0.0; 2]; 2];
@@ -130,7 +131,7 @@ fn step(memory: Memory, tau: f64, dt: f64) -> [[f64; 2]; 2] {
     }
 }
 
-/// A P Aᵀ + signal (1 − A Aᵀ), A the step in both components.
+/// The predicted covariance A P Aᵀ + signal (1 − A Aᵀ), where A applies `step` to both components.
 fn predicted(p: &[State; STATES], step: &[[f64; 2]; 2], signal: f64) -> [State; STATES] {
     let [[a, b], [c, d]] = *step;
     let turn =
@@ -155,7 +156,7 @@ mod tests {
 
     #[test]
     fn equals_the_dense_inverse() {
-        // Second method: build V whole and invert it.
+        // Second method: build the whole of V and invert it.
         let sights: Vec<Sight> = (0..25)
             .map(|i| {
                 let a = f64::from(i) * 0.37;

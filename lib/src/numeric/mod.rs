@@ -1,5 +1,5 @@
-//! Floor 0: numbers that mean nothing yet: roots, elliptic integrals,
-//! quantiles, covariance. No word of the trade, no unit.
+//! Floor 0: pure mathematics: roots, elliptic integrals, quantiles, covariance,
+//! least squares. It knows no unit and nothing of football or surveying.
 
 mod covariance;
 #[cfg(feature = "survey")]

@@ -1,11 +1,11 @@
-//! Nonlinear least squares against NIST's Statistical Reference Datasets (StRD): certified to
-//! eleven digits. Digits are −log₁₀ of the relative error.
+//! Nonlinear least squares against NIST's Statistical Reference Datasets (StRD), whose values are
+//! certified to eleven digits. Agreeing digits are −log₁₀ of the relative error.
 
 use nalgebra::{DMatrix, DVector};
 
 use super::descent::{End, Problem, Schedule, Step, descend};
 
-/// Fewest agreeing digits of several numbers.
+/// The number of agreeing digits, of the worst of several numbers.
 fn digits(got: &[f64], want: &[f64]) -> f64 {
     got.iter().zip(want).map(|(g, w)| -((g - w).abs() / w.abs()).max(1e-16).log10()).fold(16.0, f64::min)
 }
@@ -151,7 +151,7 @@ const SETS: [Set; 3] = [
 struct At {
     parameters: Vec<f64>,
     residuals: DVector<f64>,
-    /// Gradients, with columns of length one: the parameters differ by ten orders.
+    /// Gradients, with columns scaled to length one: the parameters differ by ten powers of ten.
     scaled: DMatrix<f64>,
     unit: Vec<f64>,
 }
@@ -175,7 +175,7 @@ impl Set {
 impl Problem for Set {
     type At = At;
 
-    /// By orthogonal factors: the normal equations would lose half the digits.
+    /// Uses a QR decomposition: the normal equations would lose half the digits.
     fn step(&self, at: &At, damping: f64) -> Option<Step<At>> {
         let (n, k) = at.scaled.shape();
         let mut tall = at.scaled.clone().resize_vertically(n + k, 0.0);
@@ -187,7 +187,7 @@ impl Problem for Set {
         let step = qr.r().solve_upper_triangular(&(qr.q().transpose() * right))?;
         let moves: Vec<f64> = (0..k).map(|c| step[c] / at.unit[c]).collect();
         let next = self.at(at.parameters.iter().zip(&moves).map(|(p, by)| p + by).collect());
-        // The largest part of a parameter that moves.
+        // The largest relative change of a parameter.
         let size = moves.iter().zip(&at.parameters).map(|(by, p)| (by / p).abs()).fold(0.0, f64::max);
         let down = next.residuals.norm_squared() <= at.residuals.norm_squared();
         Some(Step { size, next: down.then_some(next) })
@@ -214,7 +214,8 @@ fn certified_values_from_both_starts() {
             let found = descend(&s, s.at(start.to_vec()), SCHEDULE);
             let at = &found.at;
             let sum = at.residuals.norm_squared();
-            // Far starts of Eckerle4 lead downhill to where the function is flat, as NIST warns of its first.
+            // From its first start, which NIST calls hard,
+            // Eckerle4 leads downhill to where the function is flat.
             if sum.is_nan() || sum >= 1.01 * s.sum {
                 assert!(s.name == "Eckerle4" && start[0] == s.starts[0][0], "{} {:?}", s.name, found.end);
                 continue;
@@ -225,8 +226,8 @@ fn certified_values_from_both_starts() {
             let variance = sum / (n - k) as f64;
             let sds: Vec<f64> =
                 (0..k).map(|c| (inverse.row(c).norm_squared() * variance).sqrt() / at.unit[c]).collect();
-            // Certified to 11 digits; a sum of squares fixes its argument to half its own 16 and
-            // the gradient does better. Six for parameters and four for their standard deviations are asked.
+            // NIST certifies 11 digits. A minimum fixes its argument only to half of a double's 16 digits,
+            // and the gradient does better.
             let (b, sd) = (digits(&at.parameters, s.parameters), digits(&sds, s.sds));
             assert!(b > 8.0 && sd > 7.0, "{}: {b} {sd}", s.name);
             assert!((sum / s.sum - 1.0).abs() < 1e-9, "{}: {sum}", s.name);

@@ -1,14 +1,15 @@
 //! Putting short lists in order.
 //!
-//! The standard sort is compiled anew for every type and order, three kilobytes each, which is a twentieth of what a
-//! page loads. Here one of them orders places in a list, and only the moving of items is compiled for each type.
+//! The standard sort is compiled anew for every type and order, at three kilobytes each; together that is a
+//! twentieth of what a page loads. Here one sort orders indices, and only the code
+//! that moves items is compiled for each type.
 
 use std::cmp::Ordering;
 
-/// Puts a list in order; items that are equal stay as they came.
+/// Sorts a list; equal items keep their order.
 pub(crate) fn sort_by<T>(list: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
     let mut goes_to = ranks(list.len(), &|a, b| order(&list[a], &list[b]));
-    // Each exchange puts an item where it belongs for good.
+    // Each swap puts one item in its final place.
     for i in 0..list.len() {
         while goes_to[i] != i {
             let to = goes_to[i];
@@ -18,12 +19,12 @@ pub(crate) fn sort_by<T>(list: &mut [T], order: impl Fn(&T, &T) -> Ordering) {
     }
 }
 
-/// Puts a list in the order of a key; items of one key stay as they came.
+/// Sorts a list by a key; items with equal keys keep their order.
 pub(crate) fn sort_by_key<T, K: Ord>(list: &mut [T], key: impl Fn(&T) -> K) {
     sort_by(list, |a, b| key(a).cmp(&key(b)));
 }
 
-/// Where each of so many items goes, by an order of their places.
+/// The place in the sorted list of each of `n` items, given an order of their indices.
 fn ranks(n: usize, order: &dyn Fn(usize, usize) -> Ordering) -> Vec<usize> {
     let mut places: Vec<usize> = (0..n).collect();
     places.sort_by(|&a, &b| order(a, b));
@@ -40,7 +41,7 @@ mod tests {
 
     #[test]
     fn a_list_is_ordered_as_the_standard_sort_does_equal_items_too() {
-        // Every list of up to six of four keys, each item with the place that it came from.
+        // Every list of up to six items with four possible keys; each item carries its original index.
         for n in 0..=6 {
             for code in 0..4_u32.pow(n) {
                 let list: Vec<(u32, u32)> = (0..n).map(|i| (code / 4_u32.pow(i) % 4, i)).collect();

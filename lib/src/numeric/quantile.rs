@@ -1,4 +1,4 @@
-//! Quantiles of the distributions that intervals come from.
+//! Quantiles of the distributions that the intervals and tests use.
 
 use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
 
@@ -36,7 +36,8 @@ pub(crate) fn chi2_quantile(p: f64, dof: f64) -> f64 {
     ChiSquared::new(dof).map_or(f64::NAN, |d| d.inverse_cdf(p))
 }
 
-/// The p-quantile of F with `over` and `under` degrees of freedom; NaN when one of them is not positive.
+/// The p-quantile of F with `over` degrees of freedom in the numerator and `under` in the denominator; NaN
+/// when one of them is not positive.
 #[must_use]
 pub(crate) fn f_quantile(p: f64, over: f64, under: f64) -> f64 {
     FisherSnedecor::new(over, under).map_or(f64::NAN, |d| d.inverse_cdf(p))
@@ -66,13 +67,13 @@ mod tests {
         assert!(t_quantile(0.975, 0.0).is_nan());
     }
 
-    /// χ² and F of two degrees of freedom have quantiles in closed form: −2 ln(1 − p), and from
-    /// 1 − (1 + 2x/n)^(−n/2) = p.
+    /// χ² with two degrees of freedom and F(2, n) have quantiles in closed form: −2 ln(1 − p), and the
+    /// solution x of 1 − (1 + 2x/n)^(−n/2) = p.
     #[test]
     fn two_degrees_of_freedom_in_closed_form() {
         for p in [0.025f64, 0.5, 0.95, 0.999] {
             let chi2: f64 = -2.0 * f64::ln_1p(-p);
-            // Found by search; 1e-9 is far below any use of a critical value.
+            // The quantile is found by search; 1e-9 is far below what any critical value needs.
             assert!((chi2_quantile(p, 2.0) - chi2).abs() < 1e-9 * (1.0 + chi2), "{p}");
             for n in [1.0, 3.0, 14.0, 200.0] {
                 let f = 0.5 * n * ((1.0 - p).powf(-2.0 / n) - 1.0);

@@ -1,5 +1,5 @@
-//! Quantiles against published tables: computed references for those of the NIST/SEMATECH e-Handbook of
-//! Statistical Methods, 1.3.6.7, unless a test names another source.
+//! Quantiles against published tables: those of the NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7,
+//! recomputed to more digits, unless a test names another source.
 
 use super::quantile::{chi2_quantile, f_quantile, normal_quantile, t_cdf, t_quantile, tau_quantile};
 
@@ -135,7 +135,7 @@ fn quantiles_of_t() {
             // The quantile is found by search; 1e-9 is a nanometre in a ± of a metre.
             close(&format!("t({p}, {dof})"), t_quantile(p, dof), q, 1e-9);
             close(&format!("t({}, {dof})", 1.0 - p), t_quantile(1.0 - p, dof), -q, 1e-9);
-            // The density is at most 0.4, so an error of 1e-9 in the quantile is less here.
+            // The density is at most 0.4, so the error of a probability is less than that of a quantile.
             close(&format!("probability below {q}, {dof}"), t_cdf(q, dof), p, 1e-9);
         }
     }
@@ -153,15 +153,15 @@ fn quantiles_of_the_normal_distribution() {
         (0.9995, 3.2905267314919255),
     ];
     for (p, z) in rows {
-        // 1 − p loses three digits at 0.9995, and the quantile's slope there is 500: 1e-13.
+        // 1 − p loses three digits at 0.9995, and the quantile's slope there is 500: an error of 1e-13.
         close(&format!("z({p})"), normal_quantile(p), z, 1e-12);
     }
-    // Beyond ten million degrees of freedom the library takes t for normal; the last bits of z.
+    // Above ten million degrees of freedom the library uses the normal distribution for t.
     close("t(0.975, ∞)", t_quantile(0.975, 1e8), 1.959963984540054, 1e-12);
 }
 
 /// A. J. Pope, The statistics of residuals and the detection of outliers, NOAA TR NOS 65 NGS 1, 1976, by its
-/// formula: computed references, two-sided at 5 % and 0.1 %.
+/// formula, recomputed; two-sided at 5 % and 0.1 %.
 #[test]
 fn popes_tau() {
     for (dof, at_5, at_01) in [

@@ -1,4 +1,4 @@
-//! The root of a function between two points where its sign differs.
+//! The root of a function between two points where its signs differ.
 
 /// Why no root was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -10,7 +10,7 @@ pub(crate) enum NoRoot {
         /// Value at the upper end.
         at_hi: f64,
     },
-    /// The bound on steps was reached.
+    /// The limit on steps was reached.
     DidNotConverge {
         /// Steps taken.
         after: usize,
@@ -30,8 +30,8 @@ impl std::fmt::Display for NoRoot {
 
 impl std::error::Error for NoRoot {}
 
-/// Steps allowed: the bracket at least halves every three steps, and 3 × 64
-/// halvings bring any pair of doubles together.
+/// Steps allowed: the bracket at least halves every three steps, so this makes at
+/// least 64 halvings, more than the bits of a double's mantissa.
 const MAX_STEPS: usize = 200;
 
 /// A root of `f` in `[lo, hi]`, to within `accuracy` in the argument.
@@ -40,7 +40,7 @@ const MAX_STEPS: usize = 200;
 /// bisection whenever the bracket did not halve in three steps.
 ///
 /// # Errors
-/// [`NoRoot`] when the signs agree or the bound is reached.
+/// [`NoRoot`] when the signs agree or the limit on steps is reached.
 pub(crate) fn find_root(
     mut f: impl FnMut(f64) -> f64,
     lo: f64,
@@ -67,7 +67,7 @@ pub(crate) fn find_root(
         let mut x = (fa * b - fb * a) / (fa - fb);
         if step % 3 == 2 {
             let width = (b - a).abs();
-            // A bisection halves the bracket: three steps later it must have halved again.
+            // The bisection below halves the bracket, so three steps later it must have halved again.
             let slow = width > 0.5 * width_before;
             width_before = if slow { 0.5 * width } else { width };
             if slow {
@@ -103,7 +103,7 @@ mod tests {
     fn finds_planted_roots() {
         let r = find_root(|x| x * x * x - 2.0, 0.0, 10.0, 1e-14).unwrap();
         assert!((r - 2f64.cbrt()).abs() < 1e-13);
-        // Flat on one side: plain regula falsi would creep.
+        // The function is flat on one side, where plain regula falsi converges slowly.
         let r = find_root(|x| (x - 0.9).exp().powi(20) - 1.0, -5.0, 5.0, 1e-12).unwrap();
         assert!((r - 0.9).abs() < 1e-11);
     }
@@ -116,8 +116,8 @@ mod tests {
 
     #[test]
     fn a_root_at_an_end_but_for_rounding_is_found_in_the_steps_allowed() {
-        // One value is a hair off nought: regula falsi stays at that end for ever, and the bracket
-        // halves by bisections alone.
+        // The value at one end is almost zero: regula falsi never leaves that end, and only the
+        // bisections shrink the bracket.
         let f = |x: f64| if x == 1.0 { -1e-30 } else { 1.0 - x };
         let x = find_root(f, 0.955, 1.0, 1e-14).unwrap();
         assert!((x - 1.0).abs() <= 1e-14, "{x}");

@@ -29,7 +29,7 @@ pub struct Recovery {
 
 /// The widest view of a crossing from beside one's own place on the line: straight out from it
 /// until the crossing's tangent is met, or as far as fence and hazards let one. Where the tangent is
-/// farther out than [`Practice::back_m`] no step outward is worth the run, and the place is on the line.
+/// farther out than [`Practice::back_m`](crate::rules::Practice::back_m) no step outward is worth the run, and the place is on the line.
 ///
 /// `None` where the official is beside the other line.
 #[must_use]

@@ -1,7 +1,7 @@
-//! What a boundary umpire calls: what happened, in; the decision and the signals, out.
+//! The calls of a boundary umpire: from what happened to the decision and the signals.
 //!
-//! One table, read from the top: the first row that fits is the call. Where a row cites no law it is
-//! common practice, no source, or from memory, and says so.
+//! There is one table, read from the top: the first row that fits is the call. A row that cites no
+//! law says that it is common practice without a source, or from memory.
 
 use super::signals::{FULL, LOOK, MEMORY, NONE, OUT, POINT, POST, PRACTICE, Signal, THIGH, THROW, TOUCHED};
 use super::{Decision, Happened, LastDisposal, Off, Standing, Sure};
@@ -11,11 +11,11 @@ use super::{Decision, Happened, LastDisposal, Off, Standing, Sure};
 pub struct LastDisposalIn {
     /// The competition.
     pub competition: &'static str,
-    /// From this season on.
+    /// The first season with the law.
     pub since: u16,
-    /// Where: between the arcs, or not known.
+    /// Where the law holds: between the arcs, or not known.
     pub extent: &'static str,
-    /// Where that was read.
+    /// The source.
     pub source: &'static str,
     /// How sure it is.
     pub standing: Standing,
@@ -46,7 +46,7 @@ pub const LAST_DISPOSAL_IN: [LastDisposalIn; 3] = [
     },
 ];
 
-/// A row of the table.
+/// A row of the table of calls.
 #[derive(Debug, Clone, Copy)]
 pub struct CallRow {
     /// Short name.
@@ -75,13 +75,13 @@ fn on_the_full(h: &Happened) -> bool {
     h.touched == Sure::No && h.bounced == Sure::No
 }
 
-/// Would it be a free kick for a ball on the full, had nobody touched it?
+/// Would it have been out on the full if nobody had touched it?
 fn else_on_the_full(h: &Happened) -> bool {
     (h.off.is_kick() || h.off == Off::Ruck) && h.bounced != Sure::Yes
 }
 
-/// The table, first things first. A ball that hit the behind post is out, wherever it is then: the post
-/// stands on the line (from memory).
+/// The table of calls; the first row that fits decides. A ball that hit the behind post is out, wherever it
+/// goes next, because the post stands on the line (from memory).
 pub const CALLS: [CallRow; 15] = [
     CallRow {
         id: "not-over",
@@ -222,7 +222,7 @@ pub const CALLS: [CallRow; 15] = [
     },
 ];
 
-/// No other player is known to have touched it: a doubt that matters has been settled by then.
+/// No other player is known to have touched it. An earlier row has handled a doubt that matters.
 fn untouched(h: &Happened) -> bool {
     h.touched != Sure::Yes
 }
@@ -231,7 +231,7 @@ fn last_disposal(h: &Happened) -> bool {
     untouched(h) && h.law == LastDisposal::BetweenArcs && h.between_arcs && h.off.is_disposal()
 }
 
-/// Would the decision be another if what is unsure were known?
+/// Does the decision depend on a fact that is unsure?
 fn hangs_on_a_doubt(h: &Happened) -> bool {
     if h.touched != Sure::Unsure && h.bounced != Sure::Unsure {
         return false;
@@ -257,7 +257,7 @@ fn hangs_on_a_doubt(h: &Happened) -> bool {
 /// ```
 #[must_use]
 pub fn call(h: &Happened) -> &'static CallRow {
-    // The last row fits whatever happened.
+    // The last row fits everything.
     CALLS.iter().find(|row| (row.fits)(h)).unwrap_or(&CALLS[CALLS.len() - 1])
 }
 
@@ -277,7 +277,7 @@ mod tests {
         assert_eq!(of(|h| h.wholly_over = Sure::No), ("not-over", Decision::StillIn));
         assert_eq!(of(|h| h.wholly_over = Sure::Unsure), ("doubt", Decision::StillIn));
         assert_eq!(of(|_| ()), ("out", Decision::ThrowIn));
-        // Whatever else happened, but for the post: that stands on the line, and what hit it is out.
+        // Nothing else matters, except the post: it stands on the line, so a ball that hit it is out.
         for wholly_over in [Sure::No, Sure::Unsure] {
             let hit = |behind_post| {
                 of(move |h| (h.wholly_over, h.bounced, h.behind_post) = (wholly_over, Sure::No, behind_post))
@@ -312,7 +312,7 @@ mod tests {
         assert_eq!(touched(Sure::Yes), ("touched", Decision::ThrowIn));
         assert_eq!(touched(Sure::Unsure), ("doubt-touched", Decision::ThrowIn));
         assert_eq!(of(|h| h.off = Off::KickIn), ("kick-in", Decision::FreeKick));
-        // Doubt counts only where the decision hangs on it.
+        // A doubt counts only where the decision depends on it.
         let unsure = |off| {
             of(move |h| {
                 h.off = off;
@@ -353,7 +353,7 @@ mod tests {
     fn touched_onto_the_behind_post_is_four_signals_in_order() {
         let h = Happened { behind_post: true, touched: Sure::Yes, bounced: Sure::No, ..Happened::default() };
         assert_eq!(signals(&h), ["out", "touched", "post", "throw"]);
-        // After a bounce, or off the body, it would not be on the full, and no hand is tapped.
+        // After a bounce or off the body it would not be on the full, so there is no signal for touched.
         assert_eq!(signals(&Happened { bounced: Sure::Yes, ..h }), ["out", "post", "throw"]);
         assert_eq!(signals(&Happened { off: Off::Body, ..h }), ["out", "post", "throw"]);
     }
@@ -365,7 +365,7 @@ mod tests {
                 for behind_post in [false, true] {
                     let free = Happened { off, bounced, behind_post, ..Happened::default() };
                     let touched = Happened { touched: Sure::Yes, ..free };
-                    // Second method: what it is where nobody touched it, on the full or not.
+                    // Second method: whether it would be on the full if nobody had touched it.
                     let full = bounced == Sure::No
                         && matches!(off, Off::Kick | Off::BelowKnee | Off::KickIn | Off::Ruck);
                     assert_eq!(signals(&touched).contains(&"touched"), full, "{touched:?}");
@@ -382,7 +382,7 @@ mod tests {
             let still = row.decision == Decision::StillIn;
             assert_eq!(still, row.signals == [NONE], "{}", row.id);
             assert!(!row.when.contains("play on") && !row.decision.words().contains("play on"));
-            // Hands at the mouth are for a ball that is a free kick as one on the full is.
+            // The signal for on the full is used only for free kicks.
             assert!(!row.signals.contains(&FULL) || row.decision == Decision::FreeKick);
         }
         assert_eq!(Decision::StillIn.words(), "no call: still in");
@@ -407,7 +407,7 @@ mod tests {
         assert_eq!(last(law, false, Off::Kick, false), ("out", Decision::ThrowIn));
         assert_eq!(last(LastDisposal::No, true, Off::Kick, false), ("out", Decision::ThrowIn));
         assert_eq!(of(|h| h.insufficient_intent = true), ("intent", Decision::FreeKick));
-        // Where last disposal is law, that is for inside the arcs.
+        // Where last disposal is law, insufficient intent is only for inside the arcs.
         let intent = |between_arcs| {
             of(move |h| {
                 h.insufficient_intent = true;
@@ -451,7 +451,7 @@ mod tests {
         assert_eq!(reached.len(), CALLS.len());
         for row in &CALLS {
             assert!(!row.source.is_empty() && !row.signals.is_empty(), "{}", row.id);
-            // No source, no claim to one.
+            // A row without a source says so.
             let none = matches!(row.standing, Standing::CommonPractice | Standing::FromMemory);
             assert!(none || row.source.len() > 20, "{}", row.id);
         }

@@ -1,13 +1,13 @@
-//! What is written for a rule set's key, by whom and why.
+//! Changes to a rule set: what is written for a key, by whom and why.
 
 use super::{Grounds, Source, Sourced, Standing};
 
-/// What is written for a key.
+/// The value that is written for a key.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Setting {
     /// A number.
     Number(f64),
-    /// The rule set has no such thing.
+    /// None: the rule set goes without it.
     None,
     /// True or false.
     Flag(bool),
@@ -53,25 +53,25 @@ impl By {
 pub struct Change {
     /// The key.
     pub key: &'static str,
-    /// What it was in the set beneath, as printed.
+    /// Its value in the set that this one is based on, as printed.
     pub was: String,
-    /// What it is.
+    /// Its new value, as printed.
     pub now: String,
     /// Why, in the league's words.
     pub why: String,
     /// Where that is written, in the league's words.
     pub source: Option<String>,
-    /// Of which year.
+    /// The year of that source.
     pub year: Option<u16>,
 }
 
-/// Where a league's change is written, in its own words.
+/// Why a league changes a key, and where that is written, in its own words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reason {
     /// Why.
     pub why: String,
     /// Where it is written.
     pub source: Option<String>,
-    /// Of which year.
+    /// The year of that source.
     pub year: Option<u16>,
 }

@@ -1,12 +1,12 @@
-//! What a rule set says that is no number: how play restarts, whether there are throw-ins, the last disposal,
-//! and on which side of the arc its own line lies.
+//! The parts of a rule set that are not numbers: how play restarts, whether there are throw-ins, the last
+//! disposal, and whether a place on the arc counts as inside it.
 
 /// Where a competition gives a free kick for the last disposal out of bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LastDisposal {
     /// Free kick where the ball crossed between the two 50 m arcs.
     BetweenArcs,
-    /// No such law here.
+    /// This competition has no such law.
     No,
     /// The league has not said.
     NotStated,
@@ -19,15 +19,15 @@ pub enum Restart {
     Bounce,
     /// By a ball-up.
     BallUp,
-    /// By the one or the other, as the league has it.
+    /// By either, as the league decides.
     Either,
 }
 
 impl Restart {
-    /// All of them.
+    /// All restarts.
     pub const ALL: [Self; 3] = [Self::Bounce, Self::BallUp, Self::Either];
 
-    /// As printed, and as written in a file.
+    /// Its name, as printed and as written in a file.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -44,7 +44,7 @@ impl Restart {
     }
 }
 
-/// A thing to be chosen.
+/// A part of a rule set that is a choice and not a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Choice {
     /// Does a place on the arc count as inside it?
@@ -58,7 +58,7 @@ pub enum Choice {
 }
 
 impl Choice {
-    /// All of them, in the order in which they are listed.
+    /// All choices, in the order in which they are listed.
     pub const ALL: [Self; 4] = [Self::Restart, Self::ThrowIns, Self::LastDisposal, Self::OnTheArcIsInside];
 
     /// The key in a venue's or a league's file.
@@ -72,7 +72,7 @@ impl Choice {
         }
     }
 
-    /// What it is, as a sentence.
+    /// What it means, as a sentence.
     #[must_use]
     pub fn what(self) -> &'static str {
         match self {
@@ -83,7 +83,7 @@ impl Choice {
         }
     }
 
-    /// What may be written for it.
+    /// The values that may be written for it, in words.
     #[must_use]
     pub fn may_be(self) -> String {
         match self {

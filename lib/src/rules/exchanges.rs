@@ -1,4 +1,4 @@
-//! What boundary umpires read from the other umpires, and what they say to them.
+//! What boundary umpires read from the other umpires, say to them and do for them.
 
 use super::Standing;
 use super::signals::{GOAL_UMPIRES_PAGE, PRACTICE, SIGNALS_SHEET};
@@ -13,7 +13,7 @@ pub enum With {
 }
 
 impl With {
-    /// Both.
+    /// Both kinds.
     pub const ALL: [Self; 2] = [Self::GoalUmpire, Self::FieldUmpire];
 
     /// As printed.
@@ -26,7 +26,7 @@ impl With {
     }
 }
 
-/// Which way it goes.
+/// The direction of an exchange.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Way {
     /// Read from the other.
@@ -49,7 +49,7 @@ impl Way {
     }
 }
 
-/// One thing that passes between a boundary umpire and another.
+/// One exchange between a boundary umpire and another umpire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Exchange {
     /// Short name.
@@ -69,7 +69,7 @@ pub struct Exchange {
 }
 
 impl Exchange {
-    /// Is it about a throw-in, and has no place where a rule set has none?
+    /// Is it about a throw-in, so that a rule set without throw-ins leaves it out?
     #[must_use]
     pub fn is_of_throw_ins(&self) -> bool {
         self.id == "wait"
@@ -92,7 +92,7 @@ const fn row(
 
 use With::{FieldUmpire, GoalUmpire};
 
-/// All of them: the goal umpire's first.
+/// All exchanges, those with the goal umpire first.
 pub const EXCHANGES: [Exchange; 13] = [
     row("arm-up", GoalUmpire, Way::Read, ["arm straight up", "out of bounds, and you signal it"], None),
     row(

@@ -1,4 +1,4 @@
-//! What happened to a ball at the line, and what may be decided.
+//! What happened to a ball at the boundary line, and the decisions about it.
 
 use super::LastDisposal;
 
@@ -19,11 +19,11 @@ pub enum Sure {
 pub enum Off {
     /// Kicked.
     Kick,
-    /// Handballed. A spoil with the fist or a palm is no disposal: see [`Off::Body`].
+    /// Handballed. A spoil with the fist or a palm is not a disposal: see [`Off::Body`].
     Hand,
     /// Off the leg below the knee, which is a kick.
     BelowKnee,
-    /// Off the leg above the knee, which is no kick.
+    /// Off the leg above the knee, which is not a kick.
     AboveKnee,
     /// Straight from a ruck contest.
     Ruck,
@@ -34,7 +34,7 @@ pub enum Off {
 }
 
 impl Off {
-    /// All of them.
+    /// All the ways.
     pub const ALL: [Self; 7] =
         [Self::Kick, Self::Hand, Self::BelowKnee, Self::AboveKnee, Self::Ruck, Self::KickIn, Self::Body];
 
@@ -52,7 +52,7 @@ impl Off {
         }
     }
 
-    /// In words.
+    /// How it left the player, in words.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -75,12 +75,12 @@ impl Off {
     }
 }
 
-/// What happened.
+/// What happened to a ball at the line: the facts that a call depends on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Happened {
     /// Is all of the ball beyond the line's outer edge?
     pub wholly_over: Sure,
-    /// How it left the last player.
+    /// How it left the last player who played it.
     pub off: Off,
     /// Did another player touch it on the way, or smother it?
     pub touched: Sure,
@@ -90,16 +90,16 @@ pub struct Happened {
     pub behind_post: bool,
     /// Did an opponent shepherd it over the line?
     pub shepherded: bool,
-    /// Did the player not try enough to keep it in?
+    /// Did the player fail to show enough intent to keep it in?
     pub insufficient_intent: bool,
     /// Did it cross between the arcs?
     pub between_arcs: bool,
-    /// What the competition has for the last disposal.
+    /// The competition's law on the last disposal.
     pub law: LastDisposal,
 }
 
 impl Default for Happened {
-    /// A kick over after a bounce, with nothing else about it.
+    /// A kick that bounced and went over the line, with nothing else to consider.
     fn default() -> Self {
         Self {
             wholly_over: Sure::Yes,
@@ -115,10 +115,10 @@ impl Default for Happened {
     }
 }
 
-/// What is decided.
+/// What the boundary umpire decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Decision {
-    /// No call: still in. *Play on* is the field umpire's to say.
+    /// No call: the ball is still in. Only the field umpire calls *play on*.
     StillIn,
     /// A throw-in where it crossed.
     ThrowIn,
@@ -127,7 +127,7 @@ pub enum Decision {
 }
 
 impl Decision {
-    /// As printed under a rule set that has throw-ins, or has none.
+    /// The decision as printed under a rule set with or without throw-ins.
     #[must_use]
     pub fn words_where(self, throw_ins: bool) -> &'static str {
         match self {
@@ -136,7 +136,7 @@ impl Decision {
         }
     }
 
-    /// As printed.
+    /// The decision as printed.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {

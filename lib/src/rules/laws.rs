@@ -1,4 +1,4 @@
-//! Rule sets: limits, sizes of markings, run-off, who is where at the start; the Laws' own numbers.
+//! Rule sets: limits, sizes of markings, run-off and starting positions, with the numbers of the Laws.
 
 use std::borrow::Cow;
 
@@ -29,7 +29,7 @@ const RESTARTS: Source =
 const NOT_SAID: Source = Source::new("the league has not said");
 const PRACTICE: Source = Source::new("common practice, no source");
 
-/// Where what is no number comes from.
+/// The sources of the parts of a rule set that are not numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Because {
     /// Does a place on the arc count as inside it?
@@ -104,7 +104,7 @@ numbers! {
         pub id: Cow<'static, str> = Cow::Borrowed("laws"),
         /// Name for people.
         pub name: Cow<'static, str> = Cow::Borrowed("Laws of Australian Football, senior grounds"),
-        /// The set that this one is made of, by its short name; `None`: it stands alone.
+        /// Short name of the set that this one is based on; `None` for the Laws themselves.
         pub based_on: Option<Cow<'static, str>> = None,
         /// Does a place on the arc count as inside it?
         pub on_arc_is_inside: bool = true,
@@ -114,16 +114,16 @@ numbers! {
         pub last_disposal: LastDisposal = LastDisposal::NotStated,
         /// How play starts and restarts in the middle.
         pub restart: Restart = Restart::Either,
-        /// Where the last four come from.
+        /// The sources of the four fields above.
         pub because: Because = Because {
             on_arc_is_inside: Grounds::new(PRACTICE, Standing::CommonPractice),
             throw_ins: Grounds::new(DICTIONARY, Standing::Likely),
             last_disposal: Grounds::new(NOT_SAID, Standing::NotStated),
             restart: Grounds::new(RESTARTS, Standing::Sure),
         },
-        /// The distances of its officials, on a ground of any length: see [`Practice::on_ground`].
+        /// The umpiring distances, before they are adapted to a short ground by [`Practice::on_ground`].
         pub practice: Practice = Practice::COMMON,
-        /// What a league's own file changed in the set that it is based on, and why.
+        /// What a league's own file changed in the set that this one is based on, and why.
         pub changes: Vec<Change> = Vec::new(),
     }
 }
@@ -135,19 +135,19 @@ impl RuleSet {
         Self::defaults()
     }
 
-    /// Behind post to behind post across the scoring end: three gaps, m.
+    /// Width of the scoring end, behind post to behind post: three gaps, m.
     #[must_use]
     pub fn end_width_m(&self) -> f64 {
         3.0 * self.post_gap_m.value
     }
 
-    /// From the goal line to the mark of a kick-in, m.
+    /// Distance from the goal line to the mark of a kick-in, m.
     #[must_use]
     pub fn kick_in_mark_from_goal_m(&self) -> f64 {
         self.goal_square_depth_m.value + self.kick_in_mark_m.value
     }
 
-    /// What is wrong with these numbers together, if anything.
+    /// What is wrong if two numbers contradict each other: a least above its greatest, and the like.
     #[must_use]
     pub fn trouble(&self) -> Option<String> {
         for (least, most) in [

@@ -33,9 +33,9 @@ pub struct DayItem {
     pub id: &'static str,
     /// When.
     pub part: DayPart,
-    /// Under which word it stands: several may share one.
+    /// The word that it is listed under; several items may share one.
     pub topic: &'static str,
-    /// What.
+    /// What to do.
     pub what: &'static str,
     /// Where it comes from.
     pub source: &'static str,
@@ -47,7 +47,7 @@ const fn item(id: &'static str, part: DayPart, topic: &'static str, what: &'stat
     DayItem { id, part, topic, what, source: PRACTICE, standing: Standing::CommonPractice }
 }
 
-/// All of them, in order.
+/// All items, in order.
 pub const MATCH_DAY: [DayItem; 11] = [
     item(
         "bring",

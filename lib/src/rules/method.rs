@@ -1,5 +1,5 @@
-//! How a survey was made, and what that says about its errors: the scatter that
-//! residuals show, and the errors that they can't show.
+//! How a survey was made, and what that says about its errors: the scatter that residuals
+//! show, and the errors common to all points, which residuals can't show.
 
 use super::{Sourced, Standing};
 
@@ -17,7 +17,7 @@ pub enum Method {
 }
 
 impl Method {
-    /// All of them.
+    /// All methods.
     pub const ALL: [Self; 4] = [Self::Rtk, Self::Phone, Self::Trace, Self::Tape];
 
     /// The name used on the command line and in venue files.
@@ -67,8 +67,8 @@ impl Method {
         }
     }
 
-    /// Steady distance of what was surveyed from the line's outer edge, one
-    /// standard deviation, m: the walker's feet, the antenna, the edge clicked on.
+    /// Distance from the line's outer edge to what was surveyed (the walker's feet, the antenna,
+    /// the edge clicked on), common to all points, one standard deviation, m.
     #[must_use]
     pub fn line_offset_sd_m(self) -> Sourced {
         match self {
@@ -81,8 +81,8 @@ impl Method {
 
     /// Scale error common to the whole survey, one standard deviation, as a ratio.
     ///
-    /// Tape: class III allows 20.6 mm in 50 m as a greatest error; as a uniform
-    /// error that is 20.6 / √3 mm, 0.024 %.
+    /// Tape: class III allows a greatest error of 20.6 mm in 50 m. For a uniformly
+    /// distributed error that is a standard deviation of 20.6 / √3 mm, 0.024 %.
     #[must_use]
     pub fn scale_sd(self) -> Sourced {
         match self {
@@ -97,8 +97,8 @@ impl Method {
         }
     }
 
-    /// Steady error of the survey's place on the Earth in each of east and north, one
-    /// standard deviation, m: the image's place, the receiver's hour.
+    /// Error of the survey's position on the Earth, common to all points, one standard deviation
+    /// in each of east and north, m: of an image's georeference, or of a receiver in that hour.
     #[must_use]
     pub fn place_sd_m(self) -> Sourced {
         match self {
@@ -107,14 +107,14 @@ impl Method {
         }
     }
 
-    /// Do neighbouring points share their error, as fixes of a walk do?
+    /// Are the errors of neighbouring points correlated, as those of a walk are?
     #[must_use]
     pub fn error_runs_on(self) -> bool {
         matches!(self, Self::Phone)
     }
 }
 
-/// Which edge of the painted line was surveyed. The limit is its outer edge.
+/// Which edge of the painted line was surveyed. The boundary is its outer edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Edge {
     /// The outer edge.
@@ -154,15 +154,14 @@ impl Edge {
     }
 }
 
-/// Steady error of a place that a receiver calls WGS 84 and that is taken as GDA2020, one
-/// standard deviation in each of east and north, m: half a metre by now, and it grows by
-/// 7 cm a year.
+/// Error of taking a receiver's WGS 84 position as GDA2020, common to all points, one standard
+/// deviation in each of east and north, m: half a metre by now, growing by 7 cm a year.
 #[must_use]
 pub fn wgs84_as_gda2020_sd_m() -> Sourced {
     Sourced::new(0.5, "from memory", Standing::FromMemory)
 }
 
-/// Width of a painted line where nobody measured it, m.
+/// Width of a painted line that nobody measured, m.
 #[must_use]
 pub fn line_width_m() -> Sourced {
     Sourced::new(0.05, "from memory", Standing::FromMemory)

@@ -1,6 +1,6 @@
 //! Floor 1: the numbers of the game as constant tables, each with its source
-//! and how sure it is. A number from a law or a practice lives here, named;
-//! none stands in code elsewhere.
+//! and how sure it is. Every number from a law or a practice has its name here;
+//! no other code holds one.
 
 mod calls;
 mod change;

@@ -1,5 +1,5 @@
-//! The umpiring distances that no law fixes: named, editable defaults, each
-//! "common practice, no source". They belong to a rule set, and a league or a venue may change them.
+//! The umpiring distances that no law fixes, as named defaults. They belong to a rule set, and a
+//! league or a venue may change them. Unless a row cites a source, it is "common practice, no source".
 
 use super::table::numbers;
 use super::{By, NotSet, Sourced, Standing};
@@ -120,7 +120,7 @@ impl Practice {
         self.put(key, value, By::Venue).is_ok()
     }
 
-    /// Replaces one number.
+    /// Replaces one number by its key, for a league or a venue.
     ///
     /// # Errors
     /// [`NotSet`], and nothing is changed.
@@ -131,8 +131,9 @@ impl Practice {
         Ok(())
     }
 
-    /// The practice on a ground so long: on a short one goal range, a set shot and the distance ahead of a
-    /// set kick are shares of its length. What a league or a venue has written stays as it is.
+    /// The practice on a ground of this length. On a short ground goal range, a set shot and the distance
+    /// ahead of a set kick are shares of the length. Numbers that a
+    /// league or a venue has set stay as they are.
     ///
     /// # Examples
     /// ```

@@ -1,7 +1,7 @@
 //! Built-in rule sets beside today's Laws: older editions, reduced and junior grounds, nine-a-side.
 //!
-//! Leagues differ, so each is a preset with its source. Only what that source states is claimed for it: the
-//! rest is the Laws', marked as not stated for these rules, or absent.
+//! Leagues differ, so each is a preset with its source. A preset claims only what its source states. The
+//! other numbers are those of the Laws, marked as not stated for these rules, or are absent.
 
 use std::borrow::Cow;
 
@@ -51,7 +51,7 @@ fn named(id: &'static str, name: &'static str) -> RuleSet {
 }
 
 impl RuleSet {
-    /// The same set with every number marked as taken over.
+    /// The same set with every number marked as taken over from the Laws ([`Standing::NotStated`]).
     fn taken_over(mut self) -> Self {
         for row in Self::ROWS {
             if let Some(slot) = self.slot(row.key) {
@@ -65,7 +65,7 @@ impl RuleSet {
         self
     }
 
-    /// Least length and width, m, from one source. How large such a ground may be is not stated.
+    /// The same set with a least length and width, m, from one source, and no greatest.
     fn at_least(mut self, length_m: f64, width_m: f64, source: Source) -> Self {
         const NO_MOST: &str = "not stated how large it may be";
         self.length_min_m = Sourced::of(length_m, source, Standing::Sure);
@@ -75,7 +75,7 @@ impl RuleSet {
         self
     }
 
-    /// Nobody is counted at the start: how many stand where is not stated.
+    /// The same set without the numbers of players in each area when play starts.
     fn uncounted(mut self) -> Self {
         const NOT_STATED: &str = "not stated for these rules: ask the league";
         for key in ["start_in_arc", "start_in_goal_square", "start_in_square", "start_on_wing"] {
@@ -86,7 +86,7 @@ impl RuleSet {
         self
     }
 
-    /// The Laws with the kick-in's mark of 2019, 10 m from the kick-off line: not every league took up the
+    /// The Laws with the kick-in mark of 2019, 10 m from the kick-off line: not every league adopted the
     /// change of 2021.
     #[must_use]
     pub fn laws_2019() -> Self {
@@ -121,7 +121,7 @@ impl RuleSet {
         set
     }
 
-    /// A reduced senior oval, 145 × 110 m.
+    /// A reduced senior oval, at least 145 × 110 m.
     #[must_use]
     pub fn reduced_senior() -> Self {
         let mut set = named("reduced-senior", "reduced senior oval");
@@ -130,34 +130,35 @@ impl RuleSet {
         set
     }
 
-    /// What junior sets have in common: the Laws' numbers where they fit, nobody counted, shorter throws.
+    /// What junior sets have in common: numbers taken over from the Laws,
+    /// no starting positions, shorter throws.
     fn juniors(id: &'static str, name: &'static str) -> Self {
         let mut set = named(id, name).taken_over().uncounted();
-        // Midway in what the guide says.
+        // The middle of the guide's range.
         set.practice.throw_m = Sourced::of(6.5, CLUB_THROW, Standing::Likely);
         set
     }
 
-    /// Juniors under 11 and under 12: 110 × 80 m at the least.
+    /// Juniors under 11 and under 12, at least 110 × 80 m.
     #[must_use]
     pub fn juniors_u12() -> Self {
         Self::juniors("juniors-u12", "juniors, under 11 and under 12").at_least(110.0, 80.0, APPENDIX_U12)
     }
 
-    /// Juniors under 9 and under 10, 100 × 80 m.
+    /// Juniors under 9 and under 10, at least 100 × 80 m.
     #[must_use]
     pub fn juniors_u10() -> Self {
         Self::juniors("juniors-u10", "juniors, under 9 and under 10").at_least(100.0, 80.0, APPENDIX_U10)
     }
 
-    /// Juniors under 10 of a regional league, 90 × 60 m.
+    /// Juniors under 10 of a regional league, at least 90 × 60 m.
     #[must_use]
     pub fn juniors_u10_regional() -> Self {
         Self::juniors("juniors-u10-regional", "juniors, under 10, of a regional league")
             .at_least(90.0, 60.0, REGIONAL)
     }
 
-    /// Nine a side on a rectangle of 100 × 50 m in zones of 30, 40 and 30 m, with no throw-ins.
+    /// Nine a side on a rectangle of at least 100 × 50 m in zones of 30, 40 and 30 m, with no throw-ins.
     #[must_use]
     pub fn nine_a_side() -> Self {
         const ZONES: &str = "not stated: play is in zones of 30, 40 and 30 m";
@@ -209,10 +210,10 @@ mod tests {
                 assert!(!n.source.is_empty() && !row.what.is_empty(), "{} {}", set.id, row.key);
                 match n.given() {
                     Some(v) => assert!(row.holds(v).is_ok(), "{} {}", set.id, row.key),
-                    // What is not there is said to be optional.
+                    // A number that is absent belongs to an optional row.
                     None => assert!(row.optional && n.value == 0.0, "{} {}", set.id, row.key),
                 }
-                // No source, no claim to one.
+                // A number without a source is not marked as read in one.
                 if matches!(n.standing, Standing::Sure | Standing::Likely) {
                     assert!(!n.source.contains("no source") && !n.source.contains("memory"), "{}", row.key);
                 }

@@ -1,4 +1,4 @@
-//! Changing a rule set by its keys: a league's own file, and a venue's numbers on top of it.
+//! Changing a rule set by its keys, from a league's own file and from a venue's file on top of it.
 
 use super::{
     By, Change, Choice, LastDisposal, NotSet, Practice, Reason, Restart, RuleSet, Setting, Sourced, Standing,
@@ -11,7 +11,7 @@ impl RuleSet {
         Self::row(key).is_some() && self.put(key, &Setting::Number(value), By::Venue).is_ok()
     }
 
-    /// Replaces what stands under a key: a number of the rules or of practice, or a [`Choice`].
+    /// Replaces the value of a key: a number of the rules or of practice, or a [`Choice`].
     ///
     /// # Errors
     /// [`NotSet`], and nothing is changed.
@@ -74,7 +74,7 @@ impl RuleSet {
         Ok(())
     }
 
-    /// As [`RuleSet::put`] by a league, with what it was and why kept in [`RuleSet::changes`].
+    /// As [`RuleSet::put`] by a league; the old value and the reason are kept in [`RuleSet::changes`].
     ///
     /// # Errors
     /// [`NotSet`], and nothing is changed.
@@ -87,7 +87,7 @@ impl RuleSet {
         Ok(())
     }
 
-    /// The source of a number with its edition and year; of a league's own, why the league has it so.
+    /// The source of a number with its edition and year; for a number that a league set, the league's reason.
     #[must_use]
     pub fn cite(&self, key: &str) -> String {
         let number = self.get(key).or_else(|| self.practice.get(key));
@@ -99,7 +99,7 @@ impl RuleSet {
         }
     }
 
-    /// A key as the tables have it, and its value as printed.
+    /// The key as a static string, and its value as printed.
     fn shown(&self, key: &str) -> Option<(&'static str, String)> {
         let numbers = self.entries().chain(self.practice.entries());
         if let Some((row, n)) = numbers.into_iter().find(|(row, _)| row.key == key) {
@@ -109,7 +109,7 @@ impl RuleSet {
         Some((choice.key(), choice.words(self).to_owned()))
     }
 
-    /// Every key that may be written, the rules' first.
+    /// Every key that a file may set: those of the rules first, then practice, then the choices.
     pub fn keys() -> impl Iterator<Item = &'static str> {
         Self::ROWS
             .iter()
@@ -120,7 +120,7 @@ impl RuleSet {
 }
 
 impl Choice {
-    /// How a rule set has it, in words.
+    /// What a rule set has for this choice, in words.
     #[must_use]
     pub fn words(self, rules: &RuleSet) -> &'static str {
         let yes_or_no = |yes: bool| if yes { "yes" } else { "no" };

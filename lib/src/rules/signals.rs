@@ -1,16 +1,16 @@
-//! A boundary umpire's signals: each once, with its source; a call gives them in order.
+//! The signals of a boundary umpire, each once and with its source. A call lists them in order.
 
 use super::Standing;
 
-/// A sheet on the boundary umpire's signals, read in a stored copy of the page.
+/// A sheet on the boundary umpire's signals; a stored copy of the page was read.
 pub(super) const SIGNALS_SHEET: &str = "USAFL, Boundary Umpiring: Visual Signaling";
-/// A page on what boundary and goal umpires signal to each other, read in a stored copy.
+/// A page on what boundary and goal umpires signal to each other; a stored copy was read.
 pub(super) const GOAL_UMPIRES_PAGE: &str =
     "AFL Community Club, Boundary Umpires: Cooperating with Goal Umpires";
 pub(super) const PRACTICE: &str = "common practice, no source";
 pub(super) const MEMORY: &str = "from memory";
 
-/// One signal, or one thing done after it.
+/// One signal, or one action that follows a signal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Signal {
     /// Short name.
@@ -24,7 +24,7 @@ pub struct Signal {
 }
 
 impl Signal {
-    /// Is it the throw-in itself, and has no place where a rule set has none?
+    /// Is it the throw-in itself, which a rule set without throw-ins leaves out?
     #[must_use]
     pub fn is_throw(&self) -> bool {
         *self == THROW
@@ -39,7 +39,7 @@ impl Signal {
     }
 }
 
-/// No signal at all: a ball that is still in is nobody's to call.
+/// No signal: there is no call for a ball that is still in.
 pub(super) const NONE: Signal =
     Signal::practice("none", "no whistle, no arm, no word: keep up with the ball");
 /// Out of bounds.
@@ -48,17 +48,17 @@ pub(super) const OUT: Signal =
 /// A free kick for a ball out on the full.
 pub(super) const FULL: Signal =
     Signal::read("full", "both hands to the mouth and whistle once, then both arms out level");
-/// It was touched on the way.
+/// The ball was touched on the way.
 pub(super) const TOUCHED: Signal = Signal::practice(
     "touched",
     "the raised hand tapped from behind with the other, three times; only where it would else be out on the full",
 );
-/// It hit the behind post.
+/// The ball hit the behind post.
 pub(super) const POST: Signal = Signal::practice(
     "post",
     "the behind post tapped three times, standing aside from it; it is enough if the goal umpire has tapped",
 );
-/// It came off the leg above the knee.
+/// The ball came off the leg above the knee.
 pub(super) const THIGH: Signal = Signal::practice("thigh", "the thigh tapped three times");
 /// The field umpire decides.
 pub(super) const LOOK: Signal = Signal::practice("look", "look to the field umpire");
@@ -71,7 +71,7 @@ pub(super) const THROW: Signal = Signal::read(
     "take the ball to where it crossed, back to play; throw when the field umpire tells you to",
 );
 
-/// All of them, in the order in which they follow each other.
+/// All signals, in the order in which they are given.
 pub const SIGNALS: [Signal; 9] = [NONE, OUT, FULL, TOUCHED, POST, THIGH, LOOK, POINT, THROW];
 
 #[cfg(test)]
@@ -83,7 +83,7 @@ mod tests {
         for (i, s) in SIGNALS.iter().enumerate() {
             assert!(SIGNALS[..i].iter().all(|o| o.id != s.id), "{}", s.id);
             assert!(!s.how.is_empty());
-            // No source, no claim to one.
+            // A signal without a source says so.
             let none = matches!(s.standing, Standing::CommonPractice | Standing::FromMemory);
             assert_eq!(none, s.source == s.standing.text(), "{}", s.id);
         }

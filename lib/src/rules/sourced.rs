@@ -1,4 +1,4 @@
-//! A number with where it comes from: source, edition, year, and how sure it is.
+//! A number with its source, edition, year, and how sure it is.
 
 /// How well a number's source is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,13 +11,13 @@ pub enum Standing {
     FromMemory,
     /// What officials do; no source.
     CommonPractice,
-    /// Not stated for these rules: another set's number taken over, whose source stands beside it.
+    /// Not stated for these rules: taken over from another set, with that set's source.
     NotStated,
     /// Set by a league's own file.
     League,
     /// Set by the person who runs the venue.
     Override,
-    /// The rule set has no such thing: the value is nought.
+    /// The rule set has no such thing: the value is zero.
     Absent,
 }
 
@@ -52,7 +52,7 @@ impl Standing {
         }
     }
 
-    /// Has nobody who runs the game here said so?
+    /// Is it a built-in number, which neither the league nor the venue has set?
     #[must_use]
     pub fn is_preset(self) -> bool {
         !matches!(self, Self::League | Self::Override)
@@ -66,7 +66,7 @@ pub struct Source {
     pub name: &'static str,
     /// Which edition, where that is known.
     pub edition: Option<&'static str>,
-    /// Of which year, where that is known.
+    /// Its year, where that is known.
     pub year: Option<u16>,
 }
 
@@ -84,7 +84,7 @@ impl Source {
     }
 }
 
-/// Where something that is not a number comes from: whether there are throw-ins, how play restarts.
+/// The source of something that is not a number, such as how play restarts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grounds {
     /// The source.
@@ -99,7 +99,7 @@ impl Grounds {
     }
 }
 
-/// A number with where it comes from.
+/// A number with its source.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sourced {
     /// The number, in the unit that its field names.
@@ -108,7 +108,7 @@ pub struct Sourced {
     pub source: &'static str,
     /// Which edition of it, where that is known.
     pub edition: Option<&'static str>,
-    /// Of which year, where that is known.
+    /// Its year, where that is known.
     pub year: Option<u16>,
     /// How sure it is.
     pub standing: Standing,
@@ -131,12 +131,12 @@ impl Sourced {
         Self::new(value, "from memory", Standing::FromMemory)
     }
 
-    /// What a rule set does not have, and why that is thought.
+    /// A number that a rule set does not have, with the reason to think so.
     pub(super) const fn absent(why: &'static str) -> Self {
         Self::new(0.0, why, Standing::Absent)
     }
 
-    /// The same number in a rule set of which nobody has stated it.
+    /// The same number in a rule set whose source does not state it.
     pub(super) const fn taken_over(self) -> Self {
         match self.standing {
             Standing::Absent => self,
@@ -144,7 +144,7 @@ impl Sourced {
         }
     }
 
-    /// The number, where the rule set has it.
+    /// The number, if the rule set has it.
     #[must_use]
     pub fn given(self) -> Option<f64> {
         (self.standing != Standing::Absent).then_some(self.value)
@@ -156,13 +156,14 @@ impl Sourced {
         Source { name: self.source, edition: self.edition, year: self.year }.to_string()
     }
 
-    /// The same number set for one venue.
+    /// The number replaced by `value` for one venue.
     #[must_use]
     pub fn overridden(self, value: f64) -> Self {
         Self::new(value, "the venue's file", Standing::Override)
     }
 
-    /// The same number set by a league; why stands in the rule set's changes.
+    /// The number replaced by `value` by a league;
+    /// [`RuleSet::changes`](super::RuleSet::changes) has the reason.
     #[must_use]
     pub fn by_league(self, value: f64) -> Self {
         Self::new(value, "the league's own rules", Standing::League)

@@ -1,10 +1,11 @@
-//! One table for the numbers of a rule set and one for those of practice: key, meaning, unit, default,
-//! least and most stand once, and the fields, `set`, the bounds and every listing come from there.
+//! The macro behind the table of a rule set's numbers and the table of practice. Each row states the key,
+//! meaning, unit, default and bounds once; the fields, `set`,
+//! the checks and every listing are generated from it.
 
 use super::{Choice, Sourced};
 use crate::units::print::plain;
 
-/// What is fixed about a number whatever its value: its key, and what may be written for it.
+/// What is fixed about a number: its key, meaning and unit, and the values that may be written for it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
     /// The key in a venue's or a league's file, and the field's name.
@@ -15,7 +16,7 @@ pub struct Row {
     pub unit: &'static str,
     /// Least that may be written.
     pub least: f64,
-    /// Most that may be written: beyond it, it is a slip.
+    /// Most that may be written; a larger number is taken for a slip.
     pub most: f64,
     /// May a rule set be without it?
     pub optional: bool,
@@ -29,11 +30,11 @@ pub enum NotSet {
     NoSuchKey,
     /// The value is outside its row's bounds.
     Outside(Row, f64),
-    /// No rule set is without it.
+    /// Every rule set needs it.
     Needed(Row),
-    /// Something else than a number was written.
+    /// Something other than a number was written.
     NoNumber(Row),
-    /// That can't be chosen.
+    /// The choice does not have this value.
     NoSuchChoice(Choice),
     /// The same file has set it before.
     Twice,
@@ -72,12 +73,12 @@ impl Row {
         }
     }
 
-    /// Is the value one that may be written?
+    /// Checks that the value is within the bounds.
     ///
     /// # Errors
-    /// [`NotSet::Outside`].
+    /// [`NotSet::Outside`] when it is not, or is NaN.
     pub fn holds(self, value: f64) -> Result<(), NotSet> {
-        // So that no number fails too.
+        // Written so that NaN fails too.
         if (self.least..=self.most).contains(&value) { Ok(()) } else { Err(NotSet::Outside(self, value)) }
     }
 }
@@ -122,7 +123,7 @@ macro_rules! numbers {
                 )+
             ];
 
-            /// The numbers as the table has them.
+            /// The default of every row.
             const fn defaults() -> Self {
                 Self { $( $key: $default, )+ $($( $field: $initial, )+)? }
             }

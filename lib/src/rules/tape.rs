@@ -1,17 +1,17 @@
-//! Tapes and what is read on them: greatest errors by class, steel and heat, and how
+//! Tapes and their readings: greatest errors by class, the expansion of steel, and how
 //! well a person reads.
 
 use super::{Sourced, Standing};
 
-/// Accuracy class of a tape: a greatest error, mostly one scale error common to all
-/// readings of that tape.
+/// Accuracy class of a tape: the greatest error of a length L in metres. Most of it is one
+/// scale error common to all readings of that tape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum TapeClass {
     /// ± (0.1 + 0.1 L) mm.
     I,
     /// ± (0.3 + 0.2 L) mm.
     II,
-    /// ± (0.6 + 0.4 L) mm: what shops sell.
+    /// ± (0.6 + 0.4 L) mm: the tapes that shops sell.
     III,
 }
 
@@ -45,51 +45,51 @@ impl TapeClass {
         Sourced::new((a + b * length_m) / 1000.0, CLASSES, Standing::Sure)
     }
 
-    /// The part that grows with length, as one standard deviation of a scale error that
-    /// lies evenly within the greatest: b/√3, as a ratio.
+    /// Standard deviation of the scale error, as a ratio: b/√3, for an error distributed
+    /// evenly up to the greatest, b times the length.
     #[must_use]
     pub fn scale_sd(self) -> Sourced {
         Sourced::new(self.millimetres().1 / 1000.0 / 3f64.sqrt(), CLASSES, Standing::Sure)
     }
 
-    /// The part that does not grow, likewise, m: a/√3.
+    /// Standard deviation of the part that does not grow with length, m: a/√3.
     #[must_use]
     pub fn zero_sd_m(self) -> Sourced {
         Sourced::new(self.millimetres().0 / 1000.0 / 3f64.sqrt(), CLASSES, Standing::Sure)
     }
 }
 
-/// How much steel grows, as a ratio for each degree Celsius.
+/// Thermal expansion of steel, as a ratio per degree Celsius.
 #[must_use]
 pub fn steel_expansion() -> Sourced {
     Sourced::new(11.5e-6, "from memory", Standing::FromMemory)
 }
 
-/// Temperature at which tapes are true, °C.
+/// Temperature at which a tape has its nominal length, °C.
 #[must_use]
 pub fn standard_temperature_c() -> Sourced {
     Sourced::new(20.0, "from memory", Standing::FromMemory)
 }
 
-/// Reading, plumbing and straightness of one taped distance, one standard deviation, m.
+/// Error of reading, plumbing and straightness of one taped distance, one standard deviation, m.
 #[must_use]
 pub fn tape_reading_sd_m() -> Sourced {
     Sourced::practice(0.02)
 }
 
-/// One distance by a hand-held laser, one standard deviation, m.
+/// Error of one distance by a hand-held laser, one standard deviation, m.
 #[must_use]
 pub fn laser_reading_sd_m() -> Sourced {
     Sourced::practice(0.01)
 }
 
-/// How square to a base line an offset is laid out by eye, one standard deviation, degrees.
+/// Error of a right angle to a base line laid out by eye, one standard deviation, degrees.
 #[must_use]
 pub fn square_by_eye_sd_deg() -> Sourced {
     Sourced::practice(1.0)
 }
 
-/// How truly a mark of a tape network is put on the line's edge, one standard deviation, m.
+/// Error of placing a mark of a tape network on the line's edge, one standard deviation, m.
 #[must_use]
 pub fn mark_on_line_sd_m() -> Sourced {
     Sourced::practice(0.02)

@@ -1,4 +1,4 @@
-//! A call from part of the facts: what is still to be asked.
+//! A call from some of the facts, or the questions that are still open.
 
 use super::{CallRow, Happened, LastDisposal, Off, Sure, call};
 use crate::numeric::sort_by_key;
@@ -6,7 +6,7 @@ use crate::numeric::sort_by_key;
 /// A question about a ball over the line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Question {
-    /// Is all of it over?
+    /// Is all of the ball over the line?
     Over,
     /// How did it leave the last player?
     Off,
@@ -18,16 +18,16 @@ pub enum Question {
     BehindPost,
     /// Did it cross between the arcs?
     BetweenArcs,
-    /// Does the competition have last disposal?
+    /// Does the competition have a last-disposal law?
     LastDisposal,
     /// Was it shepherded over?
     Shepherded,
-    /// Was too little done to keep it in?
+    /// Did the player fail to show enough intent to keep it in?
     Intent,
 }
 
 impl Question {
-    /// In the order in which an official can answer them.
+    /// All questions, in the order in which an official can answer them.
     pub const ALL: [Self; 9] = [
         Self::Over,
         Self::Off,
@@ -41,7 +41,7 @@ impl Question {
     ];
 }
 
-/// What is known of a ball over the line; `None`: nobody has said.
+/// What is known about a ball at the line; `None` where nobody has said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Told {
     /// Is all of the ball beyond the line's outer edge?
@@ -56,18 +56,18 @@ pub struct Told {
     pub behind_post: Option<bool>,
     /// Did it cross between the arcs?
     pub between_arcs: Option<bool>,
-    /// What the competition has for the last disposal.
+    /// The competition's law on the last disposal.
     pub law: Option<LastDisposal>,
     /// Did an opponent shepherd it over the line?
     pub shepherded: Option<bool>,
-    /// Did the player not try enough to keep it in?
+    /// Did the player fail to show enough intent to keep it in?
     pub insufficient_intent: Option<bool>,
 }
 
-/// What the last disposal may be in a competition, as far as a call goes.
+/// The laws on the last disposal that make a difference to a call.
 const LAWS: [LastDisposal; 2] = [LastDisposal::No, LastDisposal::BetweenArcs];
 
-/// Each of `all` once for everything that one fact may be.
+/// Replaces each of `all` by one copy for each value that a fact may have: its known value, or all of `open`.
 fn vary<T: Copy>(all: &mut Vec<Happened>, known: Option<T>, open: &[T], set: impl Fn(&mut Happened, T)) {
     let known = known.map(|k| [k]);
     let values = known.as_ref().map_or(open, |k| k.as_slice());
@@ -80,10 +80,10 @@ fn vary<T: Copy>(all: &mut Vec<Happened>, known: Option<T>, open: &[T], set: imp
 }
 
 impl Told {
-    /// The call, where what is not known can't change it; else every question that can.
+    /// The call, if no unknown fact can change it; otherwise every question that can.
     ///
     /// # Errors
-    /// The questions, in the order in which to ask them: an answer may settle those after it.
+    /// The questions, in the order in which to ask them; an answer may settle later ones.
     ///
     /// # Examples
     /// ```
@@ -101,20 +101,22 @@ impl Told {
             return Ok(row);
         }
         let mut open: Vec<Question> = Question::ALL.into_iter().filter(|q| self.matters(*q)).collect();
-        // A ball that is not over is out only off the post, and then all the rest matters too.
+        // A ball that is not over can be out only by hitting the post, so that comes first.
         if matches!(self.wholly_over, Some(Sure::No | Sure::Unsure)) {
             sort_by_key(&mut open, |q| *q != Question::BehindPost);
         }
         Err(open)
     }
 
-    /// Is it told that it hit the behind post and crossed between the arcs? The posts stand inside them.
+    /// Does it say both that the ball hit the behind post and that it crossed between
+    /// the arcs? The posts stand inside the arcs.
     #[must_use]
     pub fn contradicts_itself(&self) -> bool {
         self.behind_post == Some(true) && self.between_arcs == Some(true)
     }
 
-    /// Calls that are still possible, in an order that hangs on what is open alone.
+    /// Calls that are still possible. Their order depends only on which
+    /// facts are open, not on the known values.
     fn rows(&self) -> Vec<&'static CallRow> {
         let (sure, flag) = ([Sure::Yes, Sure::No, Sure::Unsure], [false, true]);
         let mut all = vec![Happened::default()];
@@ -127,7 +129,8 @@ impl Told {
         vary(&mut all, self.law, &LAWS, |h, v| h.law = v);
         vary(&mut all, self.shepherded, &flag, |h, v| h.shepherded = v);
         vary(&mut all, self.insufficient_intent, &flag, |h, v| h.insufficient_intent = v);
-        // What is not told is never both: one of the two is taken back, so that rows stay in step.
+        // Both at once is impossible. The one that is unknown is reset, and the case is kept, so
+        // that the number of rows stays the same.
         for h in all.iter_mut().filter(|h| h.behind_post && h.between_arcs) {
             if self.behind_post.is_none() {
                 h.behind_post = false;
@@ -138,7 +141,7 @@ impl Told {
         all.iter().map(call).collect()
     }
 
-    /// Is a question open, and can its answer change the call, whatever the other answers are?
+    /// Is a question open, and can its answer change the call for some answers to the others?
     fn matters(&self, question: Question) -> bool {
         let sure = [Sure::Yes, Sure::No, Sure::Unsure].map(Some);
         let flag = [Some(false), Some(true)];
@@ -172,7 +175,7 @@ impl Told {
             }
             _ => return false,
         };
-        // Everything else in the same order: row by row the same calls, or not.
+        // The rows of each answer come in the same order, so they can be compared one by one.
         let ids = |t: &Self| t.rows().iter().map(|r| r.id).collect::<Vec<_>>();
         answered.windows(2).any(|w| ids(&w[0]) != ids(&w[1]))
     }
@@ -199,13 +202,13 @@ mod tests {
         let over = Told { wholly_over: Some(Sure::Yes), ..none };
         assert_eq!(open(&over), Question::ALL[1..]);
         // A ball off the body is a throw-in whether it bounced or not, and with the same signals whether
-        // another touched it or not, unless too little was done to keep it in.
+        // another player touched it or not, unless the player did too little to keep it in.
         let body = Told { off: Some(Off::Body), behind_post: Some(false), ..over };
         let intent = [Question::Touched, Question::BetweenArcs, Question::LastDisposal, Question::Intent];
         assert_eq!(open(&body), intent);
         let body = Told { insufficient_intent: Some(false), ..body };
         assert_eq!(body.call().map(|r| r.id), Ok("out"));
-        // Nor is it asked whether a kick-in bounced.
+        // Whether a kick-in bounced is not asked either.
         let kick_in =
             Told { off: Some(Off::KickIn), touched: Some(Sure::No), behind_post: Some(false), ..over };
         assert_eq!(kick_in.call().map(|r| r.id), Ok("kick-in"));
@@ -228,7 +231,7 @@ mod tests {
             Question::Shepherded,
         ];
         assert_eq!(open(&kick), all);
-        // All of them answered, there is a call.
+        // With all of them answered there is a call.
         let told = Told {
             touched: Some(Sure::No),
             bounced: Some(Sure::Yes),
@@ -254,9 +257,9 @@ mod tests {
         assert_eq!(between.call().map(|r| r.id), Ok("on-the-full"));
         let inside = Told { between_arcs: Some(false), ..over };
         assert_eq!(open(&inside), [Question::BehindPost]);
-        // Who says that it hit the post has said that it was inside an arc.
+        // A ball that hit the post was inside an arc.
         let hit = Told { behind_post: Some(true), ..over };
-        // Nor has all of a ball to be over that hit the post.
+        // A ball that hit the post need not be wholly over.
         let not_over = Told { wholly_over: None, ..hit };
         assert_eq!(not_over.call().map(|r| r.id), Ok("post-on-the-full"));
         assert_eq!(hit.call().map(|r| r.id), Ok("post-on-the-full"));

@@ -1,4 +1,4 @@
-//! Civil time at a ground: time zones, daylight saving, and the instant that they mean.
+//! Civil time at a ground: time zones with daylight saving, and the instants that local times mean.
 
 use super::zones::{self, Rules};
 use crate::units::Day;
@@ -52,7 +52,7 @@ impl std::error::Error for NoTime {}
 const DAY_MIN: u16 = 24 * 60;
 
 impl TimeOfDay {
-    /// Hours and minutes.
+    /// A time of day from hours and minutes.
     ///
     /// # Errors
     /// [`NoTime::NotATime`] past 23:59.
@@ -63,7 +63,7 @@ impl TimeOfDay {
         Ok(Self { minutes: hour * 60 + minute })
     }
 
-    /// So many minutes later; past midnight it starts anew.
+    /// The time of day `minutes` later; after midnight it starts again at 0:00.
     #[must_use]
     pub fn later(self, minutes: u16) -> Self {
         Self { minutes: (self.minutes + minutes % DAY_MIN) % DAY_MIN }
@@ -101,11 +101,11 @@ impl std::fmt::Display for TimeOfDay {
 }
 
 impl Zone {
-    /// The zone of this name. Without the feature `world-zones` those of Australia and its neighbours are known, by
-    /// the rules that they have kept since 2020; days before have no answer there.
+    /// The zone of this name. Without the feature `world-zones` only the zones of Australia and its
+    /// neighbours are known, with their rules since 2020; earlier days are [`NoTime::OutOfRange`].
     ///
     /// # Errors
-    /// [`NoTime::NoZone`].
+    /// [`NoTime::NoZone`] for an unknown name.
     pub fn find(name: &str) -> Result<Self, NoTime> {
         let rules = zones::find(name).ok_or_else(|| NoTime::NoZone(name.to_owned()))?;
         Ok(Self { name: name.to_owned(), rules })
@@ -117,11 +117,11 @@ impl Zone {
         &self.name
     }
 
-    /// The instant of a day and time there, so many minutes on. A time that daylight saving skips is an
-    /// hour later; of one that comes twice, the first is meant.
+    /// The instant `minutes_on` minutes after a local day and time. A time that daylight saving skips counts
+    /// as an hour later; a time that occurs twice is taken as the first.
     ///
     /// # Errors
-    /// [`NoTime::OutOfRange`].
+    /// [`NoTime::OutOfRange`] for a day that the zone's rules do not cover.
     ///
     /// # Examples
     /// ```
@@ -143,7 +143,7 @@ const DAY_S: i64 = 86_400;
 const UNIX_EPOCH_JD: f64 = 2_440_587.5;
 
 impl Instant {
-    /// From seconds since 1970-01-01T00:00:00Z.
+    /// An instant from seconds since 1970-01-01T00:00:00Z.
     #[must_use]
     pub fn from_unix_s(unix_s: i64) -> Self {
         Self { unix_s }
@@ -192,7 +192,7 @@ mod tests {
         };
         assert_eq!(at(10, 3, 14, 0), "2026-10-03T04:00:00Z");
         assert_eq!(at(10, 4, 14, 0), "2026-10-04T03:00:00Z");
-        // 2:30 is skipped: an hour later by the clock.
+        // 2:30 is skipped, so it counts as 3:30.
         assert_eq!(at(10, 4, 2, 30), at(10, 4, 3, 30));
         // No daylight saving in Brisbane, half an hour in Darwin.
         let brisbane = Zone::find("Australia/Brisbane").unwrap();
@@ -204,7 +204,7 @@ mod tests {
 
     #[test]
     fn a_moment_is_written_as_days_hours_and_seconds_before_1970_too() {
-        // RFC 3339's own example of a moment, without its half second.
+        // RFC 3339's example of a time, without its half second.
         assert_eq!(Instant::from_unix_s(482_196_050).to_string(), "1985-04-12T23:20:50Z");
         assert_eq!(Instant::from_unix_s(-1).to_string(), "1969-12-31T23:59:59Z");
         assert_eq!(Instant::from_unix_s(i64::MAX).to_string(), "9223372036854775807 s from 1970");

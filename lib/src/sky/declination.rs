@@ -1,8 +1,8 @@
 //! Magnetic declination.
 //!
-//! Declination is by the World Magnetic Model 2025 (NOAA NCEI and British
-//! Geological Survey, 2024), valid from 2025.0 to 2030.0 and refused outside,
-//! with the model's own standard deviation.
+//! Declination comes from the World Magnetic Model 2025 (NOAA NCEI and British
+//! Geological Survey, 2024), with the model's own standard deviation. The model is
+//! valid from 2025.0 to 2030.0; other days are refused.
 
 use world_magnetic_model::GeomagneticField;
 use world_magnetic_model::time::Date;
@@ -46,7 +46,7 @@ const VALID_YEARS: std::ops::RangeInclusive<u16> = 2025..=2029;
 /// Magnetic declination at a place on a day.
 ///
 /// # Errors
-/// [`NoDeclination`] outside 2025 to 2029, and where the model has no answer.
+/// [`NoDeclination`] outside 2025 to 2029, and where the model gives no value.
 ///
 /// # Examples
 /// ```
@@ -62,8 +62,8 @@ pub fn declination(at: &Geodetic, day: Day) -> Result<Declination, NoDeclination
     }
     let date = Date::from_ordinal_date(i32::from(day.year()), day.ordinal())
         .map_err(|_| NoDeclination::OutsideModel { day })?;
-    // The crate computes in single precision: 1.4e-5° of declination, measured
-    // against the official test values.
+    // The crate computes in single precision. The error in declination is 1.4e-5°,
+    // measured against the official test values.
     let field = GeomagneticField::new(
         Length::new::<meter>(at.height_m() as f32),
         Angle::new::<degree>(at.latitude_deg() as f32),

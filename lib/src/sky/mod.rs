@@ -1,4 +1,4 @@
-//! Floor 3: what hangs over a ground: magnetic declination, the sun, and the time of day there.
+//! Floor 3: magnetic declination, the sun's position and civil time at a ground.
 
 mod clock;
 mod declination;

@@ -1,19 +1,19 @@
-//! The time zones that a page holds where the world's would be most of it: those of Australia, of its islands,
-//! and of the neighbours that play the game. They are the rules kept since [`SINCE`], without the decades of changes
-//! before, which a coming match has no use for; a test holds them against the IANA database.
+//! A small table of time zones for a phone page, where the world's zones would take most of the download:
+//! Australia, its islands, and neighbours that play the game. It has the rules since [`SINCE`] and no earlier
+//! changes, which matter to no coming match. A test compares it with the IANA database.
 
 use super::TimeOfDay;
 use crate::units::Day;
 
-/// What is held, for who asked for a zone that is not.
+/// Describes the zone names that are accepted, for the message about an unknown one.
 #[cfg(not(feature = "world-zones"))]
 pub(super) const HELD: &str = "a name of the IANA database, of those held here: Australia's and its neighbours', as Australia/Melbourne";
 
-/// The first year in which every zone here has the rules that it has now: Norfolk Island's daylight saving
-/// began in October 2019 (IANA database).
+/// The first year in which every zone here has its present rules: Norfolk Island's daylight saving began in
+/// October 2019 (IANA database).
 const SINCE: u16 = 2020;
 
-/// What the clocks of a zone show.
+/// The rules of one zone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Rules {
     /// Minutes that standard time is ahead of UTC.
@@ -21,32 +21,33 @@ pub(super) struct Rules {
     saving: Option<Saving>,
 }
 
-/// Daylight saving of a southern summer, over the turn of the year.
+/// Daylight saving in a southern summer, over the turn of the year.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Saving {
     /// Minutes that the clocks are put forward.
     by_min: i32,
-    /// The Sunday on which they are, at [`FORWARD_MIN`]: the first from this month and day on.
+    /// Month and day: the clocks go forward on the first Sunday on or after it, at [`FORWARD_MIN`].
     from: (u8, u8),
-    /// The Sunday on which they are put back, likewise.
+    /// Month and day: the clocks go back on the first Sunday on or after it.
     to: (u8, u8),
-    /// When they are put back, minutes from midnight by the clock put forward.
+    /// When the clocks go back, minutes from midnight by the clock put forward.
     back_min: i32,
 }
 
-/// When the clocks are put forward, minutes from midnight: at two o'clock in every zone here.
+/// When the clocks go forward, minutes from midnight: at two o'clock in every zone here.
 const FORWARD_MIN: i32 = 2 * 60;
 
 const DAY_MIN: i32 = 24 * 60;
 
-/// From October's first Sunday to April's.
+/// From the first Sunday of October to the first Sunday of April.
 const SUMMER: Saving = Saving { by_min: 60, from: (10, 1), to: (4, 1), back_min: 3 * 60 };
-/// Half an hour, and back at two by the clock put forward.
+/// Half an hour forward, and back at two by the clock put forward.
 const LORD_HOWE: Saving = Saving { by_min: 30, back_min: 2 * 60, ..SUMMER };
-/// From September's last Sunday.
+/// From the last Sunday of September.
 const NEW_ZEALAND: Saving = Saving { from: (9, 24), ..SUMMER };
 
-/// By a name of the IANA database, or an older one that it keeps for the same zone; `None`: not held.
+/// The zone of a name in the IANA database, or of an older name that the
+/// database keeps; `None` if it is not here.
 pub(super) fn find(name: &str) -> Option<Rules> {
     let (hours, minutes, saving) = match name.to_ascii_lowercase().as_str() {
         "australia/perth" | "australia/west" => (8, 0, None),
@@ -79,8 +80,9 @@ pub(super) fn find(name: &str) -> Option<Rules> {
 }
 
 impl Rules {
-    /// Seconds from 1970-01-01T00:00:00Z; of a time that comes twice the first, and of one that is skipped an
-    /// hour later (half an hour on Lord Howe Island). `None`: before [`SINCE`].
+    /// Seconds from 1970-01-01T00:00:00Z of a local day and time; `None` before [`SINCE`]. For a time that
+    /// occurs twice it is the first; a time that is skipped counts as an hour
+    /// later (half an hour on Lord Howe Island).
     pub(super) fn unix_s(self, day: Day, time: TimeOfDay) -> Option<i64> {
         if day.year() < SINCE {
             return None;
@@ -95,8 +97,8 @@ impl Rules {
 }
 
 impl Saving {
-    /// Are the clocks forward when they show so many minutes from 1970's begin? A time that is skipped
-    /// is still one of standard time.
+    /// Are the clocks forward when they show `clock_min` minutes after 1970-01-01T00:00?
+    /// A skipped time counts as standard time.
     fn holds(self, year: u16, clock_min: i32) -> Option<bool> {
         let midnight = |(month, day)| Some(DAY_MIN * sunday_from(Day::new(year, month, day).ok()?));
         let begins = midnight(self.from)? + FORWARD_MIN + self.by_min;
@@ -105,7 +107,7 @@ impl Saving {
     }
 }
 
-/// Days from 1970-01-01, a Thursday, to the first Sunday from a day on.
+/// Days from 1970-01-01, a Thursday, to the first Sunday on or after a day.
 fn sunday_from(day: Day) -> i32 {
     let days = day.days_from_1970();
     days + (3 - days).rem_euclid(7)
@@ -157,7 +159,7 @@ mod tests {
         for name in HELD {
             let (held, whole) = (find(name).unwrap(), world_zones::find(name).unwrap());
             for day in days.clone().map(|d| Day::of_days_from_1970(d).unwrap()) {
-                // The nights in which clocks change have a minute before and after each.
+                // These include the minutes before and after each change of the clocks.
                 let around = [0, 89, 90, 119, 120, 149, 150, 179, 180, 181, 720, 1439];
                 for time in around.map(|m| TimeOfDay::new(m / 60, m % 60).unwrap()) {
                     assert_eq!(held.unix_s(day, time), whole.unix_s(day, time), "{name} {day} {time}");

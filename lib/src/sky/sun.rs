@@ -1,7 +1,7 @@
 //! The sun's bearing and height.
 //!
-//! By the Solar Position Algorithm (I. Reda and A. Andreas, Solar Energy 76, 2004, 577-589;
-//! NREL/TP-560-34302), through a crate that keeps to it within 1e-9°.
+//! Uses the Solar Position Algorithm (I. Reda and A. Andreas, Solar Energy 76, 2004, 577-589;
+//! NREL/TP-560-34302), from a crate that agrees with it within 1e-9°.
 
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
@@ -15,11 +15,11 @@ use crate::units::TrueBearing;
 pub struct SunPosition {
     /// Its bearing from true north.
     pub bearing: TrueBearing,
-    /// Apparent height above the horizon, degrees, refraction in it; negative: it is down.
+    /// Apparent height above the horizon, degrees, with refraction; negative below the horizon.
     pub high_deg: f64,
 }
 
-/// The sun's place could not be reckoned: the year is out of range.
+/// The sun's position could not be computed, because the year is out of range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NoSun;
 
@@ -31,17 +31,17 @@ impl std::fmt::Display for NoSun {
 
 impl std::error::Error for NoSun {}
 
-/// Terrestrial time less universal time, s, about 2026, held so that answers never change
-/// (a minute of it moves the sun by a quarter of a degree an hour, 69 s by 1e-3°).
+/// Terrestrial time minus universal time, s, about 2026. It is fixed so that results never change;
+/// even the whole of it moves the computed sun by only 1e-3°.
 const DELTA_T_S: f64 = 69.2;
-/// Air for the refraction near the ground, hPa and °C: it is 0.5° at the horizon, 0.04° at 25°.
+/// Air pressure and temperature for the refraction, hPa and °C: it is 0.5° at the horizon, 0.04° at 25°.
 const PRESSURE_HPA: f64 = 1013.25;
 const TEMPERATURE_C: f64 = 12.0;
 
-/// The sun at a place and moment.
+/// The sun's position at a place and instant.
 ///
 /// # Errors
-/// [`NoSun`].
+/// [`NoSun`] for a year out of range.
 ///
 /// # Examples
 /// ```
@@ -98,8 +98,8 @@ mod tests {
 
     #[test]
     fn southern_grounds() {
-        // Computed with independent libraries at 1013.25 hPa, 12 °C, ΔT 69.2 s: UTC, latitude,
-        // longitude, height, apparent zenith, azimuth.
+        // UTC, latitude, longitude, height, apparent zenith and azimuth, computed with independent
+        // libraries at 1013.25 hPa, 12 °C, ΔT 69.2 s.
         for (when, lat, lon, h, zenith, azimuth) in [
             ("2026-06-20T04:30:00Z", -36.5, 145.0, 100.0, 67.124427, 328.041647),
             ("2026-01-15T04:30:00Z", -36.5, 145.0, 100.0, 30.383622, 292.047523),

@@ -2,13 +2,13 @@
 //! degrees, minutes and seconds, with a sign or the letter of a hemisphere.
 //!
 //! `-37.803417`, `37.803417° S`, `37° 48.205' S`, `37°48'12.3"S`, `37 48 12.3 S`, `S37 48 12.3`,
-//! `-37:48:12.3`, `37d48m12.3s S`. Only the last of the numbers has decimals, which may follow a
-//! comma where anything but the number stands beside it. A minus beside a letter is refused: it may
-//! say the same twice or the opposite.
+//! `-37:48:12.3`, `37d48m12.3s S`. Only the last number may have decimals. They may follow a comma
+//! if there is something beside the number. A minus sign with a letter is refused, because it may
+//! mean the same twice or the opposite.
 
 use crate::units::{Problem, print};
 
-/// Which of the two it is.
+/// Latitude or longitude.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Axis {
     Latitude,
@@ -28,26 +28,26 @@ impl Axis {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Angle {
     pub(super) deg: f64,
-    /// The step of its last printed place, degrees, where that is no decimal of a degree.
+    /// The rounding step of its last printed digit, degrees, unless it is in decimal degrees.
     pub(super) step_deg: Option<f64>,
 }
 
-/// What stands between and beside the numbers.
+/// A piece of an angle's text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Piece {
-    /// Its value, and digits behind the point.
+    /// A number: its value and its number of decimals.
     Number(f64, u32),
-    /// Degrees, minutes, seconds: 0, 1, 2.
+    /// A unit: 0 for degrees, 1 for minutes, 2 for seconds.
     Unit(usize),
-    /// A small `s`, which is seconds or south.
+    /// A lower-case `s`, which is seconds or south.
     S,
-    /// Is it the negative one, and is it north or south?
+    /// A hemisphere: is it negative (south or west), and is it of latitude?
     Hemisphere(bool, bool),
 }
 
 /// Most numbers: degrees, minutes and seconds.
 const PARTS: usize = 3;
-/// Longest text that is looked at, bytes: no angle is longer.
+/// Longest text that may be an angle, bytes.
 const LONGEST: usize = 60;
 
 /// Reads an angle.
@@ -73,7 +73,8 @@ pub(super) fn read(text: &str, axis: Axis) -> Result<Angle, Problem> {
     })
 }
 
-/// The angle, `None` where the text is none, or why it can't be one.
+/// The angle in degrees, minutes and seconds; `None` where the text is not an angle,
+/// and an error where it is one but can't be right.
 fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
     let (negative, rest) = match text.strip_prefix(['-', '−', '–']) {
         Some(rest) => (true, rest),
@@ -87,7 +88,7 @@ fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
         match *piece {
             Piece::Number(v, decimals) => numbers.push((v, decimals)),
             Piece::Unit(unit) => {
-                // A mark stands behind the number that it is of.
+                // A unit stands after its number.
                 if numbers.len() != unit + 1
                     || !matches!(pieces.get(i.wrapping_sub(1)), Some(Piece::Number(..)))
                 {
@@ -95,7 +96,7 @@ fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
                 }
                 lettered = true;
             }
-            // Seconds, where another letter follows for the hemisphere or a sign went before.
+            // It means seconds if a letter for the hemisphere follows, or a sign came before.
             Piece::S
                 if numbers.len() == PARTS
                     && lettered
@@ -115,7 +116,7 @@ fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
         return Ok(None);
     }
     let whole = |n: &(f64, u32)| n.1 == 0;
-    // A program that rounds the last place alone writes 60.0: that is the next minute.
+    // A program that rounds only the last number may write 60.0, which is the next minute.
     let too_many = |i: usize, v: f64| if i + 2 == numbers.len() { v > 60.0 } else { v >= 60.0 };
     if !numbers.iter().rev().skip(1).all(whole)
         || numbers.iter().skip(1).enumerate().any(|(i, n)| too_many(i, n.0))
@@ -148,14 +149,14 @@ fn parts(text: &str, axis: Axis) -> Result<Option<Angle>, Problem> {
     Ok(Some(Angle { deg: if south_or_west { -size } else { size }, step_deg }))
 }
 
-/// Numbers, marks and letters; `None` where anything else stands among them.
+/// The text as numbers, units and letters; `None` if it has anything else.
 fn pieces(text: &str) -> Option<Vec<Piece>> {
     if text.len() > LONGEST {
         return None;
     }
     let mut out = Vec::new();
     let mut rest = text;
-    // Each round takes a character at least.
+    // Each round consumes at least one character.
     while let Some(c) = rest.chars().next() {
         let take = |holds: fn(char) -> bool| rest.find(|c| !holds(c)).unwrap_or(rest.len());
         let len = if c.is_ascii_digit() {
@@ -173,7 +174,7 @@ fn pieces(text: &str) -> Option<Vec<Piece>> {
             c.len_utf8()
         } else if is_prime(c) {
             let len = take(is_prime);
-            // One is minutes, two are seconds.
+            // One prime is minutes, two are seconds.
             let primes = rest[..len].chars().count();
             out.push(if primes <= 2 { Piece::Unit(primes) } else { return None });
             len
@@ -183,7 +184,7 @@ fn pieces(text: &str) -> Option<Vec<Piece>> {
         } else if c == ':' || c.is_whitespace() {
             c.len_utf8()
         } else if c == '-' {
-            // Between two digits it parts them, as in 37-48-12.
+            // Between two digits it is a separator, as in 37-48-12.
             let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
             let before = text.get(..text.len() - rest.len())?.chars().next_back();
             if !(digit(before) && digit(rest.chars().nth(1))) {
@@ -253,12 +254,12 @@ mod tests {
             "S37,80341666666667",
         ] {
             let got = latitude(text).unwrap();
-            // A tenth of a billionth of a degree is a hundredth of a millimetre.
+            // 1e-10 of a degree is a hundredth of a millimetre.
             assert!((got.deg - want).abs() < 1e-10, "{text}: {}", got.deg);
         }
         let east = read("144°57'36\"E", Axis::Longitude).unwrap();
         assert!((east.deg - 144.96).abs() < 1e-12);
-        // Rounded at its last place alone, as programs do.
+        // Programs may round only the last number.
         assert!((latitude("36°41'60.0\"S").unwrap().deg + 36.7).abs() < 1e-12);
         assert!(latitude("36°41'60.1\"S").is_err());
         assert_eq!(latitude("0 30 0 S").unwrap().deg, -0.5);

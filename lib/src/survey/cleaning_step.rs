@@ -1,25 +1,26 @@
-//! The steps of track cleaning by name. Each is reported, none is silent, each can
-//! be switched off.
+//! The steps of track cleaning by name. Each step reports what it does, and can be
+//! switched off.
 
 /// A step of track cleaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Cleaning {
     /// A fix that jumps away and comes back.
     Spike,
-    /// Standing still: many fixes of one place would weigh as much as many places.
+    /// Standing still: many fixes of one place would get too much weight.
     Pause,
-    /// Out to a post or a gate and back the same way, or round something and back on the line elsewhere.
+    /// A detour to a post or a gate and back the same way,
+    /// or round an obstacle and back to the line elsewhere.
     Spur,
     /// The way to the line before the walk, and away from it afterwards.
     Approach,
-    /// The part past the whole laps, where the walk goes over its own beginning.
+    /// The part after the last whole lap, where the walk repeats its beginning.
     Overlap,
-    /// What a person had cut off an end of the walk: no step of its own, and done before them.
+    /// What a person had cut off an end of the walk. It is not an automatic step, and comes before them.
     Trim,
 }
 
 impl Cleaning {
-    /// All steps that are taken by themselves, in their order.
+    /// All automatic steps, in the order in which they run.
     pub const ALL: [Self; 5] = [Self::Spike, Self::Pause, Self::Spur, Self::Approach, Self::Overlap];
 
     /// The name used on the command line.

@@ -1,11 +1,11 @@
-//! What a file is, by its content: its name may lie, and a pipe has none.
+//! The kind of a file by its content: its name may be wrong, and piped input has no name.
 
 use crate::units::Problem;
 
-/// What to do with a format that is not read.
+/// The remedy for a format that is not read.
 pub(super) const REMEDY: &str = "export it as GPX, KML or CSV from the program that made it";
 
-/// What a survey's reader is chosen by.
+/// The kind of content, which selects the reader.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Content {
     Empty,
@@ -13,11 +13,11 @@ pub(super) enum Content {
     Xml,
     Json,
     Text,
-    /// Known, and not read.
+    /// A known format that is not read.
     Other(&'static str),
 }
 
-/// First bytes of what people give by mistake. Each is its own format's published signature.
+/// Signatures of formats that people give by mistake, with their offsets, as each format publishes them.
 const SIGNATURES: &[(usize, &[u8], &str)] = &[
     (8, b".FIT", "a FIT file, a sports watch's own format"),
     (0, b"\x00\x00\x27\x0a", "a shapefile"),
@@ -44,7 +44,7 @@ pub(super) fn content(bytes: &[u8]) -> Content {
     {
         return Content::Other(what);
     }
-    // The first visible character, past a byte-order mark and the noughts of UTF-16.
+    // The first visible character, after a byte-order mark and the zero bytes of UTF-16.
     match bytes.iter().find(|b| b.is_ascii_graphic()) {
         None => Content::Empty,
         Some(b'<') => Content::Xml,
@@ -53,7 +53,7 @@ pub(super) fn content(bytes: &[u8]) -> Content {
     }
 }
 
-/// A format that is known and not read.
+/// The refusal of a known format that is not read.
 pub(super) fn refusal(what: &str) -> Problem {
     Problem::new(format!("this is {what}, which is not read")).hint(REMEDY)
 }

@@ -1,10 +1,10 @@
-//! From numbers to positions: what a file's coordinates are, and the hint that a swap deserves.
+//! From numbers to positions: what a file's coordinates are, with a hint where two seem to be swapped.
 
 use crate::frame::{Datum, Degrees, Geodetic, GridPoint, Zone};
 use crate::units::ranges::HEIGHT_M;
 use crate::units::{Invalid, Problem};
 
-/// What the coordinates are.
+/// The coordinate system of a file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Reference {
     Geodetic(Datum),
@@ -15,7 +15,7 @@ fn invalid(e: &Invalid) -> Problem {
     Problem::new(e.to_string())
 }
 
-/// A position with the hint that a swap deserves.
+/// A position, or a problem with a hint where latitude and longitude seem to be swapped.
 pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<Geodetic, Problem> {
     HEIGHT_M.check(height)?;
     Geodetic::new(Degrees { latitude: lat, longitude: lon }, height, datum).map_err(|e| {
@@ -28,7 +28,7 @@ pub(super) fn geodetic(lat: f64, lon: f64, height: f64, datum: Datum) -> Result<
     })
 }
 
-/// A grid position with the hint that a swap deserves.
+/// A grid position, or a problem with a hint where easting and northing seem to be swapped.
 pub(super) fn grid(zone: Zone, e: f64, n: f64, height: f64, datum: Datum) -> Result<GridPoint, Problem> {
     HEIGHT_M.check(height)?;
     GridPoint::new(zone, e, n, height, datum).map_err(|err| {

@@ -1,10 +1,9 @@
-//! Names of coordinate systems as GeoJSON's old `crs` member writes them. Codes and
-//! names are those of the EPSG register.
+//! Coordinate systems by the names in GeoJSON's old `crs` member, and by their EPSG codes.
 
 use super::coordinates::Reference;
 use crate::frame::{Datum, Zone};
 
-/// The number at the end of `EPSG:28355`, `urn:ogc:def:crs:EPSG::28355`,
+/// The EPSG code at the end of `EPSG:28355`, `urn:ogc:def:crs:EPSG::28355`,
 /// `http://www.opengis.net/def/crs/EPSG/0/28355` or `…/gml/srs/epsg.xml#28355`.
 fn epsg(name: &str) -> Option<u32> {
     let lower = name.to_ascii_lowercase();
@@ -12,7 +11,7 @@ fn epsg(name: &str) -> Option<u32> {
     lower.contains("epsg").then(|| digits.trim().parse().ok())?
 }
 
-/// What coordinates of this system are; `None` for one that is not read.
+/// The coordinate system of this name; `None` for one that is not read.
 pub(super) fn by_name(name: &str) -> Option<Reference> {
     let last = name.trim().rsplit([':', '/']).next()?.to_ascii_uppercase();
     if ["CRS84", "CRS84H"].contains(&last.as_str()) {
@@ -21,7 +20,7 @@ pub(super) fn by_name(name: &str) -> Option<Reference> {
     by_code(epsg(name)?)
 }
 
-/// By the number in the EPSG register.
+/// The coordinate system of an EPSG code; `None` for one that is not read.
 pub(super) fn by_code(code: u32) -> Option<Reference> {
     let grid = |base: u32, datum| {
         let zone = u8::try_from(code - base).ok().and_then(|z| Zone::new(z).ok())?;

@@ -1,11 +1,11 @@
-//! A header and its rows as cells, and which of a row's cells is its name.
+//! The csv reader of a header and its rows, and which cell of a row is its name.
 
 use super::csv_head::Columns;
 use super::features::short;
 use super::roles::{Says, says};
 use crate::units::Problem;
 
-/// A reader of a header and its rows.
+/// A csv reader for a header and its rows.
 pub(super) fn reader(body: &str, delimiter: u8) -> csv::Reader<&[u8]> {
     csv::ReaderBuilder::new()
         .delimiter(delimiter)
@@ -15,15 +15,15 @@ pub(super) fn reader(body: &str, delimiter: u8) -> csv::Reader<&[u8]> {
         .from_reader(body.as_bytes())
 }
 
-/// A quote that takes rows for the text of one cell.
+/// The problem of an open quote, which makes several rows the text of one cell.
 pub(super) fn quote_open(lines: usize) -> Problem {
     let over = if lines > 0 { format!(", and its cell runs over {lines} lines") } else { String::new() };
     Problem::new(format!("a quote (\") is opened and not closed{over}"))
         .hint("take it out, or close it in its own row")
 }
 
-/// A row's code, or its name: where the code says nothing of line and posts and the name a post, the name;
-/// and of a remark, a post alone.
+/// A row's code or name. The name replaces the code where only the name says that it is a post. A remark
+/// counts only where it says that it is a post.
 pub(super) fn name(record: &csv::StringRecord, columns: &Columns) -> String {
     let text = |c: Option<usize>| short(c.and_then(|c| record.get(c)).unwrap_or(""));
     let post = |t: &str| matches!(says(t), Says::GoalPost | Says::BehindPost);

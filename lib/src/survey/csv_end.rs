@@ -1,15 +1,15 @@
-//! What the last row of a CSV text tells of its having been cut off.
+//! Signs in the last row of a CSV text that the file was cut off.
 //!
-//! A file that was cut at the end of a line tells nothing. One that was cut within a row does: the
-//! row has fewer cells than any other, or the file's last line has no end and its last cell is
-//! shorter than it is in any other row. The last may be chance, so that row is used as it stands.
+//! A file that was cut at the end of a line shows no sign. One that was cut within a row does: the
+//! row has fewer cells than any other, or the last line has no line end and its last cell is shorter
+//! than in any other row. The latter may be chance, so that row is used as it stands.
 
 use crate::units::print::{self, quoted};
 
-/// Rows before the last that are needed to know how long a cell is.
+/// Fewest rows before the last that show how long a cell usually is.
 const ROWS: usize = 3;
 
-/// Digits of a whole number that must be a grid's.
+/// A whole number with at least this many digits must be a grid coordinate.
 const GRID_DIGITS: usize = 5;
 
 /// What a column holds.
@@ -20,33 +20,33 @@ pub(super) enum Holds {
     Text,
 }
 
-/// Watches rows, to judge the last one by the others.
+/// Collects facts about the rows, to judge the last one by the others.
 pub(super) struct End {
-    /// Does the text end with the end of a line?
+    /// Whether the text ends with a line end, or its last line can't be judged.
     closed: bool,
-    /// The column in which the last line ends.
+    /// The column of the last line's last cell.
     column: usize,
     holds: Holds,
     rows: usize,
     fewest_cells: usize,
-    /// Of the column, over all rows before the last.
+    /// Of that column, over all rows before the last.
     fewest_decimals: usize,
     fewest_chars: usize,
     never_empty: bool,
 }
 
-/// Digits behind the point, or behind a decimal comma.
+/// Number of digits after the decimal point or comma.
 fn decimals(cell: &str) -> usize {
     cell.split_once(['.', ',']).map_or(0, |(_, behind)| behind.bytes().take_while(u8::is_ascii_digit).count())
 }
 
 impl End {
-    /// `holds`: what each column is.
+    /// Starts with a text; `holds` says what each column is.
     pub(super) fn of(text: &str, delimiter: u8, holds: impl Fn(usize) -> Holds) -> Self {
         let last = text.rsplit(['\n', '\r']).next().unwrap_or("");
         let column = last.bytes().filter(|&b| b == delimiter).count();
         Self {
-            // Delimiters in quotes are no ends of cells: nothing is judged there.
+            // Delimiters in quotes do not end a cell, so a last line with quotes is not judged.
             closed: last.is_empty() || last.contains('"'),
             column,
             holds: holds(column),
@@ -58,7 +58,7 @@ impl End {
         }
     }
 
-    /// A row that is not the last.
+    /// Takes note of a row, which may not be the last.
     pub(super) fn row(&mut self, cells: &csv::StringRecord) {
         self.rows += 1;
         self.fewest_cells = self.fewest_cells.min(cells.len());
@@ -72,7 +72,7 @@ impl End {
         }
     }
 
-    /// Why the last row seems to be cut off, if it does. `columns`: cells of the header.
+    /// Why the last row seems to be cut off, if it does; `columns` is the number of cells in the header.
     pub(super) fn cut(&self, last: &csv::StringRecord, columns: usize) -> Option<String> {
         let cells = last.len();
         if cells < columns.min(self.fewest_cells) {
@@ -88,8 +88,8 @@ impl End {
             return self.never_empty.then(|| "the last cell is empty, and in no other row it is".to_owned());
         }
         let shorter = match self.holds {
-            // Numbers of one file have the same decimals, or at least so many; whole ones of a
-            // grid the same digits.
+            // Numbers of one column usually have the same number of decimals, and whole numbers of a
+            // grid the same number of digits.
             Holds::Number => {
                 let whole = self.fewest_decimals == 0 && self.fewest_chars >= GRID_DIGITS;
                 decimals(cell) < self.fewest_decimals || (whole && cell.chars().count() < self.fewest_chars)
@@ -119,7 +119,7 @@ mod tests {
     fn whole_files_are_not_suspected() {
         for text in [
             "x,y,code\n1.25,2.50,a\n3.25,4.50,b\n5.25,6.50,c\n7.25,8.50,d\n",
-            // No end of the last line, and nothing else.
+            // The last line has no line end, but no other sign.
             "x,y,code\n1.25,2.50,a\n3.25,4.50,b\n5.25,6.50,c\n7.25,8.50,d",
             "x,y\n1.25,2.50\n3.25,4.5\n5.25,6.25\n7.25,8.5",
             "x,y\n1,2\n3,4\n5,6\n7,8",
@@ -127,7 +127,7 @@ mod tests {
             "x,y,code\n1,2\n3,4\n5,6\n",
             // Too few to judge by.
             "x,y\n1.25,2.50\n3.25,4.5",
-            // Closed: a number may end in fewer digits by chance.
+            // With a line end, a number may have fewer digits by chance.
             "x,y\n1.25,2.50\n3.25,4.51\n5.25,6.25\n7.25,8.5\n",
         ] {
             assert_eq!(cut(text), None, "{text}");

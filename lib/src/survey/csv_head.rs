@@ -1,7 +1,7 @@
-//! The header of a CSV text: which line it is, what parts its columns, and what each of them is.
+//! The header of a CSV text: its line, its delimiter, and what each column is.
 //!
-//! The header is the first line that names coordinates; what stands above it is a title. Names are
-//! known whatever their case, their punctuation and the unit or datum beside them: `Lat.`,
+//! The header is the first line that names coordinates; lines above it are titles. Names are
+//! recognised whatever their case and punctuation, and with a unit or a datum beside them: `Lat.`,
 //! `Lon (deg)`, `Latitude (WGS84)`, `Easting (m)`, `E`.
 
 use csv::StringRecord;
@@ -12,11 +12,11 @@ use crate::units::{Problem, print};
 
 /// Most columns of a file.
 const MAX_COLUMNS: usize = 1_000;
-/// Columns that are not understood and are named one by one.
+/// How many columns that are not understood are named one by one.
 const COLUMNS_NAMED: usize = 5;
-/// Most lines above a header: a title, who surveyed, when, with what, and a few more.
+/// Most lines above a header: a title, the surveyor, the date, the instrument, and a few more.
 const MOST_TITLES: usize = 12;
-/// Longest line that is looked at for a header, bytes: of a thousand names.
+/// Longest line that may be a header, bytes: a thousand names.
 const LONGEST: usize = 100_000;
 
 const LAT: &[&str] = &["lat", "latitude", "lat_deg"];
@@ -30,7 +30,7 @@ const TIME: &[&str] = &["time", "timestamp", "datetime", "utc"];
 const SIGMA: &[&str] = &["sigma", "sigma_m", "sd", "sd_m"];
 const WKT: &[&str] =
     &["wkt", "wkt geom", "geom wkt", "geometry wkt", "geom", "the geom", "geometry", "shape wkt"];
-/// Columns whose texts may name a post, where nothing is called a code or a name.
+/// Columns whose text may name a post, in files without a column for code or name.
 const REMARKS: &[&str] = &[
     "description",
     "desc",
@@ -52,7 +52,7 @@ const REMARKS: &[&str] = &[
     "comment",
     "comments",
 ];
-/// Words beside a name that say a unit, a datum or a grid, and nothing of what the column is.
+/// Words beside a name that give a unit, a datum or a grid, and do not change what the column is.
 const BESIDE: &[&str] = &[
     "m",
     "metre",
@@ -87,7 +87,7 @@ const OTHER_UNITS: &[&str] = &[
     "chains", "rad", "radian", "radians", "gon", "grad",
 ];
 
-/// Which kind of coordinates.
+/// The kind of coordinates.
 #[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
     #[default]
@@ -98,7 +98,7 @@ pub(super) enum Kind {
     Wkt,
 }
 
-/// Where each column is.
+/// The index of each column.
 #[derive(Debug, Default)]
 pub(super) struct Columns {
     pub(super) first: usize,
@@ -112,17 +112,17 @@ pub(super) struct Columns {
     pub(super) remark: Option<usize>,
     pub(super) zone: Option<usize>,
     pub(super) time: Option<usize>,
-    /// The datum that the coordinates' names say.
+    /// The datum named in the headers of the coordinates.
     pub(super) datum: Option<Datum>,
 }
 
 impl Columns {
-    /// Columns of numbers, the coordinates first.
+    /// The columns of numbers, coordinates first.
     pub(super) fn numbers(&self) -> impl Iterator<Item = usize> {
         [Some(self.first), Some(self.second), self.height, self.sigma, self.zone].into_iter().flatten()
     }
 
-    /// What a column holds, of those that are used.
+    /// What a column holds; a column that is not used counts as text.
     pub(super) fn holds(&self, column: usize) -> Holds {
         if self.numbers().any(|c| c == column) {
             Holds::Number
@@ -134,7 +134,7 @@ impl Columns {
     }
 }
 
-/// Where a text's header is.
+/// Where the header of a text is.
 #[derive(Debug)]
 pub(super) struct Head {
     /// Bytes before it.
@@ -142,11 +142,12 @@ pub(super) struct Head {
     /// Its line, counted from 1.
     pub(super) line: usize,
     pub(super) delimiter: u8,
-    /// Lines above it that say something.
+    /// Lines above it that are neither blank nor comments.
     pub(super) titles: Vec<String>,
 }
 
-/// Finds the header; `None` of a text that says nothing.
+/// Finds the header, or the first line where none names coordinates;
+/// `None` for a text of blanks and comments.
 pub(super) fn find(text: &str) -> Result<Option<Head>, Problem> {
     let mut start = 0;
     let mut first: Option<Head> = None;
@@ -178,8 +179,8 @@ pub(super) fn find(text: &str) -> Result<Option<Head>, Problem> {
     Ok(first)
 }
 
-/// What parts a header's columns: the most frequent of comma, semicolon and tab. A header of one column
-/// is read as if tabs did, which no geometry holds.
+/// The delimiter of a header: the most frequent of comma, semicolon and tab. For a single column, such as a
+/// geometry, it is the tab, which no geometry contains.
 fn delimiter(header: &str) -> u8 {
     let count = |d: u8| header.bytes().filter(|&b| b == d).count();
     let most = [b',', b';', b'\t'].into_iter().max_by_key(|&d| (count(d), d == b',')).unwrap_or(b',');
@@ -200,7 +201,7 @@ fn names_coordinates(cells: &[String]) -> bool {
     !Names::of(cells.iter().map(String::as_str)).pairs().is_empty()
 }
 
-/// The names of columns, as written and without what stands beside them.
+/// The names of columns, as written, and bare: without units, datums and brackets.
 struct Names {
     plain: Vec<String>,
     bare: Vec<String>,
@@ -214,20 +215,20 @@ impl Names {
         Self { plain, bare }
     }
 
-    /// The first column that has one of these names as written, else whatever stands beside it.
+    /// The first column with one of these names as written, or else with one of them as its bare name.
     fn find(&self, list: &[&str]) -> Option<usize> {
         let bares: Vec<String> = list.iter().map(|n| bare(n)).collect();
         let has = |n: &String| list.contains(&n.as_str());
         self.plain.iter().position(has).or_else(|| self.bare.iter().position(|n| bares.contains(n)))
     }
 
-    /// As written alone.
+    /// The first column with one of these names as written.
     fn written(&self, list: &[&str]) -> Option<usize> {
         self.plain.iter().position(|n| list.contains(&n.as_str()))
     }
 
-    /// The columns of coordinates, of each kind that there is: as written, else whatever stands beside
-    /// them, else a geometry.
+    /// The columns of coordinates, for each kind that there is: by the names as written,
+    /// or else by the bare names, or else a geometry.
     fn pairs(&self) -> Vec<(Kind, usize, usize)> {
         let kinds = [(Kind::LatLon, LAT, LON), (Kind::Grid, EAST, NORTH), (Kind::Plane, X, Y)];
         let all = |find: &dyn Fn(&[&str]) -> Option<usize>| -> Vec<_> {
@@ -245,7 +246,7 @@ impl Names {
     }
 }
 
-/// A name's words, without brackets and what they hold, and without units and datums.
+/// The bare name: its words without brackets and their content, and without units and datums.
 fn bare(header: &str) -> String {
     words(&outside_brackets(header)).filter(|w| !BESIDE.contains(&w.as_str())).collect::<Vec<_>>().join(" ")
 }
@@ -271,7 +272,7 @@ fn outside_brackets(text: &str) -> String {
         .collect()
 }
 
-/// The datum that a name says.
+/// The datum that a column's name mentions.
 fn datum(header: &str) -> Option<Datum> {
     let said = words(header).collect::<String>();
     [
@@ -283,7 +284,7 @@ fn datum(header: &str) -> Option<Datum> {
     .find_map(|(datum, names)| names.iter().any(|n| said.contains(n)).then_some(datum))
 }
 
-/// What each column is.
+/// Finds what each column is.
 pub(super) fn columns(
     headers: &StringRecord,
     line: usize,
@@ -320,7 +321,7 @@ pub(super) fn columns(
         }
     }
     if columns.kind == Kind::Wkt {
-        // A geometry brings its own heights, and no other number is asked.
+        // A geometry has its own heights, and the other numbers are not used.
         (columns.height, columns.sigma, columns.zone, columns.time) = (None, None, None, None);
     }
     let header = |c: usize| headers.get(c).unwrap_or("");
@@ -340,7 +341,7 @@ pub(super) fn columns(
     Ok(columns)
 }
 
-/// Names the columns that are not used.
+/// Warns about the columns that are not used.
 fn name_unused(headers: &StringRecord, columns: &Columns, warnings: &mut Vec<Problem>) {
     let others = [columns.code, columns.name, columns.remark, columns.time];
     let used: Vec<usize> = columns.numbers().chain(others.into_iter().flatten()).collect();
@@ -357,7 +358,7 @@ fn name_unused(headers: &StringRecord, columns: &Columns, warnings: &mut Vec<Pro
     }
 }
 
-/// What is said of titles.
+/// The warning about titles above the header.
 pub(super) fn titles_note(head: &Head) -> Option<Problem> {
     let shown: Vec<String> = head.titles.iter().take(3).map(|t| print::quoted(t)).collect();
     (!shown.is_empty()).then(|| {
@@ -397,7 +398,7 @@ mod tests {
             ("name;the_geom", (Kind::Wkt, 1, 1)),
             // A geometry beside coordinates is not needed.
             ("wkt,lat,lon", (Kind::LatLon, 1, 2)),
-            // As written goes before what stands beside.
+            // A name as written wins over a bare name.
             ("Lat (DMS),lat,Lon (DMS),lon", (Kind::LatLon, 1, 3)),
         ] {
             assert_eq!(kind(header), Some(want), "{header}");
@@ -426,7 +427,7 @@ mod tests {
         assert_eq!((head.line, head.delimiter, head.titles.len()), (5, b';', 2));
         let note = titles_note(&head).unwrap().to_string();
         assert!(note.starts_with("2 rows above the header") && note.contains("Emu Flat"), "{note}");
-        // Without a header the first line is the one that is named.
+        // Without a header, the first line is the one that messages name.
         assert_eq!(find("Emu Flat\n1,2\n3,4\n").unwrap().unwrap().line, 1);
         assert!(find("\n# nothing\n").unwrap().is_none());
     }

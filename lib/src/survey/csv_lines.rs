@@ -1,7 +1,7 @@
-//! Lines of a CSV text: where a row begins, and where a quote swallows rows.
+//! Lines of a CSV text: where a row begins, and where an open quote swallows rows.
 
-/// Line numbers by byte offset: the reader's own count passes over the blank
-/// lines and comments before a record.
+/// Line numbers by byte offset. The csv crate's own count does not skip
+/// blank lines and comments before a record.
 pub(super) struct LineCounter<'a> {
     bytes: &'a [u8],
     offset: usize,
@@ -13,8 +13,8 @@ impl<'a> LineCounter<'a> {
         Self { bytes: text.as_bytes(), offset: 0, line: 1 }
     }
 
-    /// The line on which the record that starts at or after `byte` begins. A record of blanks
-    /// starts before the row that follows it, so an offset may be behind one that was asked before.
+    /// The line of the first record that starts at or after `byte`. An offset may be before an
+    /// earlier one, since this skips blank rows that the csv crate takes for records.
     pub(super) fn at(&mut self, byte: u64) -> usize {
         let byte = usize::try_from(byte).unwrap_or(usize::MAX).min(self.bytes.len());
         if let Some(passed) = self.bytes.get(self.offset..byte) {
@@ -33,13 +33,13 @@ impl<'a> LineCounter<'a> {
     }
 }
 
-/// Does a quote that opens a cell of this text, which starts with a row, stay open to its end?
+/// Is a quote that opens a cell still open at the end of this text, which starts with a row?
 pub(super) fn quote_stays_open(text: &str, delimiter: u8) -> bool {
     let mut open = false;
     let mut cell_begins = true;
     for b in text.bytes() {
         match b {
-            // Inside, two in a row close and open again: the same in the end.
+            // Two quotes inside a cell close and open it again, which has no effect.
             b'"' if open || cell_begins => {
                 open = !open;
                 cell_begins = false;
@@ -52,8 +52,8 @@ pub(super) fn quote_stays_open(text: &str, delimiter: u8) -> bool {
     open
 }
 
-/// How many lines a cell runs over, where a line of it looks like a row: a quote that is not
-/// closed takes rows for the text of one cell.
+/// The number of lines of a cell, if it has swallowed rows: after the first line, a line has a
+/// delimiter. An open quote makes rows the text of one cell.
 pub(super) fn swallowed(cell: &str, delimiter: u8) -> Option<usize> {
     let lines = cell.lines().count();
     (lines > 1 && cell.lines().skip(1).any(|l| l.bytes().any(|b| b == delimiter))).then_some(lines)
@@ -69,7 +69,7 @@ mod tests {
         let mut lines = LineCounter::new(text);
         let at = |part: &str| text.find(part).unwrap() as u64;
         assert_eq!(lines.at(at("1,2")), 4);
-        // A row of a blank is passed over, and what comes next may ask from behind.
+        // A blank row is skipped, and the next offset may be before the line that was reached.
         assert_eq!(lines.at(at(" \n")), 7);
         assert_eq!(lines.at(at(" \n") + 2), 7);
         assert_eq!(lines.at(u64::MAX), 8);

@@ -1,10 +1,9 @@
-//! Which mark the decimals of a CSV text have: a point, or a comma where semicolons or tabs part the
-//! columns.
+//! The decimal mark of a CSV text: a point, or a comma where the delimiter is a semicolon or a tab.
 //!
-//! A comma may stand for thousands too. It is taken for a decimal comma where some number of the file
-//! can't be one with thousands, where the numbers are degrees, or where only decimals make a ground of
-//! them; that is said. What may be either is refused, and so are commas that part columns and
-//! decimals alike.
+//! A comma may also separate thousands. It is read as a decimal comma in three cases: some number of the
+//! file can't have thousands; the numbers are degrees; or only as decimals do they fit on a ground. A
+//! warning says so. What may be either is refused, and so are files where commas are both the
+//! delimiter and the decimal mark.
 
 use csv::StringRecord;
 
@@ -12,22 +11,22 @@ use super::csv_head::{Columns, Kind};
 use super::csv_lines::LineCounter;
 use crate::units::{Problem, print};
 
-/// A survey whose coordinates spread over so much in metres would be twenty kilometres across with
-/// thousands: no ground.
+/// If coordinates spread over this many metres with decimal commas, they would spread over twenty
+/// kilometres with thousands, which no ground does.
 const LEAST_SPREAD_M: f64 = 20.0;
-/// Fewest whole numbers in a row that look like two with decimal commas.
+/// Fewest consecutive whole numbers that look like two numbers with decimal commas.
 const LEAST_RUN: usize = 3;
 
 /// How a file's numbers are written.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Mark {
     Point,
-    /// Decimal commas; what is said of them.
+    /// Decimal commas, with the warning about them.
     Comma(Problem),
 }
 
 impl Mark {
-    /// A cell with a point for its decimals; one with several commas stays as it is.
+    /// A cell with a decimal point; a cell with several commas stays as it is.
     pub(super) fn with_point<'a>(&self, cell: &'a str) -> std::borrow::Cow<'a, str> {
         match self {
             Self::Comma(_) if cell.matches(',').count() == 1 => cell.replace(',', ".").into(),
@@ -36,17 +35,17 @@ impl Mark {
     }
 }
 
-/// What a cell's number looks like.
+/// How the number in a cell is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Looks {
     /// Digits alone.
     Whole,
     Point,
-    /// A comma that may stand for thousands: `1,234`.
+    /// With a comma that may separate thousands: `1,234`.
     Either,
-    /// A comma that can only be a decimal one.
+    /// With a comma that can only be a decimal one.
     Comma,
-    /// No number, or one of several commas.
+    /// Not a number, or a number with several commas.
     Other,
 }
 
@@ -66,7 +65,7 @@ fn looks(cell: &str) -> Looks {
     }
 }
 
-/// How the numbers of these rows are written. `text`, `start`: where a row's byte is in the file.
+/// The decimal mark of the rows of `text` from byte `start` on.
 pub(super) fn mark(
     text: &str,
     start: usize,
@@ -109,7 +108,7 @@ pub(super) fn mark(
     seen.decide(columns.kind)
 }
 
-/// What was seen of a file's numbers.
+/// What was seen in a file's numbers.
 #[derive(Default)]
 struct Seen {
     /// A coordinate without decimals.
@@ -133,7 +132,7 @@ impl Seen {
 
     fn decide(self, kind: Kind) -> Result<Mark, Problem> {
         let Some((cell, place)) = self.example else { return Ok(Mark::Point) };
-        // With points beside them commas are none: each is refused in its row.
+        // Where other numbers have decimal points, a comma is an error, which is refused in its row.
         if self.point {
             return Ok(Mark::Point);
         }
@@ -166,7 +165,7 @@ impl Seen {
     }
 }
 
-/// Refuses a file whose commas part its columns and its decimals.
+/// Refuses a file in which commas are both the delimiter and the decimal mark.
 fn refuse_commas_for_both(
     records: impl Iterator<Item = StringRecord>,
     cells: usize,
@@ -223,19 +222,19 @@ mod tests {
 
     #[test]
     fn a_comma_that_may_be_thousands_is_refused_where_nothing_tells() {
-        // Beside whole numbers, and where both readings are no ground.
+        // Beside whole numbers, and where neither reading fits a ground.
         for csv in ["x;y\n1,234;987\n1,240;985\n", "x;y\n12,345;45,678\n12,346;45,679\n"] {
             let e = refused(csv);
             assert!(e.starts_with("line 2: '1") && e.contains("nothing in the file tells"), "{e}");
         }
         assert!(refused("easting;northing;zone\n322,511;5812242;55\n").contains("may be 322.511 or 322511"));
-        // Millimetres everywhere make a ground, and degrees have no thousands.
+        // With decimals everywhere the numbers fit a ground, and degrees have no thousands.
         assert_eq!(plane("x;y\n80,123;65,456\n-80,001;-65,400\n")[0], (80.123, 65.456));
         let csv = "lat;lon\n-37,803;144,951\n";
         assert_eq!(read(csv.as_bytes(), &ReadOptions::default()).unwrap().value.observations.len(), 1);
-        // Two commas are thousands, and are not read.
+        // Two commas are thousands, which are not read.
         assert!(refused("easting;northing;zone\n322511,25;5,812,242;55\n").contains("is not a number"));
-        // Points and commas in one file are a slip.
+        // Points and commas in one file are an error.
         assert!(refused("x;y\n1,5;2.5\n").contains("with a point"));
     }
 
@@ -249,7 +248,7 @@ mod tests {
             );
             assert_eq!(e.lines().count(), 1, "{e}");
         }
-        // A further cell that is no number is none of it.
+        // An extra cell that is not a number is not a sign of decimal commas.
         assert_eq!(plane("x,y\n80,5,spare\n-3,65,spare\n").len(), 2);
     }
 }

@@ -1,11 +1,11 @@
 //! CSV with a header: `lat,lon[,height][,sigma][,code]`,
 //! `easting,northing[,zone][,height][,sigma][,code]`, plane
-//! `x,y[,sigma][,code]` in metres, or `wkt[,code]`. Comma, semicolon or tab; blank lines,
-//! lines that start with `#` and titles above the header are passed over. Latitude and longitude
-//! are read in degrees, minutes and seconds too, and decimals behind a comma where semicolons
-//! or tabs part the columns.
+//! `x,y[,sigma][,code]` in metres, or `wkt[,code]`. The delimiter is a comma, semicolon or
+//! tab. Blank lines, lines that start with `#` and titles above the header are skipped. Latitude
+//! and longitude may also be in degrees, minutes and seconds. Decimal commas are read where the
+//! delimiter is a semicolon or tab.
 //!
-//! A column `time`, `timestamp`, `datetime` or `utc` says when: RFC 3339,
+//! A column `time`, `timestamp`, `datetime` or `utc` gives the time: RFC 3339,
 //! `2026-03-14 09:26:53`, or seconds or milliseconds from 1970. A file with times is a
 //! walk: the rows of its line are one path.
 
@@ -29,7 +29,7 @@ use crate::units::ranges::{MGA_ZONE, PLANE_M, SIGMA_M};
 use crate::units::{Problem, Remedy, Setting, Warned, print};
 
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
-    // Old files end their lines with a carriage return alone, where a comment would not end.
+    // In old files a carriage return alone ends a line; the csv crate would not end a comment there.
     let text = &if text.contains('\r') {
         Cow::Owned(text.replace("\r\n", "\n").replace('\r', "\n"))
     } else {
@@ -84,7 +84,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     Ok(Warned { value: survey, warnings })
 }
 
-/// The datum by the person's word, else by the header's.
+/// The datum that the person gave, or else the one in the header.
 fn datum(columns: &Columns, options: &ReadOptions, warnings: &mut Vec<Problem>) -> Option<Datum> {
     if let (Some(said), Some(named)) = (options.datum, columns.datum)
         && said != named
@@ -98,7 +98,7 @@ fn datum(columns: &Columns, options: &ReadOptions, warnings: &mut Vec<Problem>) 
     options.datum.or(columns.datum)
 }
 
-/// What is taken about a grid where file and person differ.
+/// Warnings about a grid where the file and the person disagree.
 fn grid_notes(
     columns: &Columns,
     observations: &[Observation],
@@ -122,13 +122,13 @@ fn grid_notes(
     }
 }
 
-/// Rows as they are read.
+/// Reads the rows, one by one.
 struct Rows<'a> {
     text: &'a str,
     /// Bytes before the header.
     start: usize,
     delimiter: u8,
-    /// Cells of the header.
+    /// Number of cells in the header.
     cells: usize,
     columns: &'a Columns,
     mark: &'a Mark,
@@ -195,7 +195,7 @@ impl<'a> Rows<'a> {
         quote_stays_open(rest.trim_start_matches(['\n', '\r']), self.delimiter)
     }
 
-    /// One row; `cut`: why it seems to be cut off.
+    /// Reads one row; `cut` says why it seems to be cut off.
     fn row(&mut self, record: &csv::StringRecord, place: String, cut: Option<String>, options: &ReadOptions) {
         let columns = self.columns;
         let heights = self.heights.len();
@@ -239,7 +239,7 @@ impl<'a> Rows<'a> {
     }
 }
 
-/// Where a row is.
+/// The position of a row.
 impl Rows<'_> {
     fn cell<'r>(&self, record: &'r csv::StringRecord, column: usize) -> Cow<'r, str> {
         self.mark.with_point(record.get(column).unwrap_or(""))
@@ -276,7 +276,7 @@ impl Rows<'_> {
             Kind::LatLon => {
                 let (lat, lon) =
                     (angles::read(&first, Axis::Latitude)?, angles::read(&second, Axis::Longitude)?);
-                // The coarser of the two, if either is printed in minutes or seconds.
+                // The coarser step of the two, if either is printed in minutes or seconds.
                 step_deg = [lat.step_deg, lon.step_deg].into_iter().flatten().reduce(f64::max);
                 Position::Geodetic(geodetic(lat.deg, lon.deg, h, options.datum.unwrap_or(Datum::Wgs84))?)
             }
@@ -291,7 +291,7 @@ impl Rows<'_> {
 
     fn zone(&self, record: &csv::StringRecord, options: &ReadOptions) -> Result<Zone, Problem> {
         match self.optional(record, self.columns.zone, "zone")? {
-            // Whole and small by the test, so the cast is exact.
+            // The guard makes the cast exact.
             Some(z) if z.fract() == 0.0 && MGA_ZONE.contains(z) => {
                 Zone::new(z as u8).map_err(|e| Problem::new(e.to_string()))
             }
@@ -305,8 +305,8 @@ impl Rows<'_> {
     }
 }
 
-/// Some programs export longitude and latitude as `X,Y`: all of it in Australia's degrees,
-/// and less than a metre across, which is no ground.
+/// Are x and y really longitude and latitude, as some programs export them? Then all lie in
+/// Australia's range of degrees, and as metres would span less than a metre, which no ground does.
 fn degrees_in_disguise(observations: &[Observation]) -> bool {
     let plane: Vec<Point<crate::frame::Local>> = observations
         .iter()
@@ -318,7 +318,7 @@ fn degrees_in_disguise(observations: &[Observation]) -> bool {
         .all(|p| (96.0..=169.0).contains(&p.x) && (-56.0..=-8.0).contains(&p.y) && p.distance_to(first) < 1.0)
 }
 
-/// A row's position with what is known of it.
+/// A row's position, with its standard deviation and rounding step if known.
 struct Read {
     position: Position,
     sd_m: Option<f64>,
@@ -354,8 +354,8 @@ fn assign_roles(observations: &mut [Observation], options: &ReadOptions, warning
     }
     let patterned = options.patterns != super::Patterns::default();
     if !patterned && !observations.iter().any(|o| o.role == Role::Line) {
-        // A file whose every row carries the surveyor's own code for the line.
-        // How many of each, and where the first is: of equals, the last to begin.
+        // Every row may carry the surveyor's own code for the line. Count each code, and remember its first
+        // row: of codes with equal counts, the one that starts last is taken.
         let mut stems: BTreeMap<String, (usize, usize)> = BTreeMap::new();
         for (i, o) in observations.iter().enumerate().filter(|(_, o)| o.role == Role::Unused) {
             stems.entry(stem(&o.name)).or_insert((0, i)).0 += 1;
@@ -413,7 +413,7 @@ mod tests {
         assert!(read(whole, &ReadOptions::default()).unwrap().warnings.is_empty());
         let short = read("x,y\n1.25,2.50\n3.25,4.51\n5.25,6.25\n7.25,8.", &ReadOptions::default()).unwrap();
         assert!(short.warnings[0].to_string().contains("'8.' is shorter"), "{:?}", short.warnings);
-        // In the middle it is refused, as ever.
+        // In the middle of a file such a row is refused.
         assert!(err("x,y,code\n1,2,a\n3\n4,5,b\n").contains("line 3: y is missing"));
     }
 
@@ -422,7 +422,7 @@ mod tests {
         let r = read("x,y\n1,2\n \n\n3,4\n , \n\t\n\n5,6\n \n", &ReadOptions::default()).unwrap();
         let places: Vec<_> = r.value.observations.iter().map(|o| o.place.as_str()).collect();
         assert_eq!(places, ["line 2", "line 5", "line 9"]);
-        // By lines that end in a carriage return, a comment takes no rows with it either.
+        // Where lines end in a carriage return, a comment swallows no rows either.
         for text in ["x,y\r1,2\r# a\r3,4\r \r5,6", "x,y\r\n1,2\r\n# a\r3,4\n\r\n5,6\r\n"] {
             let r = read(text, &ReadOptions::default()).unwrap();
             let places: Vec<_> = r.value.observations.iter().map(|o| o.place.as_str()).collect();
@@ -441,7 +441,7 @@ mod tests {
             assert!(e.starts_with("line 3: a quote") && e.lines().count() == 1, "{e}");
         }
         assert!(err("x,\"y\n1,2\n3,4\n").starts_with("line 1: a quote"));
-        // A cell of two lines is a cell.
+        // A cell may have two lines.
         let r = read("x,y,note\n1,2,\"by the\ngate\"\n3,4,\n", &ReadOptions::default()).unwrap();
         assert_eq!(r.value.observations.len(), 2);
     }
@@ -477,7 +477,7 @@ mod tests {
     #[test]
     fn degrees_called_x_and_y_are_seen() {
         assert!(err("X,Y,name\n142.1001,-34.2001,\n142.1002,-34.2002,\n").contains("lon and lat"));
-        // A plane survey may have such coordinates too, a metre and more apart.
+        // A plane survey may have such coordinates too, if they are a metre or more apart.
         assert!(read("x,y\n142,-34\n140,-34\n", &ReadOptions::default()).is_ok());
     }
 
@@ -490,7 +490,7 @@ mod tests {
         .unwrap();
         assert_eq!(r.value.observations[0].place, "line 5");
         assert!(r.warnings[0].to_string().starts_with("2 rows above the header"), "{:?}", r.warnings);
-        // A quote below a title is told in its own line.
+        // An open quote below a title is reported with its own line.
         assert!(err("Emu Flat\nx,y,code\n1,2,\"BL\n3,4,BL\n").starts_with("line 3: a quote"));
         assert!(err("Emu Flat\nx,y\n1,z\n").starts_with("line 3: y 'z'"));
     }
@@ -511,7 +511,7 @@ mod tests {
             let Position::Geodetic(g) = o.position else { unreachable!() };
             assert!((g.latitude_deg() + 36.512_333_333_333).abs() < 1e-11, "{row}");
             assert!((g.longitude_deg() - 145.010_25).abs() < 1e-11, "{row}");
-            // A tenth of a second: 3 m.
+            // A tenth of a second, which is 3 m.
             assert!((o.step_deg.unwrap() - 0.1 / 3600.0).abs() < 1e-15, "{row}");
         }
         let r = read("lat,lon\n-36.5,145.01\n", &ReadOptions::default()).unwrap();
@@ -573,7 +573,7 @@ mod tests {
         )
         .unwrap();
         let times: Vec<_> = r.value.observations.iter().map(|o| o.time_s).collect();
-        // 2026-03-14 is day 20526 from 1970.
+        // 2026-03-14 is day 20526 from 1970-01-01.
         let midnight = 20_526.0 * 86_400.0;
         assert_eq!(times, [Some(midnight + 1.5), Some(midnight + 2.0), None, None]);
         let paths: Vec<_> = r.value.observations.iter().map(|o| o.path).collect();

@@ -1,5 +1,5 @@
-//! A CSV text whose rows bring their geometry as well-known text: each row is a feature, with its code
-//! or name, and line and posts are told apart as in GeoJSON.
+//! A CSV text with its geometry as well-known text: each row is a feature with a code or name, and line
+//! and posts are told apart as in GeoJSON.
 
 use super::coordinates::Reference;
 use super::csv_cells::{name, quote_open, reader};
@@ -88,7 +88,7 @@ pub(super) fn read(
     Ok(Warned { value: survey.value, warnings })
 }
 
-/// A row's geometry as a feature, a part at a time.
+/// Keeps each part of a row's geometry as a feature.
 fn keep(found: &mut Found, name: &str, line: usize, read: wkt::Wkt) {
     let several = read.parts.len() > 1;
     if read.parts.is_empty() {
@@ -109,7 +109,7 @@ fn keep(found: &mut Found, name: &str, line: usize, read: wkt::Wkt) {
     }
 }
 
-/// What the coordinates are: by the geometry's own word, else by the person's.
+/// What the coordinates are: by the geometry's SRID, or else by the options.
 fn reference(
     srid: Option<(u32, String)>,
     options: &ReadOptions,

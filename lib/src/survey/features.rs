@@ -1,5 +1,5 @@
-//! What KML, GPX and GeoJSON share: features with their vertices, which of them is the
-//! boundary and which are posts, and the survey that they make.
+//! What the KML, GPX and GeoJSON readers share: features with their vertices, which of them
+//! are boundary and posts, and the survey made of them.
 
 use std::collections::BTreeMap;
 
@@ -12,16 +12,16 @@ use super::{
 use crate::units::ranges::HEIGHT_M;
 use crate::units::{Problem, Remedy, Setting, Warned, print};
 
-/// Longest text beside a name that is believed to say what a thing is, in words: a
-/// sentence may well mention posts that the thing is not.
+/// Longest text beside a name, in words, that counts for what a feature is: a longer sentence may
+/// mention a post without being one.
 const MAX_WORDS: usize = 4;
 
-/// Longest name that is kept, and longest path or place of names, in characters: every
-/// point carries a copy.
+/// Longest name that is kept, in characters: every point carries a copy.
 const MAX_NAME: usize = 200;
+/// Longest path of names that is kept, in characters.
 const MAX_PATH: usize = 600;
 
-/// A name no longer than a name is.
+/// A name, cut at [`MAX_NAME`].
 pub(super) fn short(name: &str) -> String {
     match name.char_indices().nth(MAX_NAME) {
         None => name.to_owned(),
@@ -29,7 +29,7 @@ pub(super) fn short(name: &str) -> String {
     }
 }
 
-/// A name after those of what it lies in; of many and long ones, the last.
+/// A path extended by a name. If it is longer than [`MAX_PATH`], its beginning is cut off.
 pub(super) fn below(outer: &str, between: &str, name: &str) -> String {
     if outer.is_empty() {
         return name.to_owned();
@@ -54,7 +54,7 @@ pub(super) struct Vertex {
     pub(super) north: f64,
     pub(super) height: Option<f64>,
     pub(super) time_s: Option<f64>,
-    /// Which of its feature's points, counted from 1 with those that are left out.
+    /// Its number in its feature, counted from 1, including points that are left out.
     pub(super) number: usize,
 }
 
@@ -66,25 +66,25 @@ impl Vertex {
 
 /// One point, one line or one ring.
 pub(super) struct Feature {
-    /// The placemark, track or feature that this is a part of, by its number: parts are one feature.
+    /// Number of the placemark, track or feature in the file that this is a part of.
     pub(super) group: usize,
-    /// `Folder/Placemark`, for patterns and roles.
+    /// Its path, `Folder/Placemark`, for patterns and roles.
     pub(super) path: String,
     pub(super) name: String,
-    /// What else the file calls it: description, type, code.
+    /// Other texts of the file about it: description, type, code.
     pub(super) also: Vec<String>,
     /// Where the group is, for messages.
     pub(super) place: String,
-    /// Which part of it: `, segment 2`, or nothing where there is just one.
+    /// Which part of the group: `, segment 2`, or empty where there is only one.
     pub(super) part: String,
     pub(super) shape: Shape,
-    /// Recorded by a receiver as it was walked: a track.
+    /// Whether it is a track, which a receiver recorded while walking.
     pub(super) walked: bool,
     pub(super) vertices: Vec<Vertex>,
 }
 
 impl Feature {
-    /// Every text that a pattern may hit.
+    /// Every text that a pattern may match.
     fn texts(&self) -> impl Iterator<Item = &str> {
         std::iter::once(self.path.as_str()).chain(self.also.iter().map(String::as_str))
     }
@@ -93,11 +93,11 @@ impl Feature {
         if self.also.is_empty() {
             return patterns.role(&self.path);
         }
-        // One text, so that the order of the patterns decides and not that of the texts.
+        // Joined to one text, so that the order of the patterns decides, not that of the texts.
         patterns.role(&self.texts().collect::<Vec<_>>().join("\n"))
     }
 
-    /// What its name says, else what short texts beside it say.
+    /// Which kind of post it is, by its name or else by a short text beside it.
     fn says(&self) -> Says {
         let post = |s: &Says| matches!(s, Says::GoalPost | Says::BehindPost);
         let short = self.also.iter().filter(|t| t.split_whitespace().count() <= MAX_WORDS);
@@ -117,7 +117,7 @@ impl Feature {
     }
 }
 
-/// What a walk of a document finds.
+/// What a reader found in a document.
 #[derive(Default)]
 pub(super) struct Found {
     pub(super) features: Vec<Feature>,
@@ -137,7 +137,7 @@ impl Found {
         }
         self.points += feature.vertices.len();
         if self.points > MAX_POINTS {
-            // Once is enough, and nothing more is kept.
+            // Reported once; later features are not kept.
             if self.points - feature.vertices.len() <= MAX_POINTS {
                 self.problems.push(Problem::new(format!("more than {MAX_POINTS} points")).at(place()));
             }
@@ -147,7 +147,7 @@ impl Found {
     }
 }
 
-/// Features to a survey: roles, positions, paths, and what should be said of them.
+/// Makes a survey of features: roles, positions, paths and warnings.
 /// `what` names the file's format.
 pub(super) fn survey(
     found: Found,
@@ -190,7 +190,7 @@ pub(super) fn survey(
             let place = feature.place_of(vertex);
             match position(vertex, reference, options.height_m) {
                 Ok(at) => {
-                    // A height of exactly nought is how programs write that they know none.
+                    // Programs write a height of exactly zero where they know none.
                     if role == Role::Line {
                         heights.extend(vertex.height.filter(|h| *h != 0.0));
                     }
@@ -238,7 +238,7 @@ fn position(vertex: &Vertex, reference: Reference, height_m: Option<f64>) -> Res
     })
 }
 
-/// What each feature is; the room's own notes say how.
+/// What each feature is, by the rules in the documentation of `survey`.
 fn roles(
     features: &[Feature],
     patterns: &Patterns,
@@ -258,7 +258,7 @@ fn roles(
         let open: Vec<usize> = (0..features.len()).filter(|&i| roles[i].is_none()).collect();
         let drawn: Vec<usize> = open.iter().copied().filter(|&i| features[i].shape != Shape::Point).collect();
         let said: Vec<usize> = drawn.iter().copied().filter(|&i| features[i].says_boundary()).collect();
-        // The parts of one placemark or track are one feature, a walk recorded in pieces.
+        // The parts of one placemark or track count as one, such as a walk recorded in pieces.
         let mut groups: Vec<&Feature> = drawn.iter().map(|&i| &features[i]).collect();
         groups.dedup_by_key(|f| f.group);
         let chosen = match (groups.len(), said.is_empty()) {
@@ -284,8 +284,8 @@ fn roles(
     Ok(roles.into_iter().map(|r| r.unwrap_or(Role::Unused)).collect())
 }
 
-/// Loose points: all, or the largest group whose names are alike but for digits; of
-/// equals, the last in the file.
+/// The loose points of the boundary: all of them, or the largest group whose names differ only in
+/// digits; of equal groups, the one that starts last in the file.
 fn loose_points(features: &[Feature], open: &[usize], warnings: &mut Vec<Problem>) -> Vec<usize> {
     let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for &i in open {
@@ -345,7 +345,7 @@ mod tests {
         ];
         let none = Patterns::default();
         assert_eq!(roles_of(&features, &none), [Role::Line, Role::BehindPost, Role::Unused, Role::GoalPost]);
-        // A pattern looks everywhere, and wins.
+        // A pattern looks at all texts, and wins over names.
         let patterns = Patterns { ignore: vec!["behind POST".into()], ..Patterns::default() };
         assert_eq!(roles_of(&features, &patterns), [Role::Line, Role::Unused, Role::Unused, Role::Unused]);
     }

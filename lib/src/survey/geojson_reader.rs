@@ -1,6 +1,6 @@
-//! GeoJSON (RFC 7946): features, collections and bare geometries, all kinds of them.
-//! Coordinates are longitude, latitude and perhaps a height; an old `crs` member that
-//! names an Australian datum or map grid is honoured, any other refused.
+//! GeoJSON (RFC 7946): features, feature collections and bare geometries of every kind.
+//! Coordinates are longitude, latitude and perhaps a height. An old `crs` member is obeyed
+//! if it names WGS 84, an Australian datum or the map grid; any other is refused.
 
 use geojson::{GeoJson, Geometry, GeometryValue, JsonObject, JsonValue, Position};
 
@@ -12,7 +12,8 @@ use super::{Format, ReadOptions, Survey, SurveyError, crs};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};
 
-/// Properties that name a feature, the first that is there; the others still count for its role.
+/// Properties that name a feature; the first that is present is its name,
+/// and the others still count for its role.
 const NAMES: &[&str] = &["name", "Name", "title", "label", "code", "role"];
 /// Properties that say when each point of a line was recorded.
 const TIMES: &[&str] = &["coordTimes", "times"];
@@ -54,7 +55,7 @@ pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, 
     features::survey(found, Format::GeoJson, "GeoJSON", reference, options)
 }
 
-/// Why a text is not read: what else it is, or where it breaks.
+/// Why a text is not read: it is another format, or it has an error.
 fn unread(text: &str, error: &geojson::Error) -> Problem {
     match serde_json::from_str::<JsonValue>(text) {
         Ok(JsonValue::Object(o)) if o.get("type").and_then(JsonValue::as_str) == Some("Topology") => {
@@ -90,12 +91,12 @@ fn cause(error: &geojson::Error) -> String {
     print::cut(&text, print::CAUSE_CHARS)
 }
 
-/// The old `crs` member, which the present standard has no more and programs still write.
+/// The old `crs` member, which the present standard no longer has but some programs still write.
 fn crs_of(members: Option<&JsonObject>) -> Option<JsonValue> {
     members.and_then(|m| m.get("crs")).filter(|c| !c.is_null()).cloned()
 }
 
-/// What the coordinates are, by the file's word and the person's.
+/// What the coordinates are, by the file's `crs` and the options.
 fn reference(
     crs: Option<&JsonValue>,
     options: &ReadOptions,
@@ -140,15 +141,15 @@ fn reference(
     })
 }
 
-/// What a feature says of itself.
+/// What a feature's properties say.
 #[derive(Default)]
 struct Said<'a> {
     name: String,
     also: Vec<String>,
     place: String,
-    /// Times of a line's points.
+    /// The times of a line's points.
     times: Option<&'a JsonValue>,
-    /// The time of a point.
+    /// The time of a single point.
     time: Option<&'a JsonValue>,
 }
 
@@ -189,14 +190,15 @@ impl Walk {
             self.found.warnings.push(Problem::new("has no geometry").at(place));
             return;
         };
-        // Some programs put the times a step deeper.
+        // Some programs put the times one level deeper.
         let deeper = feature.properties.as_ref().and_then(|p| p.get("coordinateProperties"));
         let times = TIMES.iter().find_map(|k| get(k).or_else(|| deeper.and_then(|d| d.get(*k))));
         let time = TIME.iter().find_map(get);
         self.geometries(number, geometry, &Said { name, also, place, times, time });
     }
 
-    /// A feature's geometry with all its parts, by a list of its own, so that depth costs no stack.
+    /// Keeps all parts of a feature's geometry. It uses an explicit stack,
+    /// so that deep nesting costs no call stack.
     fn geometries(&mut self, group: usize, root: &Geometry, said: &Said<'_>) {
         let place = if said.place.is_empty() { "geometry".to_owned() } else { said.place.clone() };
         let mut parts: Vec<(Shape, &[Position])> = Vec::new();
@@ -285,7 +287,7 @@ impl Walk {
         }
     }
 
-    /// A time for every position of every part, where the file's times are as many.
+    /// A time for every position of every part, or none at all if the file has a different number of times.
     fn times(&mut self, parts: &[(Shape, &[Position])], said: &Said<'_>, place: &str) -> Vec<Option<f64>> {
         let total: usize = parts.iter().map(|(_, p)| p.len()).sum();
         if let (Some(time), true) = (said.time, total == 1) {
@@ -384,7 +386,7 @@ mod tests {
             ("LineString", "[[141,-36],[142,-36]]", 2, 1),
             ("MultiLineString", lines, 3, 2),
             ("Polygon", "[[[141,-36],[142,-36],[143,-36],[141,-36]]]", 3, 1),
-            // The second ring is open, against the standard: nothing of it is lost.
+            // The second ring is not closed, against the standard, and loses no point.
             ("MultiPolygon", polygons, 6, 2),
         ] {
             let bare = geometry(kind, coordinates);
@@ -455,7 +457,7 @@ mod tests {
                 .contains("feature 1: has a crs of its own")
         );
         assert!(err(&own).contains("EPSG:3857"));
-        // The 2008 format's "no system is known", and a code in place of a name.
+        // In the format of 2008, `null` means that no system is known; and a code may replace the name.
         assert_eq!(ok(&collection(r#""crs":null,"#, std::slice::from_ref(&at))).value.observations.len(), 1);
         let code = r#""crs":{"type":"EPSG","properties":{"code":28355}},"#;
         assert!(matches!(ok(&collection(code, &[grid])).value.observations[0].position, At::Grid(_)));

@@ -1,9 +1,9 @@
-//! GPX 1.0 and 1.1, in any namespace prefix: tracks (each segment a path), routes (each
-//! a path) and waypoints, in the file's order. Points in = points counted; what is not
-//! understood is reported once by its name.
+//! GPX 1.0 and 1.1, with any namespace prefix: tracks (each segment is a path), routes
+//! (each is a path) and waypoints, in the file's order. Every point is read or reported,
+//! and each unknown element is reported once by its name.
 //!
-//! A GPX height is above sea level, not above the ellipsoid. In Australia the two are
-//! up to some 70 m apart, and 30 m is 1 mm in a ground of 185 m: good enough here.
+//! A GPX height is above sea level, not above the ellipsoid. In Australia the two differ by
+//! up to some 70 m. 30 m of height change a ground of 185 m by 1 mm, so this does not matter.
 
 use std::collections::BTreeSet;
 
@@ -16,7 +16,7 @@ use super::{Format, ReadOptions, Survey, SurveyError};
 use crate::frame::Datum;
 use crate::units::{Problem, Warned, print};
 
-/// Elements that hold no place: all of both versions, whatever they stand in.
+/// All elements of both versions that hold no position, wherever they occur.
 #[rustfmt::skip]
 const HARMLESS: &[&str] = &[
     "metadata", "extensions", "name", "desc", "cmt", "author", "email", "copyright", "link", "url",
@@ -68,7 +68,7 @@ struct Walk {
 }
 
 impl Walk {
-    /// Remembers what is not understood.
+    /// Remembers an element that is not understood.
     fn other(&mut self, node: Node<'_, '_>) {
         let name = node.tag_name().name();
         if !HARMLESS.contains(&name) && !self.unknown.contains(name) {
@@ -151,7 +151,7 @@ impl Walk {
         vertices
     }
 
-    /// One point, or a problem.
+    /// One point; `None` after a problem.
     fn point(&mut self, node: Node<'_, '_>, number: usize, place: impl Fn() -> String) -> Option<Vertex> {
         let mut vertex = match (angle(node, "lat", "latitude"), angle(node, "lon", "longitude")) {
             (Ok(lat), Ok(lon)) => Vertex::new(lon, lat, number),
@@ -235,7 +235,7 @@ mod tests {
         assert_eq!(all[6].place, "Track 1 'walk', segment 2, point 2");
         let paths: Vec<_> = all.iter().map(|o| o.path).collect();
         assert_eq!(paths, [None, None, None, None, Some(0), Some(1), Some(1)]);
-        // 2026-03-14 is day 20526 from 1970: 56 years, 14 leap days, 31 + 28 + 13 days.
+        // From 1970-01-01 to 2026-03-14 there are 20526 days: 56 years, 14 leap days and 31 + 28 + 13 days.
         assert_eq!(all[4].time_s, Some((56 * 365 + 14 + 72) as f64 * 86_400.0));
         assert_eq!(all[5].time_s, None);
         assert_eq!(r.value.height_m, Some(91.5));

@@ -1,7 +1,6 @@
-//! KML by a walk of the parsed document: names and folder paths kept, every
-//! coordinate checked, points in = points counted, what is not understood
-//! reported, size, nodes and depth capped. Tracks (`gx:Track`, or `Track` of KML 2.3)
-//! give their times.
+//! KML, by a walk of the parsed document. It keeps names and folder paths, checks every
+//! coordinate, and reads or reports every point and element. Size, nodes and depth are
+//! limited. Tracks (`gx:Track`, or `Track` of KML 2.3) give their times.
 
 use roxmltree::Node;
 
@@ -28,7 +27,7 @@ pub(super) fn read(root: Node<'_, '_>, options: &ReadOptions) -> Result<Warned<S
 #[derive(Default)]
 struct Walk {
     found: Found,
-    /// Moments of tracks that have no coordinates, which the standard allows.
+    /// Number of track points without coordinates, which the standard allows.
     empty_coordinates: usize,
 }
 
@@ -42,9 +41,9 @@ struct Placemark {
 }
 
 impl Walk {
-    /// Walks folders with a list of its own, so that depth costs no stack.
+    /// Walks folders with an explicit stack, so that deep nesting costs no call stack.
     fn container(&mut self, root: Node<'_, '_>) {
-        // (node, folder path, place, depth); taken from the back, so children are pushed in reverse.
+        // Node, folder path, place and depth; taken from the back, so children are pushed in reverse.
         let mut open = vec![(root, String::new(), String::new(), 0usize)];
         let mut folder_number = 0usize;
         let mut placemark_number = 0usize;
@@ -79,7 +78,7 @@ impl Walk {
                     | "Create" | "Update" | "Delete" | "NetworkLinkControl" => {
                         self.warn_unread(child, &place);
                     }
-                    // Styles, schemas, views, descriptions hold nothing that could be a point.
+                    // Styles, schemas, views and descriptions are skipped, unless they hide a placemark.
                     _ if child.descendants().skip(1).any(|n| n.tag_name().name() == "Placemark") => {
                         self.warn_unread(child, &place);
                     }
@@ -106,7 +105,7 @@ impl Walk {
         let mut drawn = Vec::new();
         let mut open: Vec<(Node<'_, '_>, usize)> = vec![(node, 0)];
         let mut found = 0usize;
-        // Taken from the back, so children are pushed in reverse: the file's order is that of a walk.
+        // Taken from the back, so children are pushed in reverse: the order of the file matters in a walk.
         while let Some((node, depth)) = open.pop() {
             match node.tag_name().name() {
                 "Placemark" | "MultiGeometry" | "MultiTrack" => {
@@ -177,7 +176,7 @@ impl Walk {
         }
     }
 
-    /// What `<coordinates>` holds, or a problem.
+    /// The vertices in `<coordinates>`; `None` after a problem.
     fn vertices(
         &mut self,
         node: Node<'_, '_>,
@@ -213,7 +212,7 @@ impl Walk {
         Some(points.iter().enumerate().map(|(i, p)| Vertex { time_s, ..vertex(*p, i + 1) }).collect())
     }
 
-    /// Pairs of `<when>` and `<gx:coord>`, as many of one as of the other.
+    /// The vertices of a track, from its pairs of `<when>` and `<gx:coord>`; `None` if their counts differ.
     fn track(&mut self, node: Node<'_, '_>, place: &str) -> Option<Vec<Vertex>> {
         let named = |tag: &'static str| elements(node).filter(move |c| c.tag_name().name() == tag);
         let (whens, coords) = (named("when").count(), named("coord").count());
@@ -250,7 +249,7 @@ impl Walk {
     }
 }
 
-/// A height of exactly nought is how KML says that there is none.
+/// A vertex. In KML a height of exactly zero means that there is none.
 fn vertex([lon, lat, height]: [f64; 3], number: usize) -> Vertex {
     Vertex { height: Some(height).filter(|h| *h != 0.0), ..Vertex::new(lon, lat, number) }
 }
@@ -267,8 +266,8 @@ fn numbers_of(texts: &[&str]) -> Option<[f64; 3]> {
     Some(point)
 }
 
-/// Coordinates `lon,lat[,alt]` set apart by blanks. A blank after a comma can
-/// only continue the tuple, so it is mended, and said.
+/// Coordinates `lon,lat[,alt]`, separated by blanks. A blank beside a comma can only be
+/// inside a tuple, so it is removed; the second value says whether that happened.
 fn tuples(text: &str) -> Result<(Vec<[f64; 3]>, bool), Problem> {
     let mut joined = String::with_capacity(text.len());
     let mut mended = false;

@@ -1,6 +1,6 @@
 //! KMZ: a KML document in a zip archive. The main document is `doc.kml`, or else the
-//! first `.kml` at the top, or else the first anywhere. Entries and inflated size are
-//! capped: the declared sizes of an archive are not believed.
+//! first `.kml` at the top level, or else the first anywhere. The number of entries and the
+//! unpacked size are limited; the sizes that the archive declares are not trusted.
 
 use std::io::{Cursor, Read};
 
@@ -11,13 +11,14 @@ use super::content::{REMEDY, refusal};
 use super::{Format, MAX_BYTES, ReadOptions, Survey, SurveyError, text, xml};
 use crate::units::{Problem, Warned, print};
 
-/// Most entries of an archive: a document with an icon or a photograph for every point of a long walk.
+/// Most entries of an archive: enough for an icon or a photograph at every point of a long walk.
 const MAX_ENTRIES: usize = 10_000;
-/// How each entry of an archive's list begins.
+/// The signature of each entry in an archive's central directory.
 const ENTRY: &[u8] = b"PK\x01\x02";
 
 pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
-    // Counted before the list is built; chance alone makes one in four thousand million bytes.
+    // Counted before the directory is read. By chance the signature
+    // occurs once in four thousand million bytes.
     if bytes.windows(ENTRY.len()).filter(|w| *w == ENTRY).count() > MAX_ENTRIES {
         return Err(Problem::new(format!("the zip archive holds more than {MAX_ENTRIES} files"))
             .hint("give the .kml inside")
@@ -30,7 +31,7 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>
     let main = main_document(&names)?;
     let mut kml = Vec::new();
     let entry = archive.by_index(main).map_err(|e| broken(&e))?;
-    // One byte more than is read, to know that there is more.
+    // Read one byte more than allowed, to notice that there is more.
     entry.take(MAX_BYTES as u64 + 1).read_to_end(&mut kml).map_err(|e| damaged(&e.to_string()))?;
     if kml.len() > MAX_BYTES {
         return Err(Problem::new(format!("unpacks to more than the {MAX_BYTES} bytes that are read"))
@@ -55,7 +56,7 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>
     Ok(read)
 }
 
-/// A KML document, and not what one system's archiver leaves beside each file.
+/// Is it a KML document, and not a file that macOS adds beside each file of an archive?
 fn is_kml(name: &str) -> bool {
     let file = name.rsplit(['/', '\\']).next().unwrap_or("");
     file.to_ascii_lowercase().ends_with(".kml") && !file.starts_with("._") && !name.starts_with("__MACOSX/")
@@ -66,7 +67,7 @@ fn listed<S: AsRef<str>>(names: &[S]) -> String {
     format!("{}{}", shown.join(", "), if names.len() > 5 { ", …" } else { "" })
 }
 
-/// The index of the document to read, or what the archive is.
+/// The index of the document to read, or an error that says what the archive is.
 fn main_document(names: &[String]) -> Result<usize, SurveyError> {
     let find = |test: &dyn Fn(&str) -> bool| names.iter().position(|n| test(n));
     let found = find(&|n| n.eq_ignore_ascii_case("doc.kml"))
@@ -198,7 +199,7 @@ mod tests {
             let e = read(&whole[..cut], &ReadOptions::default()).unwrap_err().to_string();
             assert!(e.contains("damaged"), "{e}");
         }
-        // Every byte in turn made wrong: an answer or a refusal, never a panic.
+        // With any one byte wrong there is a result or a refusal, and no panic.
         for at in 0..whole.len() {
             let mut wrong = whole.clone();
             wrong[at] ^= 0x55;
@@ -208,7 +209,7 @@ mod tests {
 
     #[test]
     fn a_locked_archive_says_so() {
-        // The flag of the standard's encryption, in both headers of a plain archive.
+        // Sets the encryption flag in both headers of a plain archive.
         let mut locked = zipped(&[("doc.kml", KML.as_bytes())]);
         locked[6] |= 1;
         let list = locked.windows(4).position(|w| w == ENTRY).unwrap();

@@ -1,4 +1,4 @@
-//! Stands for the reader of KMZ where archives are left out.
+//! Replaces the KMZ reader where the feature `archive` is off.
 
 use super::{ReadOptions, Survey, SurveyError};
 use crate::units::{Problem, Warned};

@@ -1,4 +1,4 @@
-//! A survey brought into one local plane.
+//! A survey in one local plane.
 
 use std::collections::BTreeSet;
 
@@ -11,7 +11,7 @@ use crate::units::{Problem, Remedy, Setting, print};
 /// One point in the local plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observed {
-    /// Where.
+    /// Its position.
     pub at: Point<Local>,
     /// One standard deviation in each coordinate, m, if the file gave it.
     pub sd_m: Option<f64>,
@@ -21,18 +21,18 @@ pub struct Observed {
     pub name: String,
     /// Where in the file, with the file's name where there are several.
     pub place: String,
-    /// When, in seconds from 1970-01-01 UTC, if the file gave it.
+    /// Its time, in seconds from 1970-01-01 UTC, if the file gave it.
     pub time_s: Option<f64>,
     /// The walked or drawn path that it belongs to; loose points have none.
     pub path: Option<usize>,
-    /// Did a receiver record the path as it was walked: a track?
+    /// Is the path a track, which a receiver recorded while walking?
     pub walked: bool,
-    /// Which of the survey's sources it came from, counted from 0.
+    /// The source that it came from, counted from 0.
     pub source: usize,
-    /// The source whose place on the Earth it shares: its own, or for a mark of a tape
-    /// network that of the points which hold the network.
+    /// The source whose error of position on the Earth it shares: its own, or for a mark of a
+    /// tape network the source of the points that hold the network.
     pub frame: usize,
-    /// The step of track cleaning that set it aside, if one did: it is reported and not used.
+    /// The step of track cleaning that set it aside, if any; such a point is reported and not used.
     pub cleaned: Option<Cleaning>,
 }
 
@@ -56,7 +56,7 @@ impl Observed {
     }
 }
 
-/// A survey in the local plane: one source, or several in one.
+/// A survey in the local plane, from one source or several.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LocalSurvey {
     /// The plane.
@@ -67,67 +67,67 @@ pub struct LocalSurvey {
     pub sources: Vec<String>,
     /// Tape notebooks, each with its source; an adjustment turns them into points.
     pub books: Vec<(usize, Notebook)>,
-    /// Points whose errors belong together.
+    /// Groups of points whose errors are correlated.
     pub shared: Vec<Shared>,
     /// Measured lengths of the whole ground.
     pub spans: Vec<GroundSpan>,
-    /// Names of all tapes, by the numbers that spans and networks have for them.
+    /// Names of all tapes; spans and networks refer to them by index.
     pub tapes: Vec<String>,
-    /// What nothing in the survey tells.
+    /// What the survey does not determine.
     pub untold: Untold,
 }
 
-/// What a free tape network can't know of itself.
+/// What a free tape network does not determine; `true` where it is unknown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Untold {
-    /// Where north is: +y is any way.
+    /// The direction of north: +y may point anywhere.
     pub north: bool,
-    /// The network from its mirror image: left from right.
+    /// Whether it is the network or its mirror image, with left and right exchanged.
     pub hand: bool,
 }
 
-/// Points whose errors belong together, as those of one tape network do.
+/// Points whose errors are correlated, such as the marks of one tape network.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shared {
     /// Indices of the points.
     pub points: Vec<usize>,
-    /// Covariance of their x and y, m²: x of the first, y of the first, x of the second, …;
-    /// with the scales of [`Shared::tapes`] held at their values.
+    /// Covariance of their x and y, m², in the order x of the first, y of the first, x of the
+    /// second, …; with the scales of [`Shared::tapes`] held at their values.
     pub covariance: Covariance,
-    /// Tapes that measured a length of the whole ground too: their scale errors are common.
+    /// Tapes that measured a length of the whole ground too, so that the scale error is common.
     pub tapes: Vec<SharedTape>,
 }
 
-/// A tape whose scale error points of a network share with other measures.
+/// A tape whose scale error the points of a network share with other measures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SharedTape {
-    /// Its number among all tapes of the survey.
+    /// Its index among all tapes of the survey.
     pub tape: usize,
-    /// How much too long the network found it, as a ratio.
+    /// The ratio by which it is too long, as the network estimates it.
     pub too_long: f64,
-    /// One standard deviation of that.
+    /// One standard deviation of that ratio.
     pub sd: f64,
-    /// How x and y of each point go with it, m.
+    /// How much x and y of each point change with the ratio, m.
     pub moves: Vec<f64>,
 }
 
 /// A measured length of the whole ground.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GroundSpan {
-    /// From wing to wing, else from goal to goal.
+    /// Whether it is from wing to wing; otherwise it is from goal to goal.
     pub wing_to_wing: bool,
-    /// Level, by a true tape, m.
+    /// The length, corrected for slope, temperature and the tape's standard length, m.
     pub value_m: f64,
     /// One standard deviation of the reading, m.
     pub sd_m: f64,
-    /// Number of the tape among all tapes of the survey, and its scale's standard deviation.
+    /// Index of the tape among all tapes of the survey, and the standard deviation of its scale.
     pub tape: Option<(usize, f64)>,
-    /// Where in which file.
+    /// Its place, with the file's name.
     pub place: String,
 }
 
 impl LocalSurvey {
-    /// Points in a plane.
+    /// A survey of points in a plane.
     #[must_use]
     pub fn new(plane: LocalPlane, points: Vec<Observed>) -> Self {
         Self {
@@ -142,10 +142,10 @@ impl LocalSurvey {
         }
     }
 
-    /// Several surveys in one plane as one, each a source of its own under its name:
-    /// surveys as read, before their notebooks are settled.
+    /// Joins several surveys in one plane, each as a source with its name. They must be as
+    /// read, before their notebooks are adjusted.
     ///
-    /// Every place in a file gets the file's name before it.
+    /// The file's name is put before every place.
     #[must_use]
     pub fn together(plane: LocalPlane, surveys: Vec<(String, Self)>) -> Self {
         let mut all = Self::new(plane, Vec::new());
@@ -172,14 +172,13 @@ impl LocalSurvey {
     }
 }
 
-/// The middle value; sorts what it is given.
+/// The median; of an even count, the upper of the two middle values. Sorts the slice.
 pub(super) fn median(values: &mut [f64]) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     (!values.is_empty()).then(|| values[values.len() / 2])
 }
 
-/// Eastings and northings fit into any zone, 6° apart: which it is is asked for, with what a person
-/// knows the zones by.
+/// The error that asks for the zone, with the towns of each: eastings and northings fit any zone.
 pub(super) fn which_zone() -> SurveyError {
     let numbers = Zone::AUSTRALIA.map(|z| z.number().to_string());
     let asked = Problem::new("eastings and northings, and nothing says their zone")
@@ -189,7 +188,7 @@ pub(super) fn which_zone() -> SurveyError {
     SurveyError::new(std::iter::once(asked).chain(list).collect())
 }
 
-/// Names what is read and not used.
+/// Warns about the points that were read and are not used.
 pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Problem>) {
     let mut seen: BTreeSet<&str> = BTreeSet::new();
     let mut names: Vec<&str> = Vec::new();
@@ -218,7 +217,8 @@ pub(super) fn report_unused(observations: &[Observation], warnings: &mut Vec<Pro
     );
 }
 
-/// The plane at the middle of all these surveys, at ground height, or their own plane.
+/// The plane at the middle of all these surveys, at ground height;
+/// or their own plane if they have no positions on the Earth.
 ///
 /// # Errors
 /// [`SurveyError`] when plane and earth coordinates are mixed.
@@ -245,8 +245,8 @@ pub fn plane_of(surveys: &[&Survey]) -> Result<LocalPlane, SurveyError> {
             .hint("give both in one kind, or the plane survey as a notebook of distances between its marks")
             .into());
     }
-    // Medians, so that one stray fix does not carry the plane away; rounded, so
-    // that the datum point can be read out.
+    // Medians, so that one stray fix does not shift the plane; rounded, so that the
+    // datum point is short to print.
     let mid = |v: &mut Vec<f64>| print::round_to(median(v).unwrap_or(0.0), 6);
     let (lat, lon) = (mid(&mut lats), mid(&mut lons));
     let height = surveys.iter().find_map(|s| s.height_m).unwrap_or(0.0);
@@ -260,19 +260,20 @@ pub fn plane_of(surveys: &[&Survey]) -> Result<LocalPlane, SurveyError> {
 }
 
 impl Survey {
-    /// The plane at the middle of the survey, at ground height, or the survey's own plane.
+    /// The plane at the middle of the survey, at ground height,
+    /// or the survey's own plane; see [`plane_of`].
     ///
     /// # Errors
-    /// [`SurveyError`] when positions of different kinds are mixed.
+    /// [`SurveyError`] when plane and earth coordinates are mixed.
     pub fn plane(&self) -> Result<LocalPlane, SurveyError> {
         plane_of(&[self])
     }
 
-    /// Every point in `plane`.
+    /// The survey with every point in `plane`.
     ///
     /// # Errors
-    /// [`SurveyError`] when a point has no place there: earth coordinates in a
-    /// survey's own plane, or the other way round.
+    /// [`SurveyError`] when a point can't be placed there: earth coordinates in a
+    /// survey's own plane, or plane coordinates in a plane on the Earth.
     pub fn to_local(&self, plane: LocalPlane) -> Result<LocalSurvey, SurveyError> {
         let points = self
             .observations

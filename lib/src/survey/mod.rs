@@ -1,18 +1,18 @@
-//! Floor 3: what was measured, as read: points with their standard deviations
-//! and what they are (line, goal post, behind post). A reader never fits.
+//! Floor 3: surveys as read: points with their standard deviations, and what each
+//! point is (line, goal post, behind post). A reader never fits.
 //!
 //! # How features are told apart
-//! 1. A pattern given by the person wins: see [`Patterns`].
-//! 2. A name or code that says post is a post: `goal post`, `GP`, `GP2`,
+//! 1. A pattern that the person gives wins: see [`Patterns`].
+//! 2. A feature whose name or code says post is a post: `goal post`, `GP`, `GP2`,
 //!    `behind post`, `BP_NE`, …
-//! 3. In KML, GPX and GeoJSON, polygons, lines, tracks and routes are the boundary
-//!    when there is just one, or those whose name or folder says so (`boundary`,
-//!    `oval`, `line`, `edge`, `perimeter`); several with no such name are asked
-//!    about. Without any, loose points are the boundary: all of them, or where names
-//!    differ the largest group whose names are alike but for digits.
+//! 3. In KML, GPX and GeoJSON, a single polygon, line, track or route is the
+//!    boundary. Of several, the boundary is those whose name or folder says so
+//!    (`boundary`, `oval`, `line`, `edge`, `perimeter`); without such a name the
+//!    person is asked. Where there are none, loose points are the boundary: all of
+//!    them, or where names differ, the largest group whose names differ only in digits.
 //! 4. In CSV, rows without a code, or whose code says boundary, are the line.
 //!
-//! Whatever is left is reported, never dropped in silence.
+//! Everything else is reported; nothing is dropped silently.
 
 mod angles;
 mod cleaning;
@@ -58,16 +58,16 @@ use crate::frame::{Datum, Geodetic, GridPoint, Local, Zone};
 use crate::geometry::Point;
 use crate::units::{Problem, Remedy, Setting, Warned, print};
 
-/// Largest file that is read: some two hundred thousand points.
+/// Largest file that is read, in bytes: some two hundred thousand points.
 pub const MAX_BYTES: usize = 20_000_000;
 /// Most points that are read from one file.
 pub const MAX_POINTS: usize = 200_000;
-/// Problems after which a reader of rows or lines reads no further.
+/// After this many problems a reader of rows or lines stops.
 const ENOUGH_PROBLEMS: usize = 1_000;
 /// Most problems that one refusal lists.
 const MAX_PROBLEMS: usize = 20;
 
-/// A position as the file gave it.
+/// A position as given in the file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Position {
     /// Latitude and longitude.
@@ -81,12 +81,12 @@ pub enum Position {
 /// One point as read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
-    /// Where.
+    /// Its position.
     pub position: Position,
     /// One standard deviation in each coordinate, m, if the file gave it.
     pub sd_m: Option<f64>,
-    /// The step of the last printed place of its latitude and longitude, degrees, where they were printed
-    /// in minutes or seconds: 1/3600 for whole seconds. Decimal degrees show their own.
+    /// The rounding step of its latitude and longitude, degrees, where they were printed in minutes or
+    /// seconds: 1/3600 for whole seconds. `None` for decimal degrees, whose values show their own step.
     pub step_deg: Option<f64>,
     /// What it is.
     pub role: Role,
@@ -94,17 +94,17 @@ pub struct Observation {
     pub name: String,
     /// Where in the file: `line 12`, `Folder 'x' / Placemark 3 'line', point 7`.
     pub place: String,
-    /// When, in seconds from 1970-01-01 UTC, if the file gave it.
+    /// Its time, in seconds from 1970-01-01 UTC, if the file gave it.
     pub time_s: Option<f64>,
-    /// The walked or drawn path that it belongs to, numbered in the file's order:
-    /// a track's segment, a route, a line, a ring. Loose points have none.
+    /// The walked or drawn path that it belongs to (a track's segment, a route, a line
+    /// or a ring), numbered in the file's order. Loose points have none.
     pub path: Option<usize>,
-    /// Did a receiver record the path as it was walked: a track?
+    /// Is the path a track, which a receiver recorded while walking?
     pub walked: bool,
 }
 
 impl Observation {
-    /// A loose point with nothing said of it but where and what it is.
+    /// A loose point with only a position and a role.
     #[must_use]
     pub fn new(position: Position, role: Role) -> Self {
         Self {
@@ -139,7 +139,7 @@ pub enum Format {
 }
 
 impl Format {
-    /// As printed, and as the ending of a file's name.
+    /// Its name as printed, which is also the extension of a file's name.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
@@ -153,39 +153,40 @@ impl Format {
     }
 }
 
-/// What a person says about a file that the file doesn't.
+/// What a person says about a file, because the file does not say it.
 #[derive(Debug, Clone, PartialEq, Default)]
 #[non_exhaustive]
 pub struct ReadOptions {
-    /// Datum of the coordinates; without it WGS 84 for latitude and longitude, GDA2020 for a grid.
+    /// Datum of the coordinates; if neither this nor the file says,
+    /// WGS 84 for latitude and longitude and GDA2020 for a grid.
     pub datum: Option<Datum>,
     /// MGA zone of eastings and northings.
     pub zone: Option<Zone>,
-    /// Height of the ground above the ellipsoid, m, in place of the file's heights.
+    /// Height of the ground above the ellipsoid, m, which replaces the file's heights.
     pub height_m: Option<f64>,
-    /// Which features are what.
+    /// Patterns that say which features are what.
     pub patterns: Patterns,
 }
 
 /// A survey as read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Survey {
-    /// What it was read from.
+    /// The format that it was read from.
     pub format: Format,
     /// Every point, in the file's order.
     pub observations: Vec<Observation>,
-    /// Height of the ground above the ellipsoid, m, as said by option or by the file.
+    /// Height of the ground above the ellipsoid, m, from the options or the file.
     pub height_m: Option<f64>,
-    /// What was measured without coordinates: a tape notebook.
+    /// A tape notebook, whose measures have no coordinates.
     pub book: Option<Notebook>,
     /// Does the file itself name the datum of its coordinates?
     pub names_datum: bool,
 }
 
-/// Why a survey can't be read: every problem, with its place.
+/// Why a survey can't be read: every problem with its place.
 pub type SurveyError = crate::units::Refused;
 
-/// Collects problems up to a limit, then counts.
+/// Collects problems up to a limit, and then only counts them.
 #[derive(Default)]
 struct Problems {
     listed: Vec<Problem>,
@@ -194,7 +195,7 @@ struct Problems {
 
 impl Problems {
     fn push(&mut self, p: Problem) {
-        // The same of every row is said three times, and then counted.
+        // A message that recurs is listed three times, and then only counted.
         let same = self.listed.iter().filter(|q| q.message() == p.message()).count();
         if same < 3 && self.listed.len() < MAX_PROBLEMS { self.listed.push(p) } else { self.more += 1 }
     }
@@ -203,7 +204,7 @@ impl Problems {
         self.listed.is_empty()
     }
 
-    /// So many that nothing more need be read.
+    /// Are there so many that reading can stop?
     fn enough(&self) -> bool {
         self.listed.len() + self.more >= ENOUGH_PROBLEMS
     }
@@ -220,7 +221,7 @@ impl Problems {
     }
 }
 
-/// Reads a survey of any known format, recognised by its content.
+/// Reads a survey of any known format, which is recognised by the content.
 ///
 /// # Errors
 /// [`SurveyError`] with every problem found.
@@ -264,21 +265,21 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Warned<Survey>, Surve
     Ok(read)
 }
 
-/// Is this a tape notebook? Its points have no place on the Earth, so it needs no
-/// datum, and its measures bring their own standard deviations.
+/// Is this a tape notebook? A notebook needs no datum, because its points have no position on
+/// the Earth, and its measures have their own standard deviations.
 #[must_use]
 pub fn is_notebook(bytes: &[u8]) -> bool {
     text::decode(bytes).is_ok_and(|t| notebook::is_notebook(&t))
 }
 
-/// That nothing says how high the ground lies: of one file, or of several together.
+/// The warning that nothing says how high the ground is, for one file or several together.
 #[must_use]
 pub fn no_heights() -> Problem {
     Problem::new("no heights: the ground is taken at 0 m, and each 100 m higher makes 185 m longer by 3 mm")
         .settle(Remedy::otherwise(Setting::Height))
 }
 
-/// What is taken about the datum where the person did not say.
+/// Warnings about what is assumed for datum and height where the person did not say.
 fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Problem>) {
     if let Some(Position::Geodetic(g)) = survey.observations.first().map(|o| o.position)
         && !((-56.0..=-8.0).contains(&g.latitude_deg()) && (72.0..=170.0).contains(&g.longitude_deg()))
@@ -304,7 +305,7 @@ fn datum_notes(survey: &Survey, options: &ReadOptions, warnings: &mut Vec<Proble
             ))
             .settle(Remedy::otherwise(Setting::Datum)),
         ),
-        // A GeoJSON with grid coordinates has named its datum.
+        // A GeoJSON file with grid coordinates always names its datum.
         (Some(Position::Grid(_)), None) if survey.format != Format::GeoJson && !survey.names_datum => {
             warnings.push(
                 Problem::new(format!(
@@ -371,7 +372,7 @@ mod tests {
         use super::*;
         use proptest::prelude::*;
 
-        /// Pieces that surveys are made of, so that nonsense reaches the deep places too.
+        /// Pieces of surveys, so that nonsense also reaches the deeper code.
         fn piece() -> impl Strategy<Value = String> {
             prop_oneof![
                 Just("<kml>".into()),
@@ -408,7 +409,7 @@ mod tests {
                 let _ = read(&bytes, &ReadOptions::default());
             }
 
-            /// As many of a zip archive's own marks as bytes of chance.
+            /// The signatures of a zip archive, mixed with random bytes.
             #[test]
             fn on_any_archive(
                 pieces in proptest::collection::vec(
@@ -431,7 +432,7 @@ mod tests {
             #[test]
             fn on_any_pieces(pieces in proptest::collection::vec(piece(), 0..30)) {
                 if let Ok(r) = read(pieces.concat().as_bytes(), &ReadOptions::default()) {
-                    // What reads has places, and a plane or a reason why not.
+                    // Every point that is read has a place; a plane is found or refused, without a panic.
                     prop_assert!(r.value.observations.iter().all(|o| !o.place.is_empty()));
                     if let Ok(plane) = r.value.plane() {
                         let _ = r.value.to_local(plane);

@@ -1,4 +1,4 @@
-//! What a feature is, by its name or code; see the room's own notes.
+//! What a feature is, by its name or code; the rules are in the documentation of `survey`.
 
 use super::SurveyError;
 use crate::units::{Problem, Remedy, Setting, print};
@@ -12,25 +12,25 @@ pub enum Role {
     GoalPost,
     /// A behind post.
     BehindPost,
-    /// Something else: reported and left out of the fit.
+    /// Something else, which is reported and left out of the fit.
     Unused,
 }
 
-/// Which features are what, by a piece of their name, folder or code (upper and
-/// lower case alike). The first that matches wins, in this order.
+/// Patterns that say what features are. A pattern matches a part of a feature's name, folder
+/// or code, in upper or lower case. The first list that matches wins, in this order.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 #[non_exhaustive]
 pub struct Patterns {
-    /// Left out.
+    /// Features that are left out.
     pub ignore: Vec<String>,
     /// Goal posts.
     pub goal_posts: Vec<String>,
     /// Behind posts.
     pub behind_posts: Vec<String>,
-    /// The boundary; when given, nothing else is, but posts are still posts.
+    /// The boundary. If given, no other feature is boundary, but posts are still recognised.
     pub boundary: Vec<String>,
-    /// One file of several: what is not in it may be in another, and the caller looks
-    /// ([`Patterns::refuse_unmatched`]).
+    /// Whether this is one file of several. Then a pattern that matches nothing in it may match in
+    /// another file, and the caller checks with [`Patterns::refuse_unmatched`].
     pub in_several: bool,
 }
 
@@ -40,7 +40,7 @@ impl Patterns {
         patterns.iter().any(|p| !p.is_empty() && name.contains(&p.to_lowercase()))
     }
 
-    /// What the patterns say of a name; `None` when they say nothing of it.
+    /// What the patterns say about a name; `None` when none matches.
     #[must_use]
     pub fn role(&self, name: &str) -> Option<Role> {
         if Self::hit(&self.ignore, name) {
@@ -56,7 +56,7 @@ impl Patterns {
         }
     }
 
-    /// Was the boundary named? Then nothing else is boundary; posts are still posts.
+    /// Was a pattern for the boundary given?
     #[must_use]
     pub fn names_boundary(&self) -> bool {
         !self.boundary.is_empty()
@@ -65,7 +65,7 @@ impl Patterns {
     /// Refuses patterns that match nothing in any of these surveys.
     ///
     /// # Errors
-    /// A problem for each, with the names that there are.
+    /// A problem for each such pattern, with the names in the surveys.
     pub fn refuse_unmatched(&self, surveys: &[&super::Survey]) -> Result<(), SurveyError> {
         let alone = Self { in_several: false, ..self.clone() };
         let points = surveys.iter().flat_map(|s| s.observations.iter().map(|o| o.name.as_str()));
@@ -74,7 +74,7 @@ impl Patterns {
         refuse_unmatched(&alone, points.chain(marks))
     }
 
-    /// Every pattern that is in none of these names, with what it was said to be.
+    /// Every pattern that matches none of these names, with its setting.
     pub(super) fn unmatched<'a>(&'a self, names: &[&str]) -> Vec<(Setting, &'a str)> {
         [
             (Setting::Ignore, &self.ignore),
@@ -89,10 +89,10 @@ impl Patterns {
     }
 }
 
-/// What a name says by itself.
+/// What a name says about a feature, without patterns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Says {
-    /// Nothing at all: empty, or digits only.
+    /// Nothing: it is empty or has only digits.
     Nothing,
     Boundary,
     GoalPost,
@@ -100,7 +100,7 @@ pub(super) enum Says {
     SomethingElse,
 }
 
-/// Words of a name, lower case, without the digits at their ends.
+/// Words of a name, in lower case and without digits at their ends.
 fn words(name: &str) -> Vec<String> {
     name.split(|c: char| !c.is_alphanumeric())
         .map(|w| w.trim_matches(|c: char| c.is_ascii_digit()).to_lowercase())
@@ -108,8 +108,8 @@ fn words(name: &str) -> Vec<String> {
         .collect()
 }
 
-/// Is a word `GP` or `BP`, with the letters of its end and its side before or after it: `NLGP`, `BPSE`?
-/// `GPS` is a receiver.
+/// Is a word `GP` or `BP`, perhaps with letters for the end and the side before or after it, as in `NLGP` or
+/// `BPSE`? `GPS` is not: it is a receiver.
 fn is_short_for(word: &str, post: &str) -> bool {
     const SIDES: [char; 6] = ['n', 's', 'e', 'w', 'l', 'r'];
     let letters = |t: &str| t.chars().count() <= 2 && t.chars().all(|c| SIDES.contains(&c));
@@ -144,19 +144,19 @@ pub(super) fn says(name: &str) -> Says {
     }
 }
 
-/// Does a name say that it is a mark to measure from, and no point of the ground?
+/// Does a name say that it is a mark to measure from, and not a point of the ground?
 pub(super) fn is_a_mark(name: &str) -> bool {
     const MARKS: &[&str] =
         &["peg", "mark", "nail", "stake", "station", "base", "tree", "light", "tower", "gate"];
     words(name).iter().any(|w| MARKS.contains(&w.as_str()))
 }
 
-/// A name with its digits and separators gone: what `Point 7` and `Point 8` share.
+/// A name without its digits and separators, which is the same for `Point 7` and `Point 8`.
 pub(super) fn stem(name: &str) -> String {
     words(name).join(" ")
 }
 
-/// Refuses patterns that nothing matches: a mistyped one would change what is fitted in silence.
+/// Refuses patterns that match nothing: a mistyped pattern would silently change what is fitted.
 pub(super) fn refuse_unmatched<'a>(
     patterns: &Patterns,
     names: impl Iterator<Item = &'a str>,

@@ -1,11 +1,11 @@
-//! Bytes to text: old exports are not always UTF-8.
+//! Decodes bytes to text, because old exports are not always UTF-8.
 
 use encoding_rs::{Encoding, WINDOWS_1252};
 
 use super::SurveyError;
 use crate::units::Problem;
 
-/// By its byte-order mark, else UTF-8, else Windows-1252 (which maps every byte).
+/// Decodes by the byte-order mark, or else as UTF-8, or else as Windows-1252 (which maps every byte).
 pub(super) fn decode(bytes: &[u8]) -> Result<String, SurveyError> {
     if let Some((encoding, _)) = Encoding::for_bom(bytes) {
         let (text, _, bad) = encoding.decode(bytes);
@@ -17,7 +17,7 @@ pub(super) fn decode(bytes: &[u8]) -> Result<String, SurveyError> {
     }
 }
 
-/// As [`decode`], but an XML declaration's `encoding` is believed.
+/// As [`decode`], but uses the `encoding` of an XML declaration if there is no byte-order mark.
 pub(super) fn decode_xml(bytes: &[u8]) -> Result<String, SurveyError> {
     if Encoding::for_bom(bytes).is_none() {
         let head = String::from_utf8_lossy(&bytes[..bytes.len().min(200)]).into_owned();
@@ -26,7 +26,7 @@ pub(super) fn decode_xml(bytes: &[u8]) -> Result<String, SurveyError> {
             .and_then(|(_, rest)| rest.get(1..))
             .and_then(|rest| rest.split(['"', '\'']).next())
             .and_then(|label| Encoding::for_label(label.as_bytes()))
-            // The declaration was read as single bytes, so it can't be UTF-16 whatever it says.
+            // The declaration could be read as single bytes, so the text can't be UTF-16, whatever it says.
             .filter(|e| *e != encoding_rs::UTF_16LE && *e != encoding_rs::UTF_16BE);
         if let Some(encoding) = declared {
             let (text, _, bad) = encoding.decode(bytes);

@@ -1,11 +1,11 @@
-//! Moments as files write them, in seconds from 1970-01-01 UTC: RFC 3339, what
-//! programs make of it, and counts of seconds or milliseconds. Calendars in other
-//! orders (14/03/2026) could be read two ways and are not read.
+//! Times in files, as seconds from 1970-01-01 UTC: RFC 3339, common variants of it, and
+//! counts of seconds or milliseconds. Dates in another order
+//! (14/03/2026) are ambiguous and are not read.
 
 use crate::units::{Day, Problem, print};
 
-/// Counts beyond this are milliseconds: as seconds it is the year 5138, as
-/// milliseconds 1973, before any satellite fix.
+/// Counts above this are milliseconds: as seconds it would be the year 5138, and as
+/// milliseconds it is 1973, before any satellite fix.
 const MILLISECONDS_FROM: f64 = 1e11;
 
 /// Leap years from year 1 to the year before this one.
@@ -14,21 +14,21 @@ fn leap_years_before(year: u16) -> i32 {
     y / 4 - y / 100 + y / 400
 }
 
-/// Days from 1970-01-01.
+/// Days from 1970-01-01 to a day.
 fn days(day: Day) -> i32 {
     365 * (i32::from(day.year()) - 1970) + leap_years_before(day.year()) - leap_years_before(1970)
         + i32::from(day.ordinal())
         - 1
 }
 
-/// Two digits.
+/// A number of exactly two digits.
 fn pair(text: &str) -> Option<f64> {
     (text.len() == 2 && text.bytes().all(|b| b.is_ascii_digit())).then(|| text.parse().ok())?
 }
 
-/// `2026-03-14T09:26:53.5+11:00`, with or without the seconds, their fraction, the T
-/// and the zone; slashes do for hyphens. Without a zone it is taken as UTC: only
-/// differences matter, and a file keeps to one zone.
+/// Reads `2026-03-14T09:26:53.5+11:00`. The seconds, their fraction and the zone may be
+/// missing, a blank may replace the T, and slashes the hyphens. Without a zone it is taken
+/// as UTC: only differences matter, and a file keeps to one zone.
 pub(super) fn civil(text: &str) -> Option<f64> {
     let text = text.trim();
     let (date, rest) = (text.get(..10)?, text.get(10..)?);
@@ -45,21 +45,21 @@ pub(super) fn civil(text: &str) -> Option<f64> {
         None => 0.0,
         Some(s) => pair(s.get(..2)?)? + fraction(s.get(2..)?)?,
     };
-    // 60 is a leap second.
+    // Second 60 is a leap second.
     if parts.next().is_some() || hours > 23.0 || minutes > 59.0 || seconds >= 61.0 {
         return None;
     }
     Some(f64::from(days(day)) * 86_400.0 + hours * 3_600.0 + minutes * 60.0 + seconds - offset(zone.trim())?)
 }
 
-/// `.25`, or nothing at all.
+/// A fraction such as `.25`; an empty text is 0.
 fn fraction(text: &str) -> Option<f64> {
     let Some(digits) = text.strip_prefix(['.', ',']) else { return text.is_empty().then_some(0.0) };
     let all = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
     all.then(|| format!("0.{digits}").parse().ok())?
 }
 
-/// Seconds east of Greenwich of `Z`, `+10:30`, `+1030` or `+10`.
+/// The offset from UTC in seconds, positive east, of `Z`, `+10:30`, `+1030` or `+10`.
 fn offset(zone: &str) -> Option<f64> {
     if ["", "Z", "z", "UTC", "GMT"].contains(&zone) {
         return Some(0.0);
@@ -72,10 +72,10 @@ fn offset(zone: &str) -> Option<f64> {
     (hours < 24.0 && minutes < 60.0).then_some(sign * (hours * 3_600.0 + minutes * 60.0))
 }
 
-/// Seconds, or milliseconds where they are too many to be seconds.
+/// A count of seconds, or of milliseconds where it is too large for seconds.
 pub(super) fn count(value: f64) -> Option<f64> {
     let seconds = if value.abs() > MILLISECONDS_FROM { value / 1_000.0 } else { value };
-    // The end of the calendar that `civil` reads.
+    // About the end of the calendar that `civil` reads.
     (seconds.abs() < 7.3e9).then_some(seconds)
 }
 
@@ -87,7 +87,7 @@ pub(super) struct Clock {
 }
 
 impl Clock {
-    /// A date and time, or a count. Empty text is no time, and nothing wrong.
+    /// Reads a date and time, or a count. An empty text is `None` without a warning.
     pub(super) fn read(&mut self, text: &str, place: impl FnOnce() -> String) -> Option<f64> {
         let text = text.trim();
         if text.is_empty() {
@@ -101,7 +101,7 @@ impl Clock {
         time
     }
 
-    /// The warning, if there was anything.
+    /// The warning, if any time could not be read.
     pub(super) fn report(self) -> Option<Problem> {
         let (text, place) = self.first?;
         let more = if self.bad > 1 { format!(", and {} more like it", self.bad - 1) } else { String::new() };
@@ -119,7 +119,7 @@ mod tests {
 
     #[test]
     fn known_moments() {
-        // Unix time of these is well known: 1e9 s and the last second of 32 bits.
+        // Well-known Unix times, such as 1e9 s and the last second in 32 bits.
         for (text, want) in [
             ("1970-01-01T00:00:00Z", 0.0),
             ("2001-09-09T01:46:40Z", 1e9),
@@ -142,7 +142,7 @@ mod tests {
                 }
             }
         }
-        // 230 years from 1970 hold 56 leap days: 57 fourth years less 2100.
+        // The 230 years from 1970 have 56 leap days: every fourth year makes 57, and 2100 is not one.
         assert_eq!(last, Some(230 * 365 + 56 - 1));
     }
 

@@ -1,22 +1,24 @@
-//! Well-known text of a geometry (OGC 06-103r4, Simple feature access, part 1, clause 7), with PostGIS'
-//! `SRID=28355;` before it: points, lines, polygons, their multiples and collections, in either case.
+//! Well-known text of a geometry (OGC 06-103r4, Simple feature access, part 1, clause 7), perhaps with
+//! PostGIS' `SRID=28355;` before it: points, lines, polygons,
+//! their multiples and collections, in upper or lower case.
 //!
-//! Of `Z`, `M` and `ZM` the height is kept. Curves and surfaces are named and not read. A parser of our
-//! own: the format is eight keywords and brackets, and every crate for it brings a library of geometries.
+//! Of `Z`, `M` and `ZM` only the height is kept. Curves and surfaces are refused by name. The parser is our
+//! own, because the format is only eight keywords and brackets,
+//! and every crate for it brings a geometry library.
 
 use super::features::{Shape, Vertex};
 use crate::units::{Problem, print};
 
-/// Deepest collection in a collection: nobody nests them, and each costs stack.
+/// Deepest nesting of collections: nobody nests them, and each level costs stack.
 const DEEPEST: usize = 8;
 
 /// A geometry as read.
 #[derive(Default)]
 pub(super) struct Wkt {
-    /// The number of its coordinate system in the EPSG register, if it says one.
+    /// The EPSG code of its coordinate system, if it gives one.
     pub(super) srid: Option<u32>,
     pub(super) parts: Vec<(Shape, Vec<Vertex>)>,
-    /// Inner rings of polygons, which are not kept.
+    /// Number of inner rings of polygons, which are not kept.
     pub(super) holes: usize,
 }
 
@@ -46,10 +48,10 @@ struct Parser<'a> {
     out: Wkt,
 }
 
-/// What the numbers of a position are.
+/// Which numbers a position has.
 #[derive(Clone, Copy, Default)]
 struct Dimensions {
-    /// Is the third a measure, not a height?
+    /// Is the third number a measure and not a height?
     m_alone: bool,
 }
 
@@ -67,7 +69,7 @@ impl<'a> Parser<'a> {
         word.to_ascii_uppercase()
     }
 
-    /// Takes a mark, if it comes next.
+    /// Consumes a character if it comes next, and says whether it did.
     fn takes(&mut self, mark: char) -> bool {
         self.rest = self.rest.trim_start();
         let next = self.rest.strip_prefix(mark);
@@ -162,7 +164,7 @@ impl<'a> Parser<'a> {
         empty
     }
 
-    /// Things in brackets, parted by commas.
+    /// A list in brackets, separated by commas.
     fn list(&mut self, mut thing: impl FnMut(&mut Self) -> Result<(), Problem>) -> Result<(), Problem> {
         self.expects('(')?;
         loop {
@@ -170,7 +172,7 @@ impl<'a> Parser<'a> {
             if !self.is_empty() {
                 thing(self)?;
             }
-            // Each takes something, so the text bounds the loop.
+            // Each round consumes something, so the length of the text bounds the loop.
             if !self.takes(',') || self.rest.len() == before {
                 break;
             }
@@ -187,7 +189,7 @@ impl<'a> Parser<'a> {
         Ok(points)
     }
 
-    /// With or without brackets about each of its points.
+    /// A MULTIPOINT, with or without brackets around each point.
     fn multipoint(&mut self, d: Dimensions) -> Result<(), Problem> {
         self.list(|p| {
             let bracket = p.takes('(');
@@ -216,7 +218,7 @@ impl<'a> Parser<'a> {
 
     fn position(&mut self, d: Dimensions, number: usize) -> Result<Vertex, Problem> {
         let mut values: Vec<f64> = Vec::new();
-        // Four at most, and one more to see that there are too many.
+        // At most four numbers, and a fifth to see that there are too many.
         for _ in 0..5 {
             self.rest = self.rest.trim_start();
             let end = self

@@ -1,12 +1,12 @@
-//! XML, parsed once with its caps, and handed to the reader of its root element.
+//! XML: parsed once within limits, and passed to the reader of its root element.
 
 use roxmltree::{Document, Error, ParsingOptions};
 
 use super::{ReadOptions, Survey, SurveyError, gpx_reader, kml_reader};
 use crate::units::{Problem, Warned, print};
 
-/// Most elements and texts in a document: a file of the largest size has fewer, unless
-/// it is made of the shortest.
+/// Most elements and texts in a document: even the largest file has fewer, unless it
+/// consists of the shortest elements.
 const MAX_NODES: u32 = 2_000_000;
 pub(super) fn read(text: &str, options: &ReadOptions) -> Result<Warned<Survey>, SurveyError> {
     if let Some(problem) = super::xml_scan::refusal(text) {

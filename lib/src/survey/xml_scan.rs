@@ -1,25 +1,25 @@
-//! A look over an XML text before anything is built of it: the parser compares each
-//! attribute of an element with all before it, and copies all namespaces in force for
-//! each element that declares one, so both are bounded here. It runs once over the text.
+//! A scan of an XML text before it is parsed, in one pass. The parser compares each attribute of
+//! an element with all the previous ones, and copies all namespaces in force for each element
+//! that declares one. Both costs are limited here.
 
 use crate::units::Problem;
 
 /// Most attributes of one element.
 const MAX_ATTRIBUTES: usize = 500;
-/// Most copies of namespaces, counting those in force at each element that declares
-/// any: about a second of the parser's time. A walk of the most points whose every
-/// point declares one again, under a root with half a dozen, has a million and a half.
+/// Most copies of namespaces, summed over the elements that declare any: about a second of the
+/// parser's time. The largest walk has a million and a half, if its root declares half a dozen
+/// namespaces and every point one.
 const MAX_COPIES: usize = 2_000_000;
 
-/// What one tag holds.
+/// The counts of one tag.
 struct Tag {
     attributes: usize,
     namespaces: usize,
-    /// Where its `>` is.
+    /// Position of its `>`.
     end: usize,
 }
 
-/// Counts outside quotes, up to the closing bracket.
+/// Counts attributes and namespaces outside quotes, up to the closing bracket.
 fn tag(text: &str) -> Tag {
     let bytes = text.as_bytes();
     let mut tag = Tag { attributes: 0, namespaces: 0, end: bytes.len() };
@@ -41,13 +41,13 @@ fn tag(text: &str) -> Tag {
     tag
 }
 
-/// Why a text is not handed to the parser.
+/// Why a text must not be passed to the parser, if so.
 pub(super) fn refusal(text: &str) -> Option<Problem> {
     let mut rest = text;
     let mut copies = 0usize;
     // Namespaces in force inside each open element.
     let mut open: Vec<usize> = Vec::new();
-    // Each round takes something off the front.
+    // Each round consumes part of the text.
     while let Some(at) = rest.find('<') {
         rest = &rest[at + 1..];
         let aside = [("!--", "-->"), ("![CDATA[", "]]>"), ("?", "?>")];
@@ -106,7 +106,7 @@ mod tests {
         for text in [beside, inside] {
             assert!(refusal(&text).is_some_and(|p| p.message().contains("namespaces")));
         }
-        // The same number beside each other, where few are in force.
+        // Many elements beside each other are accepted where few namespaces are in force.
         let few = format!("<kml{}>{}</kml>", many(6), "<a xmlns='q'></a><b xmlns='q'/>".repeat(100_000));
         assert_eq!(refusal(&few), None);
     }

@@ -1,4 +1,4 @@
-//! Bearings, clockwise from a north that the type knows.
+//! Bearings, clockwise from a north that is part of their type.
 //!
 //! True, grid and magnetic bearings differ by up to a dozen degrees on one
 //! ground, so the compiler keeps them apart. Turning one into another takes the
@@ -66,7 +66,7 @@ fn wrap(deg: f64) -> f64 {
 }
 
 impl<N: North> Bearing<N> {
-    /// Any number of turns is accepted and wrapped.
+    /// A bearing from degrees clockwise; any number of turns is accepted and wrapped.
     ///
     /// # Errors
     /// [`Invalid::NotFinite`] if `deg` is NaN or infinite.
@@ -74,7 +74,7 @@ impl<N: North> Bearing<N> {
         Ok(Self { deg: wrap(finite("bearing", deg)?), north: PhantomData })
     }
 
-    /// The bearing of a step `east`, `north` along the two axes of its north.
+    /// The bearing of a step of `east` and `north`, both along the axes of this bearing's north.
     ///
     /// # Errors
     /// [`Invalid::NotFinite`] if either is not finite.
@@ -90,13 +90,13 @@ impl<N: North> Bearing<N> {
         self.deg
     }
 
-    /// The same direction looked at the other way round (back bearing).
+    /// The opposite direction (back bearing).
     #[must_use]
     pub fn reversed(self) -> Self {
         Self { deg: wrap(self.deg + 180.0), north: PhantomData }
     }
 
-    /// Turned clockwise by `deg`.
+    /// This bearing turned clockwise by `deg` degrees.
     ///
     /// # Errors
     /// [`Invalid::NotFinite`] if `deg` is NaN or infinite.
@@ -111,7 +111,7 @@ impl<N: North> Bearing<N> {
         if d > 180.0 { d - 360.0 } else { d }
     }
 
-    /// The step of one metre this way: (east, north).
+    /// A step of length 1 along this bearing, as (east, north).
     #[must_use]
     pub fn step(self) -> (f64, f64) {
         let (s, c) = self.deg.to_radians().sin_cos();
@@ -120,7 +120,7 @@ impl<N: North> Bearing<N> {
 }
 
 impl<N: North> fmt::Display for Bearing<N> {
-    /// Whole degrees and the north's letter; rounds first and wraps second, so
+    /// Whole degrees and the letter of the north. It rounds before it wraps, so
     /// that 359.7 prints `000° T`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:03.0}° {}", self.deg.round() % 360.0, N::LETTER)
@@ -137,9 +137,11 @@ pub struct Declination {
 }
 
 impl Declination {
+    /// A declination, its standard deviation, and the day that they hold for.
+    ///
     /// # Errors
     /// [`Invalid`] when the declination is not within ±180°, or its standard
-    /// deviation is negative or not finite.
+    /// deviation is not within 0° to 180°.
     pub fn new(east_deg: f64, sd_deg: f64, day: Day) -> Result<Self, Invalid> {
         super::within("declination", east_deg, -180.0, 180.0)?;
         super::within("standard deviation of declination", sd_deg, 0.0, 180.0)?;
@@ -170,7 +172,7 @@ impl Declination {
         Bearing { deg: wrap(bearing.deg - self.east_deg), north: PhantomData }
     }
 
-    /// The true bearing of a compass reading.
+    /// The true bearing of a compass reading: true = magnetic + declination.
     #[must_use]
     pub fn true_of(&self, bearing: MagneticBearing) -> TrueBearing {
         Bearing { deg: wrap(bearing.deg + self.east_deg), north: PhantomData }

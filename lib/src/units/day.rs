@@ -22,7 +22,7 @@ pub struct Day {
     day: u8,
 }
 
-/// Years that a day may be of.
+/// The years that a [`Day`] may lie in.
 const YEARS: RangeInclusive<u16> = 1900..=2199;
 
 fn is_leap(year: u16) -> bool {
@@ -40,12 +40,14 @@ fn month_length(year: u16, month: u8) -> u8 {
 
 /// Days from 1970-01-01 to the first of January.
 fn new_year(year: u16) -> i32 {
-    // Of the years before it every fourth was a leap year, but of the centuries only every fourth.
+    // Every fourth year is a leap year, but of the century years only every fourth.
     let days = |before: i32| 365 * before + before / 4 - before / 100 + before / 400;
     days(i32::from(year) - 1) - days(1969)
 }
 
 impl Day {
+    /// A day by its year, month (1 to 12) and day of the month (from 1).
+    ///
     /// # Errors
     /// [`Invalid::NotADay`] outside 1900–2199 or off the calendar.
     pub fn new(year: u16, month: u8, day: u8) -> Result<Self, Invalid> {
@@ -83,13 +85,13 @@ impl Day {
         (1..self.month).map(|m| u16::from(month_length(self.year, m))).sum::<u16>() + u16::from(self.day)
     }
 
-    /// Days from 1970-01-01.
+    /// Days since 1970-01-01, negative before it.
     #[must_use]
     pub fn days_from_1970(self) -> i32 {
         new_year(self.year) + i32::from(self.ordinal()) - 1
     }
 
-    /// The day so many days from 1970-01-01.
+    /// The day that is `days` days after 1970-01-01, or before it where `days` is negative.
     ///
     /// # Errors
     /// [`Invalid::NotADay`] outside 1900–2199.
@@ -165,7 +167,8 @@ mod tests {
         let mut day = Day::new(1900, 1, 1).unwrap();
         let mut n = day.days_from_1970();
         assert_eq!(Day::new(1970, 1, 1).unwrap().days_from_1970(), 0);
-        // RFC 3339's own example of a moment, 1985-04-12T23:20:50.52Z, is 482,196,050.52 s (5,580 days) on.
+        // RFC 3339's example of a time, 1985-04-12T23:20:50.52Z,
+        // is 482,196,050.52 s (5,580 days) after 1970-01-01.
         assert_eq!(Day::new(1985, 4, 12).unwrap().days_from_1970(), 5_580);
         for _ in 0..109_571 {
             assert_eq!(Day::of_days_from_1970(n), Ok(day));

@@ -1,8 +1,8 @@
-//! A value that was measured, with what is known of its error.
+//! A measured value with its standard deviation and 95 % interval.
 
 use super::{Invalid, finite, within};
 
-/// A measured value: one standard deviation, and the half-width of its 95 % interval.
+/// A measured value, its standard deviation, and the half-width of its 95 % interval.
 ///
 /// The half-width is not always 1.96 standard deviations: with few degrees of
 /// freedom, or a mixture of error models, it is wider.
@@ -16,17 +16,19 @@ pub struct Measured {
 /// Whether a comparison is settled, given the uncertainty of what is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Call {
-    /// Above nought by more than its 95 % half-width.
+    /// Above the limit by more than the 95 % half-width.
     Yes,
-    /// Below nought by more than its 95 % half-width.
+    /// Below the limit by more than the 95 % half-width.
     No,
     /// The measurements can't tell.
     TooClose,
 }
 
 impl Measured {
+    /// A value with its standard deviation and 95 % half-width, all in one unit.
+    ///
     /// # Errors
-    /// [`Invalid`] when a number is not finite, or a spread is negative.
+    /// [`Invalid`] when a number is not finite, or `sd` or `half_width` is negative.
     pub fn new(value: f64, sd: f64, half_width: f64) -> Result<Self, Invalid> {
         finite("measured value", value)?;
         within("standard deviation", sd, 0.0, f64::MAX)?;
@@ -37,7 +39,7 @@ impl Measured {
     /// A value without error.
     ///
     /// # Errors
-    /// [`Invalid::NotFinite`].
+    /// [`Invalid::NotFinite`] if `value` is NaN or infinite.
     pub fn exact(value: f64) -> Result<Self, Invalid> {
         Self::new(value, 0.0, 0.0)
     }

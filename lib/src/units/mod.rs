@@ -1,6 +1,6 @@
-//! Floor 0: what a number is before it means anything on a ground: bearings
-//! that know their north, days, declination, measured values, problems, and
-//! the only place where a number becomes text.
+//! Floor 0: values that know nothing of a ground: bearings that know their north,
+//! days, declination, measured values and problems. It also holds the only place
+//! where a number becomes text.
 
 mod bearing;
 mod day;
@@ -40,7 +40,7 @@ pub enum Invalid {
         /// Largest accepted.
         max: f64,
     },
-    /// Too many or too few numbers.
+    /// The wrong count of numbers.
     WrongCount {
         /// What they were for.
         what: &'static str,
@@ -49,7 +49,7 @@ pub enum Invalid {
         /// How many there should be.
         want: usize,
     },
-    /// Numbers that are each in range but fit together into nothing.
+    /// Numbers that are each in range but contradict each other.
     Impossible {
         /// What is wrong, in a few words.
         what: &'static str,
@@ -64,7 +64,7 @@ pub enum Invalid {
 impl std::fmt::Display for Invalid {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            // What a computer calls it says nothing to a person.
+            // "NaN" and "inf" mean nothing to most people, so the value is not printed.
             Self::NotFinite { what, .. } => write!(f, "{what} is not a number"),
             Self::OutOfRange { what, got, min, max } => {
                 let [got, min, max] = [got, min, max].map(|v| print::as_given(*v));
@@ -81,7 +81,7 @@ impl std::fmt::Display for Invalid {
 
 impl std::error::Error for Invalid {}
 
-/// Refuses NaN and infinity.
+/// Returns the value, or refuses NaN and infinity; `what` names the number in the error.
 ///
 /// # Errors
 /// [`Invalid::NotFinite`].
@@ -89,7 +89,7 @@ pub fn finite(what: &'static str, value: f64) -> Result<f64, Invalid> {
     if value.is_finite() { Ok(value) } else { Err(Invalid::NotFinite { what, got: value }) }
 }
 
-/// Refuses NaN, infinity and anything outside `min..=max`.
+/// Returns the value, or refuses NaN, infinity and anything outside `min..=max`.
 ///
 /// # Errors
 /// [`Invalid::NotFinite`] or [`Invalid::OutOfRange`].

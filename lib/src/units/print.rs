@@ -1,19 +1,19 @@
 //! Rounding and printing: the only place where a number becomes text.
 //!
-//! A length is printed as precisely as it is known and no more, and a ± is
-//! rounded up, never down, so that rounding can't make it a lie.
+//! A length is printed as precisely as it is known and no more. A ± is always
+//! rounded up, so that rounding never makes a value look better known than it is.
 
 use super::Measured;
 
-/// Decimals of metres in JSON: a micrometre, far below any survey and far above
-/// the last bits in which two machines may differ.
+/// Decimals of metres in JSON: a micrometre, far below the error of any survey and far
+/// above the last bits, in which two machines may differ.
 pub const JSON_M_DECIMALS: i32 = 6;
 /// Decimals of degrees (bearings, angles) in JSON: 3 mm at 200 km.
 pub const JSON_DEG_DECIMALS: i32 = 6;
 /// Decimals of latitude and longitude in JSON: a tenth of a millimetre.
 pub const JSON_LATLON_DECIMALS: i32 = 9;
 
-/// Rounds to a number of decimals, and never returns minus nought.
+/// Rounds to a number of decimals; it never returns −0.
 ///
 /// # Examples
 /// ```
@@ -28,25 +28,25 @@ pub fn round_to(value: f64, decimals: i32) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// Rounds to a number of significant digits, for covariances whose size varies by a dozen powers of ten.
+/// Rounds to a number of significant digits, for covariances that differ by a dozen powers of ten.
 #[must_use]
 pub fn round_significant(value: f64, digits: i32) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { 0.0 } else { value };
     }
-    // Through text: exact decimal rounding for the smallest numbers too.
+    // Goes through text: that rounds the smallest numbers exactly too.
     let precision = usize::try_from(digits - 1).unwrap_or(0);
     format!("{value:.precision$e}").parse().unwrap_or(value)
 }
 
-/// A number with fixed decimals, rounded half away from nought; `-0.0` prints `0.0`.
+/// A number with fixed decimals, rounded half away from zero; `-0.0` prints `0.0`.
 #[must_use]
 pub fn fixed(value: f64, decimals: usize) -> String {
     let places = i32::try_from(decimals).unwrap_or(0);
     format!("{:.decimals$}", round_to(value, places))
 }
 
-/// A number as a person wrote it: up to four decimals, and no trailing noughts.
+/// A number as a person would write it: up to four decimals, and no trailing zeros.
 ///
 /// # Examples
 /// ```
@@ -59,8 +59,8 @@ pub fn plain(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A number as it was given, every digit of it; very large and very small ones with an exponent,
-/// so that none takes a line of noughts.
+/// A number with every digit that was given. Very large and very small numbers get an exponent,
+/// so that none prints as a long row of zeros.
 #[must_use]
 pub fn as_given(value: f64) -> String {
     let size = value.abs();
@@ -71,8 +71,8 @@ pub fn as_given(value: f64) -> String {
     }
 }
 
-/// Decimals at which a value with this 95 % half-width is worth printing: two
-/// digits of the half-width where it starts with 1, else one; 0 to 3 decimals.
+/// How many decimals to print of a value with this 95 % half-width: enough to show two
+/// digits of the half-width where it starts with 1, and otherwise one; 0 to 3 decimals.
 #[must_use]
 pub fn decimals_for(half_width: f64) -> usize {
     if half_width <= 0.0 || !half_width.is_finite() {
@@ -108,8 +108,8 @@ pub fn measured(m: &Measured, unit: &str, sign: PlusMinus) -> String {
     )
 }
 
-/// As [`measured`], with no more than so many decimals: what is paced on grass is not
-/// read in millimetres.
+/// As [`measured`], with at most `most_decimals` decimals: nobody needs millimetres of a
+/// distance that is paced on grass.
 #[must_use]
 pub fn measured_roughly(m: &Measured, unit: &str, most_decimals: usize) -> String {
     let decimals = decimals_for(m.half_width()).min(most_decimals);
@@ -117,11 +117,11 @@ pub fn measured_roughly(m: &Measured, unit: &str, most_decimals: usize) -> Strin
     format!("{}{gap}{unit} ± {}", fixed(m.value(), decimals), half_width(m.half_width(), decimals))
 }
 
-/// A 95 % half-width with so many decimals, rounded up and never nought.
+/// A 95 % half-width with this many decimals, rounded up and never zero.
 #[must_use]
 pub fn half_width(value: f64, decimals: usize) -> String {
     let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
-    // A hair is taken off first, so that 0.3 held as 0.30000000000000004 stays 0.3.
+    // A tiny amount is taken off first, so that 0.30000000000000004 prints as 0.3.
     let up = (value * scale - 1e-9).ceil().max(1.0) / scale;
     format!("{up:.decimals$}")
 }
@@ -146,14 +146,14 @@ impl PlusMinus {
     }
 }
 
-/// Most characters of a text from a file or an argument that a message quotes.
+/// How many characters of a text from a file or an argument a message quotes at most.
 pub const QUOTED_CHARS: usize = 60;
 
-/// Most characters of what a parser says of a file: it may quote the file at length.
+/// How many characters of a parser's message are kept at most: it may quote the file at length.
 pub const CAUSE_CHARS: usize = 200;
 
-/// Text from a file or an argument as a message quotes it: in marks, safe for a terminal, and cut
-/// where it is long.
+/// Text from a file or an argument as a message quotes it: in quotation marks,
+/// safe for a terminal, and cut where it is long.
 ///
 /// # Examples
 /// ```
@@ -167,7 +167,7 @@ pub fn quoted(text: &str) -> String {
     format!("'{}'", cut(text, QUOTED_CHARS))
 }
 
-/// So many characters at most, safe for a terminal, with an ellipsis where there are more.
+/// The first `most_chars` characters, safe for a terminal, with an ellipsis where there are more.
 #[must_use]
 pub fn cut(text: &str, most_chars: usize) -> String {
     let mut out = String::new();
@@ -189,7 +189,7 @@ pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
 }
 
-/// The nearest of the eight compass points to a true bearing: `NE`.
+/// The nearest of the eight compass points to a bearing in degrees, such as `NE`.
 #[must_use]
 pub fn compass_point(bearing_deg: f64) -> &'static str {
     const POINTS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
@@ -204,8 +204,8 @@ pub fn for_terminal(text: &str) -> String {
     text.chars().map(|c| if is_obeyed(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
 }
 
-/// Would a terminal obey this character instead of showing it? Control characters (a new line
-/// too), and those that turn the direction of writing or end a line.
+/// Would a terminal obey this character instead of showing it? True for control characters
+/// (a new line too), and for those that change the direction of writing or end a line.
 #[must_use]
 pub fn is_obeyed(c: char) -> bool {
     c.is_control()
@@ -262,7 +262,7 @@ mod tests {
     #[test]
     fn shows_control_characters_instead_of_obeying_them() {
         assert_eq!(for_terminal("a\u{1b}[31mb\u{202e}c"), "a\\u{1b}[31mb\\u{202e}c");
-        // Said twice it is the same: what was made safe stays as it is.
+        // A second pass changes nothing.
         assert_eq!(for_terminal(&for_terminal("\u{9b}2J\n\u{2028}")), "\\u{9b}2J\\u{a}\\u{2028}");
     }
 

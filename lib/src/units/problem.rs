@@ -5,7 +5,7 @@ use std::fmt;
 use super::Remedy;
 use super::print::for_terminal;
 
-/// One thing that is wrong, or worth knowing: its place, what was found there, the remedy.
+/// One thing that is wrong or worth knowing: where it is, what was found, and the remedy.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
     place: Option<String>,
@@ -21,41 +21,42 @@ impl Problem {
         Self { place: None, message: message.into(), hint: None, settled_by: Vec::new() }
     }
 
-    /// Says where: `line 12`, `Folder 'survey' / Placemark 4`.
+    /// Adds the place: `line 12`, `Folder 'survey' / Placemark 4`.
     #[must_use]
     pub fn at(mut self, place: impl Into<String>) -> Self {
         self.place = Some(place.into());
         self
     }
 
-    /// Says what to do about it.
+    /// Adds what to do about it.
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
         self
     }
 
-    /// Names a setting that would settle it; several are told in their order.
+    /// Adds a setting that would settle it; several keep their order.
     #[must_use]
     pub fn settle(mut self, remedy: Remedy) -> Self {
         self.settled_by.push(remedy);
         self
     }
 
-    /// Of what: `'name'` and `is empty` make one sentence.
+    /// Puts the subject before the message: `'name'` and `is empty` make one sentence.
     #[must_use]
     pub fn about(mut self, what: &str) -> Self {
         self.message = format!("{what} {}", self.message);
         self
     }
 
-    /// Of what, where the message is a sentence of its own: `[[landmark]]: there are 20000`.
+    /// Puts the subject and a colon before a message that is a whole sentence:
+    /// `[[landmark]]: there are 20000`.
     #[must_use]
     pub fn about_many(self, what: &str) -> Self {
         self.about(&format!("{what}:"))
     }
 
-    /// In a file of this name.
+    /// Puts the file's name before the place.
     #[must_use]
     pub fn in_file(mut self, name: &str) -> Self {
         self.place = Some(self.place.map_or_else(|| name.to_owned(), |place| format!("{name}, {place}")));
@@ -74,19 +75,19 @@ impl Problem {
         &self.message
     }
 
-    /// The remedy in words, if there is one beside what can be set.
+    /// The remedy in words, if there is one; [`Problem::settled_by`] has the settings.
     #[must_use]
     pub fn remedy(&self) -> Option<&str> {
         self.hint.as_deref()
     }
 
-    /// What can be set that would settle it.
+    /// The settings that would settle it.
     #[must_use]
     pub fn settled_by(&self) -> &[Remedy] {
         &self.settled_by
     }
 
-    /// The same problem with its settings as part of the hint, in a caller's own words.
+    /// The same problem with its settings moved into the hint, in words that the caller makes.
     #[must_use]
     pub fn worded(mut self, words: impl Fn(&[Remedy]) -> String) -> Self {
         let settings = std::mem::take(&mut self.settled_by);
@@ -98,7 +99,7 @@ impl Problem {
     }
 }
 
-/// One line that a terminal can't misread, whatever the file held that it speaks of.
+/// One line that is safe for a terminal, whatever text of a file it quotes.
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(place) = &self.place {
@@ -121,7 +122,7 @@ pub struct Refused {
 }
 
 impl Refused {
-    /// For these reasons.
+    /// A refusal for these problems.
     #[must_use]
     pub fn new(problems: Vec<Problem>) -> Self {
         Self { problems }
@@ -154,17 +155,17 @@ impl fmt::Display for Refused {
 
 impl std::error::Error for Refused {}
 
-/// A result and what should be said about it.
+/// A result and the warnings that came with it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned<T> {
     /// The result.
     pub value: T,
-    /// What the person should know, in the order found.
+    /// The warnings, in the order found.
     pub warnings: Vec<Problem>,
 }
 
 impl<T> Warned<T> {
-    /// A result with nothing to say.
+    /// A result without warnings.
     pub fn quiet(value: T) -> Self {
         Self { value, warnings: Vec::new() }
     }

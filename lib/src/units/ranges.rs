@@ -1,9 +1,9 @@
-//! The one table of what a number, a count or a text may be, whatever door it comes in
-//! by: an argument, a venue file, a fit file or a survey. What one door lets in no other refuses.
+//! The one table of limits on numbers, counts and texts. Every input uses it: arguments, venue
+//! files, fit files and surveys. So a value that one of them accepts is refused by none.
 
 use super::{Invalid, Problem, print};
 
-/// A number's range.
+/// The range that a number must lie in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Range {
     what: &'static str,
@@ -34,12 +34,12 @@ pub const LATITUDE_DEG: Range = range("latitude", "°", -90.0, 90.0, "decimal de
 /// Longitude.
 pub const LONGITUDE_DEG: Range =
     range("longitude", "°", -180.0, 180.0, "decimal degrees, positive in the east");
-/// Height of the ground above the ellipsoid: from below any shore to above any town.
+/// Height of the ground above the ellipsoid: from below the lowest shore to above the highest town.
 pub const HEIGHT_M: Range =
     range("height", "m", -1_000.0, 9_000.0, "the ground's height above the ellipsoid, in metres");
 /// Zone of the Map Grid of Australia.
 pub const MGA_ZONE: Range = range("MGA zone", "", 46.0, 59.0, "a whole number: 49 to 56 on the mainland");
-/// x or y in a survey's own plane: as far as a grid's northing that was taken for one.
+/// x or y in a survey's own plane. The limit lets in a grid northing that was entered as y.
 pub const PLANE_M: Range = range("x or y", "m", -1e7, 1e7, "metres from the survey's origin");
 /// One standard deviation of a surveyed point.
 pub const SIGMA_M: Range = range(
@@ -54,9 +54,9 @@ pub const READING_SD_M: Range =
     range("sd", "m", 1e-5, 5.0, "sd is one standard deviation in metres, with a decimal point: sd 0.02");
 /// Width of a painted line.
 pub const LINE_WIDTH_M: Range = range("line width", "m", 0.01, 0.5, "metres, as in 0.1");
-/// One standard deviation of a survey's place as a whole.
+/// One standard deviation of the position of a survey as a whole.
 pub const PLACE_SD_M: Range = range("place sd", "m", 0.0, 1_000.0, "one standard deviation in metres");
-/// Length and width of a ground: from a child's to twice the largest there is.
+/// Length and width of a ground: from a children's ground to twice the largest that exists.
 pub const GROUND_M: Range = range(
     "a ground's length or width",
     "m",
@@ -66,7 +66,7 @@ pub const GROUND_M: Range = range(
 );
 /// A distance from the line to a fence.
 pub const FENCE_M: Range = range("distance", "m", 0.0, 500.0, "metres from the line");
-/// How much of the line a fence measure holds for.
+/// Length of boundary line that one fence measure holds for.
 pub const ALONG_M: Range = range("stretch of the line", "m", 0.0, 1_000.0, "metres along the line");
 /// Radius of a hazard.
 pub const HAZARD_RADIUS_M: Range = range("radius", "m", 0.0, 50.0, "metres, as in 0.5");
@@ -84,7 +84,7 @@ pub const SQUARE_TURN_DEG: Range =
     range("turn of the square", "°", -45.0, 45.0, "degrees from the goal axis, clockwise seen from above");
 /// Radius of another code's circle or rope.
 pub const MARK_RADIUS_M: Range = range("radius", "m", 0.5, 200.0, "metres, as in 27.43");
-/// A bearing as it is written down.
+/// A bearing as a person writes it, 0 to 360 inclusive.
 pub const BEARING_DEG: Range = range("bearing", "°", 0.0, 360.0, "degrees clockwise from north");
 /// The version of a file's layout.
 pub const SCHEMA_VERSION: Range = range("schema", "", 0.0, 1_000.0, "a whole number, as in 2");
@@ -95,7 +95,7 @@ pub const RESIDUAL_M: Range = range("residual", "m", -10_000.0, 10_000.0, "regis
 /// A stretch of line, as a fit file keeps it.
 pub const STRETCH_M: Range = range("stretch", "m", 0.0, 10_000.0, "register the survey again");
 
-/// Landmarks of a venue: an official faces eleven things, and finds them among a few dozen.
+/// Landmarks of a venue: an official faces about eleven, chosen from a few dozen.
 pub const LANDMARKS: Cap = cap("landmarks", 1_000, "keep those that officials face");
 /// Hazards of a venue.
 pub const HAZARDS: Cap = cap("hazards", 1_000, "keep those within reach of the line");
@@ -107,13 +107,13 @@ pub const FENCE_CORNERS: Cap = cap("fence corners", 1_000, "a corner each half m
 pub const CONFIGURATIONS: Cap = cap("configurations", 20, "keep those that are played on");
 /// Other codes' lines and areas on a ground.
 pub const OTHER_MARKS: Cap = cap("other marks", 50, "keep those that officials see");
-/// Corners of one of them.
+/// Corners of one such line or area.
 pub const MARK_CORNERS: Cap = cap("corners", 500, "a corner each metre of a line is plenty");
 /// Reports of what someone found wrong.
 pub const REPORTS: Cap = cap("reports", 200, "take out those that were settled long ago");
 /// Survey files that are adjusted as one.
 pub const SURVEYS: Cap = cap("survey files", 20, "put surveys of one kind into one file");
-/// Of these, those beside the first.
+/// Survey files beside the first, where several are adjusted as one.
 pub const SURVEYS_WITH: Cap = cap("further survey files", SURVEYS.most - 1, SURVEYS.remedy);
 /// Lines of help, and of notes.
 pub const LINES: Cap = cap("lines", 20, "a card has room for a few");
@@ -151,13 +151,13 @@ impl Range {
         self.remedy
     }
 
-    /// Is the value inside? No for NaN.
+    /// Is the value inside the range? NaN is not.
     #[must_use]
     pub fn contains(&self, value: f64) -> bool {
         (self.least..=self.most).contains(&value)
     }
 
-    /// Refuses a value outside and NaN, for a constructor.
+    /// Returns the value if it is in the range, with an error that suits a constructor.
     ///
     /// # Errors
     /// [`Invalid::NotFinite`] or [`Invalid::OutOfRange`].
@@ -165,18 +165,18 @@ impl Range {
         super::within(self.what, value, self.least, self.most)
     }
 
-    /// Refuses a value outside and NaN, for a person: the value, the range and the remedy.
+    /// Returns the value if it is in the range, with an error that suits a person.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A [`Problem`] with the value, the range and the remedy; NaN is outside every range.
     pub fn check(&self, value: f64) -> Result<f64, Problem> {
         self.check_as(self.what, value)
     }
 
-    /// As [`Range::check`], where the number has a name of its own.
+    /// As [`Range::check`], with `name` for the number in the error.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A [`Problem`] with the value, the range and the remedy.
     pub fn check_as(&self, name: &str, value: f64) -> Result<f64, Problem> {
         if self.contains(value) {
             return Ok(value);
@@ -185,10 +185,10 @@ impl Range {
         Err(p.hint(self.remedy))
     }
 
-    /// Reads a number.
+    /// Reads a number from text and checks it.
     ///
     /// # Errors
-    /// What is wrong with it: the value, the range and the remedy.
+    /// A [`Problem`] with the range and the remedy, and with the value where the text is a number.
     ///
     /// # Examples
     /// ```
@@ -230,7 +230,7 @@ impl Cap {
         self.remedy
     }
 
-    /// Refuses more than so many.
+    /// Returns the count, or refuses one above the largest.
     ///
     /// # Errors
     /// How many there are, how many there may be, and the remedy.
@@ -243,8 +243,8 @@ impl Cap {
     }
 }
 
-/// What is wrong with a text of one line for people, if anything: empty, longer than so many
-/// characters, or with characters that no line holds.
+/// What is wrong with a one-line text for people, if anything: it is empty, longer than `most`
+/// characters, or holds control characters.
 #[must_use]
 pub fn text_trouble(text: &str, most: Cap) -> Option<Problem> {
     let chars = text.chars().count();

@@ -1,9 +1,9 @@
-//! What a person can say that settles a problem, as data: a program words it as an option, a page as a
-//! button.
+//! Remedies as data: what a person can set to settle a problem.
+//! A program words it as an option, a page shows a button.
 
 use std::fmt;
 
-/// Something that can be said of a survey beside its files.
+/// Something that a person can say about a survey, beside its files.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Setting {
@@ -25,11 +25,11 @@ pub enum Setting {
     State,
     /// The height of the ground above the ellipsoid.
     Height,
-    /// How much of a walk's beginning and end is left out.
+    /// How much is cut off the beginning and end of a walk.
     Trim,
     /// The rule set that the ground is for.
     Rules,
-    /// That a curve without goals is asked for.
+    /// That only the curve is asked for, without goals.
     CurveAlone,
 }
 
@@ -50,7 +50,7 @@ impl Setting {
         Self::CurveAlone,
     ];
 
-    /// What is said, in the middle of a sentence.
+    /// The setting as a noun for the middle of a sentence.
     #[must_use]
     pub fn noun(self) -> &'static str {
         match self {
@@ -70,7 +70,7 @@ impl Setting {
     }
 }
 
-/// A setting that would settle a problem, and the values that it may have.
+/// A setting that would settle a problem, and the values that it may take.
 ///
 /// # Examples
 /// ```
@@ -87,45 +87,45 @@ pub struct Remedy {
 }
 
 impl Remedy {
-    /// Nothing goes on before this is said.
+    /// A setting without which the work can't go on.
     #[must_use]
     pub fn say(setting: Setting) -> Self {
         Self { setting, values: Vec::new(), assumed: false }
     }
 
-    /// Something was taken for it, and what is said takes its place.
+    /// A setting for which a value was assumed, and which a person may overrule.
     #[must_use]
     pub fn otherwise(setting: Setting) -> Self {
         Self { setting, values: Vec::new(), assumed: true }
     }
 
-    /// The values that it may have, the likeliest first.
+    /// Lists the values that it may take, the likeliest first.
     #[must_use]
     pub fn one_of(mut self, values: impl IntoIterator<Item = impl Into<String>>) -> Self {
         self.values = values.into_iter().map(Into::into).collect();
         self
     }
 
-    /// What is to be said.
+    /// The setting.
     #[must_use]
     pub fn setting(&self) -> Setting {
         self.setting
     }
 
-    /// The values that it may have; none: whatever the person knows.
+    /// The values that it may take; empty where they can't be listed.
     #[must_use]
     pub fn values(&self) -> &[String] {
         &self.values
     }
 
-    /// Was something taken for it already?
+    /// Was a value assumed for it?
     #[must_use]
     pub fn is_assumed(&self) -> bool {
         self.assumed
     }
 }
 
-/// `a, b or c`.
+/// The values as a list in words: `a, b or c`.
 #[must_use]
 pub fn either(values: &[String]) -> String {
     match values {

@@ -1,5 +1,5 @@
-//! What a tape notebook says, as data: marks, tapes, measures between marks. The
-//! reader makes it; an adjustment finds where the marks are.
+//! A tape notebook as data: marks, tapes, and measures between marks. The reader makes
+//! it; an adjustment finds the coordinates of the marks.
 
 use crate::frame::Local;
 use crate::geometry::Point;
@@ -14,8 +14,8 @@ pub struct Mark {
     pub role: Role,
     /// Its coordinates, if the notebook or another source gives any.
     pub at: Option<Point<Local>>,
-    /// One standard deviation in each coordinate, m; `Some(0.0)` holds the mark fixed;
-    /// `None`: the coordinates are a place to start from, not a measure.
+    /// One standard deviation in each coordinate, m. `Some(0.0)` holds the mark fixed. With
+    /// `None` the coordinates are only approximate, and not an observation.
     pub at_sd_m: Option<f64>,
     /// Where in the notebook it is first named.
     pub place: String,
@@ -26,13 +26,13 @@ pub struct Mark {
 pub struct Tape {
     /// Its name.
     pub name: String,
-    /// Scale error common to all its readings, one standard deviation, as a ratio; 0: none.
+    /// Scale error common to all its readings, one standard deviation, as a ratio; 0 for none.
     pub scale_sd: f64,
     /// Where in the notebook it is described.
     pub place: String,
 }
 
-/// What a measure is of. Marks are indices into [`Notebook::marks`].
+/// What was measured. Marks are indices into [`Notebook::marks`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Quantity {
     /// A distance between two marks: a tie.
@@ -42,15 +42,15 @@ pub enum Quantity {
         /// The other.
         to: usize,
     },
-    /// How far along the base line from its first mark toward its second.
+    /// Chainage of a mark: how far along the base line, from its first mark toward its second.
     Chainage {
         /// First and second mark of the base line.
         base: [usize; 2],
         /// The mark that is measured.
         mark: usize,
     },
-    /// How far off the base line, positive to the left of a person who looks from its
-    /// first mark to its second.
+    /// Offset of a mark from the base line, positive to the left of a person who looks from
+    /// its first mark to its second.
     Offset {
         /// First and second mark of the base line.
         base: [usize; 2],
@@ -68,11 +68,11 @@ pub enum Quantity {
 pub struct Measure {
     /// What was measured.
     pub quantity: Quantity,
-    /// As read, m.
+    /// The reading, m.
     pub read_m: f64,
-    /// Level, at standard temperature, by a true tape, m.
+    /// The reading corrected for slope, temperature and the tape's standard length, m.
     pub value_m: f64,
-    /// One standard deviation of the reading, m; the tape's scale is apart.
+    /// One standard deviation of the reading, m, without the error of the tape's scale.
     pub sd_m: f64,
     /// The tape, an index into [`Notebook::tapes`].
     pub tape: Option<usize>,
@@ -80,23 +80,23 @@ pub struct Measure {
     pub place: String,
 }
 
-/// Which side of a line a mark stands on: it tells a network from its mirror image.
+/// The side of a line that a mark is on, which tells a network from its mirror image.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Hand {
     /// The mark.
     pub mark: usize,
-    /// Stands on the left (else the right) of a person who looks from the first of these to the second.
+    /// The two marks of the line; the side is that of a person who looks from the first to the second.
     pub of: [usize; 2],
-    /// Left, or right.
+    /// Whether it is on the left; otherwise it is on the right.
     pub left: bool,
 }
 
-/// The true bearing from one mark to another: it tells a free network where north is.
+/// The true bearing from one mark to another, which gives a free network its orientation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bears {
-    /// From this mark.
+    /// The mark that it is measured from.
     pub from: usize,
-    /// To this one.
+    /// The mark that it is measured to.
     pub to: usize,
     /// Degrees clockwise from true north.
     pub true_deg: f64,
@@ -120,14 +120,15 @@ pub struct Notebook {
 }
 
 impl Notebook {
-    /// A mark's place in [`Notebook::marks`], by its name: upper and lower case and runs of blanks alike.
+    /// A mark's index in [`Notebook::marks`] by its name, whatever the case and the separators.
     #[must_use]
     pub fn find(&self, name: &str) -> Option<usize> {
         let key = Self::key(name);
         self.marks.iter().position(|m| Self::key(&m.name) == key)
     }
 
-    /// What two spellings of one name share.
+    /// The key of a name, which is the same for all its spellings:
+    /// lower case, with single blanks for separators.
     #[must_use]
     pub fn key(name: &str) -> String {
         name.split(|c: char| c.is_whitespace() || c == '_' || c == '-')

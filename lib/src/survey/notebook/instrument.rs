@@ -1,5 +1,5 @@
-//! Tapes and lasers of a notebook, what may follow a measure, and the true length of
-//! a reading.
+//! The tapes and lasers of a notebook, the options that may follow a measure, and the
+//! corrected length of a reading.
 
 use super::book::Tape;
 use super::words::{is_name, number, positive, sd_of};
@@ -9,14 +9,14 @@ use crate::rules::{
 };
 use crate::units::{Problem, print};
 
-/// A tape or laser with what its readings need.
+/// A tape or laser, with what is needed to correct its readings.
 pub(super) struct Instrument {
     index: usize,
     name: String,
     pub(super) sd_m: Option<f64>,
     default_sd_m: f64,
     expansion: Option<f64>,
-    /// True length over nominal, less one.
+    /// True length over nominal length, minus one.
     standard: f64,
 }
 
@@ -26,7 +26,7 @@ impl Instrument {
     }
 }
 
-/// What follows the value of a measure.
+/// The options that follow the value of a measure.
 #[derive(Default)]
 pub(super) struct Extras {
     pub(super) sd_m: Option<f64>,
@@ -46,7 +46,7 @@ impl Reader<'_> {
                 format!("known so far: {}", names.join(", "))
             }
         };
-        // `with tape A` and `with A` alike.
+        // `with tape A` means the same as `with A`.
         let bare = ["tape ", "laser "].iter().find_map(|p| name.strip_prefix(p)).unwrap_or(name);
         self.instruments.iter().position(|i| Notebook::key(&i.name) == Notebook::key(bare)).ok_or_else(|| {
             Problem::new(format!("{} is no tape or laser of this notebook", print::quoted(name)))
@@ -119,7 +119,8 @@ impl Reader<'_> {
             }
             (None, _) => 0.0,
         };
-        // What shops sell, unless it was compared with a standard or is a laser.
+        // Class III, which shops sell, unless the tape was compared
+        // with a standard, has a scale, or is a laser.
         let class = class.or((tape && true_m.is_none() && scale.is_none()).then_some(TapeClass::III));
         let scale_sd = scale.or(class.map(|c| c.scale_sd().value)).unwrap_or(0.0);
         let reading = if tape { tape_reading_sd_m().value } else { laser_reading_sd_m().value };
@@ -173,7 +174,7 @@ impl Reader<'_> {
         Ok(e)
     }
 
-    /// The level, true length of a reading, its standard deviation and its tape.
+    /// The corrected length of a reading, its standard deviation and its tape.
     pub(super) fn corrected(&self, read_m: f64, e: &Extras) -> Result<(f64, f64, Option<usize>), Problem> {
         let instrument = self.instruments.get(e.with.or(self.with).unwrap_or(0));
         let mut value = read_m;

@@ -1,10 +1,10 @@
-//! Looser writings of a notebook's lines, brought into the one that the reader knows: `A - B` for
-//! `A to B`, `=` or nothing for the colon, `L` and `R` for the sides, an offset without `at`, decimal
-//! commas. What may be two things stays as it is, and the reader refuses it.
+//! Rewrites looser forms of a notebook's lines into the standard form that the reader knows: `A - B` for
+//! `A to B`, `=` or nothing for the colon, `L` and `R` for the sides, an offset without `at`, and decimal
+//! commas. What is ambiguous stays as it is, and the reader refuses it.
 
 use super::words::split_word;
 
-/// A line in the writing that the reader knows.
+/// A line in the standard form.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Plain {
     pub(super) text: String,
@@ -12,7 +12,7 @@ pub(super) struct Plain {
     pub(super) commas: bool,
 }
 
-/// A side of a base line: is it the left one?
+/// A word for a side of a base line: is it the left one? `None` for any other word.
 pub(super) fn side(word: &str) -> Option<bool> {
     match word.to_lowercase().trim_end_matches('.') {
         "left" | "l" | "lt" | "lhs" => Some(true),
@@ -21,22 +21,22 @@ pub(super) fn side(word: &str) -> Option<bool> {
     }
 }
 
-/// Brings a line into the writing that the reader knows.
+/// Rewrites a line into the standard form.
 pub(super) fn plain(line: &str) -> Plain {
     let line = line.strip_prefix(['•', '*']).unwrap_or(line).trim_start();
     let place = ["at", "near"].iter().any(|w| {
         split_word(line, "is").is_some_and(|(_, what)| what.to_lowercase().starts_with(&format!("{w} ")))
     });
     if place {
-        // Two numbers that a comma parts.
+        // Coordinates: a comma may separate the two numbers.
         return Plain { text: line.to_owned(), commas: false };
     }
     let (text, commas) = with_points(line);
     Plain { text: offset(&text).unwrap_or_else(|| tie(&text)), commas }
 }
 
-/// Words with their decimal commas made points: `62,40` and `0,02`, but neither `1,234`, which may be
-/// thousands, nor `62,31 C`, a temperature.
+/// Replaces decimal commas by points: in `62,40` and `0,02`, but not in `1,234`, which may be thousands, nor
+/// in `62,31 C`, where a temperature follows the comma. The second value says whether there were any.
 fn with_points(line: &str) -> (String, bool) {
     let words: Vec<&str> = line.split(' ').collect();
     let mut commas = false;
@@ -58,7 +58,7 @@ fn with_points(line: &str) -> (String, bool) {
     (out.join(" "), commas)
 }
 
-/// Are these the parts of a number with a decimal comma, whatever stands behind it?
+/// Are these the parts of a number with a decimal comma, perhaps with a unit or punctuation after it?
 fn is_decimal(before: &str, after: &str) -> bool {
     let digits = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
     let bare = before.strip_prefix('-').unwrap_or(before);
@@ -71,7 +71,7 @@ fn is_decimal(before: &str, after: &str) -> bool {
         && ["", "m", ",", ":", ")", ";", "m,", "m:"].contains(&rest)
 }
 
-/// An offset: `20.00 L 31.40`, `at 20.00, R31.40`.
+/// An offset such as `20.00 L 31.40` or `at 20.00, R31.40` in the standard form.
 fn offset(line: &str) -> Option<String> {
     let (head, rest) = line.split_once(':').map_or((line, None), |(h, r)| (h, Some(r)));
     let mut words: Vec<&str> = head.split_whitespace().filter(|w| !["m", "m,"].contains(w)).collect();
@@ -82,7 +82,7 @@ fn offset(line: &str) -> Option<String> {
     let along = along.trim_end_matches(',').trim_end_matches('m');
     along.parse::<f64>().ok()?;
     let (first, more) = more.split_first()?;
-    // The side, by itself or before its number.
+    // The side, by itself or joined to its number.
     let digit = first.find(|c: char| c.is_ascii_digit()).filter(|&at| at > 0);
     let (word, number) = first.split_at(digit.unwrap_or(first.len()));
     let side = if side(word)? { "left" } else { "right" };
@@ -92,7 +92,7 @@ fn offset(line: &str) -> Option<String> {
     Some(format!("at {along} {side} {}{rest}", tail.join(" ")))
 }
 
-/// A tie or what else speaks of two marks: with `to`, and a colon before its number.
+/// A tie, or another line about two marks, in the standard form: with `to`, and a colon before the number.
 fn tie(line: &str) -> String {
     let first = line.split_whitespace().next().unwrap_or("").to_lowercase();
     if ["tape", "laser", "with", "at"].contains(&first.as_str()) {
@@ -114,7 +114,7 @@ fn tie(line: &str) -> String {
     }
 }
 
-/// `A - B` and `A → B` as `A to B`, where one such mark alone stands between two names.
+/// Rewrites `A - B` and `A → B` as `A to B`, where there is exactly one dash or arrow between two names.
 fn with_to(head: &str) -> String {
     if split_word(head, "to").is_some() {
         return head.to_owned();
@@ -134,8 +134,8 @@ fn with_to(head: &str) -> String {
     }
 }
 
-/// A colon before the number at a tie's end, if it is no part of the second mark's name: it has decimals,
-/// or its unit.
+/// Puts a colon before the number at the end of a tie, if the number is not part of the second
+/// mark's name: it has decimals or a unit.
 fn number_behind(head: &str, to: &str) -> Option<String> {
     let words: Vec<&str> = to.split_whitespace().collect();
     let at = match words.as_slice() {
@@ -153,14 +153,14 @@ fn number_behind(head: &str, to: &str) -> Option<String> {
     Some(format!("{}: {number}", before.trim_end()))
 }
 
-/// Words that are a unit, or make a second reading of what follows.
+/// First words of texts that are not remarks: units, and words that start another reading.
 const NO_REMARKS: &[&str] = &[
     "ft", "foot", "feet", "yd", "yds", "yard", "yards", "in", "inch", "inches", "mm", "cm", "dm", "km",
     "chain", "chains", "link", "links", "pace", "paces", "step", "steps", "or", "plus", "minus", "less",
     "sd", "with", "rise", "left", "right", "l", "r", "c",
 ];
 
-/// Is this a remark: words that no number and no unit stands among?
+/// Is this a remark: words without numbers, which do not start with a unit?
 pub(super) fn is_remark(text: &str) -> bool {
     let allowed = |c: char| c.is_alphabetic() || c.is_whitespace() || ".,!?'\"()[]-–/&".contains(c);
     let words = || text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
@@ -169,7 +169,7 @@ pub(super) fn is_remark(text: &str) -> bool {
         && !words().next().is_some_and(|w| NO_REMARKS.contains(&w.to_lowercase().as_str()))
 }
 
-/// A reading and what is remarked behind it: `62.40 m (checked)`.
+/// The number of a reading and the remark after it, as in `62.40 m (checked)`.
 pub(super) fn reading_and_remark(text: &str) -> (&str, &str) {
     let text = text.trim();
     let end = text.find(|c: char| c.is_whitespace() || c == '(' || c == '[').unwrap_or(text.len());

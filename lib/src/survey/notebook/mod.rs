@@ -44,14 +44,15 @@
 //! of any kind without `:`, `,` and without the words `to` and `is`; upper and lower
 //! case are alike. `#` starts a comment. Numbers have a decimal point and metres.
 //!
-//! Looser writings are read too: `A - B` or `A → B` for `A to B`; `=`, or nothing before a number
+//! Looser forms are read too: `A - B` or `A → B` for `A to B`; `=`, or nothing before a number
 //! with decimals, for the colon; `L` and `R`; `20.00 L 31.40` without `at`; `62,40` and
-//! `is at 10,5; 20,0`; words behind a reading (`62.40 (checked)`), which are passed over and said.
+//! `is at 10,5; 20,0`; and words after a reading (`62.40 (checked)`),
+//! which are ignored with a warning.
 //!
-//! Where no `sd` is given, a tape's reading is known to 0.02 m, a laser's to 0.01 m, and
-//! the foot of an offset to how square it is laid out by eye. A tape with no class is
-//! taken for class III. Marks are posts or boundary as their names say; marks laid out
-//! from a base line are boundary unless their names say otherwise.
+//! Where no `sd` is given, the standard deviation is 0.02 m for a tape's reading and 0.01 m for a
+//! laser's. The chainage of an offset also has the error of a right angle laid out by eye. A tape
+//! without a class is taken as class III. Marks are posts or boundary as their names say; marks laid
+//! out from a base line are boundary unless their names say otherwise.
 
 mod book;
 mod correction;
@@ -78,30 +79,31 @@ use crate::units::{Problem, Warned, print};
 const MAX_MARKS: usize = 500;
 /// Most measures.
 const MAX_MEASURES: usize = 5_000;
-/// Most lines that say something.
+/// Most lines that are neither blank nor comments.
 const MAX_LINES: usize = 20_000;
-/// Most tapes, and most sides.
+/// Most tapes.
 const MAX_TAPES: usize = 50;
+/// Most sides.
 const MAX_HANDS: usize = 1_000;
 
 struct Reader<'a> {
     book: Notebook,
-    /// Marks by what the spellings of their names share.
+    /// Indices of the marks by [`Notebook::key`].
     keys: BTreeMap<String, usize>,
     options: &'a ReadOptions,
     instruments: Vec<Instrument>,
     with: Option<usize>,
     base: Option<[usize; 2]>,
-    /// Marks laid out from a base line.
+    /// Whether each mark was laid out from a base line.
     laid_out: Vec<bool>,
-    /// Roles said in so many words.
+    /// The role of each mark that a line of the notebook states.
     said: Vec<Option<Role>>,
     offsets: usize,
-    /// Remarks that were passed over, with their places.
+    /// Remarks that were ignored, with their places.
     remarks: Vec<(String, String)>,
     /// Lines whose decimal commas were read as points.
     commas: Vec<String>,
-    /// Places of marks in which a comma may be a decimal one.
+    /// Lines with coordinates of a mark in which a comma may be a decimal comma.
     unsure: Vec<String>,
 }
 
@@ -215,7 +217,7 @@ impl Reader<'_> {
         })
     }
 
-    /// What was read of looser writings.
+    /// Warnings about looser forms that were read.
     fn said_of_writing(&self) -> Vec<Problem> {
         const SHOWN: usize = 5;
         let mut out = Vec::new();
@@ -300,11 +302,11 @@ mod tests {
         );
         assert_eq!(b.hands, [Hand { mark: 8, of: [1, 2], left: true }]);
         assert_eq!(b.bears.map(|b| (b.from, b.to, b.true_deg)), Some((1, 2, 347.0)));
-        // 30.25 at 31 °C on a rise of 0.7 m by steel: + 30.25 · 11.5e-6 · 11 − 0.7²/(2 · 30.25) − …
+        // 30.25 m at 31 °C with a rise of 0.7 m, by steel: + 30.25 · 11.5e-6 · 11 − 0.7²/(2 · 30.25) − …
         let m = &b.measures[1];
         let want = (30.25f64 * 30.25 - 0.49).sqrt() + 30.25 * 11.5e-6 * 11.0;
         assert!((m.value_m - want).abs() < 1e-12 && m.read_m == 30.25 && m.sd_m == 0.01);
-        // Class III: 0.4 mm a metre, evenly spread.
+        // Class III: 0.4 mm per metre, uniformly distributed.
         assert!((b.tapes[0].scale_sd - 0.0004 / 3f64.sqrt()).abs() < 1e-15);
         assert_eq!(b.tapes[1].scale_sd, 0.0);
         assert!(matches!(b.measures[7].quantity, Quantity::GoalToGoal));
@@ -318,7 +320,7 @@ mod tests {
         assert_eq!(b.measures[1].value_m, -5.0 - 5.0 * (50.05 / 50.0 - 1.0));
         let [peg, b2, gate] = ["peg 1", "B2", "gate 3"].map(|n| b.marks[b.find(n).unwrap()].role);
         assert_eq!([peg, b2, gate], [Role::Unused, Role::Line, Role::Line]);
-        // A foot laid out by eye is known to 1° of the offset; one with its sd is not touched.
+        // A right angle laid out by eye adds 1° of the offset to the chainage, unless the line gives an sd.
         assert!((b.measures[0].sd_m - 0.03f64.hypot(5.0 * 1f64.to_radians().tan())).abs() < 1e-12);
         assert_eq!((b.measures[2].sd_m, b.measures[3].sd_m), (0.01, 0.01));
         assert_eq!(b.measures[4].tape, Some(0));
@@ -382,7 +384,7 @@ mod tests {
         ] {
             assert!(e.contains(want), "{want}\n{e}");
         }
-        // Where no comma is a decimal one, it parts x from y.
+        // Where no comma is a decimal comma, it separates x and y.
         assert_eq!(
             book("peg is at 10,20\na to peg: 4\n").marks[0].at.map(|p| (p.x, p.y)),
             Some((10.0, 20.0))

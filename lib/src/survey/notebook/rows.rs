@@ -1,4 +1,4 @@
-//! The rows of a notebook, each of which says one thing.
+//! Reads the rows of a notebook, each of which makes one statement.
 
 use super::instrument::{Extras, Instrument};
 use super::loose::{is_remark, reading_and_remark, side};
@@ -91,7 +91,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// The number of a reading; a remark behind it is noted. What is neither is left to be refused.
+    /// The number of a reading; a remark after it is noted. Any other text stays, and is refused later.
     fn reading<'t>(&mut self, text: &'t str, place: &str) -> &'t str {
         let (number, remark) = reading_and_remark(text);
         if remark.is_empty() {
@@ -100,7 +100,7 @@ impl Reader<'_> {
         if self.notes(remark, place) { number } else { text }
     }
 
-    /// Notes a remark, if it is one: words that name no tape.
+    /// Notes a text if it is a remark, which must not name a tape; returns whether it is one.
     pub(super) fn notes(&mut self, text: &str, place: &str) -> bool {
         let words = Notebook::key(text);
         let names = |i: &Instrument| words.split(' ').any(|w| w == Notebook::key(i.name()));
@@ -128,7 +128,7 @@ impl Reader<'_> {
         let base = self.base.ok_or_else(|| {
             Problem::new("there is no base line yet").hint("write before it: base NW post to SW post")
         })?;
-        // Without a name, the extras stand in the head.
+        // Without a name, the options are in the head.
         let mut head_parts = head.split(',');
         let measured = head_parts.next().unwrap_or("");
         let words: Vec<&str> = measured.split_whitespace().filter(|w| *w != "m").collect();
@@ -160,10 +160,10 @@ impl Reader<'_> {
             return Err(Problem::new(format!("{} is an end of the base line itself", print::quoted(&name))));
         }
         self.laid_out[mark] = true;
-        // Slope and heat are small here and belong to the tape along the base.
+        // A rise belongs to the tape along the base line, so it does not correct the offset.
         let (along_m, sd_m, tape) = self.corrected(along, &extras)?;
         let (off_m, _, _) = self.corrected(off, &Extras { rise_m: None, ..extras })?;
-        // The foot of an offset laid out square by eye is known only so well.
+        // The chainage of an offset also has the error of the right angle, which was laid out by eye.
         let foot_sd = if extras.sd_m.is_some() {
             sd_m
         } else {
@@ -206,7 +206,7 @@ impl Reader<'_> {
         match word.to_lowercase().as_str() {
             "at" | "near" => {
                 let at = word.eq_ignore_ascii_case("at");
-                // With a semicolon between them, each may have a decimal comma.
+                // With a semicolon between the numbers, each may have a decimal comma.
                 let pointed = after.contains(';').then(|| after.replace(',', ".").replace(';', ","));
                 let parts: Vec<&str> =
                     pointed.as_deref().unwrap_or(after).split(',').map(str::trim).collect();
@@ -265,7 +265,7 @@ impl Reader<'_> {
     }
 }
 
-/// Do digits stand on both sides of a comma without a blank, as in a decimal one?
+/// Is there a comma directly between two digits, as in a decimal comma?
 fn is_unsure(text: &str) -> bool {
     let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_digit);
     let bytes = text.as_bytes();

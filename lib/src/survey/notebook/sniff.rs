@@ -1,14 +1,14 @@
-//! Is a text a tape notebook? Most of its lines tell, not the first: a notebook may open with a title
-//! or a slip, and a table's title may begin as a notebook's line does.
+//! Is a text a tape notebook? The majority of its lines decides, not the first: a notebook may start with
+//! a title or an error, and the title of a table may look like a line of a notebook.
 
 use super::loose::{plain, side};
 use super::words::{split_word, without_comment};
 use crate::survey::csv_head;
 
-/// Lines that are looked at: enough to tell, of any file.
+/// How many lines are examined, which is enough for any file.
 const LOOKED_AT: usize = 400;
 
-/// Is this text a tape notebook, by most of its lines?
+/// Is this text a tape notebook, by the majority of its lines?
 pub(in crate::survey) fn is_notebook(text: &str) -> bool {
     let lines = text.lines().map(without_comment).filter(|l| !l.is_empty()).take(LOOKED_AT);
     let (mut notes, mut rows, mut first) = (0usize, 0usize, None);
@@ -21,7 +21,7 @@ pub(in crate::survey) fn is_notebook(text: &str) -> bool {
     notes > rows || (notes == rows && notes > 0 && first == Some(true))
 }
 
-/// Does a line look like a notebook's?
+/// Does a line look like a line of a notebook?
 fn is_note(line: &str) -> bool {
     let line = &plain(line).text;
     let (head, rest) = line.split_once(':').unwrap_or((line, ""));
@@ -36,7 +36,7 @@ fn is_note(line: &str) -> bool {
         || ["is", "bears"].iter().any(|w| split_word(line, w).is_some())
 }
 
-/// Does a line look like a table's header, or a row of two numbers or more?
+/// Does a line look like the header of a table, or like a row with two numbers or more?
 fn is_row(line: &str) -> bool {
     let number = |cell: &str| {
         let cell = cell.trim().trim_matches('"');

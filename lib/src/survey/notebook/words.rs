@@ -1,16 +1,16 @@
-//! The small parts of a notebook's lines.
+//! Helpers that take the lines of a notebook apart.
 
 use crate::units::ranges::READING_SD_M;
 use crate::units::{Problem, print};
 
-/// Longest measure, m: nothing on a ground is longer, a mistyped one is.
+/// Longest measure, m: nothing on a ground is longer, but a mistyped measure may be.
 pub(super) const MAX_M: f64 = 2_000.0;
 
 pub(super) fn without_comment(line: &str) -> &str {
     line.split('#').next().unwrap_or("").trim().trim_start_matches('\u{feff}')
 }
 
-/// The parts before and after a word that stands alone, if it does so just once.
+/// The parts before and after a word, if it occurs exactly once as a word by itself.
 pub(super) fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a str)> {
     let mut found = None;
     let mut from = 0;
@@ -28,7 +28,7 @@ pub(super) fn split_word<'a>(text: &'a str, word: &str) -> Option<(&'a str, &'a 
     (!before.is_empty() && !after.is_empty()).then_some((before, after))
 }
 
-/// A number, with `m` after it allowed.
+/// A number of metres, with or without `m` after it.
 pub(super) fn number(text: &str, what: &str) -> Result<f64, Problem> {
     let bare = text.trim();
     let unit = ["metres", "meters", "metre", "meter"].into_iter().find_map(|u| bare.strip_suffix(u));
