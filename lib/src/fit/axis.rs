@@ -1,4 +1,4 @@
-//! Is the goal axis known well enough for a card?
+//! Tests whether the goal axis is known well enough for a card.
 
 use super::FitError;
 use super::error::Posts;
@@ -8,10 +8,9 @@ use crate::units::Problem;
 /// deviation, degrees.
 const AXIS_SD_LIMIT_DEG: f64 = 2.0;
 /// With the error of a walk counted in, the axis must be known this well, degrees.
-/// Errors that run on blur the axis far more than the length (2° to 3° on 160 × 130
-/// m by phone, under a length good to 4 m), so a limit of 2° here would refuse half
-/// of all phone walks, and keep those whose error only looks small; beyond 6° the
-/// axis could be anywhere within 12° and more.
+/// Autocorrelated errors blur the axis far more than the length (2° to 3° on 160 × 130 m by phone, where the
+/// length is good to 4 m). So a limit of 2° here would refuse half of all phone walks, and keep those whose
+/// error only looks small. Beyond 6° the axis could be anywhere within 12° and more.
 const WALK_AXIS_SD_LIMIT_DEG: f64 = 6.0;
 /// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
 /// Δ, a paint error of this size with two bulges turns the longer axis by paint/Δ
@@ -22,7 +21,7 @@ const PAINT_M: f64 = 0.05;
 /// What is known of the axis, standard deviations in degrees.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Axis {
-    /// After everything was counted in.
+    /// With all errors counted in.
     pub(super) own_deg: f64,
     /// The curve's, by the points' own scatter.
     pub(super) textbook_deg: f64,
@@ -31,7 +30,7 @@ pub(super) struct Axis {
     pub(super) posts: Posts,
     /// Does anything fix it? Nothing does on a circle.
     pub(super) fixed: bool,
-    /// Was a walk's running error counted in?
+    /// Was a walk's autocorrelated error counted in?
     pub(super) walked: bool,
 }
 

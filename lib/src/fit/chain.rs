@@ -1,27 +1,27 @@
-//! The chain: which points of a line follow on from each other round the curve.
+//! The chain: which points of a line follow each other smoothly round the curve.
 //!
-//! The distances of the points from an ellipse, in order along the walk or round the curve, change slowly: by the
-//! points' own scatter, by what their error drifts, and by what the line departs from the
-//! ellipse. A blunder is what must be skipped for that to be so. The chain is the cheapest
-//! way round that skips points at one unit each (at most one a metre of line, so that
-//! dense surveys weigh no more) and breaks where neighbours are too far apart; found by
-//! going through the points once.
+//! In order along the walk or round the curve, the distances of the points from an ellipse change slowly: by
+//! the points' own scatter, by the drift of their error, and by the line's departure from the ellipse. A
+//! blunder is a point that must be skipped for this to hold. The chain is the cheapest way round. Skipping a
+//! point costs one unit (at most one per metre of line, so that dense surveys weigh no more), and a break
+//! between neighbours that are too far apart costs more. Dynamic programming finds it in one pass through the
+//! points.
 
 use super::steady::{MAD, median};
 
-/// Points that a link may skip at most, plus one. A fifth of the points at random makes
-/// runs of a dozen once in 10^8.
+/// The most points that a link may skip, plus one. With a fifth of the points blunders at random, a run of a
+/// dozen comes up once in 10^8.
 const LOOK: usize = 32;
 /// What a break costs, in points skipped.
 const BREAK: f64 = 8.0;
 /// What a link at the limit costs: less than the half point that would make skipping pay.
 const STRAINED: f64 = 0.2;
-/// Steps are too long beyond this many of their standard deviations.
+/// A step of more than this many of its standard deviations is too long.
 const SIGMAS: f64 = 5.0;
-/// What a line's departure from the ellipse changes by along it: pockets of 3 m in 80 m of
-/// line rise at 0.24 in places, a side cut by 5 m at 0.34 in its corner.
+/// How fast a line's departure from the ellipse may change along it, m per m: pockets of 3 m in 80 m of line
+/// rise at 0.24 in places, a side cut by 5 m at 0.34 in its corner.
 const SLOPE: f64 = 0.2;
-/// Line between two points is taken for at most so many times the usual one.
+/// The length of line between two points counts for at most this many times the usual spacing.
 const MOST_GAPS: f64 = 3.0;
 /// Least step that is too long, m.
 const LEAST_M: f64 = 0.3;
@@ -74,7 +74,7 @@ impl Steps {
         self.table.first().map_or(f64::INFINITY, |t| t.0)
     }
 
-    /// The longest step that is none too long.
+    /// The longest allowed step over `gap` metres of line, m.
     pub(super) fn limit(&self, gap: f64) -> f64 {
         SIGMAS * self.sd(gap) + SLOPE * gap + LEAST_M
     }
@@ -142,9 +142,9 @@ impl Round<'_> {
         for i in 1..=n {
             let mut best = (f64::INFINITY, 0, false);
             for j in (i.saturating_sub(LOOK)..i).rev() {
-                // All of the points between are passed over.
+                // The cost of skipping all points between.
                 let over = skipped[i - 1] - skipped[j];
-                // A blunder along the line too must not be allowed the drift of so long a way.
+                // A blunder may lie far off along the line too: don't allow it the drift of that distance.
                 let far = MOST_GAPS * (i - j) as f64 * steps.spacing();
                 let limit =
                     steps.limit(self.gap(at(i), at(j)).min(far)) * self.unsure[at(i)].max(self.unsure[at(j)]);

@@ -1,14 +1,14 @@
-//! Which shape a line has, by how likely each makes the survey.
+//! Chooses the shape of a line by the likelihood of the survey under each shape.
 //!
-//! Every shape is fitted, and how likely the survey is under it is averaged over what its
-//! errors, and a freeform line's smoothness, may be: see [`kinds`](super::kinds). A line's
-//! errors run on, so a shape gains nothing from a stretch that is no longer than they are.
-//! Shapes are even beforehand. The simplest that is not [`TOLD_APART`] times less likely
-//! than the likeliest is taken.
+//! Every shape is fitted. Its likelihood is averaged over the possible kinds of error and, for a freeform
+//! line, over its smoothness: see [`kinds`](super::kinds). The errors of a line are autocorrelated, so a
+//! shape gains nothing from a stretch that is shorter than their correlation length. All shapes are equally
+//! likely a priori. The simplest one that is not [`TOLD_APART`] times less likely than the likeliest is
+//! chosen.
 //!
-//! What the survey can't tell counts in the ±: length, widths and perimeter are averaged over the
-//! shapes by their weights, and the taken shape's spread is widened until its intervals hold
-//! 95 % of that average.
+//! Shapes that the survey can't tell apart widen the ±. Length, widths and perimeter are averaged over the
+//! shapes by their weights, and the chosen shape's spread is widened until its intervals hold 95 % of that
+//! average.
 
 use super::Fit;
 use super::chosen::{Candidate, TOLD_APART};
@@ -23,18 +23,19 @@ use crate::numeric::{find_root, normal_quantile, t_cdf};
 
 /// How much likelier than the next a freeform line may be called on one lap of a walk.
 const ONE_LAP_ODDS: f64 = 0.95 * TOLD_APART;
-/// How often a taped length is wrong with nobody to tell: a shape that it speaks against keeps so much.
+/// The probability that a taped length is wrong unnoticed: a shape that it contradicts keeps this share of
+/// its weight.
 const WRONG: f64 = 0.01;
-/// How much more widths scatter than a walk's ± of them says, where a shape is looked for in the
-/// same fixes whose errors run on: it takes some of the error for its own, the more the fewer times
-/// the error is new on a lap. Over one, by the share of the lap that the error lasts. On simulated walks
-/// whose error lasts 60 s of 328 s the width's root mean square error was 1.1 to 1.25 of its ±, at
+/// How much more widths scatter than a walk's ± says, where the shape is chosen from the same fixes. Their
+/// errors are autocorrelated, so the shape follows some of the error: the more, the longer its correlation
+/// time is as a share of the lap. The factor is 1 plus this constant times that share. On simulated walks
+/// with a correlation time of 60 s of 328 s the width's root mean square error was 1.1 to 1.25 of its ±, at
 /// 20 s about 1.05; a tuned constant.
 const BY_WALK: f64 = 1.7;
-/// A shape that is not out counts for so much of the average of the widths at the least. Even
-/// shapes beforehand make averages that hold the truth as often as they say over all grounds alike,
-/// and less often on a ground with a straight side in particular, which many walks call an ellipse.
-/// Measured there, in the table of the documentation; a tuned constant.
+/// The least weight of a possible shape in the average of the widths. With equal weights a priori the
+/// averages hold the truth as often as they claim over all grounds together, but less often on a ground with
+/// a straight side, which many walks take for an ellipse. Measured on such grounds, in the table of the
+/// documentation; a tuned constant.
 const LEAST_OF_WIDTHS: f64 = 0.2;
 /// Draws of a cut ellipse's widths.
 const DRAWS: usize = 512;
@@ -116,7 +117,7 @@ pub(super) fn candidates(tried: &[Tried]) -> Vec<Candidate> {
         .collect()
 }
 
-/// A shape's weight: nought where no such curve fits, none where it could not be compared.
+/// A shape's weight: 0 where no such curve fits, `None` where it could not be compared.
 fn weight_of(tried: &[Tried], model: Model) -> Option<f64> {
     let fits = || tried.iter().filter(|t| t.of.model == model && t.once.is_some());
     let compared = fits().next().is_none() || fits().any(|t| t.log_evidence().is_some());
@@ -281,15 +282,16 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
             }
         }
     };
-    // What the widths lack beyond their sum lies in where the axis is between them: a taped width
-    // stays what it is.
+    // Variance that the half-widths lack and their sum does not is put into the axis's place between them, so
+    // that a taped width keeps its ±.
     let any = f64::INFINITY;
     lack(0, steps.length(), any, taken);
     lack(3, steps.width(), any, taken);
     lack(1, steps.sideways(), any, taken);
     lack(2, steps.sideways(), any, taken);
-    // A line moved outward so that the perimeter grows by 2π is wider by 2: no farther than the width is
-    // known itself, so that a taped one stays known. The perimeter beside it then lacks the rest.
+    // Moving the line outward by 1 m lengthens the perimeter by 2π and the width by 2. Move it no farther
+    // than the width's own ±, so that a taped width stays known. The perimeter's ± may then be a little too
+    // small.
     lack(4, steps.outward(), std::f64::consts::PI * width_known_to, taken);
 }
 

@@ -20,7 +20,7 @@ pub struct Choice {
 /// A shape that was tried.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate {
-    /// Which.
+    /// The shape.
     pub model: Model,
     /// How likely it is, of all that were compared: 0 to 1. `None` where such a curve fits
     /// and was not compared: its points are too few to tell how likely it is.

@@ -1,5 +1,6 @@
-//! The fit of a survey: which shape its line has, and what in it contradicts the rest.
-//! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
+//! The fit of a survey: the shape of its line, and the measures that contradict the rest. The survey is
+//! fitted and tested, and then fitted again without the wrong measures or with wider standard deviations for
+//! them.
 
 use super::choice::{Tried, candidates, likeliest, simplest, weigh, weigh_anew, widen, widen_half_widths};
 use super::chosen::Choice;
@@ -17,9 +18,9 @@ use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;
 
-/// A stretch that a shape passes within this share of what it stands off is part of that shape.
+/// A stretch that stood off the rest is part of a shape that passes within this share of that distance.
 const EXPLAINED: f64 = 0.25;
-/// Most contradictions that are told of and worked round in one survey.
+/// The most contradictions that are reported and dealt with in one survey.
 const MOST_CONFLICTS: usize = 6;
 
 /// Fits a ground: curve, goals and their spread.
@@ -53,7 +54,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
 /// The fit with every point of the line that stands with its neighbours.
 fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let screened = screen(survey)?;
-    // The line tells its shape. Lengths might contradict it, so they are asked afterwards.
+    // The line alone decides the shape first. Lengths might contradict it, so they are added afterwards.
     let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
     let none = Doubts::default();
     let mut tried: Vec<Tried> = Vec::new();
@@ -131,8 +132,8 @@ fn is_new(found: &Once, of: Try, tried: &[Tried]) -> bool {
             .any(|o| same_cut(&found.parameters, &o.parameters))
 }
 
-/// A shape's fit with every contradiction taken in, and what was doubted. `made`: the fit
-/// with no doubts, where it was made.
+/// A shape's fit with every contradiction dealt with, and the measures that were doubted. `made` is the fit
+/// without doubts, where it was made already.
 fn settled(
     survey: &LocalSurvey,
     screened: &Screened<'_>,
@@ -145,7 +146,7 @@ fn settled(
     if !survey.spans.is_empty() {
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
         let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
-        // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
+        // Where no ground can be fitted without the lengths, they are needed and are used as they are.
         if let Ok(found) = once(&bare, screened, options, &without, of, crossing) {
             doubts.screen(survey, |wing_to_wing| predicted(&found.fit, wing_to_wing));
         }
@@ -166,7 +167,7 @@ fn settled(
     Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
 }
 
-/// Parts of the line without points, and what they hide of the widths.
+/// Parts of the line without points, and what they add to the variance of the widths.
 fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
     let fit = &taken.fit;
     let Ok(boundary) = fit.outline.boundary(options.end_width_m) else { return };

@@ -1,4 +1,4 @@
-//! The form of the curve that is adjusted: which numbers fix it, and the curve of them.
+//! The form of the curve that is adjusted: its parameters, and the curve that they give.
 
 use std::sync::Arc;
 
@@ -47,14 +47,14 @@ pub(super) struct Freeform {
 /// How deep a road cuts into an oval at most, m (common practice, no source): what is
 /// deeper is found all the same.
 const DEEPEST_M: f64 = 8.0;
-/// A straight side is a fence's or a road's, and goals are laid out along it: so much of all cuts
-/// lie along the axis, but for this standard deviation, degrees (common practice, no source). The rest
-/// lie in any direction.
+/// A straight side follows a fence or a road, and goals are laid out along it. So this share of all cuts lies
+/// along the axis with this standard deviation, degrees (common practice, no source); the rest lie in any
+/// direction.
 const ALONG: (f64, f64) = (0.5, 3.0);
 /// The end arcs' radius over the shorter semi-axis, and one standard deviation of it
 /// (common practice, no source): two thirds of painted ovals within 0.55 and 0.95.
 const END_RADIUS: (f64, f64) = (0.75, 0.2);
-/// How far along the line offsets go together, m: bends of a pocket, and whole flanks.
+/// Correlation lengths of the offsets along the line, m: from the bends of a pocket to whole flanks.
 const LENGTHS_M: [f64; 2] = [20.0, 45.0];
 
 /// What is known beforehand of a freeform line's offsets, for a standard deviation of one.
@@ -168,7 +168,7 @@ impl Form {
         }
     }
 
-    /// How many of them nothing is known of beforehand.
+    /// How many of them have no prior.
     pub(super) fn free(&self) -> usize {
         if matches!(self, Self::Freeform(_)) { 5 } else { self.count() }
     }
@@ -192,8 +192,8 @@ impl Form {
         CutEllipse::new(ellipse_of(p)?, p[5].to_degrees(), p[6]).ok().map(Shape::CutEllipse)
     }
 
-    /// Logarithm of how likely the numbers beyond an ellipse's are beforehand, but for what
-    /// [`Form::known`] says: the cut is up to [`DEEPEST_M`] deep, along either side or in any direction.
+    /// Logarithm of the prior density of the parameters that an ellipse does not have, apart from the prior
+    /// in [`Form::known`]: the cut is up to [`DEEPEST_M`] deep, along either side or in any direction.
     pub(super) fn log_prior(&self, p: &[f64]) -> f64 {
         let known = self.known(p).map_or(0.0, |(_, sd)| -(sd * std::f64::consts::TAU.sqrt()).ln());
         known

@@ -1,10 +1,9 @@
-//! Parts of the line that were not surveyed, and how well it is known there.
+//! Parts of the line that were not surveyed, and how well the line is known there.
 //!
-//! The curve carries on over a gap, and its own ± says nothing of what may lie there: a
-//! line strays from the best curve of its neighbours by so much as grounds do. That is
-//! the Gaussian process of a freeform line (see [`Smooth`](super::form::Smooth)) with the
-//! typical size of its offsets, given that it is nought where there are points: at
-//! the nearest of either side.
+//! The fitted curve continues over a gap, but its own ± does not allow for what may lie there. The line may
+//! depart from the curve as much as lines of real grounds do. This is modelled by the Gaussian process of a
+//! freeform line (see [`Smooth`](super::form::Smooth)) with offsets of typical size, under the condition that
+//! it is 0 at the nearest points on either side of the gap.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -13,11 +12,11 @@ use crate::boundary::{Boundary, Outline, Side, Spread};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Point};
 
-/// A gap shorter than this is none, m (common practice, no source).
+/// A stretch without points counts as a gap from this length on, m (common practice, no source).
 const LEAST_M: f64 = 20.0;
-/// Nor is one that is not this many times the survey's usual step.
+/// It must also be this many times the survey's usual step.
 const TIMES: f64 = 3.0;
-/// How far along the line departures go together, m.
+/// Correlation length of departures along the line, m.
 const LENGTH_M: f64 = 30.0;
 /// Places of a line among which the farthest from the goal axis is looked for, some 1 m apart.
 const WIDEST: u32 = 200;

@@ -13,14 +13,15 @@ use crate::numeric::{End, Problem, Schedule, Step, descend};
 const MAX_ITERATIONS: usize = 500;
 /// Done when a step moves nothing by more than this part of the ellipse's size.
 const STEP_ACCURACY: f64 = 1e-13;
-/// Or when steps as small as this no longer shrink, m: a tape to a centimetre beside a
-/// walk to metres leaves that much to rounding.
+/// Or done when steps as small as this no longer shrink, m: with a tape good to a centimetre beside a walk
+/// good to metres, rounding is this large.
 const STAGNATION_M: f64 = 1e-9;
 
-/// Curves of pieces have kinks in their second derivative, and steps there shrink slower
-/// than by squares: done when one moves nothing by more than this, m.
+/// Curves of several pieces have discontinuous second derivatives, where convergence is slower than
+/// quadratic. Done when a step moves nothing by more than this, m.
 const PIECES_ACCURACY_M: f64 = 1e-7;
-/// And they go round kinks for ever where two are equally good: the best by then serves.
+/// There the search may also cycle between two equally good places: after this many iterations the best so
+/// far is taken.
 const PIECES_ITERATIONS: usize = 40;
 
 /// Parameters whose places are moved.
@@ -92,10 +93,10 @@ fn normal(p: &[f64], system: &System) -> Option<Normal> {
     })
 }
 
-/// What a unit of each parameter of the shape moves on the ground, m: angles turn the
-/// ellipse's size. A source's own parameters are ratios and metres, held by standard
-/// deviations from a millionth to fifty, so their unit is what the equations know of
-/// them: without it the weakest would drown in the rounding of the strongest.
+/// How far a unit of each parameter moves the shape on the ground, m; for an angle it is the ellipse's size.
+/// A source's own parameters are ratios and metres with standard deviations from a millionth to fifty. So
+/// they are scaled by what the equations know of them: otherwise rounding of the strongest would swamp the
+/// weakest.
 fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
     if system.directions.contains(&i) {
         return system.size_m(p);
@@ -236,14 +237,13 @@ impl Adjusted {
         self.equations as f64 - self.parameters.len() as f64
     }
 
-    /// (JᵀWJ)⁻¹, with directions that nothing fixes left at nought and said:
-    /// `free` counts them. A circle's turn is such a direction.
+    /// (JᵀWJ)⁻¹. Directions that nothing fixes are left at 0, and `free` counts them. A circle's turn is one.
     pub(super) fn cofactor(&self) -> (DMatrix<f64>, usize) {
         let k = self.parameters.len();
         if k > self.shape {
-            // Sources' own parameters have standard deviations of their own, so nothing is
-            // free; but what only those hold is weaker by ten orders than what points do,
-            // and would be taken for free below. To unit diagonal first, then inverted whole.
+            // Sources' own parameters have prior standard deviations, so none is free. But one that only its
+            // prior holds is ten orders of magnitude weaker than those that points hold, and would be taken
+            // for free below. So scale to a unit diagonal first, and then invert the whole matrix.
             let unit: Vec<f64> = (0..k).map(|i| self.normal[(i, i)].max(f64::MIN_POSITIVE).sqrt()).collect();
             let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
             if let Some(factor) = scaled.cholesky() {

@@ -60,9 +60,9 @@ pub(super) fn start_of_goals(start: &Adjusted, assigned: &Assigned) -> [f64; 4] 
 
 /// That the line passes the behind posts.
 ///
-/// The line passes a post as truly as the line itself is known, and never better than
-/// paint and post: tied closer, any ellipse through four symmetric posts would be made
-/// symmetric by force, and hide a lopsided ground.
+/// The standard deviation of this observation is that of the line itself, and never less than that of paint
+/// and post. With a tighter one, an ellipse through four symmetric posts would be forced to be symmetric,
+/// which would hide a lopsided ground.
 pub(super) fn line_at_posts(line_sds: &[f64], options: &FitOptions) -> impl Iterator<Item = Observation> {
     let mut sds = line_sds.to_vec();
     sds.sort_by(f64::total_cmp);

@@ -49,7 +49,7 @@ const CUT_LEAST_M: f64 = 20.0;
 const CUT_BESIDE_M: f64 = 15.0;
 /// Up to here a walk has gone round once.
 const ONE_LAP: f64 = 1.5;
-/// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
+/// Rounds of separating goal-line fixes from the boundary: two settle it, but a tie could alternate for ever.
 const GOAL_LINE_ROUNDS: usize = 10;
 /// Lengths outside this make one ask whether the file is in metres.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
@@ -233,8 +233,8 @@ pub(super) fn once(
         let e = FitError::Scattered { rms_m: curve.rms_m, semi_minor_m: curve.ellipse.semi_minor_m() };
         return Err(or_a_blunder(e, &curve, survey));
     }
-    // Where sources meet, or a tape's own scale is in the covariance, standard deviations are
-    // what they are: chance that makes few residuals small must not make a tape better.
+    // Where several sources meet, or a tape's own scale is in the covariance, standard deviations are not
+    // reduced: a few residuals that are small by chance must not make a tape seem better.
     let alone = commons.is_empty() && survey.shared.is_empty();
     let chosen = chosen(&w, survey, options, &curve, alone, &mut warnings);
     let mixed = mixture(&w, &commons, &chosen, end);
@@ -332,7 +332,7 @@ pub(super) fn once(
         curve.residuals = residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
-    // What a walk's running error does to its residuals says nothing of the shape.
+    // Autocorrelated residuals of a walk say nothing about the shape.
     let runs = |r: &Residual| walk_error.is_some() && options.noise_of(survey.points[r.index].source).runs_on;
     let still: Vec<Residual> = curve.residuals.iter().copied().filter(|r| !runs(r)).collect();
     let departures = misfit::departures(outline.shape(), &still);

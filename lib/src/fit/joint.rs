@@ -20,8 +20,8 @@ use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Vector};
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
-/// A line alone that scatters this many times more than its points' standard
-/// deviations say is not what they say: below, it is chance or a modest claim.
+/// Above this ratio of scatter to stated standard deviations, the stated ones of a single source are not
+/// believed. Below it the difference may be chance, or a slightly optimistic claim.
 const LINE_MISFIT: f64 = 1.5;
 /// Rounds of weighing each source's line anew by its own scatter: the second changes little.
 const WEIGHING_ROUNDS: usize = 3;
@@ -101,9 +101,9 @@ impl Setting<'_> {
                 post_places: Vec::new(),
             });
         }
-        // The posts bring metres, so the line must too: without sds of its own, its
-        // scatter; with them, no less than its scatter, since a line that is no ellipse
-        // makes the posts no rougher (of another shape that is seen once it is fitted, below).
+        // The posts have standard deviations in metres, so the line needs them too. Without stated ones it
+        // gets its scatter; with them, no less than its scatter, since a line that is no ellipse must not
+        // make the posts seem rougher. (For another shape this is done once it is fitted, below.)
         if !known {
             line_sds = vec![s0.max(1e-4); line_sds.len()];
         } else if whole && single && s0 > LINE_MISFIT {

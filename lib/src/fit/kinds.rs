@@ -1,11 +1,11 @@
-//! What kinds of error, and of smoothness, a line may have, and how likely each is.
+//! The kinds of error, and of smoothness, that a line may have, and the likelihood of each.
 //!
-//! An error lasts τ, a share of it is white, and it is rough or smooth: a receiver
-//! that filters its fixes makes errors that look like a line's own bends, and one lap can't
-//! tell them apart. For each the exact restricted likelihood of the group, its
-//! scale integrated out under a prior even in its logarithm, and the curve's free
-//! parameters under even ones (D. A. Harville, Bayesian inference for variance components
-//! using only error contrasts, Biometrika 61, 1974; citation from memory):
+//! A kind of error has a correlation time τ and a share of white noise, and is rough or smooth. Smooth errors
+//! come from a receiver that filters its fixes; they look like a line's own bends, and one lap can't tell the
+//! two apart. For each kind the exact restricted likelihood of the group's fixes is computed. Its scale is
+//! integrated out under a prior that is uniform in the logarithm, and the curve's free parameters under
+//! uniform priors (D. A. Harville, Bayesian inference for variance components using only error contrasts,
+//! Biometrika 61, 1974; citation from memory):
 //!
 //! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ ln|JᵀV⁻¹J|, ν = n − p
 //!
@@ -14,15 +14,17 @@
 //!
 //! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ (ln|G + P/α²| + ln|EᵀQE| − ln|Q|), ν = n − 5
 //!
-//! where G = BᵀV⁻¹B, RSS holds cᵀPc/α² too, and Q is the process's precision over α². It is
-//! the ellipse's own likelihood as A goes to nought, so the two can be compared.
+//! where G = BᵀV⁻¹B, RSS includes cᵀPc/α², and Q is the process's precision over α². As A goes to 0 it
+//! becomes the ellipse's own likelihood, so the two can be compared.
 //!
-//! Where a method says how good its fixes are, the scale is about that (a kind is as likely
-//! as its own best scale makes it) and at least a fifth of it: the integral over it is cut there.
+//! Where the method states a standard deviation of its fixes, the prior of the scale is centred on it
+//! (evaluated at each kind's own best scale), and the scale is at least a fifth of it: the integral is cut
+//! off there.
 //!
-//! **The priors are tuned constants**, frozen: rough and smooth even, τ log-uniform over [`TAUS_S`], the white share
-//! over [`WHITES`], one white-only atom, and A log-normal about [`OFFSETS_M`].
-//! Shorter τ only, and intervals fall below 95 %; more weight on long τ, and they grow beyond use.
+//! **The priors are tuned constants**, frozen: rough and smooth equally likely, τ log-uniform over
+//! [`TAUS_S`], the white share over [`WHITES`], one atom of white noise only, and A log-normal about
+//! [`OFFSETS_M`]. With only shorter τ, intervals would fall below 95 %; with more weight on long τ, they
+//! would become too wide to be of use.
 
 use std::f64::consts::{PI, TAU};
 
@@ -33,7 +35,7 @@ use super::form::log_det;
 use super::linear::{Linear, Sums};
 use crate::numeric::Memory;
 
-/// How long the error may last, s.
+/// Correlation times of the error, s.
 const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.0, 240.0, 400.0];
 /// Shares of the variance that may be white.
 const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
@@ -47,8 +49,8 @@ const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
 /// How well a method's stated standard deviation holds, as that of its logarithm: two thirds of
 /// walks within 0.55 and 1.8 of it.
 const STATED_TO: f64 = 0.6;
-/// And no walk is better than this share of it: a filtered receiver's errors may look as smooth as
-/// a line's own bends, and are no smaller for it.
+/// The least standard deviation of a walk, as a share of the stated one: a filtered receiver's errors may
+/// look as smooth as a line's own bends, but are no smaller for that.
 const LEAST_OF_STATED: f64 = 0.2;
 /// The least likely kinds that make up this share together are left out.
 const NEGLIGIBLE: f64 = 0.002;
@@ -69,9 +71,9 @@ pub(super) struct Kind {
     pub(super) log_det: f64,
 }
 
-/// Every kind on the grid, from the group alone and by the curve's parameters. What posts
-/// and tapes say in metres must not be rescaled by a walk's error. `running`: may errors last?
-/// `among`: only durations and shares that these have.
+/// The likelihood of every kind on the grid, from the group's fixes and the curve's parameters alone: posts
+/// and tapes have standard deviations in metres, which a walk's error must not rescale. `running` says
+/// whether errors may be autocorrelated; `among` restricts the correlation times and white shares.
 pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Kind> {
     // A freeform line has dozens of columns, and little is lost on every second step of either.
     let every = if l.smooths.is_some() { 2 } else { 1 };

@@ -11,8 +11,8 @@ use super::observation::Observation;
 use super::system::{Seen, System};
 use crate::numeric::{Memory, Sight, Whitened, whiten};
 
-/// No fix is known better than to its coordinates' last digits, m: a curve that passes its points
-/// nearer than that fits them no better, and a scatter of nought would make it infinitely likely.
+/// The rounding of a fix's coordinates, m. A curve that passes its points more closely than that fits them no
+/// better, and a scatter of 0 would make it infinitely likely.
 const ROUNDING_M: f64 = 1e-7;
 /// How far below nought rounding may take what is left of a sum of squares, as a share of the sum.
 const CANCELLED: f64 = 1e-9;
@@ -48,7 +48,7 @@ pub(super) struct Linear {
     pub(super) log_sd: f64,
     /// Sum of squares that the rounding of the group's coordinates makes.
     rounding: f64,
-    /// What is stated of the group's fixes' standard deviation, m; nought where nothing is.
+    /// The stated standard deviation of the group's fixes, m; 0 where none is stated.
     pub(super) stated_sd: f64,
 }
 

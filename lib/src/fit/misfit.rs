@@ -50,10 +50,9 @@ pub(super) fn blunders(residuals: &[Residual]) -> Vec<Residual> {
     if found.len() * 10 > residuals.len() { Vec::new() } else { found }
 }
 
-/// Where the line departs from the curve that was fitted: sectors whose median residual is at
-/// least half a metre and four of its standard errors, the scatter taken from
-/// neighbours round the curve. Worst first. Where errors run on (a phone walk) this
-/// would name noise, so ask only of other surveys.
+/// Where the line departs from the fitted curve: sectors whose median residual is at least half a metre and
+/// four of its standard errors. The scatter is taken from neighbours round the curve. The worst comes first.
+/// With autocorrelated errors (a phone walk) this would report noise, so use it only for other surveys.
 pub(super) fn departures(curve: &Shape<Local>, residuals: &[Residual]) -> Vec<Departure> {
     let mut sectors: Vec<Vec<&Residual>> = vec![Vec::new(); SECTORS];
     for r in residuals {

@@ -1,4 +1,4 @@
-//! What is adjusted, one observation at a time: points, posts, lengths, and what a parameter is known to be.
+//! The observations that are adjusted: points, posts, lengths, and prior values of parameters.
 
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};
@@ -18,9 +18,10 @@ pub(super) enum Observation {
     LineAtPost { end: f64, offset: f64, sd: f64 },
     /// A measured length of the whole ground.
     Span { kind: Span, value: f64, sd: f64, tape: Option<usize> },
-    /// A parameter of a source has this value but for its standard deviation.
+    /// A parameter of a source has this prior value, with its standard deviation.
     Prior { parameter: usize, value: f64, sd: f64 },
-    /// The turn between two directions among the parameters has this value but for its standard deviation.
+    /// The angle between two directions among the parameters has this prior value, with its standard
+    /// deviation.
     Turn { from: usize, to: usize, value: f64, sd: f64 },
 }
 

@@ -1,15 +1,14 @@
-//! Points that stand off their neighbours: mistyped coordinates and spikes, apart from
-//! what runs on along the line.
+//! Outliers: points that stand off their neighbours, such as mistyped coordinates and spikes, as distinct
+//! from stretches that stand off together.
 //!
-//! The ground may be no ellipse and a walk's error lasts for tens of metres, so a point is
-//! no blunder for lying far from an ellipse. What counts is how far it stands from its
-//! neighbours, those of one source along the walk or round the curve, after a [steady](super::steady) ellipse
-//! is taken off: the [chain](super::chain) finds what must be skipped, then each point is
-//! held against a straight line between its sound neighbours on either side.
+//! The ground may be no ellipse, and a walk's error has a correlation length of tens of metres, so a point
+//! far from an ellipse is not a blunder for that alone. What counts is its distance from its neighbours:
+//! points of the same source along the walk or round the curve. First the distances from a
+//! [robust](super::steady) ellipse are taken. Then the [chain](super::chain) finds the points that must be
+//! skipped. Last, each point is compared with a straight line between its sound neighbours on either side.
 //!
-//! Not found: blunders along the line that stay on it (they do no harm), those below the
-//! limits here (they stay, and the ± grows by them), and where points lie over 20 m apart
-//! those of less than about 5 m.
+//! Not found are blunders along the line that stay on it (they do no harm), those below the limits here (they
+//! stay, and widen the ±), and where points are over 20 m apart, those of less than about 5 m.
 //!
 //! Measured on simulated surveys of a 160 × 130 m ground (ellipse, four arcs, a side cut by
 //! 5 m, pockets of 3 m; phones that drift by 1.5 m over 20 and 60 s, one lap and three, RTK of
@@ -30,7 +29,8 @@ use super::steady::{Steady, about_nought, median, steady};
 use crate::frame::Local;
 use crate::geometry::Point;
 
-/// More blunders than this share of the points are none: these lie round no line at all.
+/// With more outliers than this share of the points, they are not blunders: the points lie round no line at
+/// all.
 const MOST_SHARE: f64 = 0.25;
 /// A middle distance from the ellipse over its half-width beyond which the points lie round no oval.
 const SCATTER_LIMIT: f64 = 0.15;

@@ -1,4 +1,4 @@
-//! Where every point of the line lies by an ellipse: so far along it, and so far off.
+//! The place of every point of the line relative to an ellipse: how far along it, and how far off it.
 
 use crate::frame::Local;
 use crate::geometry::Ellipse;

@@ -1,8 +1,8 @@
-//! Stretches that run on off the line: a detour round a stand, or a real kink. They are
-//! no blunders and stay in; the person is shown them.
+//! Stretches that stand off the line: a detour round a stand, or a real kink. They are not blunders: they
+//! stay in the fit, and are shown to the person.
 //!
-//! Two ways to one: points in a row that stand off their neighbours together, and points
-//! that stand off the steady ellipse, the stiffest reading, with a sharp beginning and end.
+//! There are two ways to find one: points in a row that stand off their neighbours together, and points that
+//! stand off the robust ellipse with a sharp beginning and end.
 //!
 //! Measured on simulated surveys of a 160 × 130 m ground. Detours of 30 m by 4 m and 40 m by
 //! 6 m, 10 of each, were found on an ellipse in all of an RTK lap's, in 19 and 20 of 20 by 90
@@ -52,7 +52,8 @@ fn usual(places: &Places, order: &[usize]) -> f64 {
 }
 
 /// Line that a row of points covers, m: to the middle of the gaps beyond its ends, but of two or
-/// three points, which may be rows mistyped together, no more than lies between them. No step counts for more than twice the usual one, since blunders jump along too.
+/// three points, which may be rows mistyped together, no more than lies between them. No step counts for more
+/// than twice the usual one, since blunders jump along too.
 fn extent(places: &Places, row: &[usize], usual: f64) -> f64 {
     let steps: Vec<f64> = row.windows(2).map(|w| places.between(w[0], w[1]).min(2.0 * usual)).collect();
     let span: f64 = steps.iter().sum();

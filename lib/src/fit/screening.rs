@@ -1,4 +1,4 @@
-//! What is looked at before and after the fit: strays, repeats, lines, gaps.
+//! Checks before and after the fit: points far off, repeated points, points on a line, gaps.
 
 use super::{FitError, SetAside, Why};
 use crate::frame::Local;

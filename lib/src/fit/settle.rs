@@ -1,10 +1,9 @@
-//! From a survey with tape notebooks to one whose marks have places: each notebook is
-//! adjusted, its marks become points whose errors belong together, and its lengths of
-//! the whole ground join the others.
+//! Adjusts the tape notebooks of a survey. The marks of each become points with a joint covariance, and its
+//! lengths of the whole ground join those of the other sources.
 //!
-//! Marks that have the name of a loose point of another source take that point's
-//! coordinates as a measure, so that posts to a centimetre hold a tape network and a
-//! tape network binds posts by phone.
+//! A mark with the same name as a loose point of another source takes that point's coordinates as an
+//! observation. So posts good to a centimetre hold a tape network in place, and a tape network improves posts
+//! by phone.
 
 use std::collections::BTreeMap;
 
@@ -313,12 +312,12 @@ fn one(
                 .hint("add a line such as: peg 3 is left of peg 1 to peg 2"),
         );
     }
-    // What the residuals say counts, where it is more than chance.
+    // The residuals' own standard deviation is used, where it is larger than chance allows.
     let factor: f64 = match network.global.verdict {
         crate::network::Verdict::TooLarge => network.m0.map_or(1.0, |m| (m * m).max(1.0)),
         _ => 1.0,
     };
-    // All of a network lies in one frame: that of the points that hold it.
+    // The whole network is in the frame of the points that hold it.
     let frame = joined.first().map_or(source, |j| survey.points[j.1].frame);
     let from = survey.points.len();
     let mut used = Vec::new();
@@ -343,7 +342,7 @@ fn one(
         });
     }
     for &(_, k) in &joined {
-        // It lives on as the mark.
+        // The mark replaces it.
         survey.points[k].role = Role::Unused;
     }
     if !used.is_empty() {
@@ -363,8 +362,8 @@ fn one(
                 moves: (0..n).map(|i| t.with_marks[pick(i)] / (t.sd * t.sd)).collect(),
             })
             .collect();
-        // With those tapes' scales held: Σ − g gᵀ/σ², g the covariance of places and scale.
-        // Scales of two tapes hardly go together; what they do is left out.
+        // The covariance with those tapes' scales fixed: Σ − g gᵀ/σ², where g is the covariance of places and
+        // scale. The correlation between the scales of two tapes is slight, and is left out.
         let held =
             |i: usize, j: usize| -> f64 { tapes.iter().map(|t| t.moves[i] * t.moves[j] * t.sd * t.sd).sum() };
         let rows: Vec<f64> = (0..n)

@@ -1,4 +1,4 @@
-//! What sources and tapes were found to be off by, and measured lengths beside the ground's.
+//! The common errors of sources and tapes as adjusted, and the measured lengths beside those of the ground.
 
 use super::form::Form;
 use super::observation::Span;

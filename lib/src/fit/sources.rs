@@ -1,9 +1,9 @@
-//! What each source of a survey may be off by as a whole: its scale, its place on
-//! the Earth, how far its line lies off the true one; and the scale of a tape.
+//! The common errors of each source of a survey: its scale, its place on the Earth, and the distance of its
+//! line from the true one; and the scale of a tape.
 //!
-//! In a survey of one source none of these can be seen: they widen the ± afterwards.
-//! Where sources meet, each becomes a parameter with its standard deviation as an
-//! observation, so that posts to a centimetre put the scale of a traced image right.
+//! A survey of one source can't show these errors, so they widen the ± afterwards. Where sources meet, each
+//! becomes a parameter with its standard deviation as an observation. So posts good to a centimetre correct
+//! the scale of a traced image.
 
 use super::FitOptions;
 use super::observation::Observation;

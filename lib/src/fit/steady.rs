@@ -1,14 +1,13 @@
-//! A start that blunders don't move: an ellipse through most of the points.
+//! A robust start: an ellipse through most of the points, which blunders don't move.
 //!
-//! Six points, one from each sixth of the way round, give an ellipse; of many such the
-//! one that three quarters of all points lie nearest to is kept (least k-th residual:
-//! P. J. Rousseeuw, Least median of squares regression, JASA 79, 1984; from memory), and
-//! fitted anew to the points near it until these no longer change (the concentration
-//! steps of P. J. Rousseeuw and K. Van Driessen, Computing LTS regression for large data
-//! sets, Data Mining and Knowledge Discovery 12, 2006; from memory). The draws come from
-//! a fixed seed, so the same points always give the same ellipse.
+//! Six points, one from each sixth of the way round, give an ellipse. Of many such ellipses the one nearest
+//! to three quarters of all points is kept (least k-th residual: P. J. Rousseeuw, Least median of squares
+//! regression, JASA 79, 1984; from memory). It is then refitted to the points near it until these no longer
+//! change (the concentration steps of P. J. Rousseeuw and K. Van Driessen, Computing LTS regression for large
+//! data sets, Data Mining and Knowledge Discovery 12, 2006; from memory). The random draws have a fixed seed,
+//! so the same points always give the same ellipse.
 //!
-//! It is the direct fit's ellipse, good enough to look round the line from, and never an answer.
+//! The ellipse comes from the direct fit. It is good enough for screening, but never an answer.
 
 use super::direct;
 use crate::frame::Local;

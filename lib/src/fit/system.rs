@@ -1,9 +1,9 @@
-//! What is adjusted and by which equations.
+//! The parameters and equations of the adjustment.
 //!
-//! Parameters: those of the curve, as its [`Form`] has them; with goals: their midpoint
-//! x, y; turn of the axis to end A; half-length; then, where several sources are adjusted together, what each source may be off by as a
-//! whole (its scale, its place, how far its line lies off the true one), each with
-//! its standard deviation as an observation of its own.
+//! The parameters are those of the curve, as its [`Form`] has them. Where there are goals, their midpoint x
+//! and y, the turn of the axis to end A and the half-length follow. Where several sources are adjusted
+//! together, the common errors of each source follow (its scale, its place, and the distance of its line from
+//! the true one), each with its standard deviation as an observation of its own.
 //!
 //! The derivative of a signed distance d = n·(p − f) by a parameter q is
 //! −n·∂f/∂q at the fixed foot (the foot's own slide along the curve is square to
@@ -388,8 +388,8 @@ impl System {
     }
 }
 
-/// A residual and its row as the source itself has them: what was corrected by 1 − k
-/// shrank with its errors, and left so, a large scale would make any misfit small.
+/// A residual and its row in the source's own scale. The correction by 1 − k shrinks a source with its
+/// errors; without undoing that, a large scale would make any misfit small.
 fn in_own_scale(p: &[f64], s: Slots, r: f64, row: &mut [f64]) -> f64 {
     let Some((i, _)) = s.scale else { return r };
     let grow = 1.0 / (1.0 - p[i]);

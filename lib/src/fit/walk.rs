@@ -1,21 +1,19 @@
-//! The fixes of a walk share their error. Generalised least squares, averaged
-//! over how long the error lasts and how much of it is white, and with a freeform line
-//! over how smooth it is.
+//! Generalised least squares for walks, whose fixes have autocorrelated errors. The result is averaged over
+//! the correlation time and the white share of the error and, for a freeform line, over its smoothness.
 //!
-//! Error in the plane: an isotropic process (standard deviation, τ) plus white, seen along the
-//! normal, so cov(rᵢ, rⱼ) = σ²((1 − w) ρ(|Δt|) nᵢ·nⱼ + w δᵢⱼ), ρ either e^(−|Δt|/τ) or smooth:
-//! see [`whiten`](crate::numeric::whiten).
-//! Time is open even where the path closes: see [`clock`](super::clock).
+//! The error in the plane is an isotropic process (standard deviation, τ) plus white noise, and only its part
+//! along the normal matters: cov(rᵢ, rⱼ) = σ²((1 − w) ρ(|Δt|) nᵢ·nⱼ + w δᵢⱼ), with ρ either e^(−|Δt|/τ) or
+//! smooth, see [`whiten`](crate::numeric::whiten). The end of a lap is correlated with its start by time and
+//! not by place: see [`clock`](super::clock).
 //!
-//! How likely each kind of error is: [`kinds`](super::kinds), from the walks' fixes
-//! alone. Posts, tapes and other sources then join at their own standard deviations:
-//! sharing the walk's free scale, they would be taken for as rough as the walk, and their
-//! near-zero residuals would make the walk look fine.
+//! The likelihood of each kind of error comes from the walks' fixes alone ([`kinds`](super::kinds)). Posts,
+//! tapes and other sources then join at their own standard deviations. If they shared the walk's free scale,
+//! they would be taken to be as rough as the walk, and their small residuals would make the walk look good.
 //!
 //! The estimate is the mean over the kinds weighted by likelihood × prior; the interval
 //! that of the mixture of t distributions with n − p degrees of freedom.
 //!
-//! Several laps are one walk; several walks have errors of one kind, and nothing else in common.
+//! Several laps are one walk. Several walks have errors of the same kind, but independent of each other.
 
 use std::f64::consts::TAU;
 
@@ -30,9 +28,9 @@ use super::system::System;
 use super::walk_error::WalkError;
 use crate::numeric::{Memory, find_root, t_cdf};
 
-/// Times that a line is linearised anew; two settle an ellipse, a freeform line takes three.
+/// The most linearisations of a line; an ellipse needs two, a freeform line three.
 const ROUNDS: usize = 6;
-/// And is settled when a round moves nothing by more than this part of its standard deviation.
+/// Converged when a round moves nothing by more than this share of its standard deviation.
 const SETTLED: f64 = 0.02;
 /// Degrees of freedom where no scale was found from residuals.
 const KNOWN: f64 = 1e6;
