@@ -43,7 +43,7 @@ pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> 
     } else {
         line(x)
     };
-    // Where the boundary bends inward, the straight part could lie outside it.
+    // Where the boundary is concave, the straight part could lie outside it.
     Point::new(x, side.sign() * y.min(line(x)))
 }
 
