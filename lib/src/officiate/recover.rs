@@ -29,7 +29,7 @@ pub struct Recovery {
 
 /// The best view of a crossing for an official level with their own place on the line: straight out from it
 /// to the tangent at the crossing, or as far as fence and hazards allow. Where the tangent is farther out
-/// than [`Practice::back_m`] the run is not worth it, and the place is on the line.
+/// than [`back_m`](crate::rules::Practice::back_m) the run is not worth it, and the place is on the line.
 ///
 /// `None` where the official is nearest to the other line.
 #[must_use]
