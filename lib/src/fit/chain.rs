@@ -28,15 +28,16 @@ const LEAST_M: f64 = 0.3;
 /// Lags, in points, over which the steps' scatter is read.
 const LAGS: [usize; 6] = [1, 2, 4, 8, 16, 32];
 
-/// Standard deviation of the difference of two points by the line between them.
+/// Standard deviation of the difference between two points' distances from the ellipse, as a function of the
+/// length of line between them.
 #[derive(Debug, Clone)]
 pub(super) struct Steps {
-    /// Length of line and standard deviation, m, both growing.
+    /// Length of line and standard deviation, m, both ascending.
     table: Vec<(f64, f64)>,
 }
 
 impl Steps {
-    /// Of points in order, those that count.
+    /// Estimates the table from the points that `good` holds.
     pub(super) fn of(round: &Round<'_>, good: &[bool]) -> Self {
         let r = round.r;
         let kept: Vec<usize> = (0..r.len()).filter(|&i| good[i]).collect();
@@ -69,7 +70,7 @@ impl Steps {
         }
     }
 
-    /// Line between neighbours, m.
+    /// Usual length of line between neighbours, m.
     pub(super) fn spacing(&self) -> f64 {
         self.table.first().map_or(f64::INFINITY, |t| t.0)
     }
@@ -87,27 +88,27 @@ pub(super) struct Round<'a> {
     pub(super) s: &'a [f64],
     /// Distance from the ellipse, m.
     pub(super) r: &'a [f64],
-    /// How many times less sure than the middle one each is, at least 1.
+    /// Standard deviation of each over the median one, at least 1.
     pub(super) unsure: &'a [f64],
-    /// Once round, m.
+    /// Length of the whole line, m.
     pub(super) around: f64,
 }
 
-/// Which points the chain holds, from the anchor round to itself; and the points before
-/// which it breaks.
+/// Which points the chain holds, from the anchor once round to the anchor again, and the points before which
+/// it breaks.
 pub(super) struct Chain {
     pub(super) holds: Vec<bool>,
     pub(super) breaks: Vec<usize>,
 }
 
 impl Round<'_> {
-    /// Line between two points, the shorter way round, m.
+    /// Length of line between two points, the shorter way round, m.
     pub(super) fn gap(&self, i: usize, j: usize) -> f64 {
         let d = (self.s[i] - self.s[j]).abs();
         d.min(self.around - d)
     }
 
-    /// The surest point: like its neighbours, and near the ellipse.
+    /// The point least likely to be an outlier: like its neighbours, and near the ellipse.
     fn anchor(&self, scatter_m: f64) -> usize {
         const BESIDE: usize = 4;
         let n = self.r.len();
@@ -127,7 +128,8 @@ impl Round<'_> {
         let n = self.r.len();
         let anchor = self.anchor(scatter_m);
         let at = |k: usize| (anchor + k) % n;
-        // A point stands for half the line to either side, at most a metre.
+        // Skipping a point costs the line that it stands for: half the gap on each side, at most a metre in
+        // all.
         let worth = |k: usize| {
             let i = at(k);
             (0.5 * (self.gap(i, at(k + 1)) + self.gap(i, at(k + n - 1)))).clamp(0.01, 1.0)
@@ -144,7 +146,7 @@ impl Round<'_> {
             for j in (i.saturating_sub(LOOK)..i).rev() {
                 // The cost of skipping all points between.
                 let over = skipped[i - 1] - skipped[j];
-                // A blunder may lie far off along the line too: don't allow it the drift of that distance.
+                // An outlier may lie far off along the line too. Don't allow it the drift of that distance.
                 let far = MOST_GAPS * (i - j) as f64 * steps.spacing();
                 let limit =
                     steps.limit(self.gap(at(i), at(j)).min(far)) * self.unsure[at(i)].max(self.unsure[at(j)]);
