@@ -32,7 +32,7 @@ const ABSURD: f64 = 50.0;
 const SUSPECT: f64 = 2.0;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
-/// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
+/// Least redundancy at which a measure is tested. A smaller one may be rounding alone (a tape to a millimetre
 /// beside a walk to 2 m has 2.5e-7).
 const LEAST_REDUNDANCY: f64 = 1e-8;
 /// The standard deviation of a scale that is set free, as a ratio.
@@ -47,12 +47,12 @@ pub(super) enum Suspect {
     Post(usize),
     /// A measured length, by its number in the survey.
     Span(usize),
-    /// What a source shares.
+    /// A common error of a source or a tape.
     Common(Common),
 }
 
 impl Suspect {
-    /// From here on it is doubted.
+    /// The standardised residual from which it is doubted.
     fn limit(self) -> f64 {
         if matches!(self, Self::Post(_)) { CRITICAL_OF_A_POST } else { DOUBTFUL }
     }
@@ -74,24 +74,24 @@ pub(super) struct Tested {
     pub(super) suspect: Suspect,
     /// Standardised residual.
     pub(super) w: f64,
-    /// How much it is off by: metres or a ratio.
+    /// Its error, in metres or as a ratio.
     pub(super) off: f64,
 }
 
-/// A contradiction, as a report tells it.
+/// A contradiction among the measures, for a report.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conflict {
-    /// What contradicts the rest, the likeliest first.
+    /// The measures that may be wrong, the likeliest first.
     pub suspects: Vec<String>,
-    /// In a sentence, with what was done about it.
+    /// The contradiction as a sentence, with what was done about it.
     pub text: String,
-    /// How many times the standard deviation of its residual it is off.
+    /// Standardised residual: the residual over its standard deviation.
     pub standardised: f64,
-    /// Is the first of them more likely wrong than the others?
+    /// Is the first suspect more likely wrong than the others?
     pub told_apart: bool,
 }
 
-/// What is tested: the system with its lengths and common errors.
+/// An adjusted system to test, with its lengths, posts and common errors.
 pub(super) struct Trial<'a> {
     pub(super) system: &'a System,
     pub(super) commons: &'a Commons,
@@ -103,9 +103,9 @@ pub(super) struct Trial<'a> {
 }
 
 impl Trial<'_> {
-    /// Every measured length and common error, tested in each part of a mixture (one, where
-    /// nothing runs on) and averaged by weight. `unit`: the standard deviation of unit weight
-    /// where it is over 1.
+    /// Tests every measured length and common error in each part of a mixture, and averages by weight.
+    /// Without autocorrelated errors there is one part. `unit` is the standard deviation of unit weight where
+    /// that is over 1.
     ///
     /// Each part is tested by itself: a measure much better than the rest has a redundancy of one in ten
     /// thousand, which would be lost in the mixture's own spread.
@@ -159,7 +159,7 @@ impl Trial<'_> {
     }
 }
 
-/// What is set aside or set free, as conflicts are found.
+/// The measures that are left out or given a wider standard deviation, as contradictions are found.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Doubts {
     /// Lengths left out.
@@ -173,7 +173,8 @@ pub(super) struct Doubts {
     /// Posts with a wider standard deviation.
     pub(super) posts_wider: Vec<(usize, f64)>,
     pub(super) conflicts: Vec<Conflict>,
-    /// Each length's number, how much it misses what the rest says, and in standard deviations.
+    /// Each length's number and its difference from the prediction of the rest: in metres, and in standard
+    /// deviations.
     pub(super) misses: Vec<(usize, f64, f64)>,
 }
 
@@ -229,16 +230,16 @@ impl Doubts {
             worst.retain(|t| !absurd(t));
         }
         let Some(first) = worst.first().copied() else { return false };
-        // Those that can't be told from it; a place has two components and is named once.
+        // The suspects that can't be told from the first. A place has two components and is named once.
         let mut same: Vec<Tested> = Vec::new();
         for t in worst.iter().filter(|t| t.w.abs() >= TOLD_APART * first.w.abs()) {
             if !same.iter().any(|s| s.suspect == t.suspect) {
                 same.push(*t);
             }
         }
-        // Rounding alone orders equals: measures first, then what sources share.
+        // Only rounding would decide their order. So put measures first, then common errors of sources.
         same.sort_by_key(|t| t.suspect.order());
-        // A tape's scale beside its own reading is the same doubt twice.
+        // A tape's scale and a reading of that tape are the same doubt, so keep one.
         if same.iter().any(|t| matches!(t.suspect, Suspect::Span(_))) {
             same.retain(|t| !matches!(t.suspect, Suspect::Common(Common::Tape { .. })));
         }
@@ -280,9 +281,9 @@ const HOPELESS_M: f64 = 10.0;
 const HOPELESS: f64 = 6.0;
 
 impl Doubts {
-    /// Looks at each length beside a ground that was fitted without any: its prediction
-    /// (value and standard deviation) by kind. Two lengths of one kind that contradict each
-    /// other are settled here: the one that the rest disbelieves goes.
+    /// Compares each length with a ground that was fitted without any. `predicted` gives that ground's value
+    /// and standard deviation for a kind of length. Where two lengths of one kind contradict each other, the
+    /// one that is clearly farther from the prediction is left out.
     pub(super) fn screen(&mut self, survey: &LocalSurvey, predicted: impl Fn(bool) -> Option<(f64, f64)>) {
         let w_of = |i: usize| -> Option<(f64, f64)> {
             let s = &survey.spans[i];
@@ -294,7 +295,8 @@ impl Doubts {
             let Some((off, w)) = w_of(i) else { continue };
             self.misses.push((i, off, w));
             let s = &survey.spans[i];
-            // The other of its kind that contradicts it the most, and is nearer to the rest.
+            // Of the lengths of the same kind that contradict it, the one nearest to the prediction, if that
+            // is nearer than this one.
             let other = (0..survey.spans.len())
                 .filter(|&k| k != i && survey.spans[k].wing_to_wing == s.wing_to_wing)
                 .filter(|&k| {
@@ -350,7 +352,7 @@ fn named(t: &Tested, survey: &LocalSurvey) -> String {
     }
 }
 
-/// How much it is off by, said as a person would.
+/// The error of a suspect in plain words.
 fn off_by(t: &Tested) -> String {
     match t.suspect {
         Suspect::Post(_) => format!("{} m out of its place", fixed(t.off.abs(), 2)),

@@ -18,7 +18,8 @@ use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;
 
-/// A stretch that stood off the rest is part of a shape that passes within this share of that distance.
+/// A stretch off the robust ellipse counts as part of the fitted shape if that passes within this share of
+/// the stretch's distance.
 const EXPLAINED: f64 = 0.25;
 /// The most contradictions that are reported and dealt with in one survey.
 const MOST_CONFLICTS: usize = 6;
@@ -38,7 +39,7 @@ const MOST_CONFLICTS: usize = 6;
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let mut fit = of_any_shape(survey, options)?;
-    // A shape with a straight side of its own has it explained.
+    // A shape with a straight side of its own may explain such a stretch.
     let explained = |r: &FoundRun| {
         matches!(fit.choice.model, Model::FourArc | Model::CutEllipse) && {
             let on = fit.curve.residuals.iter().filter(|p| r.points.contains(&p.index));
@@ -51,7 +52,7 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     Ok(fit)
 }
 
-/// The fit with every point of the line that stands with its neighbours.
+/// The fit to the screened line, by whichever shape is chosen.
 fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let screened = screen(survey)?;
     // The line alone decides the shape first. Lengths might contradict it, so they are added afterwards.
@@ -80,14 +81,15 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
     let mut list = candidates(&tried);
     let model = options.shape.unwrap_or_else(|| simplest(&list));
     let mut of = likeliest(&tried, model).map_or(Try { model, start: 0 }, |t| t.of);
-    // With no lengths to ask, the fit is made already, or has failed.
+    // Without measured lengths the fit is made already, or has failed.
     let here = tried.iter_mut().find(|t| t.of == of);
     let made = here.filter(|_| survey.spans.is_empty()).and_then(|t| t.once.take());
     if let (None, Some(e), true) = (&made, why, survey.spans.is_empty()) {
         return Err(e);
     }
     let (mut taken, doubts) = match settled(survey, &screened, options, of, crossing.as_deref(), made) {
-        // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
+        // With the lengths, no ground of that shape can be fitted. Try an ellipse; if that fails too, its
+        // error says why.
         Err(_) if options.shape.is_none() && model != Model::Ellipse => {
             of = Try { model: Model::Ellipse, start: 0 };
             settled(survey, &screened, options, of, None, None)?
@@ -99,7 +101,7 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
         for t in tried.iter_mut().filter(|t| t.of != of && t.weight > 0.0) {
             t.once = once(survey, &screened, options, &doubts, t.of, crossing.as_deref()).ok();
         }
-        // How likely what is measured besides is under each, by what it adds to the line's evidence.
+        // The likelihood of the other measures under each shape is what they add to the line's log evidence.
         let now = |t: &Tried| {
             if t.of == of { Some(taken.log_evidence) } else { t.once.as_ref().map(|o| o.log_evidence) }
         };
@@ -167,7 +169,7 @@ fn settled(
     Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
 }
 
-/// Parts of the line without points, and what they add to the variance of the widths.
+/// Reports the parts of the line without points, and adds their variance to the half-widths.
 fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
     let fit = &taken.fit;
     let Ok(boundary) = fit.outline.boundary(options.end_width_m) else { return };
@@ -181,7 +183,7 @@ fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
     taken.fit.unsurveyed = told;
 }
 
-/// A length of a fitted ground and its standard deviation, by its spread's axes.
+/// A length of a fitted ground, and its standard deviation from the spread.
 fn predicted(fit: &Fit, wing_to_wing: bool) -> Option<(f64, f64)> {
     let kind = if wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
     let of = |o: &crate::boundary::Outline| span::of_outline(kind, o);

@@ -11,17 +11,17 @@ use crate::numeric::{End, Problem, Schedule, Step, descend};
 /// Iterations allowed. A walk of an oval takes 4 to 8; the hardest published
 /// case (Gander's eight points) about 60.
 const MAX_ITERATIONS: usize = 500;
-/// Done when a step moves nothing by more than this part of the ellipse's size.
+/// Converged when a step moves nothing by more than this share of the ellipse's size.
 const STEP_ACCURACY: f64 = 1e-13;
-/// Or done when steps as small as this no longer shrink, m: with a tape good to a centimetre beside a walk
-/// good to metres, rounding is this large.
+/// Converged also when steps as small as this no longer shrink, m. With a tape good to a centimetre beside a
+/// walk good to metres, rounding is this large.
 const STAGNATION_M: f64 = 1e-9;
 
-/// Curves of several pieces have discontinuous second derivatives, where convergence is slower than
-/// quadratic. Done when a step moves nothing by more than this, m.
+/// For curves of several pieces, converged when a step moves nothing by more than this, m. Their second
+/// derivatives are discontinuous, so convergence is slower than quadratic.
 const PIECES_ACCURACY_M: f64 = 1e-7;
-/// There the search may also cycle between two equally good places: after this many iterations the best so
-/// far is taken.
+/// For curves of several pieces the search may also cycle between two equally good places. After this many
+/// iterations the best so far is taken.
 const PIECES_ITERATIONS: usize = 40;
 
 /// Parameters whose places are moved.
@@ -95,8 +95,8 @@ fn normal(p: &[f64], system: &System) -> Option<Normal> {
 
 /// How far a unit of each parameter moves the shape on the ground, m; for an angle it is the ellipse's size.
 /// A source's own parameters are ratios and metres with standard deviations from a millionth to fifty. So
-/// they are scaled by what the equations know of them: otherwise rounding of the strongest would swamp the
-/// weakest.
+/// they are scaled by their diagonal in the normal matrix: otherwise rounding of the strongest would swamp
+/// the weakest.
 fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
     if system.directions.contains(&i) {
         return system.size_m(p);
@@ -108,7 +108,7 @@ fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
     }
 }
 
-/// What the units of the parameters are taken from.
+/// The parts of a system from which the units of its parameters follow.
 #[derive(Debug, Clone)]
 pub(super) struct Units {
     form: Form,
@@ -179,11 +179,12 @@ struct Search<'a> {
     reach_m: f64,
 }
 
-/// Where a search stands.
+/// The state of a search: its parameters and the normal equations there.
 struct At {
     p: Vec<f64>,
     normal: Normal,
-    /// What a unit of each parameter moves, and the normal equations in those, so that one damping suits all.
+    /// How far a unit of each parameter moves the shape, m. The normal equations below are in metres by
+    /// these, so that one damping suits all parameters.
     unit: Vec<f64>,
     scaled: DMatrix<f64>,
     right: DVector<f64>,

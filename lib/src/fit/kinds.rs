@@ -44,7 +44,7 @@ const WHITE_ONLY: f64 = 0.1;
 /// Typical offset of a freeform line from its best ellipse, m, and the standard deviation
 /// of its logarithm: half of them within 0.3 and 1.6 m.
 pub(super) const OFFSETS_M: (f64, f64) = (0.7, 1.2);
-/// Offsets' standard deviations that are looked at, m.
+/// The grid of the offsets' standard deviations, m.
 const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
 /// How well a method's stated standard deviation holds, as that of its logarithm: two thirds of
 /// walks within 0.55 and 1.8 of it.
@@ -55,7 +55,7 @@ const LEAST_OF_STATED: f64 = 0.2;
 /// The least likely kinds that make up this share together are left out.
 const NEGLIGIBLE: f64 = 0.002;
 
-/// One kind of error, as the group shows it.
+/// One kind of error, with its likelihood by the group's fixes.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Kind {
     pub(super) memory: Memory,
@@ -67,7 +67,7 @@ pub(super) struct Kind {
     pub(super) log_weight: f64,
     /// Which smoothness a freeform line has, and its offsets' standard deviation, m.
     pub(super) smooth: Option<(usize, f64)>,
-    /// ln |G + P/α²| over the variance, to set what else is measured apart.
+    /// ln |G + P/α²| over the variance. It serves to separate the likelihood of the other measures.
     pub(super) log_det: f64,
 }
 
@@ -75,7 +75,7 @@ pub(super) struct Kind {
 /// and tapes have standard deviations in metres, which a walk's error must not rescale. `running` says
 /// whether errors may be autocorrelated; `among` restricts the correlation times and white shares.
 pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Kind> {
-    // A freeform line has dozens of columns, and little is lost on every second step of either.
+    // A freeform line has dozens of columns, and every second step of each grid loses little.
     let every = if l.smooths.is_some() { 2 } else { 1 };
     let (taus, whites) = (TAUS_S.iter().step_by(every), WHITES.iter().step_by(every));
     let memories = [Memory::Rough, Memory::Smooth];
@@ -116,7 +116,7 @@ pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Ki
     list
 }
 
-/// The curve's parameters are all free.
+/// The likelihood of one kind of error where all parameters of the curve are free.
 fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
     if l.fixes() == 0 {
         return Some(kind);
@@ -126,7 +126,7 @@ fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
     with_scale(l, sums.log_det, log_det(&factor), l.curve, rss, kind)
 }
 
-/// The scale integrated out. `order`: how many parameters `log_det_g` is of.
+/// Integrates the scale out. `order` is the number of parameters in `log_det_g`.
 fn with_scale(
     l: &Linear,
     log_det_v: f64,
@@ -152,14 +152,14 @@ fn with_scale(
     })
 }
 
-/// Logarithm of how likely a standard deviation is beside what is stated of the method.
+/// Logarithm of the prior of a standard deviation, given the one that the method states.
 fn as_stated(sd: f64, stated: f64) -> f64 {
     if stated > 0.0 { -0.5 * ((sd / stated).ln() / STATED_TO).powi(2) } else { 0.0 }
 }
 
-/// Logarithm of the chance that χ² with `dof` degrees of freedom is below `x`: what is left
-/// of the integral over the scale where that is at least so much. Far below its mean the
-/// series' first term serves, x^a e^(−x)/Γ(a + 1) with both halved, to a part in a hundred.
+/// Logarithm of the probability that χ² with `dof` degrees of freedom is below `x`. It is the share of the
+/// integral over the scale that is left when the scale has a lower limit. Far below the mean the first term
+/// of the series is used, h^a e^(−h)/Γ(a + 1) with h = x/2 and a = dof/2; it is good to a part in a hundred.
 fn log_chi2_below(x: f64, dof: f64) -> f64 {
     let (half, a) = (0.5 * x, 0.5 * dof);
     if half < 0.01 * a {
@@ -169,13 +169,14 @@ fn log_chi2_below(x: f64, dof: f64) -> f64 {
     }
 }
 
-/// A freeform line of one smoothness and every size of offsets.
+/// The likelihoods of one kind of error for a freeform line of one smoothness, one for each size of the
+/// offsets.
 fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
     let Some(smooth) = l.smooths.as_ref().and_then(|s| s.get(which)) else { return Vec::new() };
     let count = l.smooths.as_ref().map_or(1, |s| s.len()) as f64;
     let (least, ratio, steps) = LADDER;
-    // The group's own scale turns metres into its unit. It is not known yet; its own
-    // residuals from a very free line tell it well enough to place the ladder.
+    // The group's scale turns metres into its unit. It is not known yet, but the residuals from a very free
+    // line give it well enough to place the grid of sizes.
     let unit = if l.fixes() == 0 { 1.0 } else { scale_of(l, sums, which).unwrap_or(1.0) };
     let pull = &smooth.precision * &l.offsets;
     let size = l.offsets.dot(&pull);
@@ -187,7 +188,7 @@ fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
         let right: DVector<f64> = &sums.right + &pull * over;
         let explained = right.dot(&factor.solve(&right));
         let Some(rss) = l.left_over(sums.square + size * over, explained) else { continue };
-        // EᵀQE is of five columns and Q of all.
+        // EᵀQE has five columns, and Q has all.
         let order = l.curve as f64 - 5.0;
         let volume = smooth.log_volume + 2.0 * order * ratio_a.ln();
         let found = if l.fixes() == 0 {
@@ -209,7 +210,7 @@ fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
     list
 }
 
-/// The group's scale by a line that is hardly held.
+/// The group's scale by the residuals from a line with a very weak prior on its smoothness.
 fn scale_of(l: &Linear, sums: &Sums, which: usize) -> Option<f64> {
     let smooth = l.smooths.as_ref()?.get(which)?;
     let typical = sums.normal.trace() / smooth.precision.trace();
