@@ -10,7 +10,7 @@ pub(super) const GOALS: usize = 4;
 /// One observation with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Observation {
-    /// A point of a line that lies `inside` the true one by so many metres.
+    /// A point of a surveyed line that lies `inside` metres inside the true one.
     OnLine { at: Point<Local>, sd: f64, inside: f64, of: Of },
     /// A surveyed post: `end` ±1 along the goal axis, `offset` left of it.
     Post { at: Point<Local>, end: f64, offset: f64, sd: f64, of: Of },

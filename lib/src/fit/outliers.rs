@@ -1,26 +1,27 @@
-//! Outliers: points that stand off their neighbours, such as mistyped coordinates and spikes, as distinct
-//! from stretches that stand off together.
+//! Outliers: single points that lie off their neighbours, such as mistyped coordinates and spikes. Stretches
+//! of line that depart together are another matter: see [`runs`].
 //!
-//! The ground may be no ellipse, and a walk's error has a correlation length of tens of metres, so a point
-//! far from an ellipse is not a blunder for that alone. What counts is its distance from its neighbours:
-//! points of the same source along the walk or round the curve. First the distances from a
+//! The ground may not be an ellipse, and a walk's error has a correlation length of tens of metres. So a
+//! point far from an ellipse is not an outlier for that reason alone. What counts is its distance from its
+//! neighbours: points of the same source along the walk or round the curve. First the distances from a
 //! [robust](super::steady) ellipse are taken. Then the [chain](super::chain) finds the points that must be
 //! skipped. Last, each point is compared with a straight line between its sound neighbours on either side.
 //!
-//! Not found are blunders along the line that stay on it (they do no harm), those below the limits here (they
-//! stay, and widen the ±), and where points are over 20 m apart, those of less than about 5 m.
+//! Three kinds of outlier are not found. Those that are off along the line but stay on it do no harm. Those
+//! below the limits here stay in the fit, and widen the ±. Where points are over 20 m apart, those of less
+//! than about 5 m stay too.
 //!
 //! Measured on simulated surveys of a 160 × 130 m ground (ellipse, four arcs, a side cut by
 //! 5 m, pockets of 3 m; phones that drift by 1.5 m over 20 and 60 s, one lap and three, RTK of
 //! 0.02 m, traces of 40 to 0.6 m and of 80 to 0.4 m, 12, 20 and 90 points to 0.02 m):
 //! - 400 clean surveys of each of the 36 kinds: at most one in 400 lost a point, never more than two.
-//! - A fifth of the points of 200 ellipses each moved by 3 to 90 m in any direction: what stayed
-//!   lies less than 1 m off by RTK, 9 m by a phone (one of 26,000: 18 m), 5 m with 90 points and 8 m
-//!   in the trace of 80; in the trace of 40, 2 % of the blunders stayed at 8 to 16 m, in rows of
-//!   several. 4 sound points in 10,000 were lost, in the trace of 40 one in 300.
-//! - Length and width then moved by more than their ± in at most 1 % of the surveys by phones and
-//!   RTK, 3 to 6 % of those of 90 points and the traces, 3 % of 12 points and 7 % of 20. With a
-//!   twentieth of blunders: in 1 % at most of any kind.
+//! - A fifth of the points of 200 ellipses each moved by 3 to 90 m in any direction: the outliers that were
+//!   not found lie less than 1 m off by RTK, 9 m by a phone (one of 26,000: 18 m), 5 m with 90 points and 8 m
+//!   in the trace of 80. In the trace of 40, 2 % of the outliers stayed at 8 to 16 m, in rows of several. 4
+//!   sound points in 10,000 were lost, in the trace of 40 one in 300.
+//! - Length and width then moved by more than their ± in at most 1 % of the surveys by phones and RTK, 3 to
+//!   6 % of those of 90 points and the traces, 3 % of 12 points and 7 % of 20. With a twentieth of the points
+//!   moved: in at most 1 % of any kind.
 
 use super::chain::{Chain, Round, Steps};
 use super::places::{ISOLATED_M, Indexed, Places};
