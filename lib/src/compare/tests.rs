@@ -165,8 +165,8 @@ fn ends_named_the_other_way_about_change_nothing() {
 /// One side set in by a fence, the goals where they were.
 #[test]
 fn a_side_set_in_is_found_on_that_side_only() {
-    // End A bears 12°, so right is along 102°. The line's curve moves half of 1.2 m to the left,
-    // and is half of it narrower either side: 1.2 m in on the right and nought on the left.
+    // End A bears 12°, so right is along 102°. The curve moves 0.6 m to the left and becomes 0.6 m narrower
+    // on each side. So the line comes in by 1.2 m on the right, and stays where it was on the left.
     let mut p = OVAL;
     let (east, north) = crate::units::TrueBearing::from_degrees(282.0).unwrap().step();
     (p[0], p[1], p[3]) = (p[0] + 0.6 * east, p[1] + 0.6 * north, p[3] - 0.6);
