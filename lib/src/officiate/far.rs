@@ -60,7 +60,7 @@ pub(super) fn far_out(oval: &Oval, practice: &Practice, side: Side, ball: Point<
     }
     let inmost = far_in(oval, practice, side, ball.x);
     let point = line + (inmost - line) * share;
-    // Too little to call it "in".
+    // So short a distance is not called "in".
     let reason = if point.distance_to(line) < ON_LINE_M { Reason::Level } else { Reason::In };
     Station::new(side, point, ball, reason)
 }

@@ -413,9 +413,9 @@ fn over_the_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPosit
     })
 }
 
-/// The end to whose behind post the official on the other line goes when a ball is over the line at `spot`:
-/// that of the arc at a throw-in from inside it (where the practice says so), or else that of the goal in
-/// range; `None` where that official stays out.
+/// The end to which the official on the other line goes, to the behind post, when a ball is over the line at
+/// `spot`. At a throw-in from inside an arc it is the arc's end (where the practice says so), otherwise the
+/// end of the goal in range. `None` where that official stays out.
 pub(super) fn partner_post(oval: &Oval, practice: &Practice, phase: Phase, spot: &Spot) -> Option<End> {
     let range = in_goal_range(oval, practice, spot.point);
     match spot.arcs {

@@ -92,9 +92,10 @@ pub struct Goal {
 /// that line the partner is at the long corner already, and the second carrier goes back past the short
 /// corner.
 ///
-/// Both ways keep clear of `groups`; of two equally short, the one away from the field umpire is taken. A
-/// group on the hand-over moves it. A way round a group on a corner of the square misses that corner. A group
-/// on a start station, at a post or in front of goal changes nothing: the runner has to be there.
+/// Both carriers' ways keep clear of `groups`. Of two equally short ways, the one away from the field umpire
+/// is taken. If a group stands on the hand-over, that place moves. If a group stands on a corner of the
+/// square, the way round it misses that corner. A group on a start station, at a post or in front of goal
+/// changes nothing, since the runner has to be there.
 ///
 /// # Errors
 /// [`NoWay`] where the groups leave none, or stand where the field umpire waits.

@@ -83,8 +83,8 @@ fn one_way(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<(Point<Ground>,
 const ON_TANGENT_M: f64 = 1e-6;
 
 /// The stand on the long side, where the view there is better by at least the practice's `long_first_m`, so
-/// that it is named first. `None` where it is not, and where the stand is at a post, has the full distance, or
-/// is on the long side already.
+/// that it is named first. `None` where it is not, and where the stand is at a post, has the full distance,
+/// or is on the long side already.
 #[must_use]
 pub fn long_first(scene: Scene<'_>, spot: &Spot, short: &Stand) -> Option<Stand> {
     let Scene { oval, practice, .. } = scene;
@@ -276,7 +276,7 @@ mod tests {
         };
         let s = stand(Scene { oval: &o, around: &around, practice: &Practice::default() }, &at, End::A);
         // Clear on the tangent up to 12 m less the hazard's radius and the corridor's half-width. Farther
-        // back, beside the hazard, is clear too, but there a ball seems shifted by more than counts as alike.
+        // back, beside the hazard, is clear too, but there a ball seems shifted by too much.
         let back = s.point.distance_to(at.point);
         assert!((10.5 - 1e-6..15.0).contains(&back), "{back}");
         let shift = view(&Practice::default(), &at, s.point).can_tell_m().unwrap();
