@@ -36,8 +36,8 @@ pub struct Departed {
     /// The length of a straight stretch, m. A chord's ± comes from the fit; that of a straight in a freeform
     /// line allows also for the spacing of its control points. `None` where the stretch is not straight.
     pub straight: Option<Measured>,
-    /// Is it certain? A stretch is not where its largest departure is below two standard deviations. A
-    /// straight stretch always counts as certain.
+    /// Is it certain? A stretch is certain if its largest departure is at least two standard deviations, or
+    /// if it is straight.
     pub sure: bool,
 }
 

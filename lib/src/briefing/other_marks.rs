@@ -15,7 +15,7 @@ use crate::venue::{Names, Venue};
 /// A mark within this distance of our line counts as beside it, m: the run-off that a new ground should have.
 const BESIDE_M: f64 = 5.0;
 /// A mark beside our line for at least this length can be mistaken for it, m: the distance that an official
-/// stands back. A mark that crosses ours at more than some 35° is beside it for less.
+/// stands back. A mark that crosses ours at more than about 35° is beside it over a shorter length.
 const ALONGSIDE_M: f64 = 15.0;
 /// An official within this distance of a mark stands on it, m: half a stride.
 const ON_IT_M: f64 = 0.5;

@@ -142,8 +142,9 @@ impl Advice {
 }
 
 impl Watch {
-    /// The order on the card: no place at all, then the long side, then less room than usual, and last what
-    /// is in nobody's way.
+    /// The order on the card: first hazards that leave no place to stand, then those that call for the long
+    /// side, then those that leave less room than usual, then those to step round and those at a post, and
+    /// last those that are in nobody's way.
     fn rank(&self) -> u8 {
         let of = |w: &InTheWay| match w.advice {
             Advice::Nowhere => 0,
