@@ -137,7 +137,7 @@ pub fn far_m(found: &Network, at: &[[f64; 2]]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// In how many of some notebooks of the oval the one wrong reading is the one that the adjustment names.
+/// Counts the notebooks of the oval in which the adjustment names the one wrong reading.
 ///
 /// The blunder is, in turn, at least twice the size that a test finds with probability 0.8, or 10 m, or 100
 /// m, or a tie booked to another mark. It is always in a reading with a redundancy of 0.2 or more.
