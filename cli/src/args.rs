@@ -1,4 +1,4 @@
-//! The command line as typed.
+//! The command line: its commands and options.
 
 use std::path::PathBuf;
 

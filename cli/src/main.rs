@@ -1,5 +1,5 @@
-//! The program `ovalpeg`: arguments, files, exit codes. What it says is computed
-//! and laid out by the library.
+//! The program `ovalpeg`: arguments, files, exit codes. The library computes and lays out everything that it
+//! prints.
 
 mod args;
 mod commands;
@@ -22,7 +22,7 @@ fn main() -> ExitCode {
     match commands::run(cli) {
         Ok(commands::Outcome::Done) => ExitCode::SUCCESS,
         Ok(commands::Outcome::Findings) => ExitCode::from(1),
-        // A reader that closed early (`| head`) has what it wanted.
+        // A reader that closed the pipe early (`| head`) has what it wanted.
         Err(e) if output::is_broken_pipe(&e) => ExitCode::SUCCESS,
         Err(e) => {
             output::error(&e);

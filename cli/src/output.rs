@@ -1,5 +1,5 @@
-//! The only place that writes to the terminal, and that asks how wide it is. Whatever a file
-//! or an argument held, a terminal shows it and never obeys it.
+//! The only place that writes to the terminal, or asks for its width. Control characters from files and
+//! arguments are escaped, so that a terminal shows them and never obeys them.
 
 use std::error::Error;
 use std::io::{self, IsTerminal as _, Write};
@@ -10,12 +10,13 @@ use ovalpeg::units::print::for_terminal;
 
 use crate::words::{Unfitted, worded};
 
-/// How many columns text has: as asked for, else `COLUMNS`, else the terminal's. `None`: nothing says.
+/// How many columns text has: by the option, or else `COLUMNS`, or else the terminal. `None` where none of
+/// them says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Width(Option<usize>);
 
 impl Width {
-    /// `asked`: the option, where it was given.
+    /// Finds the width; `asked` is the option, where it was given.
     pub(crate) fn found(asked: Option<u16>) -> Self {
         let said = || std::env::var("COLUMNS").ok();
         let terminal = || {
@@ -25,18 +26,19 @@ impl Width {
         Self(first_of(asked, said, terminal))
     }
 
-    /// The paper for text that has so many columns where nothing says otherwise.
+    /// The paper for a text, with `otherwise` columns where the width is not known.
     pub(crate) fn paper(self, otherwise: usize, ascii: bool) -> Paper {
         Paper::new(self.0.unwrap_or(otherwise), ascii)
     }
 
-    /// Under so many columns, for sure?
+    /// Is the width known, and under this many columns?
     pub(crate) fn is_under(self, columns: usize) -> bool {
         self.0.is_some_and(|w| w < columns)
     }
 }
 
-/// The first that says a number of columns; what is no number, or nought, says nothing.
+/// The first of the three that gives a number of columns. Anything that is not a positive number is passed
+/// over.
 fn first_of(
     asked: Option<u16>,
     said: impl FnOnce() -> Option<String>,
@@ -48,8 +50,8 @@ fn first_of(
         .map(usize::from)
 }
 
-/// A page's lines as they are, and nothing in them that a terminal would obey. Exporters
-/// escape what they are given, new lines too; this is what is left to do if one forgets.
+/// A text with its lines kept, and control characters within a line escaped. Exporters escape their input
+/// already, new lines included; this is a second line of defence.
 fn shown(text: &str) -> String {
     text.split('\n').map(for_terminal).collect::<Vec<_>>().join("\n")
 }
@@ -62,12 +64,12 @@ pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Writes lines to standard error; a closed one is nobody's loss.
+/// Writes lines to standard error; failure is ignored.
 pub(crate) fn note(text: &str) {
     let _ = writeln!(io::stderr().lock(), "{}", shown(text));
 }
 
-/// `error:` and why, each cause on lines of its own.
+/// Writes `error:` and the reasons, each cause on lines of its own.
 pub(crate) fn error(e: &anyhow::Error) {
     note(&all_lines(e));
 }
@@ -77,8 +79,8 @@ fn all_lines(e: &anyhow::Error) -> String {
     format!("error: {}", lines.join("\n  "))
 }
 
-/// The lines of one cause. Only a list has several: elsewhere a new line comes from what
-/// the message quotes, and would pass for a line of ours.
+/// The lines of one cause. Only a list of problems has several. In any other message a new line comes from
+/// quoted input, and is escaped so that it can't look like a line of ours.
 fn lines(cause: &(dyn Error + 'static)) -> Vec<String> {
     if let Some(refused) = cause.downcast_ref::<Refused>() {
         return refused.problems().iter().map(|p| worded(p).to_string()).collect();

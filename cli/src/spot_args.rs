@@ -33,11 +33,13 @@ pub(crate) struct SpotArgs {
     y: Option<f64>,
 }
 
-/// A place farther than this from the line is on no ground, m: officials run in from a rooms' door at the most.
+/// A place farther outside the line than this is refused, m: at most, officials run in from the door of their
+/// rooms.
 const FAR_M: f64 = 100.0;
-/// And a place inside it by more is no spot on the line, m.
+/// A place farther inside the line than this names no spot of it, m.
 const INSIDE_M: f64 = 40.0;
-/// A place on Earth farther than this is another town's, m: a slip in a number or in their order.
+/// A place on Earth farther from the ground than this is refused, m: a number is mistyped, or their order is
+/// wrong.
 const ELSEWHERE_M: f64 = 1000.0;
 
 impl SpotArgs {
@@ -60,7 +62,7 @@ impl SpotArgs {
     }
 }
 
-/// Is a place so near a boundary line that it names a spot of it?
+/// Refuses a place that is too far from the boundary line to name a spot of it.
 fn near_the_line(venue: &Venue, p: Point<Ground>) -> Result<()> {
     let oval = venue.ground.oval();
     let name = &venue.document.name;
@@ -76,7 +78,7 @@ fn near_the_line(venue: &Venue, p: Point<Ground>) -> Result<()> {
     Ok(())
 }
 
-/// Metres in the ground frame; `option`: where they were given.
+/// A place given in metres in the ground frame; `option` names the option in messages.
 fn metres(venue: &Venue, option: &str, x: f64, y: f64) -> Result<Point<Ground>> {
     let p = Point::new(x, y);
     if !p.is_finite() {
@@ -84,7 +86,7 @@ fn metres(venue: &Venue, option: &str, x: f64, y: f64) -> Result<Point<Ground>> 
     }
     let oval = venue.ground.oval();
     let d = oval.boundary().outside_m(p).abs();
-    // A longitude and a latitude of Australia make metres that are not even far off.
+    // A longitude and a latitude of Australia, taken as metres, would not even be far off the ground.
     let swapped = d > 20.0 && (110.0..155.0).contains(&x) && (-45.0..-9.0).contains(&y);
     if !oval.boundary().contains(p) && (d > FAR_M || d.is_nan() || swapped) {
         let away = if d < 1e6 { format!("{} m", fixed(d, 0)) } else { "more than 1000 km".to_owned() };
@@ -94,7 +96,7 @@ fn metres(venue: &Venue, option: &str, x: f64, y: f64) -> Result<Point<Ground>> 
     Ok(p)
 }
 
-/// What is asked where they would be right the other way round.
+/// The hint where the two numbers would be right the other way round.
 const SWAPPED: &str = "; are latitude and longitude swapped? Latitude comes first";
 
 /// A place on Earth, which must be at the venue.
@@ -128,13 +130,13 @@ fn on_earth(venue: &Venue, option: &str, latitude: f64, longitude: f64) -> Resul
     }
 }
 
-/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a place in words; `option`: where
-/// it was given.
+/// A place on the ground: metres `20,-35`, `latitude,longitude`, or a place in words; `option` names the
+/// option in messages.
 pub(crate) fn place(venue: &Venue, option: &str, text: &str) -> Result<Point<Ground>> {
     Ok(placed(venue, option, text, None)?.0)
 }
 
-/// As [`place`], with how it was given; `side` holds where the words name none.
+/// As [`place`], with how it was given. `side` applies where the words name no side.
 pub(crate) fn placed(
     venue: &Venue,
     option: &str,
@@ -144,7 +146,7 @@ pub(crate) fn placed(
     let oval = venue.ground.oval();
     let numbers: Vec<Option<f64>> = text.split(',').map(|t| t.trim().parse().ok()).collect();
     if let [Some(a), Some(b)] = numbers[..] {
-        // No ground is a hundred metres from its axis, and no longitude of Australia is below that.
+        // No ground reaches 100 m from its axis, and no longitude in Australia is below 100°.
         if (LONGITUDES_FROM..=180.0).contains(&f64::abs(b)) {
             let local = on_earth(venue, option, a, b)?;
             return Ok((oval.plan().to_ground(local), BallAt::Local(local)));
@@ -167,7 +169,7 @@ pub(crate) fn placed(
     }
 }
 
-/// A place in words; where it was taken as something narrower, that is told.
+/// A place in words. Where a stretch was taken as its middle, a note says so.
 fn said(venue: &Venue, option: &str, text: &str, side: Option<Side>) -> Result<Where> {
     let found = read_place(venue, text, side).map_err(|e| anyhow!("{option} {text}: {e}"))?;
     if let Some(taken_as) = found.taken_as {
@@ -188,7 +190,7 @@ fn spot_point(venue: &Venue, option: &str, reference: SpotRef) -> Result<Point<G
     Ok(spot.point)
 }
 
-/// A second number from here on is a longitude, degrees.
+/// From this value on the second number is a longitude, degrees.
 const LONGITUDES_FROM: f64 = 100.0;
 
 /// A side by its name.
@@ -213,7 +215,7 @@ pub(crate) fn end(venue: &Venue, option: &str, text: &str) -> Result<End> {
     })
 }
 
-/// The end to back toward where either will do: end A unless said.
+/// The end to back toward where the sides are too close to call: end A unless the option says otherwise.
 pub(crate) fn preferred(venue: &Venue, prefer: Option<&str>) -> Result<End> {
     prefer.map_or(Ok(End::A), |text| end(venue, "--prefer", text))
 }

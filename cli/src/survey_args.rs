@@ -1,4 +1,4 @@
-//! Options of a survey, of one source or several, and reading it.
+//! The options of a survey of one or several sources, and reading its files.
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -90,7 +90,7 @@ pub(crate) struct SurveyOptions {
 }
 
 impl SurveyOptions {
-    /// The rule set that was named, else the Laws.
+    /// The rule set that was named, or else the Laws.
     pub(crate) fn rule_set(&self, venues: &Path) -> Result<RuleSet> {
         let Some(name) = &self.rules else { return Ok(RuleSet::laws()) };
         store::rule_set(venues, name).with_context(|| format!("--rules '{}'", for_terminal(name)))
@@ -155,7 +155,7 @@ fn height(text: &str) -> Result<f64, String> {
     HEIGHT_M.parse(text).map_err(|p| p.to_string())
 }
 
-/// Where a file stands among all of a survey's files, and among those with coordinates.
+/// A file's position and the count, among all of a survey's files and among those with coordinates.
 #[derive(Clone, Copy)]
 struct Turn {
     all: (usize, usize),
@@ -164,8 +164,8 @@ struct Turn {
 }
 
 impl Turn {
-    /// What an option says of this file: said once it holds for all, else for each in turn,
-    /// with notebooks or without.
+    /// An option's value for this file. Given once, it holds for all files; otherwise there must be one for
+    /// each file, or one for each file that is not a notebook.
     fn pick<T: Copy>(self, list: &[T], option: &str) -> Result<Option<T>> {
         let n = list.len();
         if n <= 1 {
@@ -185,7 +185,7 @@ impl Turn {
 }
 
 impl SurveyArgs {
-    /// The files, each with what the options say of it.
+    /// The files, each with its options.
     pub(crate) fn sources(&self) -> Result<Vec<Source>> {
         if let Err(p) = SURVEYS.check(self.surveys.len()) {
             bail!("{p}");
@@ -218,7 +218,7 @@ impl SurveyArgs {
         Ok(sources)
     }
 
-    /// What is asked of the files.
+    /// The options for `solve`.
     pub(crate) fn solving(&self, rules: RuleSet) -> SolveOptions {
         let mut options = SolveOptions::new(rules);
         options.height_m = self.options.height;
@@ -244,13 +244,13 @@ impl SurveyArgs {
         Cleaning::ALL.into_iter().filter(|c| self.options.keep.iter().any(|k| k.0.contains(c)))
     }
 
-    /// The rule set that was named, else the Laws.
+    /// The rule set that was named, or else the Laws.
     pub(crate) fn rule_set(&self, venues: &Path) -> Result<RuleSet> {
         self.options.rule_set(venues)
     }
 }
 
-/// Why a survey makes no ground, with the file first and the reason beneath.
+/// The error message for a survey without a ground: the file first, and the reason beneath.
 pub(crate) fn unsolved(e: SolveError) -> Error {
     let remedies = e.settled_by();
     match e {

@@ -1,11 +1,11 @@
-//! What the library leaves to its caller's words: a remedy is an option here.
+//! Words remedies as options of this program: the library leaves that to its caller.
 
 use std::fmt;
 
 use ovalpeg::fit::FitError;
 use ovalpeg::units::{Problem, Remedy, Setting, either};
 
-/// The option that says a setting.
+/// The option that gives a setting.
 fn option(setting: Setting) -> &'static str {
     match setting {
         Setting::Boundary => "--boundary",
@@ -20,12 +20,12 @@ fn option(setting: Setting) -> &'static str {
         Setting::Trim => "--trim, as in --trim '3 min, 40 m', where the way there and back is in the walk",
         Setting::Rules => "--rules",
         Setting::CurveAlone => "--curve-only",
-        // What this program has no option for yet is said in words.
+        // A setting without an option here is described in words.
         other => other.noun(),
     }
 }
 
-/// `say --datum gda94 or gda2020`; `--boundary and --goal-posts say otherwise`.
+/// Remedies in words: `say --datum gda94 or gda2020`; `--boundary and --goal-posts say otherwise`.
 fn remedies(list: &[Remedy]) -> String {
     let say = list.iter().filter(|r| !r.is_assumed()).map(|r| {
         let values = either(r.values());
@@ -49,7 +49,7 @@ pub(crate) fn worded(problem: &Problem) -> Problem {
     problem.clone().worded(remedies)
 }
 
-/// Why no ground could be fitted, and what track cleaning had found before.
+/// Why no ground could be fitted, and what track cleaning found before that.
 #[derive(Debug)]
 pub(crate) struct Unfitted {
     pub(crate) why: FitError,
@@ -58,7 +58,7 @@ pub(crate) struct Unfitted {
 }
 
 impl Unfitted {
-    /// What to say, what would settle it, and what was found before.
+    /// The lines of the message: the reason, the remedies, and what track cleaning found.
     pub(crate) fn lines(&self) -> Vec<String> {
         let mut lines: Vec<String> =
             self.why.to_string().lines().map(|l| l.trim_start().to_owned()).collect();

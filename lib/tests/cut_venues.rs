@@ -1,4 +1,4 @@
-//! A venue file that was cut off is never a venue with something missing: it is refused, or it is the whole.
+//! A venue file that was cut off never opens with something missing: it is refused, or it is still complete.
 
 #![allow(clippy::unwrap_used, reason = "a demo venue that can't be read must fail the test")]
 
@@ -27,7 +27,7 @@ fn a_demo_venue_cut_at_any_byte_is_refused_or_whole() {
         let whole = Document::parse(&text).unwrap();
         let mut kept = 0;
         for at in 0..text.len() {
-            // A file that is no text is refused before it gets here.
+            // A cut inside a character leaves no UTF-8, which is refused before this point.
             let Some(cut) = text.get(..at) else { continue };
             match Document::parse(cut) {
                 Ok(d) => {
@@ -37,12 +37,12 @@ fn a_demo_venue_cut_at_any_byte_is_refused_or_whole() {
                 Err(problems) => assert!(!problems.is_empty(), "{name} cut at {at}"),
             }
         }
-        // Nothing but the last line's end may be missing.
+        // Only the end of the last line may be missing.
         assert_eq!(kept, text.len() - text.rfind(END_MARK).unwrap() - END_MARK.len(), "{name}");
     }
 }
 
-/// Cut between two lines, where the rest is good TOML, the end mark is what is missed.
+/// Cut between two tables, what is left is valid TOML, and only the missing end mark shows the cut.
 #[test]
 fn a_cut_between_tables_is_told_with_its_remedy() {
     let mut told = 0;

@@ -1,5 +1,5 @@
-//! The house's floors: a room uses the floors beneath it and itself, never its
-//! neighbour, never up. And inside a room no files use each other in a circle.
+//! Tests the floors: a *room* (a top-level module of the library) uses only itself and rooms on lower floors,
+//! never one on its own floor or above. Inside a room, no files use each other in a circle.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't read the source must fail")]
 
@@ -27,8 +27,8 @@ fn floor_of(room: &str) -> Option<usize> {
     FLOORS.iter().position(|rooms| rooms.contains(&room))
 }
 
-/// Everything wrong with one file: `room` is its room, `depth` how many modules
-/// deep it lies in the crate (1 for `room/mod.rs`).
+/// Everything that is wrong with one file. `room` is its room; `depth` is how many modules deep it lies in
+/// the crate (1 for `room/mod.rs`).
 fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
     let mut out = Vec::new();
     let Some(floor) = floor_of(room) else {
@@ -40,7 +40,7 @@ fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
             match floor_of(&used) {
                 None => out.push(format!("crate::{used} is not a room")),
                 Some(_) if used == room => {}
-                // No law is known to the curve or to the fit.
+                // The curve and the fit must not know a law.
                 Some(_) if used == "rules" && ["geometry", "boundary", "fit"].contains(&room) => {
                     out.push(format!("{room} knows a law: {used} is not beneath it"));
                 }
@@ -57,8 +57,8 @@ fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
             out.push(format!("super climbs out of the room {room} ({climbs} up from {depth} deep)"));
         }
     }
-    // `pub(in crate::room)` is a path too and is read above; `extern crate` and
-    // `$crate` would be ways round, so there are none.
+    // `pub(in crate::room)` is a path too and is checked above. `extern crate`, `$crate` and `#[path]` would
+    // evade the test, so they are not allowed.
     for way in ["extern crate", "$crate", "#[path"] {
         if code.contains(way) {
             out.push(format!("{way} is a way round the floors"));
@@ -67,7 +67,8 @@ fn wrongs(room: &str, depth: usize, text: &str) -> Vec<String> {
     out
 }
 
-/// Options of a program in a file's texts: a problem carries its remedy as data, and its caller words it.
+/// Names of program options in a file. The library must not name any: a problem carries its remedy as data,
+/// and the caller puts it into words.
 fn options(text: &str) -> Vec<String> {
     let code = without_comments(text);
     let before_tests = &code[..code.find("mod tests").unwrap_or(code.len())];
@@ -86,7 +87,7 @@ fn options(text: &str) -> Vec<String> {
 fn without_comments(text: &str) -> String {
     text.lines()
         .map(|line| match line.find("//") {
-            // Not a comment inside a text such as "http://": the library has none.
+            // This would also cut a text such as "http://", but the library has none.
             Some(i) => &line[..i],
             None => line,
         })
@@ -195,13 +196,14 @@ fn every_room_keeps_to_its_floor() {
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
-    // Reading nothing proves nothing: every room with a floor was read.
+    // A test that reads nothing proves nothing: every room must have been read.
     for room in FLOORS.iter().flat_map(|f| f.iter()) {
         assert!(read.get(*room).copied().unwrap_or(0) > 0, "the room {room} was not read");
     }
 }
 
-/// Names that a face hands on (`pub use file::Name`, `use file::Name`), each with its file; and a file's own name.
+/// The names that a `mod.rs` re-exports or imports (`pub use file::Name`, `use file::Name`), each with its
+/// file, and the files' own names.
 fn handed_on(face: &str, files: &[String]) -> BTreeMap<String, String> {
     let code = without_tests(face);
     let mut found = BTreeMap::new();
@@ -216,14 +218,14 @@ fn handed_on(face: &str, files: &[String]) -> BTreeMap<String, String> {
     found
 }
 
-/// A file's code, its comments and its tests left out.
+/// A file's code without its comments and its tests.
 fn without_tests(text: &str) -> String {
     let code = without_comments(text);
     code[..code.find("#[cfg(test)]\nmod tests").unwrap_or(code.len())].to_owned()
 }
 
-/// Which files of a folder each of them uses. A file reaches its neighbours through `super::`, or through the
-/// face that hands their names on; what the face itself defines counts for nothing, for it stands under all.
+/// For each file of a folder, the other files that it uses. A file reaches its neighbours through `super::`,
+/// directly or through a name that the `mod.rs` passes on. What the `mod.rs` defines itself does not count.
 fn uses(files: &BTreeMap<String, String>, face: &str) -> BTreeMap<String, Vec<String>> {
     let names: Vec<String> = files.keys().cloned().collect();
     let from = handed_on(face, &names);
@@ -240,9 +242,9 @@ fn uses(files: &BTreeMap<String, String>, face: &str) -> BTreeMap<String, Vec<St
     arrows
 }
 
-/// A circle of files, if there is one: each uses the next, the last the first.
+/// A circle of files, if there is one: each uses the next, and the last uses the first.
 fn circle(arrows: &BTreeMap<String, Vec<String>>) -> Option<Vec<String>> {
-    // What uses nothing that is left is taken out, until nothing more can be.
+    // Repeatedly remove the files that use none of those left, until none can be removed.
     let mut left: BTreeMap<&String, &Vec<String>> = arrows.iter().collect();
     for _ in 0..=arrows.len() {
         let free: Vec<&String> = left
@@ -265,7 +267,7 @@ fn circle(arrows: &BTreeMap<String, Vec<String>>) -> Option<Vec<String>> {
     }
 }
 
-/// Every folder with a face, and its files by their names: those of folders inside it count as one file each.
+/// Every folder with its `mod.rs` and its files by name. A folder inside it counts as one file.
 fn folders(folder: &Path, out: &mut Vec<(PathBuf, String, BTreeMap<String, String>)>) {
     let mut files = BTreeMap::new();
     for entry in fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
@@ -275,7 +277,7 @@ fn folders(folder: &Path, out: &mut Vec<(PathBuf, String, BTreeMap<String, Strin
             let mut inside = Vec::new();
             rust_files(&entry, &mut inside);
             inside.retain(|file| !file.ends_with("tests.rs"));
-            // From inside, the neighbours of the folder are one `super` farther up.
+            // From inside a folder, its neighbours are one `super` farther up.
             let one_up = |text: String| without_tests(&text).replace("super::super::", "super::");
             inside.iter().map(|f| one_up(fs::read_to_string(f).unwrap())).collect()
         } else if name == "mod" || name == "tests" || entry.extension().is_none_or(|e| e != "rs") {
@@ -304,7 +306,7 @@ fn no_files_use_each_other_in_a_circle() {
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
-    // Reading nothing proves nothing: the rooms have hundreds of arrows between their files.
+    // A test that reads nothing proves nothing: the files have hundreds of uses of each other.
     assert!(arrows_read > 300, "only {arrows_read} arrows were read");
 }
 
@@ -366,7 +368,7 @@ fn what_may_pass_passes() {
 fn an_option_of_a_program_in_a_text_is_found() {
     assert_eq!(options("p.hint(\"say --zone 55\")"), ["the option --zone"]);
     assert_eq!(options("p.hint(\"--goal-posts\") // --boundary"), ["the option --goal-posts"]);
-    // A dash, a decrement, a rule of dashes and a test's text are none.
+    // A dash, a decrement, a rule of dashes and a text in a test are not options.
     for text in ["a--b", "\"-- and\"", "\"-----\"", "mod tests { \"--zone\" }"] {
         let none = options(text);
         assert!(none.is_empty(), "{text}: {none:?}");

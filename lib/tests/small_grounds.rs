@@ -1,4 +1,5 @@
-//! Grounds of every size from 90 × 60 m up, under every built-in rule set: every phase, the card, the stations.
+//! Grounds of every size from 90 × 60 m up, under every built-in rule set: every phase, the card, the
+//! stations.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't go on must fail")]
 
@@ -21,7 +22,7 @@ use ovalpeg::venue::{
 
 use serde_json::Value;
 
-/// Sizes, m: from a regional league's under 10 to the Laws' greatest.
+/// Lengths and widths, m: from those of a regional league's under 10 to the Laws' greatest.
 const SIZES: [(f64, f64); 9] = [
     (90.0, 60.0),
     (100.0, 50.0),
@@ -40,7 +41,7 @@ fn outline(length: f64, width: f64) -> Outline {
     Outline::from_parameters(&[0.0, 0.0, a, b, 12.0, 0.0, 0.0, 12.0, 0.5 * length]).unwrap()
 }
 
-/// A registered ground, its fence 4 m off, a landmark, a hazard and the sun's hours.
+/// A registered ground with a fence at 4 m, a landmark, a hazard, and match times for the sun.
 fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
     let mut spread = Spread::none();
     spread.add_axis([0.02, 0.0, 0.03, 0.03, 0.0, 0.01, 0.0, 0.02, 0.03]);
@@ -110,7 +111,7 @@ fn venue(length: f64, width: f64, rules: &RuleSet, more: &str) -> Venue {
     .unwrap()
 }
 
-/// The file of a league's own set, as it changed it; `None` for a built-in one.
+/// The file of a league's own rule set, with its changes; `None` for a built-in set.
 fn rules_file(rules: &RuleSet) -> Option<Vec<u8>> {
     let base = rules.based_on.as_ref().filter(|_| RuleSet::find(&rules.id).is_none())?;
     let mut text = format!("schema = 1\nname = \"{}\"\nbased_on = \"{base}\"\n", rules.name);
@@ -134,7 +135,7 @@ fn day() -> Day {
     "2026-08-01".parse().unwrap()
 }
 
-/// A list of words that say a thing which this ground has not.
+/// Words for things that this ground does not have.
 fn not_here(v: &Venue) -> Vec<&'static str> {
     let oval = v.ground.oval();
     let mut words = Vec::new();
@@ -164,7 +165,7 @@ fn not_here(v: &Venue) -> Vec<&'static str> {
     words
 }
 
-/// The words of some JSON, without its keys and the names of its phases.
+/// Adds the texts of some JSON, without its keys, and without the values of `marking` and `source`.
 fn told(value: &Value, text: &mut String) {
     match value {
         Value::String(s) => *text += &format!(" {s} "),
@@ -178,7 +179,7 @@ fn told(value: &Value, text: &mut String) {
     }
 }
 
-/// Everything that is printed of a ground: card, long table, start stations, every phase.
+/// Everything that is printed about a ground: card, long table, start stations, every phase.
 fn printed(v: &Venue) -> String {
     let b = briefing(v, day());
     let (zones, paper) = (ZoneSizes::of(&v.ground), Paper::new(49, false));
@@ -198,7 +199,7 @@ fn printed(v: &Venue) -> String {
         told(&serde_json::from_str(&data).unwrap(), &mut text);
     }
     let sheet = phase_sheet_text(v, &phases, &b.cautions, paper);
-    // The table of calls is the same for everybody.
+    // The table of calls is the same for every ground.
     text + sheet.split("\nCALLS").next().unwrap_or(&sheet)
 }
 
@@ -210,7 +211,7 @@ fn every_ground_under_every_set_has_a_card_stations_and_every_phase_of_its_own()
         for bad in ["NaN", "inf ", "-0.0", "wing 0", "0.0 m²", " 0 m²", "Look along .", "??"] {
             assert!(!text.contains(bad), "{name}: {bad}");
         }
-        // One way of starting for both, and what parts the ends is said.
+        // Start stations, restarts and what to check are described.
         assert!(text.contains("START ") && text.contains("RESTART") && text.contains("check your"), "{name}");
     }
 }
@@ -219,7 +220,7 @@ fn every_ground_under_every_set_has_a_card_stations_and_every_phase_of_its_own()
 fn nothing_is_printed_that_the_ground_has_not() {
     let mut held = 0;
     for (l, w, rules, v) in all() {
-        // What the ground has no room for is said once, in these words.
+        // Leave out the sentences that say what the ground has no room for.
         let text = printed(&v).replace('\n', " ").split_whitespace().collect::<Vec<_>>().join(" ");
         let text = text.replace("A square of 50 m does not fit here, and there are no arcs here", "");
         let text = text.replace("no square or arcs fit here", "");
@@ -261,7 +262,7 @@ fn start_stations_lie_on_the_ground_mirrored_and_level_with_what_parts_it() {
         for side in Side::BOTH {
             for end in End::BOTH {
                 let at = s.station(side, end);
-                // On the ground or its line: a nanometre of rounding.
+                // On the ground or its line, with a micrometre for rounding.
                 assert!(oval.boundary().outside_m(at) < 1e-6, "{name}");
                 let other = s.station(side.other(), end.other());
                 assert!((at.x + other.x).abs() < 1e-6 && (at.y + other.y).abs() < 1e-6, "{name}");
@@ -292,7 +293,8 @@ fn a_square_and_arcs_are_there_where_the_definitions_have_them() {
             (None, Parting::ZoneLine { depth_m }) => assert_eq!(depth_m, 30.0, "{name}"),
             (_, other) => panic!("{name}: {other:?}"),
         }
-        // A corner must be 3 m inside the line: an ellipse through the posts, so a second reckoning.
+        // A corner must be 3 m inside the line. The line is an ellipse through the posts, so a second method
+        // can compute the distance.
         if let Some(side) = rules.square_side_m.given() {
             let (a, b) = (0.5 * l / (1.0 - (19.2 / w).powi(2)).sqrt(), 0.5 * w);
             let nearest = (0..10_000)
@@ -312,7 +314,7 @@ fn practice_shrinks_with_a_short_ground_and_not_where_a_league_or_venue_has_writ
         let want = [25f64.min(l / 5.0), 55f64.min(0.42 * l), 35f64.min(0.3 * l)];
         let got = [p.goal_range_m, p.set_shot_m, p.set_kick_m].map(|n| n.value);
         for (got, want) in got.into_iter().zip(want) {
-            // The registered length is rounded to a tenth of a micrometre.
+            // The registered length is rounded to 10 decimals.
             assert!((got - want).abs() < 1e-6, "{l} x {w}, {}", rules.id);
         }
         assert_eq!(*p, v.ground.oval().rules().practice, "one practice for venue and ground");
@@ -345,7 +347,7 @@ fn a_ball_near_a_line_is_watched_from_back_along_it_on_the_smallest_ground_too()
     for (l, w, rules, v) in all() {
         let oval = v.ground.oval();
         let b = oval.boundary();
-        // On the wing, a third of the strip in from the line; and in the middle.
+        // First a ball at the wing, a third of the strip in from the line; then one in the middle.
         let strip = f64::min(20.0, 0.25 * w);
         let near = MomentQuery::new(Moment::new(Phase::Play, Point::new(0.0, 0.5 * w - strip / 3.0)));
         let a = answer(&v, None, &near).unwrap();

@@ -1,10 +1,9 @@
-//! How often a comparison of two surveys claims a change, by simulation: where there is none, and
-//! where there is a small one.
+//! Simulates how often a comparison of two surveys claims a change, where there is none and where there is a
+//! small one.
 //!
-//! Ground: an ellipse, 160 × 130 m. Each survey is made by its method's own numbers, the errors that
-//! residuals can't show planted too: place, scale, standing off the line. It goes through the library's
-//! door as a file of which the method is said, and what is compared is what the door makes of it. Not
-//! here: errors that two surveys share, as two traces of one image do.
+//! The ground is an ellipse, 160 × 130 m. Each survey has the errors of its method, including those that
+//! residuals can't show: of place, of scale, and of distance from the line. It goes through `solve` as a file
+//! with its method given. Not simulated are errors that two surveys share, as two traces of one image do.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::compare::{CompareOptions, Comparison, Known, Planes, compare};
@@ -19,23 +18,23 @@ use crate::random::Random;
 use crate::truth::{Shape, Site, Truth};
 use crate::walk::{Fading, Lap, Steady, phone, posts, rtk};
 
-/// What is planted as changed between the two surveys.
+/// The simulated change between the two surveys.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Planted {
-    /// Moved east, m.
+    /// How far the ground moved east, m.
     pub east_m: f64,
-    /// Turned clockwise, degrees.
+    /// How far it turned clockwise, degrees.
     pub turned_deg: f64,
-    /// Longer, m.
+    /// How much longer it became, m.
     pub longer_m: f64,
-    /// Wider, m.
+    /// How much wider it became, m.
     pub wider_m: f64,
 }
 
 /// The line that is surveyed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Painted {
-    /// An ellipse, as the fit has it.
+    /// An ellipse.
     Ellipse,
     /// Four arcs of circles: half a metre and more off any ellipse here and there.
     FourArcs,
@@ -43,33 +42,33 @@ pub enum Painted {
     Cut,
 }
 
-/// Pairs of surveys, many times over.
+/// A row of the table: pairs of surveys of one kind.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pairs {
-    /// As printed.
+    /// The row's printed name.
     pub name: &'static str,
-    /// How the old and the new survey are made.
+    /// The methods of the old and the new survey.
     pub methods: [Method; 2],
     /// What changed between them.
     pub planted: Planted,
-    /// On what line.
+    /// The line that is surveyed.
     pub painted: Painted,
-    /// How long a phone's error lasts, s.
+    /// Correlation time of a phone's error, s.
     pub lasts_s: f64,
 }
 
-/// How many comparisons claimed what.
+/// How many comparisons claimed each kind of change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Claims {
     /// Pairs compared.
     pub compared: usize,
-    /// Pairs of which one survey was refused, as nearly round ones without posts are.
+    /// Pairs of which one survey was refused, as surveys of a nearly round line without posts are.
     pub refused: usize,
     /// Any change at all.
     pub any: usize,
     /// The centre moved.
     pub moved: usize,
-    /// Turned.
+    /// The goal axis turned.
     pub turned: usize,
     /// Length.
     pub length: usize,
@@ -84,7 +83,7 @@ pub struct Claims {
 const LENGTH_M: f64 = 160.0;
 const WIDTH_M: f64 = 130.0;
 const SITE: Site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
-/// How long a phone's error lasts, s: short and long in the table of coverage.
+/// Correlation times of a phone's error, s: the short and the long one in the table of coverage.
 const LASTS_S: [f64; 2] = [20.0, 60.0];
 
 /// The rows of the table.
@@ -114,12 +113,12 @@ pub fn pairs() -> Vec<Pairs> {
     ]
 }
 
-/// Points on the lines, begun anywhere and unevenly spaced: no two surveys take the same points.
+/// Points on the lines, unevenly spaced from a random start: no two surveys take the same points.
 fn anywhere(points: usize, random: &mut Random) -> Lap {
     Lap { start_m: 460.0 * random.uniform(), uneven: 0.6, ..Lap::of_the_lines(points) }
 }
 
-/// One survey of a ground, by a method and with all its errors, solved; `None` where it is refused.
+/// One survey of a ground with all errors of its method, solved; `None` where it is refused.
 fn surveyed(
     truth: &Truth,
     (method, lasts_s): (Method, f64),
@@ -151,7 +150,7 @@ fn surveyed(
     }
 }
 
-/// The comparisons of a row; `None` for a pair of which one was refused.
+/// The comparisons of a row; `None` for a pair of which one survey was refused.
 ///
 /// # Errors
 /// Never for the rows of the table.
@@ -231,7 +230,7 @@ mod tests {
         let c = comparisons(&row("1 m longer"), 3, SEED).unwrap();
         for c in c.into_iter().flatten() {
             let d = c.length.difference;
-            // Four of its standard deviations: one of three in 5,000 seeds.
+            // Four standard deviations: exceeded by one of the three pairs in one of 5,000 seeds.
             assert!((d.value() - 1.0).abs() < 4.0 * d.sd() && d.sd() < 0.08, "{d:?}");
         }
     }

@@ -1,11 +1,11 @@
-//! How often the 95 % interval of a fit holds the truth, by simulation.
+//! Simulates how often the 95 % interval of a fit holds the truth.
 //!
-//! Grounds of three shapes, surveyed in four ways with no posts. Each survey goes through the library's door
-//! as a file of which the method is said, and what the method allows for as steady errors, standing off the
-//! line and scale, is planted. Once the shape is forced to the planted one, once it is chosen. Beside them
-//! stand the textbook's interval (least squares of the planted shape, errors independent) for the same
-//! survey without its steady errors, of which it knows nothing, and the
-//! [best that can be told](crate::reference).
+//! Grounds of three shapes are surveyed in four ways without posts. Each survey goes through `solve` as a
+//! file with its method given, and has the steady errors that the method allows for: of distance from the
+//! line, and of scale. It is solved twice: with the true shape forced, and with the shape chosen by the fit.
+//! For comparison there is the textbook's interval (least squares of the true shape with independent errors),
+//! for the same survey without its steady errors, which the textbook doesn't know. And there is the [best
+//! possible interval](crate::reference).
 
 use ovalpeg::boundary::{Outline, Side};
 use ovalpeg::fit::{Fit, FitOptions, ground};
@@ -23,7 +23,7 @@ use crate::reference;
 use crate::truth::{Shape, Site, Truth, half_end_m};
 use crate::walk::{Fading, Lap, Steady, phone, rtk, survey};
 
-/// Name, planted shape, and what the fit calls it.
+/// The grounds: name, true shape, and the fit's name for it.
 pub const SHAPES: [(&str, Shape, Model); 3] = [
     ("ellipse", Shape::Ellipse { length_m: 160.0, width_m: 130.0 }, Model::Ellipse),
     ("four arcs", Shape::FourArc { length_m: 160.0, width_m: 130.0, end_radius_m: 50.0 }, Model::FourArc),
@@ -40,25 +40,26 @@ const PACE_M_S: f64 = 1.4;
 /// The errors of a way of surveying.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Errors {
-    /// A phone's, that runs on: standard deviation in each coordinate, m, and how long it lasts, s.
+    /// The correlated error of a phone: standard deviation in each coordinate, m, and correlation time, s.
     pub fading: Option<(f64, f64)>,
-    /// White noise in each coordinate, m.
+    /// Standard deviation of white noise in each coordinate, m.
     pub white_sd_m: f64,
-    /// How far outside the line the whole survey is, one standard deviation, m.
+    /// Standard deviation of how far outside the line the whole survey is, m.
     pub off_line_sd_m: f64,
-    /// How much too large it is, one standard deviation, as a ratio.
+    /// Standard deviation of how much too large the whole survey is, as a ratio.
     pub scale_sd: f64,
 }
 
 impl Errors {
-    /// White noise in each coordinate and nothing else, m.
+    /// Only white noise, with this standard deviation in each coordinate, m.
     #[must_use]
     pub fn white(white_sd_m: f64) -> Self {
         Self { fading: None, white_sd_m, off_line_sd_m: 0.0, scale_sd: 0.0 }
     }
 
-    /// Covariance of two residuals `apart_s` apart, of which the normals have this product, and so have
-    /// the distances from the centre along them, m².
+    /// Covariance of two residuals, m², taken `apart_s` seconds apart. `normals` is the dot product of the
+    /// two normals; `outs_m2` is the product of the two points' distances from the centre along their
+    /// normals.
     #[must_use]
     pub fn covariance(&self, apart_s: f64, normals: f64, outs_m2: f64, same: bool) -> f64 {
         let white = if same { self.white_sd_m * self.white_sd_m } else { 0.0 };
@@ -71,17 +72,17 @@ impl Errors {
 /// A way of surveying.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Way {
-    /// As printed.
+    /// Its printed name.
     pub name: &'static str,
-    /// Points of the line.
+    /// How many points of the line.
     pub points: usize,
     /// Its errors.
     pub errors: Errors,
-    /// The method that is said.
+    /// The method that the file is given.
     pub method: Method,
 }
 
-/// The ways of the table.
+/// The ways of surveying in the table.
 #[must_use]
 pub fn ways() -> [Way; 4] {
     let way = |name, method: Method, points, fading, white_sd_m| {
@@ -96,22 +97,22 @@ pub fn ways() -> [Way; 4] {
     ]
 }
 
-/// What came of one way of fitting a cell's surveys.
+/// The results of one way of fitting a cell's surveys.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tally {
     /// Surveys fitted.
     pub fitted: usize,
     /// Surveys that the fit refused.
     pub refused: usize,
-    /// Intervals that hold the true length, width and perimeter.
+    /// How many intervals hold the true length, width and perimeter.
     pub held: [usize; 3],
     /// Sums of half-widths, m.
     pub half_m: [f64; 3],
     /// Sums of errors, m.
     pub error_m: [f64; 3],
-    /// How often each shape was taken, in the order of [`Model::ALL`].
+    /// How often each shape was chosen, in the order of [`Model::ALL`].
     pub taken: [usize; 4],
-    /// How often the planted shape was neither taken nor said to be possible.
+    /// How often the true shape was neither chosen nor reported as possible.
     pub missed: usize,
 }
 
@@ -134,7 +135,7 @@ impl Tally {
         self.error_m.map(|e| e / self.fitted.max(1) as f64)
     }
 
-    /// Adds a survey, with the half-widths that are given or else the fit's own.
+    /// Adds a survey, with the given half-widths, or else the fit's own.
     fn add(
         &mut self,
         fit: Option<&Fit>,
@@ -166,7 +167,7 @@ impl Tally {
     }
 }
 
-/// Length, width and perimeter of an outline, m; not numbers where it has no boundary.
+/// Length, width and perimeter of an outline, m; width and perimeter are NaN where it has no boundary.
 #[must_use]
 pub fn sizes(outline: &Outline) -> [f64; 3] {
     let b = outline.boundary(2.0 * half_end_m());
@@ -180,7 +181,7 @@ pub fn length_m(outline: &Outline) -> f64 {
     sizes(outline)[0]
 }
 
-/// Overall width of an outline, m; not a number where it has no boundary.
+/// Overall width of an outline, m; NaN where it has no boundary.
 #[must_use]
 pub fn width_m(outline: &Outline) -> f64 {
     sizes(outline)[1]
@@ -189,8 +190,7 @@ pub fn width_m(outline: &Outline) -> f64 {
 /// The site of every simulated ground.
 const SITE: Site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
 
-/// One survey of a ground, walked over the lines from a place drawn by chance: with the errors that its
-/// points show alone, and with those of the whole besides.
+/// One survey of a ground, along the lines from a random start: without its steady errors, and with them.
 fn surveyed(truth: &Truth, way: &Way, random: &mut Random) -> [LocalSurvey; 2] {
     let lap = Lap { start_m: 460.0 * random.uniform(), ..Lap::of_the_lines(way.points) };
     let Errors { fading, white_sd_m, .. } = way.errors;
@@ -203,7 +203,7 @@ fn surveyed(truth: &Truth, way: &Way, random: &mut Random) -> [LocalSurvey; 2] {
     [survey(truth, &line, &[]), Steady::of(way.method, random).survey(truth, &line, &[])]
 }
 
-/// A survey through the library's door; `None` where no ground can be fitted.
+/// A survey through `solve`; `None` where no ground can be fitted.
 fn through_the_door(
     truth: &Truth,
     way: &Way,
@@ -219,9 +219,9 @@ fn through_the_door(
     }
 }
 
-/// The fit by itself, told that errors are independent, and how large where a standard deviation is given.
-/// Not the library's door: nobody can say there that a survey has no steady errors, and these would hide
-/// how well the fit itself does. With nothing said and the shape forced it is the textbook's.
+/// The fit alone, with independent errors, whose standard deviation may be given. It doesn't go through
+/// `solve`, which always allows for steady errors: those would hide how well the fit itself does. With no
+/// standard deviation and a forced shape it is the textbook's fit.
 fn independent(drawn: &LocalSurvey, point_sd_m: Option<f64>, shape: Option<Model>) -> Option<Fit> {
     let mut options = FitOptions::with_end_width(2.0 * half_end_m());
     options.noise.point_sd_m = point_sd_m;
@@ -229,7 +229,7 @@ fn independent(drawn: &LocalSurvey, point_sd_m: Option<f64>, shape: Option<Model
     ground(drawn, &options).ok()
 }
 
-/// The planted ground of a shape, and its length, width and perimeter, m.
+/// The true ground of a shape, and its length, width and perimeter, m.
 fn planted(shape: usize) -> Result<(Truth, [f64; 3]), Failure> {
     let planted = SHAPES[shape].1;
     let truth = Truth::new(planted, SITE)?;
@@ -237,15 +237,16 @@ fn planted(shape: usize) -> Result<(Truth, [f64; 3]), Failure> {
     Ok((truth, sizes))
 }
 
-/// The stream of one run of a cell.
+/// The random numbers of one run of a cell.
 fn stream(shape: usize, way: &Way, run: usize, seed: u64) -> Random {
     Random::named(seed, &format!("{}/{}/{run}", SHAPES[shape].0, way.name))
 }
 
-/// Simulates and fits `runs` surveys of a ground, forced, chosen and by the textbook.
+/// Simulates `runs` surveys of a ground, and fits them in three ways: shape forced, shape chosen, and by the
+/// textbook.
 ///
-/// A fit without posts is refused where the curve's long axis is not known well enough, and
-/// the walks that pass are those whose errors look small: the refusals are counted.
+/// A fit without posts is refused where the curve's long axis is not known well enough. The walks that pass
+/// are those whose errors look small, so the refusals are counted.
 ///
 /// # Errors
 /// Never for the cells of the table.
@@ -264,7 +265,7 @@ pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 
         let fit = independent(&shown, None, Some(model));
         let half = match &fit {
             Some(fit) => {
-                // s₀²(JᵀJ)⁻¹ for errors of one metre, times s₀ and t.
+                // The half-widths for errors of 1 m, from (JᵀJ)⁻¹, scaled by s₀ and with t in place of 1.96.
                 let (n, dof) = (fit.curve.residuals.len() as f64, fit.curve.dof);
                 let t = StudentsT::new(0.0, 1.0, dof)?.inverse_cdf(0.975);
                 let s0 = fit.curve.rms_m * (n / dof).sqrt();
@@ -277,8 +278,8 @@ pub fn count(shape: usize, way: &Way, runs: usize, seed: u64) -> Result<[Tally; 
     Ok(tallies)
 }
 
-/// The same surveys without their steady errors, by the fit alone, which is told of their white noise:
-/// forced and chosen.
+/// The same surveys without their steady errors, by the fit alone with the white noise's standard deviation
+/// given: with the shape forced, and chosen.
 ///
 /// # Errors
 /// Never for the cells of the table.
@@ -296,7 +297,7 @@ pub fn count_independent(shape: usize, way: &Way, runs: usize, seed: u64) -> Res
     Ok(tallies)
 }
 
-/// The reference's half-widths for a cell, m, averaged over eight places to start from.
+/// The reference's half-widths for a cell, m, averaged over eight starting places.
 ///
 /// # Errors
 /// Never for the cells of the table.

@@ -1,7 +1,7 @@
-//! Surveys that fix nothing, or hardly anything, or far too much.
+//! Degenerate surveys, which fix no ground, or hardly one.
 //!
-//! Few points, points on a line, in one place, in two; ovals of a metre and of ten kilometres;
-//! exact points and points said to be known to 0.1 mm or 100 m; posts alone, posts in one place.
+//! They have few points, or points on a line, in one place or in two; ovals of a metre or ten kilometres;
+//! exact points, or points with standard deviations of 0.1 mm or 100 m; posts alone, or posts in one place.
 
 use ovalpeg::rules::Method;
 
@@ -9,27 +9,27 @@ use crate::random::Random;
 use crate::sound::{no_number, trouble_of_words, troubles};
 use crate::whole::{Beside, Ended, Whole, cards, whole};
 
-/// A place of a curve for a parameter from 0 to 2π, m.
+/// The point of a curve at a parameter from 0 to 2π, m.
 pub type Curve = fn(f64) -> [f64; 2];
 
-/// An oval of 160 × 130 m, but for its goal lines.
+/// An oval of 160 × 130 m, without goal lines.
 #[must_use]
 pub fn ellipse(t: f64) -> [f64; 2] {
     [80.0 * t.cos(), 65.0 * t.sin()]
 }
 
-/// A round one, of 140 m.
+/// A circle of 140 m across.
 #[must_use]
 pub fn circle(t: f64) -> [f64; 2] {
     [70.0 * t.cos(), 70.0 * t.sin()]
 }
 
-/// Hardly wider than a scoring end.
+/// An ellipse hardly wider than a scoring end.
 fn narrow(t: f64) -> [f64; 2] {
     [150.0 * t.cos(), 11.0 * t.sin()]
 }
 
-/// One side straight.
+/// An ellipse with one straight side.
 fn cut(t: f64) -> [f64; 2] {
     [80.0 * t.cos(), (65.0 * t.sin()).min(58.0)]
 }
@@ -40,7 +40,7 @@ fn full(t: f64) -> [f64; 2] {
     [80.0 * power(t.cos()), 65.0 * power(t.sin())]
 }
 
-/// Like no oval that anyone paints.
+/// A three-lobed curve, unlike any real oval.
 fn lobed(t: f64) -> [f64; 2] {
     let r = 1.0 + 0.05 * (3.0 * t).sin();
     [80.0 * r * t.cos(), 65.0 * r * t.sin()]
@@ -57,7 +57,7 @@ pub fn line(t: f64) -> [f64; 2] {
     [30.0 * t, 10.0 * t]
 }
 
-/// One with a wave of a centimetre.
+/// A line with a wave of one centimetre.
 #[must_use]
 pub fn nearly_a_line(t: f64) -> [f64; 2] {
     [30.0 * t, 10.0 * t + 0.01 * (7.0 * t).sin()]
@@ -68,7 +68,7 @@ fn parabola(t: f64) -> [f64; 2] {
     [x, 0.02 * x * x]
 }
 
-/// One branch.
+/// One branch of a hyperbola.
 #[must_use]
 pub fn hyperbola(t: f64) -> [f64; 2] {
     let u = 0.5 * (t - 3.1);
@@ -85,7 +85,7 @@ fn cross(t: f64) -> [f64; 2] {
     if (t * 10.0).rem_euclid(2.0) < 1.0 { [along, 0.0] } else { [0.0, along] }
 }
 
-/// The same place for ever.
+/// The same place throughout.
 #[must_use]
 pub fn one_place(_: f64) -> [f64; 2] {
     [3.0, 4.0]
@@ -102,7 +102,7 @@ fn spiral(t: f64) -> [f64; 2] {
     [r * t.cos(), r * t.sin()]
 }
 
-/// Curves that close, with the half-length of a ground on them whose goals lie along x.
+/// Closed curves, with the half-length of a ground on them whose goals lie along x.
 const CLOSED: [(&str, Curve, f64); 7] = [
     // a√(1 − (9.6/b)²).
     ("ellipse", ellipse, 79.122_66),
@@ -114,7 +114,7 @@ const CLOSED: [(&str, Curve, f64); 7] = [
     ("square", square, 70.0),
 ];
 
-/// And those that do not.
+/// Open curves.
 const OPEN: [(&str, Curve); 9] = [
     ("line", line),
     ("nearly a line", nearly_a_line),
@@ -146,7 +146,7 @@ impl Case {
     }
 }
 
-/// What is wrong with how a case ended.
+/// What is wrong with the result of a case.
 #[must_use]
 pub fn wrong(ended: &Result<Whole, Ended>) -> Vec<String> {
     match ended {
@@ -156,21 +156,22 @@ pub fn wrong(ended: &Result<Whole, Ended>) -> Vec<String> {
     }
 }
 
-/// How some surveys ended.
+/// The results of some surveys.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Endings {
-    /// Surveys.
+    /// How many surveys there were.
     pub surveys: usize,
-    /// Those that ended in a ground.
+    /// How many of them gave a ground.
     pub fitted: usize,
-    /// What is wrong, each with its survey.
+    /// What is wrong, each problem with its survey.
     pub wrongs: Vec<String>,
 }
 
-/// Takes surveys all the way. A card takes as long as a fit, so that of every `nth` ground is made.
+/// Takes surveys all the way from file to card. A card takes as long as a fit, so only every `nth` ground
+/// gets one.
 ///
 /// # Errors
-/// None but a day that is none.
+/// None, since the day of the cards is valid.
 pub fn endings(cases: impl IntoIterator<Item = Case>, nth: usize) -> Result<Endings, Ended> {
     let mut all = Endings::default();
     for case in cases {
@@ -186,22 +187,22 @@ pub fn endings(cases: impl IntoIterator<Item = Case>, nth: usize) -> Result<Endi
     Ok(all)
 }
 
-/// How points are made of a curve.
+/// How points are made from a curve.
 #[derive(Debug, Clone, Copy)]
 pub struct Made {
     /// How many.
     pub points: usize,
-    /// How much larger than the curve.
+    /// Scale factor.
     pub scale: f64,
-    /// Size of a made-up scatter, m.
+    /// Size of a deterministic scatter, m.
     pub off_m: f64,
-    /// What the file says of each point: its standard deviation, one after the other.
+    /// The standard deviations that the file gives its points, in turn; empty for none.
     pub sds_m: &'static [f64],
-    /// How often each is there.
+    /// How often each point is repeated.
     pub times: usize,
 }
 
-/// A dozen, as they are.
+/// A dozen points without changes.
 pub const PLAIN: Made = Made { points: 12, scale: 1.0, off_m: 0.0, sds_m: &[], times: 1 };
 
 impl Made {
@@ -236,7 +237,7 @@ pub fn posts(half_length_m: f64) -> Vec<(f64, f64, &'static str)> {
     [end(half_length_m), end(-half_length_m)].concat()
 }
 
-/// All eight in one place.
+/// All eight posts in one place.
 fn coincident() -> Vec<(f64, f64, &'static str)> {
     posts(79.1).into_iter().map(|(_, _, code)| (79.1, 0.0, code)).collect()
 }
@@ -258,7 +259,7 @@ impl Cases {
     }
 }
 
-/// Every curve that closes, by few points.
+/// Every closed curve with few points.
 fn few_points(all: &mut Cases) {
     for (name, curve, half_m) in CLOSED {
         for points in 5..=8 {
@@ -272,7 +273,7 @@ fn few_points(all: &mut Cases) {
     }
 }
 
-/// Everything with standard deviations that are out of all proportion.
+/// Every curve with absurd standard deviations.
 fn odd_deviations(all: &mut Cases) {
     let curves = CLOSED.iter().map(|(n, c, h)| (*n, *c, *h)).chain(OPEN.map(|(n, c)| (n, c, 79.1)));
     for (name, curve, half_m) in curves {
@@ -293,7 +294,7 @@ fn odd_deviations(all: &mut Cases) {
     }
 }
 
-/// Curves that don't close, with and without posts.
+/// Open curves, with and without posts.
 fn open_curves(all: &mut Cases) {
     for (name, curve) in OPEN {
         for points in [4, 7, 12] {
@@ -307,7 +308,7 @@ fn open_curves(all: &mut Cases) {
     }
 }
 
-/// A metre, ten kilometres, a million.
+/// Ovals of a metre, ten kilometres and a thousand kilometres.
 fn sizes(all: &mut Cases) {
     for (name, curve, _) in CLOSED {
         for scale in [0.006_25, 0.15, 4.0, 62.5, 6_250.0] {
@@ -323,7 +324,7 @@ fn sizes(all: &mut Cases) {
     }
 }
 
-/// Points and posts that are there several times, alone, at one end, in one place.
+/// Repeated points, and posts that are repeated, alone, at one end, or in one place.
 fn repeats_and_posts(all: &mut Cases) {
     for (name, curve, half_m) in CLOSED {
         for points in [3, 6, 9] {
@@ -355,7 +356,7 @@ fn repeats_and_posts(all: &mut Cases) {
     }
 }
 
-/// As each method says of them.
+/// Surveys with a method given.
 fn methods(all: &mut Cases) {
     for (name, curve, half_m) in CLOSED {
         for (method, points) in [(Method::Phone, 6), (Method::Phone, 9), (Method::Rtk, 7), (Method::Trace, 8)]
@@ -368,7 +369,7 @@ fn methods(all: &mut Cases) {
     }
 }
 
-/// Some hundreds of them, each kind of trouble with every curve.
+/// Some hundreds of cases: each kind of trouble with every curve.
 #[must_use]
 pub fn table() -> Vec<Case> {
     let mut cases = Cases::default();
@@ -381,7 +382,7 @@ pub fn table() -> Vec<Case> {
     cases.0
 }
 
-/// One by chance: any of these troubles with any other.
+/// A random case, which combines these troubles.
 #[must_use]
 pub fn by_chance(random: &mut Random) -> Case {
     let mut one_of = |n: usize| random.below(n);

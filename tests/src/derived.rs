@@ -1,11 +1,10 @@
-//! The ± of everything that a card derives from a fit, against simulation.
+//! Tests the ± of everything that a card derives from a fit, by simulation.
 //!
-//! Surveys of one ground go through the library's door as files of which the method is said, with the errors
-//! of the whole that it allows for planted; each is made a venue, and its card and a few moments of a
-//! match are made as JSON, as the program prints them. Every number there that carries a standard
-//! deviation is followed over the runs: what it claims beside how it really scatters, and how often its
-//! 95 % interval holds the same number of the ground as planted. The list is read off the JSON, so
-//! that nothing with a ± is left out.
+//! Surveys of one ground go through `solve` as files with their method given, and have the steady errors that
+//! the method allows for. Each becomes a venue, and its card and the stations in a few phases are made as
+//! JSON, as the program prints them. For every number with a standard deviation the runs give how that
+//! standard deviation compares with the true scatter, and how often the 95 % interval holds the true ground's
+//! number. The list of numbers is read from the JSON, so that none with a ± is left out.
 
 use std::collections::BTreeMap;
 
@@ -31,7 +30,7 @@ use crate::whole::{Beside, opened, registered};
 /// A ground and how it is surveyed.
 #[derive(Debug, Clone, Copy)]
 pub struct Cell {
-    /// As printed.
+    /// Its printed name.
     pub name: &'static str,
     shape: Shape,
     model: Model,
@@ -65,24 +64,24 @@ pub fn cells() -> [Cell; 6] {
     ]
 }
 
-/// What became of one number over the runs.
+/// The results for one number over the runs.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tally {
-    /// Runs that have the number.
+    /// How many runs have the number.
     pub runs: usize,
-    /// Sum of errors, and of their squares.
+    /// Sum of errors, then sum of their squares.
     error: f64,
     square: f64,
     /// Sum of the standard deviations claimed.
     claimed: f64,
-    /// Intervals that hold the planted number.
+    /// How many intervals hold the true number.
     pub held: usize,
     /// The largest standard deviation claimed.
     most: f64,
 }
 
 impl Tally {
-    /// Mean standard deviation claimed over the scatter that is; not a number where neither is.
+    /// Mean standard deviation claimed over the true scatter; NaN where both are 0.
     #[must_use]
     pub fn ratio(&self) -> f64 {
         let n = self.runs as f64;
@@ -90,7 +89,7 @@ impl Tally {
         self.claimed / n / scatter
     }
 
-    /// Intervals that hold, %.
+    /// Share of intervals that hold the true number, %.
     #[must_use]
     pub fn share(&self) -> f64 {
         100.0 * self.held as f64 / self.runs.max(1) as f64
@@ -105,8 +104,8 @@ impl Tally {
 
 const SITE: Site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
 
-/// The venue of a survey by the library's door; its ends are those that were planted, for end A is the
-/// end nearer north there too.
+/// The venue of a survey, by `solve`. Its ends are those of the true ground, whose end A is also the one
+/// nearer north.
 fn venue_of(truth: &Truth, drawn: &LocalSurvey, cell: &Cell, exact: bool) -> Result<Venue, Failure> {
     let mut options = options(truth);
     options.shape = Some(cell.model);
@@ -122,7 +121,7 @@ fn venue_of(truth: &Truth, drawn: &LocalSurvey, cell: &Cell, exact: bool) -> Res
     Ok(opened(&files, "\n[fence]\ndistance_m = 4.5\n")?)
 }
 
-/// A measured number by its path in the JSON.
+/// Collects every measured number of the JSON by its path.
 fn measured(value: &Value, path: &str, out: &mut BTreeMap<String, [f64; 4]>) {
     match value {
         Value::Object(map) => {
@@ -151,7 +150,7 @@ fn numbers(venue: &Venue) -> Result<BTreeMap<String, [f64; 4]>, Failure> {
     let mut out = BTreeMap::new();
     let card: Value = serde_json::from_str(&card_json(venue, &briefing(venue, day), &[]))?;
     measured(&card, "card", &mut out);
-    // Declination has a ± of its own, which no survey moves; of departures each run may find others.
+    // Declination has a ± that no survey changes, and each run may find other departures.
     out.retain(|path, _| !path.contains("declination") && !path.contains("departures"));
     let (declination, cautions) = bearings(venue, day);
     for (name, phase, x, y) in [
@@ -179,7 +178,7 @@ pub fn count(cell: &Cell, runs: usize, seed: u64) -> Result<BTreeMap<String, Tal
         let line = rtk(&truth, &Lap::of_the_lines(points), line_sd_m, random);
         (line, if with_posts { posts(&truth, post_sd_m, random) } else { Vec::new() })
     };
-    // The planted numbers: of a survey without error, four times as dense.
+    // The true numbers come from a survey without errors, four times as dense.
     let (line, marks) = line_and_posts(0.0, 0.0, 360, &mut Random::new(seed));
     let planted = numbers(&venue_of(&truth, &survey(&truth, &line, &marks), cell, true)?)?;
     let mut tallies: BTreeMap<String, Tally> = BTreeMap::new();

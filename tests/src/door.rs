@@ -1,7 +1,7 @@
-//! Simulated surveys through the library's one door: as files, with what a person says of them.
+//! Makes simulated surveys into files for `solve`, with the options that a person gives.
 //!
-//! So what is simulated is what a user gets: the file is read, a walk is cleaned, a method becomes
-//! noise, and end A is turned by the definition, all where the library does it.
+//! So the simulation tests what a user gets: the library itself reads the file, cleans a walk, turns the
+//! method into noise, and decides which end is A.
 
 use ovalpeg::frame::Datum;
 use ovalpeg::rules::{Method, RuleSet};
@@ -12,16 +12,17 @@ use crate::Failure;
 use crate::truth::Truth;
 use crate::write::csv_exact;
 
-/// A survey as a file to the last bit. Its datum is said, so that it is not a receiver's own.
+/// A survey as a file without any rounding. Its datum is given, so that no error is allowed for a receiver's
+/// own datum.
 ///
 /// # Errors
-/// When a point has no place on the survey's plane.
+/// Where a point of the plane has no place on the Earth.
 pub fn source(name: &str, survey: &LocalSurvey) -> Result<Source, Failure> {
     let datum = survey.plane.datum_point().map(|_| Datum::Gda2020);
     Ok(Source::new(name, csv_exact(survey)?).datum(datum))
 }
 
-/// A survey as a file that is said to come of a method, which tells its errors.
+/// A survey as a file with its method given, which decides its errors.
 ///
 /// # Errors
 /// As [`source`].
@@ -29,7 +30,8 @@ pub fn by(method: Method, name: &str, survey: &LocalSurvey) -> Result<Source, Fa
     Ok(source(name, survey)?.method(method))
 }
 
-/// The Laws' ground in the planted ground's plane, as a venue's second survey is solved in the venue's.
+/// Options for a ground under the Laws, in the true ground's plane: as for a new survey of a registered
+/// venue.
 #[must_use]
 pub fn options(truth: &Truth) -> SolveOptions {
     let mut options = SolveOptions::new(RuleSet::laws());
@@ -55,10 +57,10 @@ mod tests {
         let found = prepare(vec![by(Method::Rtk, "a.csv", &drawn).unwrap()], &options(&truth)).unwrap();
         assert_eq!(found.survey().points.len(), drawn.points.len());
         for (f, d) in found.survey().points.iter().zip(&drawn.points) {
-            // The last bit of 145° is 3 nm.
+            // One bit of 145° is 3 nm.
             assert!(f.at.distance_to(d.at) < 2e-8 && f.role == d.role, "{f:?} {d:?}");
         }
-        // No rounding is allowed for, nor a receiver's own datum.
+        // Neither rounding nor a receiver's own datum adds to the errors.
         assert_eq!(found.point_sd_m(), Some(Method::Rtk.point_sd_m().value));
         assert_eq!(found.place_sd_m(), Method::Rtk.place_sd_m().value);
         assert!(found.doubts().is_empty(), "{:?}", found.doubts());

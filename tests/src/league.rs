@@ -1,9 +1,8 @@
 //! The demo league: six invented grounds and their surveys as received.
 //!
-//! Grounds, names and places are invented. Each is chosen to ask something else
-//! of the program: a plain RTK survey, a phone walk over the goals, a short ground
-//! traced off an image, a straight side along a road, a grid survey high up, and a
-//! ground that is nearly round.
+//! Grounds, names and places are invented. Each one tests something different: a plain RTK survey, a phone
+//! walk over the goals, a short ground traced from an image, a straight side along a road, a grid survey at a
+//! great height, and a ground that is nearly round.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::{Datum, Local, Zone};
@@ -24,7 +23,7 @@ pub const SEED: u64 = 0x0a11_0e9e;
 /// Steady pace of the demo's walks, m/s.
 const PACE_M_S: f64 = 1.4;
 
-/// How a demo ground was surveyed, with the errors that were planted.
+/// How a demo ground was surveyed, with the simulated errors.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Way {
     /// Receiver on a pole, latitude and longitude in a CSV.
@@ -43,22 +42,22 @@ pub enum Way {
         /// Standard deviation in each coordinate, m, of line and posts.
         sd_m: f64,
     },
-    /// A phone walked round line and goal lines, KML line, no posts.
+    /// A phone carried round the lines and across the goals: a KML line, no posts.
     Phone {
         /// Metres between fixes.
         step_m: f64,
         /// The phone's error.
         error: Fading,
     },
-    /// Clicked on an image, KML polygon and named post points.
+    /// Clicked on an image: a KML polygon, and named points for the posts.
     Trace {
         /// Vertices of the polygon.
         vertices: usize,
         /// Standard deviation in each coordinate, m, of vertices.
         sd_m: f64,
-        /// Standard deviation in each coordinate, m, of posts: their shadows point at them.
+        /// Standard deviation in each coordinate, m, of posts, which are found by their shadows.
         posts_sd_m: f64,
-        /// The image is too large by this ratio.
+        /// By how much the image is too large, as a ratio.
         scale: f64,
     },
 }
@@ -72,9 +71,9 @@ pub struct Demo {
     pub name: &'static str,
     /// Roughly where it is imagined.
     pub district: &'static str,
-    /// Its planted shape.
+    /// Its true shape.
     pub shape: Shape,
-    /// Its planted place.
+    /// Its true place.
     pub site: Site,
     /// How it was surveyed.
     pub way: Way,
@@ -155,7 +154,7 @@ impl Demo {
         LEAGUE.iter().find(|d| d.id == id)
     }
 
-    /// The planted ground.
+    /// The true ground.
     ///
     /// # Errors
     /// Never for the grounds of the league.
@@ -178,7 +177,7 @@ impl Demo {
         }
     }
 
-    /// What a person must say that the survey file does not.
+    /// The options that a person must give because the survey file does not say them.
     ///
     /// # Errors
     /// Never for the grounds of the league.
@@ -192,7 +191,7 @@ impl Demo {
         Ok(options)
     }
 
-    /// How it was surveyed, as its venue was registered.
+    /// The method with which its venue was registered.
     #[must_use]
     pub fn method(&self) -> Method {
         match self.way {
@@ -202,7 +201,7 @@ impl Demo {
         }
     }
 
-    /// The survey as received, through the library's door.
+    /// The survey as received, solved.
     ///
     /// # Errors
     /// Never for the grounds of the league.
@@ -217,7 +216,7 @@ impl Demo {
         Ok(solve(vec![file], &options)?)
     }
 
-    /// The survey as received.
+    /// The survey's file as received.
     ///
     /// # Errors
     /// Never for the grounds of the league.
@@ -290,7 +289,7 @@ impl Demo {
     }
 }
 
-/// Posts with a number that counts each kind at each end.
+/// The posts, each numbered among its kind at its end.
 fn numbered(found: &[(Post, Point<Local>)]) -> impl Iterator<Item = (Post, Point<Local>, usize)> {
     found.iter().enumerate().map(|(i, &(post, at))| {
         let alike =
@@ -325,9 +324,10 @@ mod tests {
             let f = fit(demo);
             for (error, sd) in misses(demo, &f) {
                 assert!(error.abs() < 3.0 * sd, "{}: {error} m, sd {sd} m", demo.id);
-                // The sd must be of the survey's kind, or the line above says nothing.
+                // The standard deviation must be plausible for the survey, or the line above proves nothing.
                 let most = match demo.way {
-                    // Both sides or ends may be 0.02 m off the line alike: 0.04 m, and the points' own scatter.
+                    // Both sides or ends may be off the line together by 0.02 m: 0.04 m, plus the points'
+                    // scatter.
                     Way::LatLon { .. } | Way::Grid { .. } => 0.05,
                     Way::Trace { .. } => 1.0,
                     Way::Phone { .. } => 3.0,
@@ -370,7 +370,7 @@ mod tests {
         let walk = fit(Demo::find("saltbush-siding").unwrap());
         assert!((315..=335).contains(&(walk.curve.residuals.len() + walk.curve.set_aside.len())));
         assert_eq!(walk.axis_from, AxisFrom::LongAxis);
-        // At one end at least the straight goal line is told from the curve.
+        // At one end at least the straight goal line was recognised.
         assert!(walk.curve.set_aside.iter().any(|a| a.why == Why::OnGoalLine));
     }
 

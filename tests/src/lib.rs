@@ -1,10 +1,9 @@
-//! The one simulator of surveys that the demo league, the tests and the tables
-//! of coverage share: grounds planted to the last bit, ways of surveying them
-//! with stated errors, and files as clubs send them. They go through the library's
-//! [door] as a user's files do.
+//! The simulator of surveys that the demo league, the tests and the tables of coverage share. It has grounds
+//! that are known exactly, ways of surveying them with known errors, and files as clubs send them. The files
+//! go through `ovalpeg::solve` as a user's files do: see [`door`].
 //!
-//! Every draw comes from a fixed seed, so each file is the same on every run and
-//! machine. Everything in the demo league is invented.
+//! All random numbers come from fixed seeds, so each file is the same on every run and machine. Everything in
+//! the demo league is invented.
 
 pub mod comparing;
 pub mod coverage;

@@ -1,4 +1,4 @@
-//! Simulated surveys of one ground by several sources: an image, a walk, posts, lengths, a tape.
+//! Simulated surveys of one ground from several sources: an image, a walk, posts, lengths, a tape.
 #![allow(
     clippy::unwrap_used,
     clippy::missing_panics_doc,
@@ -36,7 +36,7 @@ pub fn truth() -> Truth {
     .unwrap()
 }
 
-/// A trace whose scale and place are off, with no posts.
+/// A trace without posts, whose scale is too large by the ratio `scale` and whose place is off by `by`.
 #[must_use]
 pub fn traced(scale: f64, by: Vector<ovalpeg::frame::Local>, random: &mut Random) -> LocalSurvey {
     let t = truth();
@@ -58,28 +58,28 @@ pub fn walked(random: &mut Random) -> LocalSurvey {
     s
 }
 
-/// The posts and nothing else, m.
+/// Only the posts, each with this standard deviation.
 #[must_use]
 pub fn posts_alone(sd_m: f64, random: &mut Random) -> LocalSurvey {
     let t = truth();
     survey(&t, &[], &posts(&t, sd_m, random))
 }
 
-/// An image and posts by receiver, the commonest pair.
+/// An image and posts by receiver, the most common combination.
 #[must_use]
 pub fn image_and_posts(image: &LocalSurvey, random: &mut Random) -> Vec<Source> {
     let found = posts_alone(0.02, random);
     vec![by(Method::Trace, "image.csv", image).unwrap(), by(Method::Rtk, "posts.csv", &found).unwrap()]
 }
 
-/// The ground of all these files, by the library's door.
+/// The ground of all these files together, by `solve`.
 #[must_use]
 pub fn solved(sources: Vec<Source>) -> Solved {
     solve(sources, &SolveOptions::new(RuleSet::laws())).unwrap()
 }
 
-/// Length and width of the ground as a notebook has them, to 3 cm by a laser: no scale of a tape
-/// is planted, so none is allowed for.
+/// A notebook with the ground's length and width, measured by a laser to 3 cm. A laser has no tape's scale
+/// error, and none is simulated.
 #[must_use]
 pub fn lengths(goal_to_goal_m: Option<f64>, wing_to_wing_m: Option<f64>) -> Source {
     let mut text = String::from("laser L: sd 0.03\n");
@@ -91,7 +91,7 @@ pub fn lengths(goal_to_goal_m: Option<f64>, wing_to_wing_m: Option<f64>) -> Sour
     Source::new("tapes.txt", text)
 }
 
-/// Does the 95 % interval hold the length, and the width? And their half-widths.
+/// Whether the 95 % intervals hold the true length and width, and their half-widths, m.
 #[must_use]
 pub fn held(ground: &Ground) -> ([bool; 2], [f64; 2]) {
     let length = ground.measure(|o| Some(o.length_m())).unwrap();
@@ -100,8 +100,8 @@ pub fn held(ground: &Ground) -> ([bool; 2], [f64; 2]) {
     ([in_it(&length, LENGTH_M), in_it(&width, WIDTH_M)], [length.half_width(), width.half_width()])
 }
 
-/// A notebook of the whole ground by one tape that is too long by `k`: a braced base line
-/// from post to post, the boundary and the other posts by offsets, and both lengths.
+/// A notebook of the whole ground by one tape that is too long by the ratio `k`: a base line from post to
+/// post, the boundary and the other posts by offsets, and if wanted both lengths.
 pub fn taped(k: f64, with_spans: bool, random: &mut Random) -> Source {
     let t = truth();
     let mut read = |d: f64, sd: f64| d * (1.0 - k) + sd * random.normal();

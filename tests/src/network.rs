@@ -1,4 +1,4 @@
-//! Simulated tape networks: marks round an oval, ties between them with noise, blunders in those.
+//! Simulated tape networks: marks round an oval, ties between them with noise, and blunders in the ties.
 
 use ovalpeg::frame::Local;
 use ovalpeg::geometry::Point;
@@ -8,17 +8,17 @@ use ovalpeg::survey::{Hand, Mark, Measure, Notebook, Quantity, Role};
 use crate::Failure;
 use crate::random::Random;
 
-/// Marks that are tied, by their numbers.
+/// Pairs of marks that are tied, by index.
 pub type Pairs = Vec<(usize, usize)>;
 
 /// A square's corners, of 40 × 30 m.
 pub const SQUARE: [[f64; 2]; 4] = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]];
 /// Its sides and diagonals.
 pub const BRACED: [(usize, usize); 6] = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)];
-/// What a reading is good for where nothing else is said, m.
+/// Standard deviation of a reading where nothing else is given, m.
 pub const READING_SD_M: f64 = 0.02;
 
-/// A mark of no role.
+/// A mark that is no post and no point of the line.
 #[must_use]
 pub fn mark(name: &str, at: Option<[f64; 2]>, at_sd_m: Option<f64>) -> Mark {
     let at = at.map(|[x, y]| Point::<Local>::new(x, y));
@@ -31,20 +31,21 @@ pub fn measure(quantity: Quantity, value_m: f64, sd_m: f64, tape: Option<usize>)
     Measure { quantity, read_m: value_m, value_m, sd_m, tape, place: "page 1".into() }
 }
 
-/// So many marks with no coordinates, `m0`, `m1`, …
+/// A notebook with this many marks without coordinates, `m0`, `m1`, …
 #[must_use]
 pub fn book(marks: usize) -> Notebook {
     let marks = (0..marks).map(|i| mark(&format!("m{i}"), None, None)).collect();
     Notebook { marks, ..Notebook::default() }
 }
 
-/// Gives a mark coordinates, which are held where their standard deviation is 0.
+/// Gives a mark coordinates, which are fixed where their standard deviation is 0.
 pub fn place(book: &mut Notebook, mark: usize, at: [f64; 2], sd_m: Option<f64>) {
     book.marks[mark].at = Some(Point::new(at[0], at[1]));
     book.marks[mark].at_sd_m = sd_m;
 }
 
-/// Adds ties between marks at these places, each off by `sd_m` as chance has it; exact where that is 0.
+/// Adds ties between marks at these places, with normal errors of standard deviation `sd_m`; exact where that
+/// is 0.
 pub fn ties(book: &mut Notebook, at: &[[f64; 2]], pairs: &[(usize, usize)], sd_m: f64, random: &mut Random) {
     for &(from, to) in pairs {
         let error_m = if sd_m > 0.0 { sd_m * random.normal() } else { 0.0 };
@@ -54,7 +55,7 @@ pub fn ties(book: &mut Notebook, at: &[[f64; 2]], pairs: &[(usize, usize)], sd_m
     }
 }
 
-/// A notebook of such ties and nothing else.
+/// A notebook with only ties, with errors as in [`ties`].
 #[must_use]
 pub fn noisy(at: &[[f64; 2]], pairs: &[(usize, usize)], sd_m: f64, random: &mut Random) -> Notebook {
     let mut b = book(at.len());
@@ -62,14 +63,15 @@ pub fn noisy(at: &[[f64; 2]], pairs: &[(usize, usize)], sd_m: f64, random: &mut 
     b
 }
 
-/// A notebook of ties without error.
+/// A notebook with only ties, without errors.
 #[must_use]
 pub fn exact(at: &[[f64; 2]], pairs: &[(usize, usize)]) -> Notebook {
     noisy(at, pairs, 0.0, &mut Random::new(0))
 }
 
-/// Twenty marks round an oval of 165 by 135 m: ten pairs of a peg on the line and one some 25 m inside, braced
-/// from pair to pair, each inner peg tied to the next but one, and across the ground where 90 m will do.
+/// Twenty marks round an oval of 165 by 135 m, and the ties between them. There are ten pairs, each with a
+/// peg on the line and one some 25 m inside. Neighbouring pairs are braced, each inner peg is tied to the
+/// next but one, and inner pegs are tied across the ground where they are 75 to 90 m apart.
 #[must_use]
 pub fn oval() -> (Vec<[f64; 2]>, Pairs) {
     let mut at = Vec::new();
@@ -94,21 +96,21 @@ pub fn oval() -> (Vec<[f64; 2]>, Pairs) {
     (at, pairs)
 }
 
-/// Tells the oval from its mirror image.
+/// Adds the line that tells the oval from its mirror image.
 #[must_use]
 pub fn sided(mut b: Notebook) -> Notebook {
     b.hands = vec![Hand { mark: 8, of: [0, 4], left: true }];
     b
 }
 
-/// From one place to another, m.
+/// The distance between two places, m.
 #[must_use]
 pub fn apart_m(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }
 
-/// The largest distance of an adjusted network's marks from the truth, m, when it is laid on it as near as
-/// may be by a shift and a turn: in complex numbers the turn is that of Σ q·p̄ about the middles.
+/// The greatest distance of an adjusted network's marks from the truth, m, after the best-fitting shift and
+/// rotation. With places as complex numbers relative to their means, the rotation is the argument of Σ q·p̄.
 #[must_use]
 pub fn far_m(found: &Network, at: &[[f64; 2]]) -> f64 {
     let n = at.len() as f64;
@@ -135,18 +137,19 @@ pub fn far_m(found: &Network, at: &[[f64; 2]]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Notebooks of the oval with one wrong reading each: of twice the size or more that a test finds with
-/// probability 0.8, of 10 m, of 100 m, or a tie booked to another mark, in turn; each in a reading with a
-/// redundancy of 0.2 or more. In how many of them is that reading the one that is named?
+/// Counts the notebooks of the oval in which the adjustment names the one wrong reading.
+///
+/// The blunder is, in turn, at least twice the size that a test finds with probability 0.8, or 10 m, or 100
+/// m, or a tie booked to another mark. It is always in a reading with a redundancy of 0.2 or more.
 ///
 /// # Errors
-/// When a network can't be adjusted.
+/// Where a network can't be adjusted.
 pub fn blunders_named(notebooks: usize, seed: u64) -> Result<usize, Failure> {
     let (at, pairs) = oval();
     let rows = adjust(&exact(&at, &pairs), &NetworkOptions::default())?.observations;
     let mut random = Random::named(seed, "blunders");
     let (mut named, mut tried) = (0, 0);
-    // Twice as many draws as are wanted: few readings have a redundancy below 0.2.
+    // Twice as many draws as notebooks are enough: few readings have a redundancy below 0.2.
     for _ in 0..2 * notebooks {
         let index = random.below(pairs.len());
         let to = random.below(at.len());

@@ -1,4 +1,4 @@
-//! The note that lies beside each demo survey: how it was made, and what was planted.
+//! The note beside each demo survey: how it was made, and the true ground.
 
 use std::fmt::Write as _;
 

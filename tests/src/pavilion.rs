@@ -1,8 +1,8 @@
-//! A phone walk that starts and ends standing at the pavilion: the way to the line, one lap or two with
+//! Simulates a phone walk that starts and ends at the pavilion: the way to the line, one lap or two with
 //! pauses, a stop to talk and a detour, and the way back.
 //!
-//! Each fix knows where the walker truly was and on what part of the way, so that the same walk can be
-//! trimmed as a careful hand would, and so that what cleaning keeps can be held against the line.
+//! Each fix records the walker's true place and the part of the walk. So the same walk can be trimmed as a
+//! careful person would trim it, and the fixes that cleaning keeps can be compared with the line.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::{Ground, Local};
@@ -16,16 +16,16 @@ use crate::random::Random;
 use crate::truth::{Shape, Site, Truth};
 use crate::walk::{Fade, Fading};
 
-/// Between the places of a way, m: what a walker makes in a seventh of a second.
+/// Distance between two places of a way, m: a walker takes a seventh of a second for it.
 const STEP_M: f64 = 0.2;
-/// Points of the line that a distance from it is asked of.
+/// Number of points of the line from which distances are computed.
 const LINE_POINTS: usize = 4_000;
 
-/// Seeds that nothing was tuned on: the limits are held there.
+/// Seeds on which nothing was tuned: the limits are tested on them.
 pub const UNSEEN: std::ops::Range<u64> = 20_000..20_400;
-/// Farthest off the line that a fix may be that cleaning keeps, m.
+/// The farthest that a fix that cleaning keeps may be off the line, m.
 pub const MOST_OFF_M: f64 = 6.0;
-/// Most that a size may differ from that of the same walk trimmed by hand, of its ±.
+/// The most that a size may differ from that of the same walk trimmed by hand, as a share of its ±.
 pub const MOST_OF_HALF_WIDTH: f64 = 0.5;
 
 /// What the walker was doing.
@@ -42,27 +42,27 @@ pub enum Part {
 /// A fix of the phone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fix {
-    /// What the phone says.
+    /// Where the phone says the walker is.
     pub at: Point<Local>,
-    /// Where the walker truly was.
+    /// Where the walker truly is.
     pub truly: Point<Local>,
-    /// When, s from the walk's start.
+    /// Time since the walk's start, s.
     pub time_s: f64,
     /// What the walker was doing.
     pub part: Part,
 }
 
-/// A walk with its ends.
+/// A walk with the ways to the line and back.
 #[derive(Debug, Clone)]
 pub struct Walk {
     /// The ground that was walked.
     pub truth: Truth,
-    /// What the phone saved, in order.
+    /// What the phone recorded, in order.
     pub fixes: Vec<Fix>,
     line: Vec<Point<Local>>,
 }
 
-/// A way as it is walked: places, what each is, and how long the walker stands there.
+/// A way as it is walked: its places, each with its part of the walk and how long the walker stands there, s.
 struct Way<'a> {
     truth: &'a Truth,
     places: Vec<(Point<Ground>, Part, f64)>,
@@ -90,7 +90,7 @@ impl Way<'_> {
         }
     }
 
-    /// A place so far outside the line (inside where negative).
+    /// A place `out_m` outside the line at a chainage (inside where negative).
     fn off(&self, chainage_m: f64, out_m: f64) -> Point<Ground> {
         let at = |s: f64| self.truth.at_chainage(s);
         let along = at(chainage_m + 1.0) - at(chainage_m - 1.0);
@@ -99,7 +99,7 @@ impl Way<'_> {
     }
 }
 
-/// One of a thousand grounds that clubs have: ellipses, four arcs, one side cut by a road.
+/// A random ground of a realistic shape: an ellipse, four arcs, or an ellipse with one side cut by a road.
 fn ground(random: &mut Random) -> Result<Truth, Failure> {
     let length_m = random.between(145.0, 180.0);
     let width_m = length_m * random.between(0.74, 0.86);
@@ -139,7 +139,7 @@ impl Walk {
         way.go(way.off(pavilion_m, out_m), Part::Away);
         way.stand(r.between(30.0, 300.0));
         way.go(truth.at_chainage(joins_m), Part::Away);
-        // In order along the lap: a place for each of what happens.
+        // What happens on the lap, in order.
         let mut done_m = 0.0;
         let events = 1 + r.next_u64() % 3;
         for k in 0..=events {
@@ -147,7 +147,7 @@ impl Walk {
             way.along(joins_m + sign * done_m, joins_m + sign * to_m);
             done_m = to_m;
             match (k, r.next_u64() % 3) {
-                // The detour, on most walks.
+                // Most walks have a detour.
                 (0, 0 | 1) => {
                     let far_m =
                         r.between(7.0, 25.0) * if r.next_u64().is_multiple_of(3) { -1.0 } else { 1.0 };
@@ -159,7 +159,7 @@ impl Walk {
                     way.go(truth.at_chainage(there + sign * back), Part::Detour);
                     done_m += back;
                 }
-                // A stop to talk, a step beside the line.
+                // A stop to talk, a step off the line.
                 (_, 0) => {
                     let there = joins_m + sign * done_m;
                     let aside = way.off(there, r.between(-3.0, 3.0));
@@ -193,7 +193,7 @@ impl Walk {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// Some of its fixes as a table that a phone's program exports: x, y in metres and the time.
+    /// Some of its fixes as a table, as a phone app exports one: x and y in metres, and the time.
     #[must_use]
     pub fn csv<'f>(&self, fixes: impl Iterator<Item = &'f Fix>) -> Vec<u8> {
         let mut text = String::from("x,y,time\n");
@@ -203,28 +203,29 @@ impl Walk {
         text.into_bytes()
     }
 
-    /// The fixes that a careful hand keeps: those on the line.
+    /// The fixes that a careful person keeps: those on the line.
     pub fn trimmed(&self) -> impl Iterator<Item = &Fix> {
         self.fixes.iter().filter(|f| f.part == Part::Line)
     }
 }
 
-/// How a walk went through the door, beside the same walk trimmed by hand.
+/// A solved walk, compared with the same walk trimmed by hand.
 #[derive(Debug, Clone)]
 pub struct Judged {
-    /// How far the kept fix that is farthest off the line is off it, m.
+    /// The greatest distance from the line of a fix that cleaning kept, m.
     pub off_m: f64,
-    /// How much length and width at the wings differ, of their ±; or why one of the two was refused.
+    /// The differences in length and in width at the wings, as shares of their ±; or why one of the two walks
+    /// was refused.
     pub differ: Result<[f64; 2], String>,
-    /// What cleaning said.
+    /// The report of cleaning, a sentence for each step.
     pub said: Vec<String>,
 }
 
 impl Judged {
-    /// Both walks through the door.
+    /// Solves both walks.
     ///
     /// # Errors
-    /// None that a simulated walk has: its table is read.
+    /// None for a simulated walk.
     pub fn of(walk: &Walk) -> Result<Self, Failure> {
         let whole = prepare(vec![source(walk.csv(walk.fixes.iter()))], &SolveOptions::new(RuleSet::laws()))?;
         let kept = whole.survey().points.iter().zip(&walk.fixes).filter(|(p, _)| p.cleaned.is_none());
@@ -241,7 +242,7 @@ impl Judged {
         Ok(Self { off_m, differ: differ.map_err(|e| e.to_string()), said })
     }
 
-    /// Is a size off by more than the most?
+    /// Does a size differ by more than [`MOST_OF_HALF_WIDTH`]?
     #[must_use]
     pub fn differs(&self) -> bool {
         self.differ.as_ref().is_ok_and(|d| d.iter().any(|share| *share > MOST_OF_HALF_WIDTH))
@@ -257,7 +258,7 @@ fn sizes(solved: &Solved) -> Option<[Measured; 2]> {
     Some([ground.measure(|o| Some(o.length_m()))?, ground.measure(|o| o.width_at_wings_m())?])
 }
 
-/// What the phone saves: a fix each second or so, with an error that fades and white noise.
+/// The fixes that the phone records: about one each second, with a correlated error and white noise.
 fn recorded(truth: &Truth, places: &[(Point<Ground>, Part, f64)], r: &mut Random) -> Vec<Fix> {
     let pace = r.between(1.0, 1.7);
     let every_s = if r.next_u64().is_multiple_of(4) { r.between(2.0, 4.0) } else { 1.0 };
@@ -268,7 +269,7 @@ fn recorded(truth: &Truth, places: &[(Point<Ground>, Part, f64)], r: &mut Random
     for (k, &(at, part, stands_s)) in places.iter().enumerate() {
         let step_m = places.get(k + 1).map_or(0.0, |n| n.0.distance_to(at));
         now += stands_s + step_m / pace;
-        // A walk is some two thousand seconds long, so the fixes are.
+        // A walk takes some two thousand seconds, so this ends.
         while next <= now {
             fade.pass(every_s, r);
             let truly = truth.to_local(at);
@@ -283,7 +284,7 @@ fn recorded(truth: &Truth, places: &[(Point<Ground>, Part, f64)], r: &mut Random
 mod tests {
     use super::*;
 
-    /// A short form of the slow test of the same name, on seeds that the limits of cleaning were tuned on.
+    /// A short form of the slow test of the same name, on seeds on which the limits of cleaning were tuned.
     #[test]
     fn walks_from_the_pavilion_fit_as_when_trimmed_by_hand() {
         for seed in 0..3 {

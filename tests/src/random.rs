@@ -1,9 +1,9 @@
-//! A small deterministic generator: the same numbers on every run and machine.
+//! A small deterministic random generator: the same numbers on every run and machine.
 //!
 //! SplitMix64: G. L. Steele, D. Lea and C. H. Flood, Fast splittable
 //! pseudorandom number generators, OOPSLA 2014, with the constants of S. Vigna's
-//! public-domain `splitmix64.c`. Far too weak for secrets, more than good enough
-//! for a survey's errors.
+//! public-domain `splitmix64.c`. It is far too weak for secrets, and good enough for
+//! a survey's errors.
 
 /// The golden ratio's fraction in 64 bits, the step of the counter.
 const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
@@ -19,7 +19,7 @@ const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
 #[derive(Debug, Clone)]
 pub struct Random {
     state: u64,
-    /// The second deviate of a pair, kept for the next call.
+    /// The second normal number of a pair, kept for the next call.
     spare: Option<f64>,
 }
 
@@ -30,8 +30,8 @@ impl Random {
         Self { state: seed, spare: None }
     }
 
-    /// A stream of its own for each name under one seed, so that what is added
-    /// later leaves the others' numbers as they are.
+    /// A separate stream for each name under one seed, so that adding a stream does not change the numbers of
+    /// the others.
     ///
     /// The name is folded in by FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo).
     #[must_use]
@@ -39,7 +39,7 @@ impl Random {
         let folded = name
             .bytes()
             .fold(0xcbf2_9ce4_8422_2325u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3));
-        // One step of the generator spreads what seed and name share.
+        // One step of the generator mixes the bits.
         let mut mixed = Self::new(seed ^ folded);
         Self::new(mixed.next_u64())
     }
@@ -64,18 +64,18 @@ impl Random {
         low + (high - low) * self.uniform()
     }
 
-    /// A whole number below `n`, each as likely; 0 where there is none.
+    /// A whole number below `n`, all equally likely; 0 where `n` is 0.
     pub fn below(&mut self, n: usize) -> usize {
-        // Of few thousands and 2⁵³ steps, so the least likely is as likely to a part in 10⁹.
+        // For `n` up to some thousands, 2⁵³ steps make the probabilities equal to a part in 10⁹.
         ((self.uniform() * n as f64) as usize).min(n.saturating_sub(1))
     }
 
     /// Standard normal.
     ///
     /// The polar method (G. Marsaglia and T. A. Bray, A convenient method for
-    /// generating normal variables, SIAM Review 6, 1964). Which pairs are refused
-    /// is decided by exact additions and multiplications, so every machine uses
-    /// the same number of draws; only the last bits of the logarithm may differ.
+    /// generating normal variables, SIAM Review 6, 1964). Whether a pair is rejected
+    /// depends on exact additions and multiplications, so every machine uses the same
+    /// number of draws; only the last bits of the logarithm may differ.
     pub fn normal(&mut self) -> f64 {
         if let Some(spare) = self.spare.take() {
             return spare;

@@ -1,10 +1,9 @@
-//! What a survey of known errors can tell at best: generalised least squares with the
-//! true covariance and the true shape, by arithmetic of its own.
+//! The best precision that a survey with known errors allows: generalised least squares with the true
+//! covariance and the true shape, in arithmetic that is independent of the library's.
 //!
-//! Signed distances are differentiated by central differences of the shape's own
-//! parameters; the covariance of the errors is built whole and factored. Length, width
-//! and perimeter follow from the curve as definitions have them, with the goal lines where it
-//! is one end wide.
+//! Signed distances are differentiated by central differences in the shape's own parameters. The full
+//! covariance matrix of the errors is built and factored. Length, width and perimeter follow from the curve,
+//! with the goal lines where it is as wide as a scoring end.
 
 use ovalpeg::boundary::Outline;
 use ovalpeg::frame::{Local, Plan};
@@ -15,13 +14,14 @@ use crate::Failure;
 use crate::coverage::{Errors, sizes};
 use crate::truth::{Shape, Truth, half_end_m};
 
-/// Step of a central difference, m and radians: errors of h² against rounding over h.
+/// Step of a central difference, m and radians: a balance between truncation, which grows as h², and
+/// rounding, which grows as 1/h.
 const STEP: f64 = 1e-5;
 
-/// The planted curve as geometry has it, in the local plane.
+/// The true curve in the local plane, as the library's geometry has it.
 ///
 /// # Errors
-/// For a shape whose side is cut at an angle: there is none.
+/// None for a shape of [`Shape`].
 pub fn curve(truth: &Truth) -> Result<Curve<Local>, Failure> {
     let h = half_end_m();
     let half = 0.5 * truth.shape().length_m();
@@ -43,7 +43,7 @@ pub fn curve(truth: &Truth) -> Result<Curve<Local>, Failure> {
     })
 }
 
-/// The outline of a curve whose goals follow from it: on its long axis, where it is one end wide.
+/// The outline of a curve whose goals follow from it: on its long axis, where it is as wide as a scoring end.
 fn outline(curve: Curve<Local>) -> Result<Outline, Failure> {
     let h = half_end_m();
     let [a, b] = curve.semi_axes_m();
@@ -97,11 +97,11 @@ fn backward(l: &[Vec<f64>], axis: usize) -> Vec<f64> {
     x
 }
 
-/// Half-widths of the 95 % intervals of length, width and perimeter at best, m, for points
-/// of the planted line at these times.
+/// The best possible half-widths of the 95 % intervals of length, width and perimeter, m, for points of the
+/// true line that were taken at these times.
 ///
 /// # Errors
-/// Where the points fix no such curve.
+/// Where the points don't fix the curve.
 pub fn half_widths(
     truth: &Truth,
     points: &[Point<Local>],
@@ -143,8 +143,9 @@ pub fn half_widths(
     let k = columns.len();
     let dot = |i: usize, j: usize| columns[i].iter().zip(&columns[j]).map(|(a, b)| a * b).sum::<f64>();
     let normal = factor((0..k).map(|i| (0..k).map(|j| dot(i, j)).collect()).collect())?;
-    // (LLᵀ)⁻¹ is the sum of the squares of the columns of L⁻ᵀ: steps of one standard deviation.
-    // A width that is the greatest of several has no gradient at the truth, so the steps are taken.
+    // (LLᵀ)⁻¹ is the sum of the outer products of the columns of L⁻ᵀ with themselves: each column is a step
+    // of one standard deviation. The sizes are computed at each step, since a width that is the greatest of
+    // several has no gradient at the truth.
     let here = sizes(&outline(planted.clone())?);
     let mut sums = [0.0; 3];
     for axis in 0..k {
@@ -167,8 +168,8 @@ mod tests {
 
     #[test]
     fn white_errors_on_a_near_circle_have_a_closed_form() {
-        // On a circle of radius R the width 2b of the ellipse through n even points has the
-        // variance of r₀ + r₂ cos 2φ: (1/n + 2/n)·4σ², to first order.
+        // On a circle the width 2b of an ellipse fitted to n evenly spaced points has, to first order, the
+        // variance (1/n + 2/n)·4σ²: from the terms r₀ + r₂ cos 2φ of the radius.
         let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
         let truth = Truth::new(Shape::Ellipse { length_m: 131.4, width_m: 130.0 }, site).unwrap();
         let planted = curve(&truth).unwrap();
@@ -185,11 +186,12 @@ mod tests {
 
     #[test]
     fn steady_errors_are_in_every_size_as_a_whole() {
-        // All off the line by 0.3 m, one standard deviation: twice that of a length and a width, 2π times
-        // of a perimeter (Steiner's formula), but for the goal lines. Points of a decimetre, for those of a
-        // centimetre would tell an ellipse from its parallel curve, 2 mm off, and so know the distance.
-        // All too large by 0.5 %: so is each size. A goal line keeps its width, so as the curve grows each
-        // line takes in a little more of it beside the posts: as much as a goal line would have grown.
+        // A standard deviation of 0.3 m in the distance of all points from the line gives twice that in
+        // length and width, and 2π times that in the perimeter (Steiner's formula), apart from the goal
+        // lines. The points' own noise is 0.1 m: with 0.01 m the points would tell an ellipse from its
+        // parallel curve, 2 mm off, and so fix the distance. A standard deviation of 0.5 % in scale gives the
+        // same in each size. A goal line keeps its width, so as the curve grows, each line gains a little
+        // beside the posts: as much as a goal line would have grown.
         let site = Site { latitude_deg: -36.5, longitude_deg: 145.0, height_m: 0.0, axis_deg: 20.0 };
         let truth = Truth::new(Shape::Ellipse { length_m: 160.0, width_m: 130.0 }, site).unwrap();
         let planted = curve(&truth).unwrap();
@@ -218,14 +220,14 @@ mod tests {
                 for i in 0..=50 {
                     let s = truth.line_length_m(side) * f64::from(i) / 50.0;
                     let p = truth.to_local(truth.on_line(side, s));
-                    // The simulator halves its steps to a tenth of a micrometre.
+                    // The simulator's bisection is good to a tenth of a micrometre.
                     assert!(planted.foot(p).signed_distance_m.abs() < 1e-6, "{shape:?} {s}");
                 }
             }
             let o = outline(planted).unwrap();
             assert!((sizes(&o)[0] - truth.shape().length_m()).abs() < 1e-9);
             let (got, want) = (sizes(&o)[2], truth.perimeter_m());
-            // The simulator adds up chords, and cuts the corners of a straight side.
+            // The simulator adds up chords, which cut the corners of a straight side.
             assert!((got - want).abs() < 5e-3, "{shape:?} {got} {want}");
         }
     }

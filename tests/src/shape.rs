@@ -1,5 +1,5 @@
-//! Shapes of planted boundaries: an ellipse, an ellipse with one side cut straight,
-//! four arcs. Each passes exactly through the behind posts.
+//! The true shapes of simulated boundaries: an ellipse, an ellipse with one side cut straight, and four arcs.
+//! Each passes exactly through the behind posts.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::Ground;
@@ -93,7 +93,7 @@ impl Shape {
             Self::Ellipse { width_m, .. } => {
                 let b = 0.5 * width_m;
                 let start = (h / b).asin();
-                // b sin(start) is the post's offset, and a cos(start) must be half the length.
+                // At the post the offset is b sin(start) = h, and a cos(start) is half the length.
                 Ok((Curve::Ellipse { a: half / start.cos(), b, cut: None }, start))
             }
             Self::Cut { half_width_m: b, cut_m, side, .. } => {
@@ -124,7 +124,7 @@ impl Curve {
         let (s, c) = t.sin_cos();
         let (x, y) = match *self {
             Self::Ellipse { a, b, cut } => {
-                // Beyond the cut the ellipse is dropped square onto the straight.
+                // Points of the ellipse beyond the cut are projected square onto the straight.
                 let most = cut.filter(|(cut, _)| *cut == side).map_or(f64::INFINITY, |(_, y)| y);
                 (a * c, (b * s).min(most))
             }
@@ -156,7 +156,7 @@ mod tests {
     #[test]
     fn the_ellipse_satisfies_its_equation_and_passes_the_posts() {
         let a = 82.5 / (1.0 - (9.6f64 / 67.5).powi(2)).sqrt();
-        // The design names it: 166.69 m for the ellipse through the posts.
+        // The design gives 166.69 m for the ellipse through the posts.
         assert!((2.0 * a - 166.69).abs() < 0.005);
         for p in points(Shape::Ellipse { length_m: 165.0, width_m: 135.0 }, Side::Left) {
             assert!(((p.x / a).powi(2) + (p.y / 67.5).powi(2) - 1.0).abs() < 1e-14);
@@ -167,7 +167,7 @@ mod tests {
     fn the_cut_is_straight_and_the_other_side_is_whole() {
         let cut = Shape::Cut { length_m: 160.0, half_width_m: 66.0, cut_m: 4.0, side: Side::Right };
         let straight = points(cut, Side::Right).iter().filter(|p| p.y == -62.0).count();
-        // sin t = 62/66 is 20.1° of parameter either side of the wing, of 81.6° to a post.
+        // sin t = 62/66 is 20.1° of parameter to either side of the wing; a post is 81.6° from it.
         assert!((120..=126).contains(&straight), "{straight}");
         let whole = Shape::Ellipse { length_m: 160.0, width_m: 132.0 };
         assert_eq!(points(cut, Side::Left), points(whole, Side::Left));
@@ -182,7 +182,7 @@ mod tests {
         for q in points(four, Side::Right) {
             let end = q.distance_to(Point::new(q.x.signum() * out, 0.0)) - 50.0;
             let side = q.distance_to(Point::new(0.0, side_r - 65.0)) - side_r;
-            // On an end arc or on the side arc, to the rounding of 200 m.
+            // On an end arc or on the side arc, to the rounding of numbers up to 200 m.
             assert!(end.abs() < 1e-11 || side.abs() < 1e-11, "{q:?}");
         }
     }

@@ -1,29 +1,29 @@
-//! What must hold of every text that a person or a program may read: numbers where numbers
-//! belong, no control characters, no message longer than a few lines.
+//! What must hold for every text that a person or a program may read: no NaN or infinity, no control
+//! characters, no message longer than a few lines.
 
 use ovalpeg::units::print::for_terminal;
 use serde_json::Value;
 
 use crate::whole::Text;
 
-/// Most characters of a refusal or a warning.
+/// The greatest length of a refusal or a warning, characters.
 pub const LONGEST: usize = 4_000;
-/// Most lines of a refusal: the problems listed, and how many more there are.
+/// The greatest number of lines of a refusal: the problems listed, and how many more there are.
 pub const MOST_LINES: usize = 25;
 
-/// JSON in which a number stands wherever there can be one. A card says by a null that a question
-/// does not arise; that it is no number that went astray its exporter asserts.
+/// JSON texts in which a null in place of a number is an error. In a card's JSON a null may mean that a
+/// number does not apply; there the exporter itself asserts that no null comes from NaN.
 const NUMBERS: [&str; 2] = ["fit.json", "kept fit"];
 
-/// Keys of numbers that may be left empty there, each for its reason.
+/// Keys of numbers that may be null in these texts, each with its reason.
 const MAY_BE_NULL: [&str; 4] = [
-    // Errors that do not run on last no way at all.
+    // Independent errors have no correlation length.
     "error_lasts_m",
     // No such curve fits.
     "rms_m",
-    // A line that bends all along has no straight part.
+    // A line that bends everywhere has no straight part.
     "straight_m",
-    // Nothing in a notebook tells where north is.
+    // A notebook may not say where north is.
     "goal_axis_bearing_deg",
 ];
 
@@ -43,12 +43,12 @@ pub fn troubles(text: &Text) -> Vec<String> {
     all.iter().map(|why| format!("{}: {why}", text.name)).collect()
 }
 
-/// That nothing is wrong with these texts, which were made of an input.
+/// Checks that nothing is wrong with these texts, which were made from an input.
 ///
 /// # Errors
-/// All that is.
+/// Everything that is wrong.
 pub fn hold(texts: &[Text], input: &[u8]) -> Result<(), String> {
-    // What the input says itself may be quoted.
+    // A text may quote the input, so a "NaN" there proves nothing.
     if no_number(&String::from_utf8_lossy(input)).is_some() {
         return Ok(());
     }
@@ -69,7 +69,7 @@ pub fn trouble_of_words(words: &str) -> Option<String> {
     control(words)
 }
 
-/// A word that a computer says where it has no number, with its line.
+/// A NaN or an infinity in the text, with its line.
 #[must_use]
 pub fn no_number(text: &str) -> Option<String> {
     let at = text
@@ -86,7 +86,7 @@ fn control(text: &str) -> Option<String> {
     Some(format!("it holds {}", found.escape_unicode()))
 }
 
-/// Every null at a key that ends in a unit.
+/// Adds every null whose key ends in a unit.
 fn empty_numbers(value: &Value, key: &str, out: &mut Vec<String>) {
     match value {
         Value::Null => {

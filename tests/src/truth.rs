@@ -1,7 +1,7 @@
-//! Planted grounds: shapes known to the last bit, placed on the Earth.
+//! True grounds for simulation: exactly known shapes, placed on the Earth.
 //!
-//! A shape is symmetric end for end. Not here: lines painted wrong on purpose,
-//! and ends of different shape.
+//! A shape is symmetric end for end. Lines painted wrong on purpose, and ends of different shape, are not
+//! covered.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::{Datum, Degrees, Geodetic, Ground, Local, LocalPlane, OnGrid, Plan, Zone};
@@ -12,19 +12,19 @@ use crate::Failure;
 use crate::shape::Curve;
 pub use crate::shape::{Shape, half_end_m};
 
-/// Steps of the table from chainage to place on each line: the chords of 2048
-/// steps are short of their arcs by (π/2048)²/24, 20 µm in 200 m.
+/// Steps of the table from length to parameter on each line. The chords of 2048 steps are shorter than their
+/// arcs by (π/2048)²/24 of their length: 20 µm in 200 m.
 const STEPS: usize = 2048;
 
-/// Halvings of a step of the table, 11 cm: a nanometre after 27.
+/// Bisections of a step of the table, which is 11 cm: a nanometre after 27.
 const HALVINGS: usize = 30;
 
 /// Where a ground lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Site {
-    /// Degrees, positive north, GDA2020.
+    /// Latitude, degrees, positive north, GDA2020.
     pub latitude_deg: f64,
-    /// Degrees, positive east, GDA2020.
+    /// Longitude, degrees, positive east, GDA2020.
     pub longitude_deg: f64,
     /// Height of the turf above the ellipsoid, m.
     pub height_m: f64,
@@ -32,7 +32,7 @@ pub struct Site {
     pub axis_deg: f64,
 }
 
-/// What a post is.
+/// The kind of a post.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PostKind {
     /// A goal post.
@@ -41,10 +41,10 @@ pub enum PostKind {
     Behind,
 }
 
-/// A post of a planted ground.
+/// A post of a true ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Post {
-    /// What it is.
+    /// Its kind.
     pub kind: PostKind,
     /// True bearing from the centre to the post's end, degrees.
     pub end_bearing_deg: f64,
@@ -52,7 +52,7 @@ pub struct Post {
     pub at: Point<Ground>,
 }
 
-/// A planted ground: its shape, its place, and the chainage of every point.
+/// A true ground: its shape, its place, and the point at every chainage.
 #[derive(Debug, Clone)]
 pub struct Truth {
     shape: Shape,
@@ -65,10 +65,10 @@ pub struct Truth {
 }
 
 impl Truth {
-    /// Plants a shape at a site; its centre is the datum point of the local plane.
+    /// A ground with a shape at a site; its centre is the datum point of the local plane.
     ///
     /// # Errors
-    /// [`Invalid`] for a shape that does not close, or a place that is none.
+    /// [`Invalid`] for a shape that does not close, or numbers that give no place on the Earth.
     pub fn new(shape: Shape, site: Site) -> Result<Self, Invalid> {
         let (curve, start) = shape.curve()?;
         let tables = Side::BOTH.map(|side| {
@@ -122,7 +122,7 @@ impl Truth {
         table.last().copied().unwrap_or(0.0)
     }
 
-    /// Both lines and both scoring ends, m.
+    /// Length of both lines and both scoring ends, m.
     #[must_use]
     pub fn perimeter_m(&self) -> f64 {
         Side::BOTH.iter().map(|&s| self.line_length_m(s)).sum::<f64>() + 4.0 * half_end_m()
@@ -137,7 +137,7 @@ impl Truth {
         };
         let s = from_a_m.clamp(0.0, self.line_length_m(side));
         let after = table.partition_point(|&v| v < s).clamp(1, STEPS);
-        // Within the step, halve: the parameter's pace changes there where two arcs meet.
+        // Bisect within the step: where two arcs meet, length is not proportional to the parameter.
         let (mut lo, mut hi) = ((after - 1) as f64, after as f64);
         let (from, reach) = (self.curve.at(side, parameter(self.start, lo)), s - table[after - 1]);
         for _ in 0..HALVINGS {
@@ -159,8 +159,8 @@ impl Truth {
         self.curve.at(side, parameter(self.start, step))
     }
 
-    /// The point at a chainage, as the project counts it: 0 at end A's left behind
-    /// post, down the left line, across end B, up the right line, across end A.
+    /// The point at a chainage: 0 at end A's left behind post, then down the left line, across end B, up the
+    /// right line, and across end A.
     #[must_use]
     pub fn at_chainage(&self, chainage_m: f64) -> Point<Ground> {
         let (left, right, end) =
@@ -198,7 +198,7 @@ impl Truth {
             .collect()
     }
 
-    /// Into the local plane.
+    /// A point of the ground frame in the local plane.
     #[must_use]
     pub fn to_local(&self, p: Point<Ground>) -> Point<Local> {
         self.plan.to_local(p)
@@ -282,8 +282,9 @@ mod tests {
                 let step = around / f64::from(n);
                 let d =
                     t.at_chainage(f64::from(i) * step).distance_to(t.at_chainage(f64::from(i + 1) * step));
-                // Equal steps, but for posts, where the line turns up to 17°, and the corner of a
-                // cut, which falls within one step of the table (11 cm) and bends it by up to 20°.
+                // Equal steps, except at posts, where the line turns by up to 17°, and at the corners of a
+                // cut, each of which lies within one step of the table (11 cm) and turns the line by up to
+                // 20°.
                 assert!(d <= step + 2e-3 && d > 0.97 * step, "{shape:?} {i} {d}");
                 sum += d;
             }

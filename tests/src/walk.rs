@@ -1,8 +1,8 @@
-//! Ways of surveying a planted ground, each with the errors that it is known for.
+//! Simulated ways of surveying a ground, each with the errors that it is known for.
 //!
-//! Errors are made in the plane, not along the normal: a fix is off to the side
-//! and along alike. Not here: multipath near stands, a walker who cuts corners,
-//! an antenna carried beside the line.
+//! Errors are two-dimensional and not along the normal alone: a fix is off as much along the line as across
+//! it. Not simulated are multipath near stands, a walker who cuts corners, and an antenna carried beside the
+//! line.
 
 use ovalpeg::boundary::Side;
 use ovalpeg::frame::Local;
@@ -18,12 +18,12 @@ use crate::truth::{Post, PostKind, Truth};
 pub struct Lap {
     /// How many points.
     pub points: usize,
-    /// Where the lap starts: chainage, m, or with the goals left out metres of line.
+    /// Where the lap starts: a chainage, m, or where the goals are left out, metres along the two lines.
     pub start_m: f64,
-    /// Does the lap go straight across the goals, or are they left out?
+    /// Does the lap go straight across the goals? If not, the goals are left out.
     pub over_goals: bool,
-    /// How unevenly points are spaced: each is moved along by up to half this
-    /// share of the spacing either way.
+    /// How unevenly the points are spaced: each is moved along the line by up to half this share of the
+    /// spacing.
     pub uneven: f64,
 }
 
@@ -34,7 +34,7 @@ impl Lap {
         Self { points, start_m: 0.0, over_goals: false, uneven: 0.0 }
     }
 
-    /// Evenly spaced points on lines and goal lines alike.
+    /// Evenly spaced points on the lines and the goal lines.
     #[must_use]
     pub fn over_the_goals(points: usize) -> Self {
         Self { over_goals: true, ..Self::of_the_lines(points) }
@@ -61,7 +61,7 @@ impl Lap {
     }
 }
 
-/// The error of a phone carried at a steady pace: a part that fades, and white noise.
+/// The error of a phone carried at a steady pace: a correlated part, called fading, and white noise.
 ///
 /// The fading part is an isotropic Ornstein–Uhlenbeck process in the plane: normal
 /// with `sd_m` in each coordinate, correlation e^(−t/τ) between fixes t apart.
@@ -69,7 +69,7 @@ impl Lap {
 pub struct Fading {
     /// Standard deviation of the fading part in each coordinate, m.
     pub sd_m: f64,
-    /// How long it takes to fade to 1/e, s.
+    /// Correlation time of the fading part, after which its correlation is 1/e, s.
     pub tau_s: f64,
     /// Standard deviation of the white part in each coordinate, m.
     pub white_sd_m: f64,
@@ -83,7 +83,7 @@ pub(crate) fn white(random: &mut Random, sd: f64) -> Vector<Local> {
     Vector::new(x, random.normal()) * sd
 }
 
-/// The error of a phone as it goes along: the part that fades, from fix to fix.
+/// The error of a phone from fix to fix.
 #[derive(Debug, Clone)]
 pub(crate) struct Fade {
     now: Vector<Local>,
@@ -93,19 +93,19 @@ pub(crate) struct Fade {
 }
 
 impl Fade {
-    /// As it is when the walk begins.
+    /// The error at the beginning of a walk.
     pub(crate) fn begin(error: &Fading, random: &mut Random) -> Self {
         let Fading { sd_m, tau_s, white_sd_m, .. } = *error;
         Self { now: white(random, sd_m), sd_m, tau_s, white_sd_m }
     }
 
-    /// The exact step of the process over a time, whatever it is.
+    /// Advances the process by any length of time, exactly.
     pub(crate) fn pass(&mut self, seconds: f64, random: &mut Random) {
         let keep = (-seconds / self.tau_s).exp();
         self.now = self.now * keep + white(random, self.sd_m * (1.0 - keep * keep).sqrt());
     }
 
-    /// What the phone says of a place.
+    /// The fix that the phone records at a true place.
     pub(crate) fn seen(&self, truly: Point<Local>, random: &mut Random) -> Point<Local> {
         truly + self.now + white(random, self.white_sd_m)
     }
@@ -132,39 +132,40 @@ pub fn phone(truth: &Truth, lap: &Lap, error: &Fading, random: &mut Random) -> V
         .collect()
 }
 
-/// What a survey is off by as a whole, which its own points can't show.
+/// The steady errors of a survey, which are the same at all its points, so that residuals can't show them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Steady {
-    /// Where it lies, m: the receiver's hour, the image's place.
+    /// The error of its place, m: the receiver's error at that hour, or the georeference of the image.
     pub shift: Vector<Local>,
     /// How much too large it is, as a ratio.
     pub scale: f64,
-    /// How far outside the line its walker went, m.
+    /// How far outside the line its points are, m.
     pub off_line_m: f64,
 }
 
 impl Steady {
-    /// Drawn as a method says that it may be.
+    /// Random steady errors with the method's standard deviations.
     pub fn of(method: Method, random: &mut Random) -> Self {
         let shift = white(random, method.place_sd_m().value);
         let scale = method.scale_sd().value * random.normal();
         Self { shift, scale, off_line_m: method.line_offset_sd_m().value * random.normal() }
     }
 
-    /// A post, or any place that one stands at and not beside.
+    /// A true post with the steady errors. There is no distance from the line at a post.
     #[must_use]
     pub fn post(&self, truth: &Truth, p: Point<Local>) -> Point<Local> {
         enlarged(truth, p, self.scale) + self.shift
     }
 
-    /// A place of the line, taken straight out from the centre: that is along the normal to a fortieth.
+    /// A true point of the line with the steady errors. The distance from the line is applied straight out
+    /// from the centre, which makes it at most a fortieth too small.
     #[must_use]
     pub fn line(&self, truth: &Truth, p: Point<Local>) -> Point<Local> {
         let out = (p - truth.plan().centre()).unit().unwrap_or(Vector::new(0.0, 0.0));
         self.post(truth, p + out * self.off_line_m)
     }
 
-    /// A whole survey: its line, and posts that nobody stands off as off a line.
+    /// A whole survey with the steady errors.
     #[must_use]
     pub fn survey(
         &self,
@@ -196,7 +197,7 @@ pub fn posts(truth: &Truth, sd_m: f64, random: &mut Random) -> Vec<(Post, Point<
     truth.posts().into_iter().map(|post| (post, truth.to_local(post.at) + white(random, sd_m))).collect()
 }
 
-/// Points as a survey in the local plane, with no file between.
+/// A survey in the local plane, made directly from points.
 #[must_use]
 pub fn survey(truth: &Truth, line: &[Point<Local>], posts: &[(Post, Point<Local>)]) -> LocalSurvey {
     let line = line.iter().map(|&at| (at, Role::Line));
@@ -247,7 +248,7 @@ mod tests {
         let lap = Lap::over_the_goals(328);
         let walks = 600;
         let truth = truth();
-        // 14 fixes are about 14 s apart; the spacing is even but for the corners at the posts.
+        // Fixes are about 1 s apart. The spacing is even except for the corners at the posts.
         let lag = 14;
         let (mut variance, mut covariance, mut cross) = (0.0, 0.0, 0.0);
         for seed in 0..walks {
@@ -261,13 +262,13 @@ mod tests {
         let walks = walks as f64;
         let (variance, covariance, cross) = (variance / walks, covariance / walks, cross / walks);
         let seconds = lag as f64 * truth.perimeter_m() / 328.0 / 1.4;
-        // A walk lasts 16 τ, so is worth about 8 independent values in each coordinate: 600 walks
-        // are worth 9,600, and five standard errors of a variance are 5·√(2/9600) = 7 %.
+        // A walk lasts 16 τ, so it is worth about 8 independent values in each coordinate. 600 walks have
+        // 9,600 in both coordinates, and five standard errors of a variance are 5·√(2/9600) = 7 %.
         let tolerance = 5.0 * (2.0f64 / 9600.0).sqrt();
         assert!((variance / (1.5f64.powi(2) + 0.3f64.powi(2)) - 1.0).abs() < tolerance, "{variance}");
         let expected = 1.5f64.powi(2) * (-seconds / 20.0).exp();
         assert!((covariance - expected).abs() < tolerance * 2.25, "{covariance} {expected}");
-        // Isotropic: the coordinates share nothing.
+        // Isotropic: the two coordinates are uncorrelated.
         assert!(cross.abs() < tolerance * 2.25, "{cross}");
     }
 
@@ -277,15 +278,15 @@ mod tests {
         let curve = crate::reference::curve(&t).unwrap();
         let steady = Steady { shift: Vector::new(0.0, 0.0), scale: 0.0, off_line_m: 0.3 };
         for p in lap.points(&t, &mut Random::new(0)) {
-            // Straight out from the centre and along the normal are apart by an angle of which the tangent
-            // is (a² − b²)/2ab at the most: 12.43°, whose cosine is 0.9766.
+            // The direction from the centre and the normal differ by an angle whose tangent is at most
+            // (a² − b²)/2ab: 12.43°, whose cosine is 0.9766.
             let out = ovalpeg::geometry::ClosedCurve::foot(&curve, steady.line(&t, p)).signed_distance_m;
             assert!((0.2929..=0.3001).contains(&out), "{out}");
             let moved = Steady { shift: Vector::new(1.0, -2.0), scale: 0.01, off_line_m: 0.3 };
             let want = p + (p - t.plan().centre()) * 0.01 + Vector::new(1.0, -2.0);
             assert!(moved.post(&t, p).distance_to(want) < 1e-12);
         }
-        // As often and as large as the method says: five standard errors of a variance.
+        // The variances are those of the method, to five standard errors of a variance.
         let mut random = Random::new(5);
         let n = 4000;
         let (mut off, mut east) = (0.0, 0.0);

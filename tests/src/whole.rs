@@ -1,8 +1,7 @@
-//! The whole way of a survey, from bytes to every text that a person may read of it: reading,
-//! cleaning, settling, fitting, registering, opening again; and the cards of what was opened.
+//! Takes a survey all the way: reads, cleans, fits and registers it, opens the venue again, and makes its
+//! cards and every other text that a person may read.
 //!
-//! What the program does with files is done here with bytes, so that thousands of surveys can
-//! be taken all the way.
+//! The program does this with files. Here it is done with bytes, so that thousands of surveys can be tested.
 
 use ovalpeg::briefing::{MomentQuery, Summary, When, ZoneSizes, answer, briefing, phase_sheet};
 use ovalpeg::export::{
@@ -18,18 +17,18 @@ use ovalpeg::venue::{
     register,
 };
 
-/// What is said of a survey beside its file.
+/// The options that a person gives with a survey's file.
 #[derive(Debug, Clone, Default)]
 pub struct Beside {
-    /// What the reader is told.
+    /// Options for the reader.
     pub read: ReadOptions,
     /// How it was surveyed.
     pub method: Option<Method>,
-    /// One standard deviation of a point, m.
+    /// Standard deviation of a point, m.
     pub sigma_m: Option<f64>,
 }
 
-/// A text that a person may read, or a program.
+/// A text that a person or a program may read.
 #[derive(Debug, Clone)]
 pub struct Text {
     /// What it is: `report`, `fit.json`, `card`, …
@@ -40,25 +39,25 @@ pub struct Text {
     pub json: bool,
 }
 
-/// What came of a survey that could be taken all the way.
+/// The results of a survey that could be taken all the way.
 #[derive(Debug, Clone)]
 pub struct Whole {
     /// The fit.
     pub fit: Fit,
     /// The venue, registered and opened again.
     pub venue: Venue,
-    /// What is told of the fit, and what is kept of it.
+    /// The texts: reports of the fit, and the files of the venue.
     pub texts: Vec<Text>,
 }
 
-/// Where the way ended, and the words for it.
+/// At which step a survey failed, with the message.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Ended {
     /// The file was refused.
     Unread(String),
-    /// No ground came of it.
+    /// No ground could be fitted, or the ground can't be registered.
     Unfitted(String),
-    /// A venue was registered that does not open: always wrong.
+    /// A registered venue does not open, which is always an error of the library.
     Unopened(String),
 }
 
@@ -71,7 +70,7 @@ impl std::fmt::Display for Ended {
 impl std::error::Error for Ended {}
 
 impl Ended {
-    /// The words.
+    /// The message.
     #[must_use]
     pub fn words(&self) -> &str {
         match self {
@@ -91,7 +90,7 @@ fn day() -> Result<Day, Ended> {
 /// Takes a survey all the way.
 ///
 /// # Errors
-/// Where the way ended.
+/// At which step it failed.
 pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
     let source = Source::new("survey", bytes)
         .method(beside.method)
@@ -150,10 +149,10 @@ pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
     Ok(Whole { fit: fit.clone(), venue, texts })
 }
 
-/// Registers a survey of one file with what is kept of its fit.
+/// Registers a survey of one file with its fit.
 ///
 /// # Errors
-/// Why it is no venue.
+/// Why it makes no venue.
 pub fn registered(
     bytes: &[u8],
     solved: &Solved,
@@ -189,7 +188,7 @@ pub fn registered(
     .map_err(|e| Ended::Unopened(e.to_string()))
 }
 
-/// Opens what was registered, with more written into its file.
+/// Opens a registered venue, with `more` added to its venue file.
 ///
 /// # Errors
 /// Why it does not open.
@@ -203,10 +202,10 @@ pub fn opened(files: &Registered, more: &str) -> Result<Venue, Ended> {
     text.and_then(|text| open(&text, get).map_err(|e| e.to_string())).map_err(Ended::Unopened)
 }
 
-/// Everything that is told of a venue: cards, and every phase of play.
+/// The cards of a venue, and its phases of play.
 ///
 /// # Errors
-/// None but a day that is none.
+/// None, since the day of the cards is valid.
 pub fn cards(venue: &Venue) -> Result<Vec<Text>, Ended> {
     let b = briefing(venue, When { day: day()?, night: false, start: None });
     let phases: Vec<_> = phase_sheet(venue)

@@ -1,9 +1,8 @@
-//! Writers of raw survey files as clubs send them: CSV by latitude and
-//! longitude, by grid and in a plane of its own, and KML.
+//! Writes survey files as clubs send them: CSV with latitude and longitude, with grid coordinates or in a
+//! plane of its own, and KML.
 //!
-//! Numbers are rounded to the decimals that such a file carries, by the one
-//! function that turns a number into text; [`csv_exact`] alone rounds nothing. Lines
-//! end in a line feed.
+//! Numbers are rounded to the decimals that are usual in such a file, except by [`csv_exact`], which does not
+//! round. Lines end in a line feed.
 
 use std::fmt::Write as _;
 
@@ -18,22 +17,22 @@ use crate::truth::{Post, PostKind, Truth};
 /// One row of a survey file before it is written.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// Where.
+    /// The point.
     pub at: Point<Local>,
     /// Height above the ellipsoid as measured, m.
     pub height_m: f64,
-    /// What the surveyor coded it, or the name of a point.
+    /// The surveyor's code, or the name of the point.
     pub code: String,
 }
 
-/// Which columns a CSV carries beside the coordinates.
+/// The columns of a CSV besides the coordinates.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Columns {
-    /// Height, millimetres.
+    /// Is there a column of heights, in metres to the millimetre?
     pub height: bool,
-    /// One standard deviation, the same in every row, m.
+    /// The standard deviation in every row, m, where there is such a column.
     pub sigma_m: Option<f64>,
-    /// Code.
+    /// Is there a column of codes?
     pub code: bool,
     /// Lines before the header, each written after `# `.
     pub remarks: &'static [&'static str],
@@ -103,10 +102,10 @@ fn field(text: &str) -> String {
     }
 }
 
-/// CSV by latitude and longitude; 9 decimals of a degree are 0.1 mm, 7 are 1 cm.
+/// CSV with latitude and longitude; 9 decimals of a degree are 0.1 mm, 7 are 1 cm.
 ///
 /// # Errors
-/// When a point has no place on Earth.
+/// Where a point has no place on the Earth.
 pub fn csv_latlon(
     truth: &Truth,
     rows: &[Row],
@@ -119,8 +118,8 @@ pub fn csv_latlon(
     })
 }
 
-/// CSV by easting and northing to the millimetre, in the zone of the ground's
-/// centre. There is no column for the zone: a note or a remark tells it.
+/// CSV with easting and northing to the millimetre, in the zone of the ground's centre. There is no column
+/// for the zone: a note or a remark gives it.
 ///
 /// # Errors
 /// When a point has no place in the zone.
@@ -134,14 +133,15 @@ pub fn csv_grid(truth: &Truth, rows: &[Row], columns: &Columns) -> Result<Vec<u8
 /// CSV in the survey's own plane, x east and y north, to the millimetre.
 ///
 /// # Errors
-/// Never; alike with the other writers.
+/// Never; the return type is that of the other writers.
 pub fn csv_plane(rows: &[Row], columns: &Columns) -> Result<Vec<u8>, Failure> {
     csv(["x", "y"], columns, rows, |row| Ok([fixed(row.at.x, 3), fixed(row.at.y, 3)]))
 }
 
-/// CSV with every digit, so that what was drawn by chance reaches the fit as it was drawn: by latitude
-/// and longitude with the plane's height, or where the plane has no place on the Earth by x and y. Each
-/// point with its name or its post's code, and its time where the survey has times.
+/// CSV with all digits, so that the fit gets exactly the simulated points.
+///
+/// It has latitude and longitude with the plane's height, or where the plane has no place on the Earth, x and
+/// y. Each point has its name or its post's code, and its time where the survey has times.
 ///
 /// # Errors
 /// When a point has no place on Earth.
@@ -187,18 +187,18 @@ pub enum Drawn {
     Polygon,
 }
 
-/// What a KML file says beside its coordinates.
+/// The names in a KML file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Titles<'a> {
-    /// Of the folder.
+    /// The folder's name.
     pub folder: &'a str,
-    /// Of the placemark that holds the line.
+    /// The name of the placemark that holds the line.
     pub line: &'a str,
 }
 
 /// KML 2.2: one folder with the line and a placemark for each named point.
 ///
-/// Coordinates are longitude first, as KML has them, to `decimals` of a degree.
+/// Coordinates have the longitude first, as KML requires, and `decimals` decimals of a degree.
 ///
 /// # Errors
 /// When a point has no place on Earth.
@@ -254,7 +254,7 @@ pub fn kml(
     Ok(out.into_bytes())
 }
 
-/// Text as XML content. Control characters, which XML 1.0 can't hold, are left out.
+/// A text escaped as XML content. Control characters, which XML 1.0 does not allow, are left out.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -287,7 +287,7 @@ mod tests {
             .to_vec()
     }
 
-    /// Largest miss of the points read back, m.
+    /// The greatest distance of the points read back from the originals, m.
     fn miss(bytes: &[u8], zone: Option<u8>) -> f64 {
         let mut options = ReadOptions::default();
         options.datum = Some(ovalpeg::frame::Datum::Gda2020);

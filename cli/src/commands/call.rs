@@ -33,7 +33,7 @@ pub(super) fn run(args: &CallArgs, width: Width) -> Result<()> {
         bail!("--behind-post and --between-arcs yes: the behind posts stand inside the arcs");
     }
     let terminal = stdin().is_terminal() && stdout().is_terminal();
-    // Nobody leaves out a post that was hit, nor a field umpire's call, once they say anything.
+    // A person who answers anything would mention a post that was hit or a field umpire's call.
     if !terminal || told != Told::default() {
         told.behind_post.get_or_insert(false);
         told.insufficient_intent.get_or_insert(false);
@@ -69,7 +69,7 @@ fn words(q: Question) -> &'static str {
     }
 }
 
-/// How the answer is given beforehand.
+/// The option that answers a question beforehand.
 fn option(q: Question) -> String {
     match q {
         Question::Over => "--over yes, no or unsure".to_owned(),
@@ -104,10 +104,10 @@ fn off(name: OffName) -> Off {
     }
 }
 
-/// What the options say; a flag that is not there says nothing.
+/// What the options say. A flag that was not given leaves its question open.
 fn said(args: &CallArgs) -> Told {
     let flag = |given: bool| given.then_some(true);
-    // Where the table knows no doubt, doubt is a no.
+    // The table has no "unsure" for these questions, so it counts as no.
     let yes = |answer: Option<Answer>| answer.map(|a| matches!(a, Answer::Yes));
     Told {
         wholly_over: args.over.map(sure),
@@ -123,7 +123,8 @@ fn said(args: &CallArgs) -> Told {
     }
 }
 
-/// By a venue's own line: is the ball over, and where? What was seen of it, in words.
+/// Answers by a venue's own line whether the ball is over, and where it crossed. Returns in words how far
+/// from the line it was.
 fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<String> {
     let oval = venue.ground.oval();
     let at = place(venue, "--ball", ball)?;
@@ -134,13 +135,13 @@ fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<
     let found = ball_over(&venue.ground, oval.plan().to_local(at), 0.5 * across).ok_or_else(|| {
         anyhow!("the ball at {ball} is behind a scoring end: that is the goal umpire's, not the line's")
     })?;
-    // Which way in words, and no sign to misread.
+    // The direction is in words, since a sign may be misread.
     let c = &found.clear_m;
     let near = measured_roughly(&Measured::new(c.value().abs(), c.sd(), c.half_width())?, "m", 2);
     let way = if c.value() < 0.0 { "short of" } else { "beyond" };
     let seen = format!("the ball's near edge is {near}\n{way} the line's outer edge");
     let crossed = oval.boundary().nearest(at).point;
-    // So far from goal nothing hits a behind post, and nobody is asked.
+    // Out of goal range nothing can hit a behind post, so the question is not asked.
     if in_goal_range(oval, &venue.document.practice, crossed).is_none() {
         if told.behind_post == Some(true) {
             let range = fixed(venue.document.practice.goal_range_m.value, 0);
@@ -153,7 +154,7 @@ fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<
         Call::No => Sure::No,
         Call::TooClose => Sure::Unsure,
     });
-    // Where the rules have no arcs nothing is between them.
+    // Without arcs in the rules nothing is between them.
     let has_arcs = venue.document.rules.arc_radius_m.given().is_some();
     told.between_arcs = Some(has_arcs && oval.arcs(crossed) == Arcs::Between);
     told.law = told.law.or(match venue.document.rules.last_disposal {
@@ -163,7 +164,7 @@ fn judge(told: &mut Told, args: &CallArgs, venue: &Venue, ball: &str) -> Result<
     Ok(seen)
 }
 
-/// Tries at one question.
+/// How often one question is asked before the program gives up.
 const TRIES: usize = 3;
 
 fn ask<T>(question: &str, parse: impl Fn(&str) -> Option<T>) -> Result<T> {
@@ -190,7 +191,7 @@ fn yes_no_unsure(text: &str) -> Option<Sure> {
     }
 }
 
-/// Asks what the call hangs on, and no more.
+/// Asks only what the call depends on.
 fn asked(told: &mut Told) -> Result<&'static CallRow> {
     for _ in 0..=Question::ALL.len() {
         let q = match told.call() {
@@ -210,7 +211,7 @@ fn asked(told: &mut Told) -> Result<&'static CallRow> {
             continue;
         }
         let answer = ask(&format!("{text} [y, n, unsure]"), yes_no_unsure)?;
-        // Where the table knows no doubt, doubt is a no.
+        // The table has no "unsure" for most questions, so it counts as no.
         let yes = Some(answer == Sure::Yes);
         match q {
             Question::Over => told.wholly_over = Some(answer),

@@ -21,7 +21,7 @@ pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
             let mut phases = Vec::new();
             for (title, moment) in phase_sheet(&venue) {
                 let query = MomentQuery { night: args.night, ..MomentQuery::new(moment) };
-                // What this ground has no answer for is left out: `stations --sheet` says why.
+                // A phase without an answer on this ground is left out: `stations --sheet` says why.
                 phases.extend(answer(&venue, b.declination.as_ref(), &query).ok().map(|a| (title, a)));
             }
             card_json(&venue, &b, &phases)
@@ -37,7 +37,7 @@ enum Face {
     Json,
     Long,
     Full,
-    /// Of one line's official, or for both lines.
+    /// For the official of one line, or `None` for both lines.
     Short(Option<Side>),
 }
 

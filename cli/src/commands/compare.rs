@@ -21,19 +21,19 @@ use crate::output::{self, Width};
 use crate::store;
 use crate::survey_args::{SurveyArgs, SurveyOptions, bytes_of, unsolved};
 
-/// One of the two, as named on the command line.
+/// One of the two things to compare, as named on the command line.
 enum Named {
     Venue(Box<Venue>),
     Survey(Vec<PathBuf>),
 }
 
-/// One of the two, with its ground.
+/// One of the two things to compare, with its ground.
 struct Sided {
     told: CompareSide,
     ground: Ground,
     plane: LocalPlane,
     misfit_m: f64,
-    /// A free tape network: nothing tells its north, or left from right.
+    /// Is it a tape network without a known north, or without known left and right?
     free: bool,
     names: Option<Names>,
     warnings: Vec<Problem>,
@@ -44,7 +44,7 @@ pub(super) fn run(args: &CompareArgs, width: Width) -> Result<Outcome> {
     let new = named(args, &args.new, &args.new_with, "--new-with")?;
     let (old, new) = both(args, old, new)?;
     let (found, more) = compared(args, &old, &new)?;
-    // Ends and sides go by the old ground; a venue's own names before the compass.
+    // Ends and sides are the old ground's. A venue's names are preferred to compass directions.
     let names = match (&old.names, &new.names) {
         (Some(names), _) => names.clone(),
         (None, Some(names)) if found.end_for_end => names.end_for_end(),
@@ -63,7 +63,7 @@ pub(super) fn run(args: &CompareArgs, width: Width) -> Result<Outcome> {
 
 fn named(args: &CompareArgs, name: &str, with: &[PathBuf], option: &str) -> Result<Named> {
     let path = Path::new(name);
-    // A pipe or a device is meant as a survey, and refused as one.
+    // A pipe or a device is taken for a survey, and is refused when it is read.
     let file = path.exists() && !path.is_dir() && path.file_name().is_none_or(|f| f != store::VENUE_FILE);
     if name == "-" || file {
         return Ok(Named::Survey(std::iter::once(path.to_owned()).chain(with.iter().cloned()).collect()));
@@ -76,8 +76,8 @@ fn named(args: &CompareArgs, name: &str, with: &[PathBuf], option: &str) -> Resu
     Ok(Named::Venue(Box::new(store::load(&folder)?)))
 }
 
-/// Both grounds: a survey is brought into the venue's plane, or the new one into the old one's,
-/// where they have one origin.
+/// Both grounds. A survey is brought into the venue's plane, and of two surveys the new one into the old
+/// one's plane, where both planes are of the same kind.
 fn both(args: &CompareArgs, old: Named, new: Named) -> Result<(Sided, Sided)> {
     let venue_rules = [&old, &new].into_iter().find_map(|n| match n {
         Named::Venue(v) => Some(v.document.rules.clone()),
@@ -147,7 +147,7 @@ fn of_venue(venue: Venue, place_sd: Option<f64>) -> Sided {
     }
 }
 
-/// A misfit worth a note, m: the width of a painted line.
+/// The least misfit that is worth a warning, m: the width of a painted line.
 const MISFIT_TOLD_M: f64 = 0.1;
 
 fn departs(name: &str, misfit_m: f64) -> Option<Problem> {
@@ -195,7 +195,7 @@ fn of_survey(
     })
 }
 
-/// A survey in the plane wanted, or in its own where that one is of another kind.
+/// A survey in the given plane; in its own where only one of the two planes has a place on the Earth.
 fn in_plane(args: &SurveyArgs, plane: Option<LocalPlane>, rules: &RuleSet) -> Result<Prepared> {
     let mut options = args.solving(rules.clone());
     let sources = args.sources()?;
@@ -209,7 +209,7 @@ fn in_plane(args: &SurveyArgs, plane: Option<LocalPlane>, rules: &RuleSet) -> Re
     }
 }
 
-/// A warning with its file's name before its place.
+/// A warning with the file's name put before its place.
 fn in_file(w: &Problem, name: &str) -> Problem {
     let place = match w.place() {
         Some(p) if p == name => name.to_owned(),
@@ -227,7 +227,7 @@ fn on_earth(plane: LocalPlane) -> bool {
     plane.datum_point().is_some()
 }
 
-/// The comparison, and what is to be said of its planes.
+/// The comparison, and warnings about its planes.
 fn compared(args: &CompareArgs, old: &Sided, new: &Sided) -> Result<(Comparison, Vec<Problem>)> {
     let mut options = CompareOptions {
         planes: Planes::Apart,
@@ -278,7 +278,7 @@ fn ask(old: &Sided, new: &Sided, options: &CompareOptions) -> Result<Comparison>
         .with_context(|| format!("{} and {} can't be compared", old.told.name, new.told.name))
 }
 
-/// Where a ground lies, for a person to look up.
+/// Where a ground is, so that a person can look it up.
 fn place(side: &Sided) -> String {
     let plan = side.ground.oval().plan();
     let at = side.plane.to_geodetic(plan.centre()).map_or_else(
@@ -288,17 +288,17 @@ fn place(side: &Sided) -> String {
     format!("{}: centre at {at}, goal axis {}°", side.told.name, fixed(plan.axis().degrees(), 1))
 }
 
-/// How many of these files are surveys of points: a notebook brings its own errors.
+/// How many of these files are surveys of points. Notebooks don't count, since they give their own errors.
 fn located(files: &[PathBuf]) -> Result<usize> {
     let mut n = 0;
     for file in files {
-        // Standard input is read but once, later; it is taken for points.
+        // Standard input can be read only once, later; it counts as points.
         n += usize::from(file.as_os_str() == "-" || !is_notebook(&bytes_of(file)?));
     }
     Ok(n)
 }
 
-/// The options of each side, of options that were given once for all files or once for each.
+/// The options of each of the two surveys, where an option may be given once for all files or once for each.
 fn shared_out(options: &SurveyOptions, old: usize, new: usize) -> Result<[SurveyOptions; 2]> {
     fn split<T: Clone>(list: &[T], old: usize, new: usize, option: &str) -> Result<[Vec<T>; 2]> {
         if list.len() < 2 {

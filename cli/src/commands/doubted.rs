@@ -1,4 +1,4 @@
-//! What a registration leaves to be guessed at, and its refusal until a person has settled it.
+//! The doubts about a registration. It is refused until a person has settled them.
 
 use std::path::Path;
 
@@ -14,19 +14,20 @@ use crate::args::RegisterArgs;
 use crate::store;
 use crate::words::worded;
 
-/// Two grounds whose datum points lie farther apart are not looked at for an overlap, m: no ground is so long.
+/// Two grounds whose datum points are farther apart than this are not tested for an overlap, m: no ground is
+/// that long.
 const NEIGHBOURS_M: f64 = 1_000.0;
 
-/// What was found.
+/// The doubts that were found, when all of them are settled.
 pub(super) struct Looked {
-    /// All that was left to be guessed at, in the survey and beside it: every one is accepted.
+    /// All doubts, about the survey and about the registration; a person accepted every one.
     pub(super) doubts: Vec<Doubted>,
-    /// What a person should know of what is beside the survey.
+    /// Warnings about the registration itself.
     pub(super) notes: Vec<Problem>,
 }
 
-/// Looks at the survey's own doubts, at the grounds registered near it, and at its day: `days` are the survey's
-/// and today, `replaced` is that of the survey whose place it takes.
+/// Checks the survey's own doubts, the grounds registered near it, and its day. The two days are the survey's
+/// and today; `replaced` is the day of the survey that it replaces.
 ///
 /// # Errors
 /// The doubts that nobody has accepted.
@@ -44,7 +45,7 @@ pub(super) fn look(
     Ok(Looked { doubts, notes })
 }
 
-/// The grounds in the folder of venues that lie where this one does, and what could not be looked at.
+/// Doubts about registered grounds that overlap this one, and notes on those that could not be checked.
 fn neighbours(venues: &Path, id: &str, solved: &Solved) -> (Vec<Doubted>, Vec<Problem>) {
     let plane = solved.prepared().survey().plane;
     let (mut doubts, mut notes) = (Vec::new(), Vec::new());
@@ -53,7 +54,7 @@ fn neighbours(venues: &Path, id: &str, solved: &Solved) -> (Vec<Doubted>, Vec<Pr
     }
     for other in store::known(venues).into_iter().filter(|other| other != id) {
         let folder = venues.join(&other);
-        // What of the others can't be read is told by whoever opens them.
+        // A venue that can't be read is reported when it is opened, not here.
         let Ok(text) = store::text(&folder) else { continue };
         let Ok(document) = Document::read(&text, &mut |name| store::named(&folder, name)) else { continue };
         if planes_apart_m(&plane, &document.plane).is_none_or(|m| m > NEIGHBOURS_M) {
@@ -72,12 +73,12 @@ fn neighbours(venues: &Path, id: &str, solved: &Solved) -> (Vec<Doubted>, Vec<Pr
 
 fn share(document: &Document, folder: &Path, ground: &Ground, plane: &LocalPlane) -> Option<f64> {
     let fit = registered_fit(document, |name| store::named(folder, name)).ok()?;
-    // Where it lies is asked, and not how surely.
+    // Only the place matters here, not its uncertainty.
     let there = Ground::new(&fit.outline, &Spread::none(), document.rules.clone()).ok()?;
     overlap_share((ground, plane), (&there, &document.plane))
 }
 
-/// A guess that would change numbers, or make one ground two, is settled by a person, or the venue is not written.
+/// Refuses to go on while a doubt is not accepted: it may change numbers, or register one ground twice.
 fn refuse_unsettled(doubts: &[Doubted], accept: &[Doubt]) -> Result<()> {
     let open: Vec<Problem> = doubts
         .iter()
@@ -96,7 +97,7 @@ fn refuse_unsettled(doubts: &[Doubted], accept: &[Doubt]) -> Result<()> {
         .context("this survey leaves something to be guessed at, so nothing was written"))
 }
 
-/// The names under which a venue keeps what was accepted, each once.
+/// The names of the accepted doubts for the venue file, each once.
 pub(super) fn accepted(doubts: &[Doubted]) -> Vec<String> {
     let mut all: Vec<Doubt> = doubts.iter().map(|d| d.doubt).collect();
     all.sort();

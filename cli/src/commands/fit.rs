@@ -43,7 +43,7 @@ pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
     })
 }
 
-/// What a person should know of a survey: what was found on the way, and what is left to be guessed at.
+/// The warnings about a survey, and its doubts as warnings.
 pub(super) fn warnings_of(solved: &Solved) -> Vec<Problem> {
     solved.prepared().warnings().iter().map(worded).chain(solved.doubts().iter().map(as_warning)).collect()
 }

@@ -1,4 +1,4 @@
-//! A file per command.
+//! The commands, one file each.
 
 mod adjust;
 mod call;
@@ -21,12 +21,12 @@ use crate::args::{Cli, Command, VenueArgs};
 use crate::output::Width;
 use crate::store;
 
-/// How a command that ran ended: its exit code.
+/// The exit code of a command that could run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Outcome {
-    /// 0: done, and nothing was found by a command that looks for findings.
+    /// 0: done, without findings.
     Done,
-    /// 1: findings.
+    /// 1: done, with findings.
     Findings,
 }
 
@@ -46,7 +46,7 @@ pub(crate) fn run(cli: Cli) -> Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-/// The civil day of now, in UTC: declination moves 0.0001° in the hours that it may be off.
+/// Today's date in UTC. The local date may differ, but declination changes by only 0.0001° in those hours.
 fn today() -> Result<Day> {
     let now = time::OffsetDateTime::now_utc();
     let year = u16::try_from(now.year()).context("the clock's year")?;

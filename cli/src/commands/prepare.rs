@@ -1,4 +1,4 @@
-//! What a report tells of a survey's files.
+//! What a report says about a survey's files.
 
 use ovalpeg::export::{FitSource, FitTold};
 use ovalpeg::solve::Prepared;
@@ -15,7 +15,7 @@ pub(super) fn sources(prepared: &Prepared) -> Vec<FitSource<'_>> {
         .collect()
 }
 
-/// What an export tells; `sources` from [`sources`].
+/// What a report says about a survey; `sources` comes from [`sources`].
 pub(super) fn told<'a>(
     prepared: &'a Prepared,
     sources: &'a [FitSource<'a>],

@@ -33,7 +33,7 @@ use crate::survey_args::unsolved;
 pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let target = args.venues.venues.join(&args.id);
     refuse_args(args, &target)?;
-    // The venue that is there fixes the plane and which end is A.
+    // An existing venue fixes the plane and which end is A.
     let before = if args.replace { Some(Before::read(&target)?) } else { None };
     let named = args.survey.rule_set(&args.venues.venues)?;
     store::rules_lie_beside(&args.venues.venues, &named)?;
@@ -74,14 +74,14 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
         let next = ending(args, &target, &names, axis.degrees());
         format!("{}\n{}", fit_report(&told, fit, &summary, paper), paragraphs(&next, paper))
     };
-    // Everything is known now that could still go wrong, but for the disk.
+    // From here on only the disk can fail.
     let Some(done) = written(args, before.as_ref(), &target, &made)? else { return output::print(&report) };
     output::print(&report).with_context(|| {
         store::Wrote(format!("{done} {}, and this report of it could not be printed", target.display()))
     })
 }
 
-/// The survey's ground, in the plane of the venue that is there and facing as it does.
+/// The survey's ground, in the plane of the existing venue if there is one, with the same end A.
 fn solved(args: &RegisterArgs, before: Option<&Before>, rules: &RuleSet) -> Result<Solved> {
     let mut options = args.survey.solving(rules.clone());
     options.plane = before.map(|b| b.document.plane);
@@ -100,7 +100,7 @@ fn solved(args: &RegisterArgs, before: Option<&Before>, rules: &RuleSet) -> Resu
     Ok(solved)
 }
 
-/// What is kept of a registration beside its survey and fit.
+/// What a registration keeps besides its survey and fit.
 struct Kept<'a> {
     names: &'a Names,
     accepted: &'a [String],
@@ -147,7 +147,7 @@ impl Kept<'_> {
     }
 }
 
-/// Writes the venue, and says what was done; `None` where it was there as it is already.
+/// Writes the venue, and says what was done; `None` where the venue was already as it should be.
 fn written(
     args: &RegisterArgs,
     before: Option<&Before>,
@@ -165,7 +165,7 @@ fn written(
     Ok(done.changed.then_some("the new survey was put into"))
 }
 
-/// What the arguments alone say against it, before a survey is read.
+/// Refuses arguments that can't work, before a survey is read.
 fn refuse_args(args: &RegisterArgs, target: &Path) -> Result<()> {
     if let Some(trouble) = id_trouble(&args.id) {
         bail!("{}", trouble.about("--id"));
@@ -189,7 +189,7 @@ fn refuse_args(args: &RegisterArgs, target: &Path) -> Result<()> {
     Ok(())
 }
 
-/// A card is all bearings, left and right.
+/// Refuses a survey that does not fix north, or left and right: a card depends on both.
 fn refuse_untold(prepared: &Prepared) -> Result<()> {
     if prepared.survey().untold.north {
         bail!(
@@ -206,25 +206,26 @@ fn refuse_untold(prepared: &Prepared) -> Result<()> {
     Ok(())
 }
 
-/// The venue that a survey is put into: its file, and what of its fit can still be had.
+/// The venue that gets a new survey: its file, and its old fit as far as it can be read.
 struct Before {
     text: String,
     document: Document,
-    /// Where the registered fit has its goals, if it can be read.
+    /// The ground frame of the registered fit, if it can be read.
     plan: Option<Plan>,
-    /// Bearing to end A, by the fit, else by the summary for people.
+    /// Bearing to end A, from the fit, or else from the summary for people.
     axis: Option<TrueBearing>,
-    /// That the registered fit can't be read, and what was done for want of it.
+    /// A warning where the registered fit can't be read: how end A was found instead.
     lost: Option<Problem>,
-    /// What a person should look over, for it was written of the old survey.
+    /// Warnings about what was written for the old survey, so that a person checks it.
     stale: Vec<Problem>,
 }
 
-/// Farther than this from the datum point, which lies in the middle of a survey, is another ground, m.
+/// A ground whose centre is farther than this from the datum point is another ground, m: the datum point is
+/// in the middle of a survey.
 const FAR_M: f64 = 300.0;
 
 impl Before {
-    /// Nothing but the venue's file must be whole: what a new survey brings anew may be lost.
+    /// Reads the existing venue. Only the venue file must be readable: the new survey replaces the rest.
     fn read(target: &Path) -> Result<Self> {
         let text = store::text(target)?;
         let document = Document::read(&text, &mut |name| store::named(target, name))
@@ -245,7 +246,7 @@ impl Before {
         Ok(Self { text, document, plan, axis, lost, stale })
     }
 
-    /// A new survey of a ground lies where the old one does, and faces the same way.
+    /// Refuses a new survey whose ground lies elsewhere than the old one, or faces another way.
     fn same_ground(&self, fit: &Fit, plane: LocalPlane) -> Result<()> {
         let (moved_m, turned_deg) = match (&self.plan, self.axis) {
             (Some(plan), _) => {
@@ -257,7 +258,7 @@ impl Before {
             }
             (None, axis) => {
                 let new = fit.outline.plan();
-                // Only on Earth does the origin lie on the ground.
+                // The origin lies on the ground only in a plane with a place on the Earth.
                 let from = if plane.datum_point().is_some() { Point::ORIGIN } else { new.centre() };
                 let turn = axis.map_or(0.0, |a| a.turn_to(new.axis()).abs());
                 let (moved, turn) = (new.centre().distance_to(from), turn.min(180.0 - turn));
@@ -276,7 +277,7 @@ impl Before {
     }
 }
 
-/// What of a venue's record was written of the survey that is replaced, and what a newer schema brings.
+/// Warnings about what was written for the survey that is replaced, and about a newer schema.
 fn stale(document: &Document) -> Vec<Problem> {
     let mut out = Vec::new();
     if !document.record.is_empty() {
@@ -294,7 +295,7 @@ fn stale(document: &Document) -> Vec<Problem> {
     out
 }
 
-/// What follows a report: where it is kept, and what to do next.
+/// The end of a report: where the venue is kept, and what to do next.
 fn ending(args: &RegisterArgs, target: &Path, names: &Names, axis_deg: f64) -> String {
     format!(
         "Registered in {}: {} end to the {}, {} side on the left facing it.\n{} {}, then: ovalpeg card {}\n",
@@ -312,12 +313,12 @@ fn ending(args: &RegisterArgs, target: &Path, names: &Names, axis_deg: f64) -> S
     )
 }
 
-/// A path as a terminal may show it.
+/// A path, escaped for a terminal.
 fn shown(path: &Path) -> String {
     for_terminal(&path.display().to_string())
 }
 
-/// A file as it is kept.
+/// A survey file as the venue keeps it.
 fn bytes_of<'a>(s: &'a Source, read: &Survey) -> SurveyBytes<'a> {
     let edge = s.said_edge();
     SurveyBytes {
@@ -330,7 +331,7 @@ fn bytes_of<'a>(s: &'a Source, read: &Survey) -> SurveyBytes<'a> {
     }
 }
 
-/// `marrow-plains` as `Marrow Plains`.
+/// A name made from an id: `marrow-plains` becomes `Marrow Plains`.
 fn title(id: &str) -> String {
     id.split('-')
         .map(|w| {

@@ -1,5 +1,5 @@
-//! Everything that will be asked of a venue, asked of it before it is written: a card that
-//! can't be laid out must be found out now, and not on the morning of a match.
+//! A rehearsal: lays out everything that a venue can print, before the venue is written. A card that can't be
+//! laid out must be noticed now and not on the morning of a match.
 
 use anyhow::{Result, bail};
 use ovalpeg::boundary::Side;
@@ -11,10 +11,10 @@ use ovalpeg::export::{
 use ovalpeg::units::Day;
 use ovalpeg::venue::Venue;
 
-/// Lays out every face of a venue and throws it away.
+/// Lays out every page of a venue and throws it away.
 ///
 /// # Errors
-/// When a face says a number that is none.
+/// Where a page would print NaN or an infinity.
 pub(super) fn rehearse(venue: &Venue, day: Day) -> Result<()> {
     let own = own_words(venue);
     for (face, text) in faces(venue, day) {
@@ -29,12 +29,13 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
     text.split(|c: char| !c.is_alphanumeric())
 }
 
-/// How a number that is none is written, by this language and by others.
+/// Is it NaN or an infinity, as Rust or other languages write it?
 fn is_no_number(word: &str) -> bool {
     ["NaN", "NAN", "inf", "INF", "infinity"].contains(&word)
 }
 
-/// What people wrote stands on a card as they wrote it: a silo may be called that.
+/// The words that people wrote in the venue file, in lower case. They are printed as written, and a silo may
+/// be called "Inf".
 fn own_words(venue: &Venue) -> Vec<String> {
     let d = &venue.document;
     let around = &d.surroundings;

@@ -32,7 +32,7 @@ pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
         let mut all = Vec::new();
         for (title, moment) in phase_sheet(&venue) {
             let query = query_of(args, &venue, moment)?;
-            // A phase that this ground has no answer for is left out and said so.
+            // A phase without an answer on this ground is left out, with a warning.
             match answer(&venue, declination.as_ref(), &query) {
                 Ok(a) => all.push((title, a)),
                 Err(e) => output::note(&format!("warning: {title}: {e}")),
@@ -72,14 +72,15 @@ pub(super) fn run(args: &StationsArgs, width: Width) -> Result<()> {
     })
 }
 
-/// The briefing, with what a card says in rows of its own among its cautions.
+/// The briefing, with cautions also for what a card says in rows of its own.
 fn with_cautions(venue: &Venue, day: Day) -> Briefing {
     let mut b = briefing(venue, day);
     b.cautions = cautions_beside(venue, b.cautions);
     b
 }
 
-/// An option that a phase has no use for was meant for another: nothing is left out in silence.
+/// Refuses an option that the phase does not use: it was meant for another phase, and must not be ignored
+/// silently.
 fn refuse_unasked(args: &StationsArgs, name: PhaseName) -> Result<()> {
     use PhaseName::{AfterGoal, Bounce, KickIn, OnTheFull, Play, SetKick, ThrowIn};
     let with_ball: &[PhaseName] = &[Play, SetKick, ThrowIn, OnTheFull];
@@ -187,14 +188,14 @@ fn query_of(args: &StationsArgs, venue: &Venue, moment: Moment) -> Result<Moment
     Ok(query)
 }
 
-/// `the Road side's official`, `the Road side's official at the Silo end`.
+/// Which official, in words: `the Road side's official`, `the Road side's official at the Silo end`.
 fn whose(venue: &Venue, side: Side, end: Option<End>) -> String {
     let names = &venue.document.names;
     let at = end.map_or_else(String::new, |e| format!(" at the {} end", names.end(e)));
     format!("the {} side's official{at}", names.side(side))
 }
 
-/// Where one official comes from: `Road:10,-60`; of two on a side, `Road/Silo:10,-60`.
+/// Where one official comes from: `Road:10,-60`, or where two are on a side, `Road/Silo:10,-60`.
 fn coming_from(venue: &Venue, crew: Crew, text: &str) -> Result<CameFrom> {
     let names = &venue.document.names;
     let (head, at) = text.split_once(':').ok_or_else(|| {
@@ -224,7 +225,7 @@ fn coming_from(venue: &Venue, crew: Crew, text: &str) -> Result<CameFrom> {
     Ok(CameFrom { side, end, at: p })
 }
 
-/// A place's like across the goal axis, as it may be typed.
+/// The mirror image of a place across the goal axis, as it can be typed.
 fn mirrored(venue: &Venue, p: Point<Ground>, given: BallAt) -> String {
     let names = &venue.document.names;
     let quarter = |side: Side, end| format!("{}/{}", names.end(end), names.side(side.other()));
@@ -240,7 +241,7 @@ fn mirrored(venue: &Venue, p: Point<Ground>, given: BallAt) -> String {
     }
 }
 
-/// To a decimetre, and no more digits than that takes.
+/// Metres, rounded to a decimetre, without a trailing `.0`.
 fn plain(m: f64) -> String {
     fixed(m, 1).trim_end_matches(".0").to_owned()
 }

@@ -1,22 +1,22 @@
-//! The few steps that writing is made of, in one place, so that a test can break any of them.
+//! The elementary steps of writing, in one place, so that a test can make any of them fail.
 
 use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::Path;
 
-/// What is done to a disk. Each step is whole or an error.
+/// The steps of writing to a disk. Each one either succeeds or returns an error.
 pub(crate) trait Disk {
-    /// Makes a folder that is not there.
+    /// Makes a new folder.
     fn make_folder(&mut self, path: &Path) -> io::Result<()>;
-    /// Writes a file that is not there, down to the disk itself; with the owner and the mode of another.
+    /// Writes a new file and syncs it to the disk, with the owner and mode in `like` if given.
     fn write_new(&mut self, path: &Path, bytes: &[u8], like: Option<&Metadata>) -> io::Result<()>;
-    /// Puts what is at `from` in the place of `to`, in one step.
+    /// Moves what is at `from` to `to` in one step, and replaces what was there.
     fn rename(&mut self, from: &Path, to: &Path) -> io::Result<()>;
-    /// Sees to it that a folder's names are on the disk: without it a power cut can lose a new one.
+    /// Syncs a folder's list of names to the disk: without that a power cut can lose a new name.
     fn sync_folder(&mut self, path: &Path) -> io::Result<()>;
-    /// Takes a file away, or a folder with what is in it; what is not there is gone already.
+    /// Removes a file, or a folder with its contents. That it does not exist is no error.
     fn remove(&mut self, path: &Path) -> io::Result<()>;
-    /// Takes a folder away if nothing is in it.
+    /// Removes a folder if it is empty.
     fn remove_empty(&mut self, path: &Path) -> io::Result<()>;
 }
 
@@ -35,7 +35,7 @@ impl Disk for Real {
             #[cfg(unix)]
             {
                 use std::os::unix::fs::{MetadataExt, fchown};
-                // Only the system's keeper may give a file away: to anyone else it is theirs.
+                // Only root may change a file's owner: for anyone else this fails and the file stays theirs.
                 let _ = fchown(&file, Some(like.uid()), Some(like.gid()));
             }
             file.set_permissions(like.permissions())?;
@@ -52,14 +52,14 @@ impl Disk for Real {
         {
             let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
             match File::open(path)?.sync_all() {
-                // Some file systems keep names safe by themselves and know no such call.
+                // Some file systems don't support this call; they keep names safe by themselves.
                 Err(e) if matches!(e.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => {
                     Ok(())
                 }
                 other => other,
             }
         }
-        // Elsewhere a folder can't be opened as a file.
+        // On other systems a folder can't be opened as a file.
         #[cfg(not(unix))]
         {
             let _ = path;

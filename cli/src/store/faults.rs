@@ -1,5 +1,5 @@
-//! Writing on a disk that fails at every step in turn: afterwards a venue is whole, old or
-//! new, or not there; what the run says it wrote is what it wrote; and the next run sweeps.
+//! Tests of writing to a disk that fails at each step in turn. Afterwards the venue is complete, old or new,
+//! or does not exist. What the run reports as written was written, and the next run removes leftovers.
 
 use std::collections::BTreeMap;
 use std::fs::{self, Metadata, Permissions};
@@ -12,13 +12,13 @@ use super::write::{Updated, Wrote, create, update};
 /// How a disk fails.
 #[derive(Clone, Copy, PartialEq, Debug)]
 enum Fails {
-    /// At one step, and then it works again: the run can take back what it wrote.
+    /// At one step only: the run can then undo what it wrote.
     Once,
-    /// From that step on: as good as killed there.
+    /// From one step on, as if the run was killed there.
     Ever,
 }
 
-/// The real disk, up to a step.
+/// The real disk, which fails at a given step.
 struct Faulty {
     steps: usize,
     at: usize,
@@ -52,7 +52,7 @@ impl Disk for Faulty {
 
     fn write_new(&mut self, path: &Path, bytes: &[u8], like: Option<&Metadata>) -> io::Result<()> {
         if let Err(e) = self.step("write", path) {
-            // Half of it got there.
+            // Half of the file was written.
             fs::write(path, &bytes[..bytes.len() / 2])?;
             return Err(e);
         }
@@ -80,7 +80,7 @@ impl Disk for Faulty {
     }
 }
 
-/// Every file below with its bytes, folders by their names.
+/// Every file below a folder with its bytes, and every folder with no bytes.
 fn tree(root: &Path) -> BTreeMap<String, Vec<u8>> {
     fn walk(folder: &Path, root: &Path, out: &mut BTreeMap<String, Vec<u8>>) {
         for entry in fs::read_dir(folder).unwrap() {
@@ -108,7 +108,7 @@ fn files(which: &str) -> Vec<(String, Vec<u8>)> {
         .to_vec()
 }
 
-/// Is the venue in this folder whole: just these files' bytes, beside what else is there?
+/// Does this folder hold all files of this version, with the right bytes? Other files may be there too.
 fn holds(tree: &BTreeMap<String, Vec<u8>>, folder: &str, which: &str) -> bool {
     files(which).iter().all(|(name, bytes)| tree.get(&format!("{folder}/{name}")) == Some(bytes))
 }
@@ -117,7 +117,7 @@ fn unfinished(tree: &BTreeMap<String, Vec<u8>>) -> usize {
     tree.keys().filter(|name| name.contains(".registering-")).count()
 }
 
-/// More steps than writing takes.
+/// More than the number of steps that writing takes.
 const MOST_STEPS: usize = 60;
 
 #[test]
@@ -137,7 +137,7 @@ fn a_new_venue_is_whole_or_not_there_whichever_step_fails() {
                     whole_runs += 1;
                 }
                 Err(e) => {
-                    // It says that something was written just where something was.
+                    // The error says that something was written if and only if something was.
                     assert_eq!(
                         e.downcast_ref::<Wrote>().is_some(),
                         !after.is_empty(),
@@ -235,7 +235,7 @@ fn names_are_on_the_disk_before_and_after_what_they_name_is_put_in_place() {
     assert_eq!(disk.log, want);
     let mut disk = Faulty::new(usize::MAX, Fails::Once);
     update(&mut disk, &f.path().join("league/venues/x"), "venue.toml of old", &files("new")).unwrap();
-    // Three files, each under a name of its own.
+    // Three files are written in a row under temporary names, which the log calls the same.
     disk.log.dedup();
     let want = [
         "write beside",
@@ -252,7 +252,7 @@ fn names_are_on_the_disk_before_and_after_what_they_name_is_put_in_place() {
 fn what_is_there_already_is_not_written_again() {
     let f = tempfile::tempdir().unwrap();
     create(&mut Real, f.path(), "x", &files("old")).unwrap();
-    // A disk that takes no file.
+    // The disk fails too early for a file to be put in place.
     let done =
         update(&mut Faulty::new(3, Fails::Ever), &f.path().join("x"), "venue.toml of old", &files("old"));
     assert_eq!(done.unwrap(), Updated { changed: false, mended: Vec::new() });
@@ -285,7 +285,7 @@ fn modes_and_links_are_kept() {
     assert_eq!(fs::read(elsewhere.join("x.toml")).unwrap(), b"venue.toml of new");
     let mode = fs::metadata(elsewhere.join("x.toml")).unwrap().permissions().mode();
     assert_eq!(mode & 0o7777, 0o640);
-    // A link in a survey's place is not followed: what it leads to is not the venue's.
+    // A link in a survey's place is not followed: its target does not belong to the venue.
     fs::write(elsewhere.join("mine.csv"), "mine").unwrap();
     fs::remove_file(folder.join("survey-new.csv")).unwrap();
     symlink("../records/mine.csv", folder.join("survey-new.csv")).unwrap();

@@ -1,5 +1,5 @@
-//! A folder is held while it is written. Whoever holds it is the only one with unfinished
-//! work in it, so what else lies there unfinished is a killed run's, and is swept.
+//! Locks a folder while it is written. Only the run that holds the lock has unfinished work in the folder, so
+//! any other unfinished work there was left by a killed run, and is removed.
 
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
@@ -9,21 +9,23 @@ use anyhow::{Result, bail};
 
 use super::{VENUE_FILE, is_there};
 
-/// How the names of unfinished files and folders begin.
+/// The beginning of the names of unfinished files and folders.
 pub(super) const UNFINISHED: &str = ".registering-";
 
-/// How long another run is waited for: writing a venue takes a fraction of a second.
+/// How often to try for a lock that another run holds. Writing a venue takes a fraction of a second.
 const TRIES: u32 = 100;
+/// The wait between two tries.
 const BETWEEN_TRIES: Duration = Duration::from_millis(50);
 
-/// Where a folder can't be locked nothing tells a live run's work but its age: none takes so long.
+/// Where a folder can't be locked, unfinished work older than this counts as left by a killed run: no run
+/// takes so long.
 const DEAD_AFTER: Duration = Duration::from_secs(24 * 3_600);
 
-/// Most names of a folder that are looked at for leftovers.
+/// The most names of a folder that are searched for leftovers.
 const MOST_NAMES: usize = 100_000;
 
-/// Folders that nobody else writes to while this is kept. The system lets go of them when the
-/// program ends, however it ends.
+/// Locks on folders: nobody else writes to them while this value exists. The operating system releases the
+/// locks when the program ends, however it ends.
 pub(super) struct Held {
     _locks: Vec<File>,
 }
@@ -31,7 +33,7 @@ pub(super) struct Held {
 enum Lock {
     Held(File),
     Busy,
-    /// This file system locks no folders, or this system opens none.
+    /// The file system can't lock folders, or the operating system can't open them.
     Unknown,
 }
 
@@ -49,11 +51,11 @@ fn lock(folder: &Path) -> Lock {
 }
 
 impl Held {
-    /// Holds these folders, and sweeps them.
+    /// Locks these folders, and removes leftovers from them.
     pub(super) fn of(folders: &[&Path]) -> Result<Self> {
         let mut all: Vec<PathBuf> =
             folders.iter().map(|f| f.canonicalize().unwrap_or_else(|_| f.to_path_buf())).collect();
-        // One order for all runs, so that no two wait for each other.
+        // All runs lock in the same order, so that no two wait for each other.
         all.sort();
         all.dedup();
         let mut locks = Vec::new();
@@ -79,7 +81,7 @@ impl Held {
     }
 }
 
-/// Sweeps a folder of venues and each venue in it, but for what another run is at.
+/// Removes leftovers from a folder of venues and from each venue in it, except where another run is at work.
 pub(super) fn sweep_all(venues: &Path) {
     let inner = fs::read_dir(venues).into_iter().flatten().flatten().take(MOST_NAMES).map(|e| e.path());
     let folders = inner.filter(|p| is_there(&p.join(VENUE_FILE)));
@@ -95,7 +97,7 @@ pub(super) fn sweep_all(venues: &Path) {
     }
 }
 
-/// What is unfinished in a folder.
+/// The unfinished files and folders in a folder.
 fn leftovers(folder: &Path) -> Vec<PathBuf> {
     fs::read_dir(folder)
         .into_iter()
@@ -108,7 +110,7 @@ fn leftovers(folder: &Path) -> Vec<PathBuf> {
         .collect()
 }
 
-/// A plain file, or a folder of nothing but a venue's plain files: nobody's own work is taken for a leftover.
+/// Is it a plain file, or a folder with only a venue's plain files? Anything else may be somebody's own work.
 fn is_ours(path: &Path) -> bool {
     let Ok(found) = fs::symlink_metadata(path) else { return false };
     if !found.is_dir() {
@@ -122,7 +124,8 @@ fn is_ours(path: &Path) -> bool {
     })
 }
 
-/// Takes away what a killed run left. `alone`: the folder is held, so nobody is at work in it.
+/// Removes what a killed run left. `alone` says that the folder is locked, so that nobody else is at work in
+/// it.
 fn sweep(folder: &Path, alone: bool) {
     for path in leftovers(folder) {
         let old = || {
@@ -130,7 +133,7 @@ fn sweep(folder: &Path, alone: bool) {
             changed.and_then(|t| SystemTime::now().duration_since(t).ok()).is_some_and(|age| age > DEAD_AFTER)
         };
         if alone || old() {
-            // What can't be removed is in nobody's way.
+            // What can't be removed does no harm.
             let _ = if path.is_dir() { fs::remove_dir_all(&path) } else { fs::remove_file(&path) };
         }
     }

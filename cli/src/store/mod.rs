@@ -1,11 +1,11 @@
-//! Venue folders: finding, opening, and writing so that a venue is whole or not there.
+//! Venue folders: finds, opens and writes them. A venue is either written completely or not at all.
 //!
 //! | file | idea |
 //! | --- | --- |
-//! | `regular` | plain files are read, and nothing that would hang or never end |
-//! | `disk` | the few steps that writing is made of, so that a test can break any of them |
-//! | `held` | a folder is held while it is written, and what a killed run left is swept |
-//! | `write` | a new venue, and a new survey in one that is there |
+//! | `regular` | reads plain files only, so that reading can't hang or go on without end |
+//! | `disk` | the elementary steps of writing, so that a test can make any of them fail |
+//! | `held` | locks a folder while it is written, and removes what a killed run left |
+//! | `write` | writes a new venue, or a new survey into an existing one |
 
 mod disk;
 mod held;
@@ -39,7 +39,7 @@ pub(crate) fn folder(venues: &Path, name: &str) -> Result<PathBuf> {
     }
     let is_path = name.contains(['/', '\\']) || name.starts_with('.');
     let candidate = if is_path { path.to_owned() } else { venues.join(name) };
-    // Whatever stands there under the file's name: opening says what is wrong with it.
+    // Whatever has the file's name will do here: opening it reports what is wrong with it.
     if is_there(&candidate.join(VENUE_FILE)) {
         return Ok(candidate);
     }
@@ -58,7 +58,7 @@ pub(crate) fn folder(venues: &Path, name: &str) -> Result<PathBuf> {
     bail!("there is no venue '{name}': {list}")
 }
 
-/// Is anything there, be it a link that leads nowhere?
+/// Does anything exist there, even if only a broken link?
 fn is_there(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
@@ -84,17 +84,18 @@ pub(crate) fn text(folder: &Path) -> Result<String> {
     String::from_utf8(bytes).map_err(|_| anyhow!("{} is not UTF-8 text", path.display()))
 }
 
-/// A file of a venue.
+/// The bytes of a file of a venue.
 pub(crate) fn file(path: &Path) -> Result<Vec<u8>, String> {
     read(path, FILE_BYTES.most())
 }
 
-/// A file that a venue names: beside its venue.toml, or, a league's rules, beside the venue's folder.
+/// The bytes of a file that a venue names: it lies beside venue.toml, or, for a league's rules, beside the
+/// venue's folder.
 pub(crate) fn named(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
     if rules_file_id(name).is_none() {
         return file(&folder.join(name));
     }
-    // A relative name of one part, or `.`, has no parent that can be opened by its name.
+    // A relative path of one part, or `.`, has no parent that can be opened by name.
     let beside = match folder.parent() {
         Some(parent) if folder.file_name().is_some() && !parent.as_os_str().is_empty() => parent.join(name),
         _ => folder.join("..").join(name),
@@ -102,7 +103,8 @@ pub(crate) fn named(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
     file(&beside)
 }
 
-/// A rule set by its name: built in, a league's in the folder of venues, or the path of a league's file.
+/// A rule set: by the name of a built-in one or of a league's in the folder of venues, or by the path of a
+/// league's file.
 pub(crate) fn rule_set(venues: &Path, name: &str) -> Result<RuleSet> {
     let path = Path::new(name);
     let id = path.file_name().and_then(|f| f.to_str()).and_then(rules_file_id);
@@ -128,14 +130,15 @@ pub(crate) fn own_rule_sets(venues: &Path) -> Vec<String> {
     names
 }
 
-/// One of them.
+/// One league's rule set.
 pub(crate) fn own_rule_set(venues: &Path, id: &str) -> Result<RuleSet, Vec<Problem>> {
     let name = rules_file_name(id);
     let bytes = file(&venues.join(&name)).map_err(|why| vec![Problem::new(why).at(name)])?;
     parse_rules(id, &bytes)
 }
 
-/// A venue opens again only where its league's rules lie beside it.
+/// Refuses a league's rule set whose file is not in the folder of venues: a venue under it would not open
+/// again.
 pub(crate) fn rules_lie_beside(venues: &Path, rules: &RuleSet) -> Result<()> {
     if RuleSet::find(&rules.id).is_some() {
         return Ok(());
@@ -151,7 +154,7 @@ pub(crate) fn rules_lie_beside(venues: &Path, rules: &RuleSet) -> Result<()> {
     Ok(())
 }
 
-/// Opens a venue whole.
+/// Opens a venue.
 pub(crate) fn load(folder: &Path) -> Result<Venue> {
     let text = text(folder)?;
     let path = folder.join(VENUE_FILE);

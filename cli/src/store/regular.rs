@@ -1,10 +1,10 @@
-//! Reading plain files: a pipe that nobody writes to would hang, and a device never end.
+//! Reads plain files only: reading a pipe that nobody writes to would hang, and a device may never end.
 
 use std::fs::{self, File, Metadata};
 use std::io::Read;
 use std::path::Path;
 
-/// What stands there, where it is no plain file.
+/// What it is, where it is not a plain file.
 fn special(found: &Metadata) -> Option<&'static str> {
     if found.is_file() {
         return None;
@@ -29,7 +29,7 @@ fn special(found: &Metadata) -> Option<&'static str> {
     Some("no plain file")
 }
 
-/// The bytes of a plain file, or why not.
+/// The bytes of a plain file of at most `most` bytes, or why it can't be read.
 pub(crate) fn read(path: &Path, most: usize) -> Result<Vec<u8>, String> {
     let refuse = |found: &Metadata| match special(found) {
         Some(what) => Err(format!("it is {what}, not a file")),
@@ -43,7 +43,8 @@ pub(crate) fn read(path: &Path, most: usize) -> Result<Vec<u8>, String> {
             e.to_string()
         }
     };
-    // Before it is opened, for opening a pipe waits for a writer; and after, for it may have changed.
+    // Check before opening, since opening a pipe waits for a writer, and again afterwards, since it may have
+    // changed.
     refuse(&fs::metadata(path).map_err(words)?)?;
     let opened = File::open(path).map_err(words)?;
     refuse(&opened.metadata().map_err(words)?)?;

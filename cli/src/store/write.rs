@@ -1,8 +1,8 @@
-//! Writing a venue so that it is whole or not there, whenever the power goes.
+//! Writes a venue completely or not at all, even if the power fails.
 //!
-//! A new venue is written whole beside its place and renamed into it. A new survey in one
-//! that is there is written beside the old one, whose files stay; renaming the venue's file
-//! is the commit. What fails before that is taken back, and the run has written nothing.
+//! A new venue is written to a temporary folder and then renamed into place. A new survey for an existing
+//! venue is written beside the old one, whose files stay; then renaming the new venue file into place commits
+//! the change. If anything fails before that, it is undone, and the run has written nothing.
 
 use std::fmt;
 use std::fs::{self, Metadata};
@@ -15,10 +15,10 @@ use super::disk::Disk;
 use super::held::{Held, UNFINISHED, sweep_all};
 use super::{VENUE_FILE, file, is_there, text};
 
-/// Names and bytes of a venue's files, the last one the commit.
+/// Names and bytes of a venue's files; writing the last one commits the change.
 pub(crate) type Files = [(String, Vec<u8>)];
 
-/// The run failed, and yet something was written: what, and where.
+/// The run failed, but something was written: what, and where.
 #[derive(Debug)]
 pub(crate) struct Wrote(pub(crate) String);
 
@@ -30,13 +30,13 @@ impl fmt::Display for Wrote {
 
 impl std::error::Error for Wrote {}
 
-/// Tries at a name that nobody has.
+/// How many temporary names to try.
 const NAMES: u32 = 1_000;
 
-/// What is said of a venue that a power cut could still take.
+/// The message for a venue that a power cut could still destroy.
 const UNSAFE: &str = "and the disk has not confirmed it: a power cut may still lose it";
 
-/// Refuses to write where something is.
+/// Refuses a target that exists.
 pub(crate) fn refuse_taken(target: &Path) -> Result<()> {
     if is_there(target) {
         bail!(
@@ -47,14 +47,13 @@ pub(crate) fn refuse_taken(target: &Path) -> Result<()> {
     Ok(())
 }
 
-/// Puts a new venue in place. One that is there is never overwritten, and of two runs with
-/// one name one wins.
+/// Writes a new venue. An existing one is never overwritten; of two runs with the same name, one wins.
 pub(crate) fn create(disk: &mut impl Disk, venues: &Path, id: &str, files: &Files) -> Result<PathBuf> {
     let target = venues.join(id);
     let mut made = Vec::new();
     let mut beside = None;
     if let Err(e) = put(disk, venues, &target, files, &mut made, &mut beside) {
-        // The innermost first; a folder that another run has put something into stays.
+        // Remove the innermost folder first. A folder into which another run has put something stays.
         let mut left: Vec<PathBuf> = beside.into_iter().filter(|b| disk.remove(b).is_err()).collect();
         for folder in made.iter().rev() {
             let gone = disk.remove_empty(folder);
@@ -96,18 +95,18 @@ fn put(
         disk.write_new(&path, bytes, None).with_context(|| format!("writing {}", path.display()))?;
     }
     disk.sync_folder(folder).with_context(writing)?;
-    // Onto a folder that came to be meanwhile this fails, unless that one is empty.
+    // This fails if the target has come to exist meanwhile, unless it is an empty folder.
     disk.rename(folder, target).with_context(|| format!("putting {} in place", target.display()))
 }
 
-/// Makes a folder and those above it, and tells which, the outermost first.
+/// Makes a folder and the missing ones above it. Adds those it made to `made`, the outermost first.
 fn make_folders(disk: &mut impl Disk, folder: &Path, made: &mut Vec<PathBuf>) -> Result<()> {
     let missing: Vec<&Path> =
         folder.ancestors().filter(|f| !f.as_os_str().is_empty()).take_while(|f| !is_there(f)).collect();
     for path in missing.into_iter().rev() {
         match disk.make_folder(path) {
             Ok(()) => made.push(path.to_owned()),
-            // Another run was quicker.
+            // Another run made it first.
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists && path.is_dir() => {}
             Err(e) => return Err(e).with_context(|| format!("making the folder {}", path.display())),
         }
@@ -115,14 +114,14 @@ fn make_folders(disk: &mut impl Disk, folder: &Path, made: &mut Vec<PathBuf>) ->
     Ok(())
 }
 
-/// Makes something under a name of its own.
+/// Makes something under a temporary name that nobody else has.
 fn fresh(folder: &Path, mut make: impl FnMut(&Path) -> io::Result<()>) -> io::Result<PathBuf> {
     for n in 0..NAMES {
         let path = folder.join(format!("{UNFINISHED}{}-{n}", std::process::id()));
         match make(&path) {
             Ok(()) => return Ok(path),
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
-            // Half of it may be there.
+            // A part of it may exist.
             Err(e) => {
                 return Err(match is_there(&path) {
                     true => io::Error::new(e.kind(), Unfinished { path, why: e }),
@@ -134,7 +133,7 @@ fn fresh(folder: &Path, mut make: impl FnMut(&Path) -> io::Result<()>) -> io::Re
     Err(io::ErrorKind::AlreadyExists.into())
 }
 
-/// Something that was begun under a name of its own, and why it was not finished.
+/// Something that was begun under a temporary name, and why it was not finished.
 #[derive(Debug)]
 struct Unfinished {
     path: PathBuf,
@@ -149,7 +148,7 @@ impl fmt::Display for Unfinished {
 
 impl std::error::Error for Unfinished {}
 
-/// An error, and what could not be taken back.
+/// An error, with what could not be undone.
 fn left_behind(e: Error, left: &[PathBuf]) -> Error {
     if left.is_empty() {
         return e;
@@ -161,41 +160,41 @@ fn left_behind(e: Error, left: &[PathBuf]) -> Error {
     )))
 }
 
-/// How far a file has come on its way into a venue.
+/// How far the writing of a file has come.
 enum Come {
     /// Nothing of it is on the disk.
     Nowhere,
-    /// It lies beside its place, perhaps unfinished.
+    /// It has a temporary name, and may be unfinished.
     Beside(PathBuf),
-    /// In its place.
+    /// It is in its place.
     There,
 }
 
-/// A file on its way into a venue.
+/// A file that is being written into a venue.
 struct Way {
     name: String,
     come: Come,
     to: PathBuf,
-    /// Was something in its place before?
+    /// Was there something in its place before?
     was: bool,
 }
 
 /// What an update did.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Updated {
-    /// Is any file other than it was?
+    /// Did any file change?
     pub(crate) changed: bool,
-    /// Files that were not what their names say, and were put right.
+    /// Files whose contents did not match their names, and were replaced.
     pub(crate) mended: Vec<String>,
 }
 
-/// Puts a new survey and fit into a venue that is there.
+/// Puts a new survey and fit into an existing venue.
 pub(crate) fn update(disk: &mut impl Disk, folder: &Path, before: &str, files: &Files) -> Result<Updated> {
     let toml = folder.join(VENUE_FILE);
     if let Some(venues) = folder.parent() {
         sweep_all(venues);
     }
-    // A link stays one: the file that it leads to is written.
+    // Where the venue file is a link, the link stays and its target is written.
     let real = toml.canonicalize().with_context(|| format!("opening {}", toml.display()))?;
     let beside = real.parent().unwrap_or(folder);
     let _held = Held::of(&[folder, beside])?;
@@ -215,7 +214,7 @@ pub(crate) fn update(disk: &mut impl Disk, folder: &Path, before: &str, files: &
     Ok(Updated { changed, mended })
 }
 
-/// Writes what is not there yet, beside its place.
+/// Writes the files that are not there yet, under temporary names.
 fn stage(
     disk: &mut impl Disk,
     folder: &Path,
@@ -231,7 +230,7 @@ fn stage(
         if same {
             continue;
         }
-        // A link of the venue's file is followed, and no other: what it leads to is not the venue's.
+        // Only a link in the venue file's place is followed: the target of any other is not the venue's.
         let found = fs::symlink_metadata(&to).ok();
         let like: Option<&Metadata> = found.as_ref().filter(|m| m.is_file());
         let written = fresh(to.parent().unwrap_or(folder), |path| disk.write_new(path, bytes, like));
@@ -249,11 +248,11 @@ fn stage(
     Ok(())
 }
 
-/// Renames everything into place, the venue's file last: until then the old one is whole.
+/// Renames everything into place, the venue file last: until then the old venue is complete.
 fn commit(disk: &mut impl Disk, folder: &Path, ways: &mut [Way]) -> Result<()> {
     for way in ways {
         if way.name == VENUE_FILE {
-            // What it names is on the disk before it is.
+            // The files that it names must be on the disk first.
             disk.sync_folder(folder).with_context(|| format!("writing in {}", folder.display()))?;
         }
         if let Come::Beside(from) = &way.come {
@@ -264,14 +263,14 @@ fn commit(disk: &mut impl Disk, folder: &Path, ways: &mut [Way]) -> Result<()> {
     Ok(())
 }
 
-/// Takes back what was written before the commit, and says what could not be.
+/// Undoes what was written before the commit, and says what could not be undone.
 fn taken_back(disk: &mut impl Disk, e: Error, ways: &[Way], toml: &Path) -> Error {
     let mut left = Vec::new();
     let mut mended = Vec::new();
     for way in ways {
         let gone = match &way.come {
             Come::Nowhere => continue,
-            // Its name is its hash, and now it is what its name says.
+            // The file's name contains its hash, and now the contents match: it stays.
             Come::There if way.was => {
                 mended.push(way.to.display().to_string());
                 continue;

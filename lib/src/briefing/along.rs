@@ -1,10 +1,10 @@
-//! Places and stretches of a boundary line, told from its behind posts.
+//! Places and stretches of a boundary line, given by distance from its behind posts.
 
 use super::place::{Place, nearest_of};
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, Oval};
 
-/// A place of a line, by its nearer behind post.
+/// A place on a boundary line, by distance from its nearer behind post.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FromPost {
     /// The nearer end along the line.
@@ -13,7 +13,7 @@ pub struct FromPost {
     pub metres: f64,
 }
 
-/// A part of a boundary line, or a place of it where both its ends are one.
+/// A stretch of a boundary line; its two ends may be the same place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineStretch {
     /// Which line.
@@ -29,7 +29,7 @@ pub struct LineStretch {
 }
 
 impl LineStretch {
-    /// From and to so many metres along the line from end A's post, held to the line.
+    /// The stretch between two distances along the line from end A's post, clamped to the line.
     pub(super) fn from_a(oval: &Oval, goal_range_m: f64, side: Side, from_a_m: f64, to_a_m: f64) -> Self {
         let length = oval.boundary().line_length_m(side);
         let (a, z) = (from_a_m.clamp(0.0, length), to_a_m.clamp(0.0, length));
@@ -43,7 +43,7 @@ impl LineStretch {
         }
     }
 
-    /// The quarter that all of it is in, if it is in one.
+    /// The end in whose half of the line all of the stretch lies, if it lies in one.
     #[must_use]
     pub fn end(&self) -> Option<End> {
         (self.from.end == self.to.end).then_some(self.from.end)
@@ -51,7 +51,7 @@ impl LineStretch {
 }
 
 impl FromPost {
-    /// So many metres from end A's post on a line of this length; of equals, end A.
+    /// The place `metres` from end A's post on a line of this length. The middle counts to end A.
     pub(super) fn from_a(length_m: f64, metres: f64) -> Self {
         if metres <= 0.5 * length_m {
             Self { end: End::A, metres }
@@ -69,8 +69,8 @@ impl FromPost {
     }
 }
 
-/// The named spot by which a thing beside the line is told. The one that is called by its distance from
-/// goal is none: a second number of metres beside it would mislead.
+/// The named spot that describes where a thing beside the line is. "25 m" is never used: two numbers of
+/// metres side by side would mislead.
 pub(super) fn near(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> Option<Place> {
     nearest_of(oval, goal_range_m, chainage_m, |n| n != NamedSpot::GoalRange)
 }

@@ -1,4 +1,4 @@
-//! A moment of a match answered for a venue: who asked is placed, with what each sees and how each runs.
+//! The answer for one phase at a venue: where each official stands, what each sees, and how each runs there.
 
 use std::cell::Cell;
 
@@ -19,7 +19,7 @@ use crate::sky::sun;
 use crate::units::{Declination, Measured};
 use crate::venue::Venue;
 
-/// An official who is farther from the station than this, and beside the line, may be caught behind, m.
+/// An official farther from the station than this may be caught behind play, m.
 const CAUGHT_M: f64 = 10.0;
 
 /// Answers a moment.
@@ -77,7 +77,7 @@ pub fn answer(
     })
 }
 
-/// A moment with everybody's stations on the likeliest oval.
+/// A moment with everybody's stations on the nominal oval.
 struct Asked<'a> {
     venue: &'a Venue,
     scene: Scene<'a>,
@@ -86,7 +86,7 @@ struct Asked<'a> {
     moment: Moment,
     positions: Positions,
     list: Vec<Station>,
-    /// A case that holds on another oval that the survey leaves possible.
+    /// A different case that holds on an oval one standard deviation away.
     or_else: Cell<Option<Case>>,
 }
 
@@ -98,7 +98,8 @@ struct On {
 }
 
 impl Asked<'_> {
-    /// A station on another oval. The ball stays where it was said to be; which side is short is settled.
+    /// A station on another oval. The ball keeps the place that was given for it, and the short side is the
+    /// one already decided.
     fn on(&self, i: usize, oval: &Oval) -> Option<On> {
         let scene = self.scene.on(oval);
         let ball = self.query.ball_at.on(oval, scene.practice, self.moment.ball)?;
@@ -113,7 +114,7 @@ impl Asked<'_> {
         Some(On { station, outside_line_m: beside.signed_distance_m, from_a_m })
     }
 
-    /// A station with its ±, its looks and its run.
+    /// A station with its ±, what is looked at from there, and the run to it.
     fn placed(&self, i: usize) -> Result<Placed, NoAnswer> {
         let (scene, station) = (self.scene, &self.list[i]);
         let (oval, plane) = (scene.oval, &self.venue.document.plane);
@@ -154,7 +155,7 @@ impl Asked<'_> {
         all.collect()
     }
 
-    /// The run to a station from where its official was.
+    /// The run to a station from where its official was; `None` where that was not said.
     fn run(&self, i: usize) -> Option<Travelled> {
         let from = from_of(self.query, &self.list, i)?;
         let way = way(self.scene.oval, self.scene.practice, from, self.list[i].point);
@@ -166,10 +167,10 @@ impl Asked<'_> {
         Some(Travelled::of(self.scene, run))
     }
 
-    /// For one who watches the crossing and is caught behind.
+    /// What the official who should watch the crossing can do when caught behind play.
     fn recovery(&self) -> Option<Recovery> {
         let crossing = self.positions.crossing?;
-        // The one who watches the crossing, by where that one was.
+        // The official who is to watch the crossing, and where that official was.
         let watches = |s: &Station| s.side == crossing.side && matches!(s.reason, Reason::Watch(_));
         let i = self.list.iter().position(watches)?;
         let from = from_of(self.query, &self.list, i)?;
@@ -177,7 +178,7 @@ impl Asked<'_> {
         if self.moment.phase == Phase::Play && caught { recover(self.scene, from, &crossing) } else { None }
     }
 
-    /// Afterwards to the near post: for throw-ins inside the arc, when play goes goalward.
+    /// The thrower's run to the near post after a throw-in from inside the arc, if play goes toward goal.
     fn to_post(&self) -> Option<Travelled> {
         let crossing = self.positions.crossing.filter(|_| self.moment.phase == Phase::ThrowIn)?;
         let Arcs::Inside(end) = crossing.arcs else { return None };
@@ -209,7 +210,7 @@ impl Asked<'_> {
     }
 }
 
-/// Whether the run-off at a station along the line is known; `None` for a station of another kind.
+/// Is the run-off known at a station where an official backs away? `None` for other stations.
 fn run_off_known(scene: Scene<'_>, station: &Station) -> Option<bool> {
     let along = matches!(
         station.reason,
@@ -221,8 +222,8 @@ fn run_off_known(scene: Scene<'_>, station: &Station) -> Option<bool> {
     })
 }
 
-/// Where the official of a station was: of two on a line the one named by its end, or the one who is
-/// nearer to the place.
+/// Where the official of a station was. Of two officials on a line it is the one given with this station's
+/// end; where no end was given, the nearer one.
 fn from_of(query: &MomentQuery, list: &[Station], i: usize) -> Option<Point<GroundFrame>> {
     let here = list.get(i)?;
     let on_line: Vec<usize> = (0..list.len()).filter(|&k| list[k].side == here.side).collect();
@@ -241,7 +242,7 @@ fn from_of(query: &MomentQuery, list: &[Station], i: usize) -> Option<Point<Grou
             let [a, b] = [first, second].map(|k| list[k].point.distance_to(one.at));
             ((a <= b) == (i == first)).then_some(one.at)
         }
-        // Two places: whichever way round the two run less in all.
+        // Two places without ends: the assignment with the shorter total run.
         [one, two] => {
             let run = |k: usize, f: &CameFrom| list[k].point.distance_to(f.at);
             let as_given = run(first, one) + run(second, two) <= run(first, two) + run(second, one);
@@ -251,8 +252,8 @@ fn from_of(query: &MomentQuery, list: &[Station], i: usize) -> Option<Point<Grou
     }
 }
 
-/// Of two on the line that the ball crossed, toward which end the one was who was nearer to it: known only
-/// where both places are.
+/// Of two officials on the line that the ball crossed, the end toward which the nearer one was. Known only
+/// where both places are given.
 fn nearer(oval: &Oval, query: &MomentQuery, ball: Point<GroundFrame>) -> Option<End> {
     let side = oval.boundary().nearest(ball).side;
     if !query.crew.is_pair(side) {
@@ -269,7 +270,7 @@ fn nearer(oval: &Oval, query: &MomentQuery, ball: Point<GroundFrame>) -> Option<
     Some(if a.at.distance_to(ball) <= b.at.distance_to(ball) { End::A } else { End::B })
 }
 
-/// A place beside a post counts only where the survey leaves it clear for sure.
+/// Withdraws a station beside a post where it is not clear at 95 %, given the survey's ±.
 fn settle_post(ground: &Ground, scene: Scene<'_>, station: &mut Station) {
     if !matches!(station.reason, Reason::BesidePost | Reason::Watch(StandKind::BesidePost)) {
         return;
@@ -284,8 +285,8 @@ fn settle_post(ground: &Ground, scene: Scene<'_>, station: &mut Station) {
     }
 }
 
-/// Zones that a ball is in; of one that crossed, those just inside of where it did: on the line itself
-/// rounding would decide.
+/// The zones that the ball is in. For a ball that crossed the line they are those just inside the crossing:
+/// on the line itself rounding would decide.
 fn zones(oval: &Oval, moment: &Moment, crossing: Option<&Spot>) -> Zones {
     match crossing {
         Some(c) if matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull) => {
@@ -296,20 +297,20 @@ fn zones(oval: &Oval, moment: &Moment, crossing: Option<&Spot>) -> Zones {
     }
 }
 
-/// Nobody misses a line by more than this, m.
+/// A crossing given farther inside the line than this is probably a mistake, m.
 const ASK_M: f64 = 5.0;
 
-/// How far inside the line a ball is that is said to have crossed it, where that is too far to be so.
+/// How far inside the line a crossing was given, m; `None` where that is near enough to be plausible.
 fn crossed_inside_m(oval: &Oval, moment: &Moment) -> Option<f64> {
     let crossed = matches!(moment.phase, Phase::ThrowIn | Phase::OnTheFull);
     let inside_m = crossed.then(|| -oval.boundary().outside_m(moment.ball))?;
     (inside_m > ASK_M).then_some(inside_m)
 }
 
-/// So far inside of a line a place is in play for sure, m.
+/// Far enough inside the line that rounding can't put the place outside, m.
 const JUST_INSIDE_M: f64 = 1e-6;
 
-/// The diagonal that two officials at a bounce have not taken.
+/// The start stations of the diagonal that the two officials have not taken.
 fn other_two(scene: Scene<'_>, start: Option<&Start>, moment: &Moment) -> Vec<OtherStart> {
     let Some(start) = start else { return Vec::new() };
     Side::BOTH
@@ -322,7 +323,7 @@ fn other_two(scene: Scene<'_>, start: Option<&Start>, moment: &Moment) -> Vec<Ot
         .to_vec()
 }
 
-/// What an official at a station looks at: at a start station two things, else one.
+/// What an official at a station looks at: two things at a start station, one elsewhere.
 fn looks(scene: Scene<'_>, s: &Station) -> Vec<(&'static str, Vector<GroundFrame>, Option<usize>)> {
     let at = match s.reason {
         Reason::Start => {

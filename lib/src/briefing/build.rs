@@ -1,4 +1,4 @@
-//! Putting a briefing together.
+//! Puts a briefing together.
 
 use super::cautions::{GOALS_ASSUMED, NO_PLACE, ONE_GOAL_ASSUMED, RUN_OFF_UNKNOWN};
 use super::corridor::{Corridor, tight_corridors};
@@ -22,9 +22,9 @@ use crate::venue::Venue;
 pub struct When {
     /// The day.
     pub day: Day,
-    /// Under lights: only landmarks that show then are faced.
+    /// Under lights: only landmarks that can be seen at night are used.
     pub night: bool,
-    /// When the match starts; `None`: as the venue says.
+    /// When the match starts; `None` for the time in the venue file.
     pub start: Option<TimeOfDay>,
 }
 
@@ -44,11 +44,11 @@ pub struct Briefing {
     pub declination: Option<Declination>,
     /// Bearings from the centre to end A, end B, left side, right side.
     pub facing: Option<[TrueBearing; 4]>,
-    /// What to watch out for, first things first.
+    /// What to watch out for, most important first.
     pub watch: Vec<Watch>,
-    /// Every stretch of line where the way back is cut short.
+    /// Every stretch of line from which an official can't back away the full distance.
     pub corridors: Vec<Corridor>,
-    /// Where one stands at each behind post.
+    /// Where to stand at each behind post.
     pub posts: Vec<PostStation>,
     /// The walk round on arrival.
     pub walk_round: WalkRound,
@@ -56,7 +56,7 @@ pub struct Briefing {
     pub start: Option<Start>,
     /// The sun through the match, where the venue's zone and a start are known.
     pub sun: Option<SunBriefing>,
-    /// Under lights?
+    /// Is the match under lights?
     pub night: bool,
     /// The named spots, quarter by quarter: A left, A right, B left, B right; the wing with end A.
     pub spots: Vec<(Side, End, NamedSpot, SpotRow)>,
@@ -151,8 +151,7 @@ pub fn briefing(venue: &Venue, when: impl Into<When>) -> Briefing {
     }
 }
 
-/// Declination at a venue on a day, and the cautions that belong to whatever is
-/// said of it.
+/// Declination at a venue on a day, and the cautions that belong to every answer about it.
 #[must_use]
 pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
     let mut cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
@@ -180,8 +179,8 @@ pub fn bearings(venue: &Venue, day: Day) -> (Option<Declination>, Vec<String>) {
     (found, cautions)
 }
 
-/// Cautions beside an answer for one spot or moment: those of [`bearings`], and what a card says in its own
-/// rows of goals that were assumed and a run-off that nobody surveyed.
+/// Cautions beside an answer for one spot or moment: those of [`bearings`], and what a card has rows of its
+/// own for, such as assumed goals and a run-off that nobody surveyed.
 #[must_use]
 pub fn cautions_beside(venue: &Venue, bearings: Vec<String>) -> Vec<String> {
     let mut all = bearings;
@@ -201,7 +200,7 @@ pub fn cautions_beside(venue: &Venue, bearings: Vec<String>) -> Vec<String> {
 /// The side nearer west: benches there look away from the afternoon sun (Western
 /// Australian Government, Sports Dimensions Guide; a Queensland council's guide).
 fn western(axis: TrueBearing) -> Side {
-    // Facing a bearing, left is a quarter turn less; its westward part is the axis's northward part.
+    // The left side is 90° anticlockwise of the axis, so it lies west where the axis points north.
     if axis.step().1 >= 0.0 { Side::Left } else { Side::Right }
 }
 

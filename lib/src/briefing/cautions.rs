@@ -13,13 +13,13 @@ pub(super) const RUN_OFF_UNKNOWN: &str = "Run-off not surveyed: look behind befo
 pub(super) const GOALS_ASSUMED: &str = "Goals are assumed: no posts were surveyed.";
 /// Beside an answer, where posts were surveyed at one end.
 pub(super) const ONE_GOAL_ASSUMED: &str = "The goal line at one end is assumed.";
-/// How a sentence begins that says where a moved centre square is.
+/// The beginning of the sentence that says where a moved centre square is.
 pub(super) const SQUARE_PAINTED: &str = "The centre square is painted";
 /// Where the venue has no place on Earth.
 pub(super) const NO_PLACE: &str = "No place on Earth is known: bearings are from the survey's own north.";
 
-/// The two notes at the end of an answer: what to look out for, and the rest in short. What has no short
-/// form is said whole.
+/// The two notes at the end of an answer: what to look out for, and the other cautions in short. A caution
+/// without a short form is given in full.
 ///
 /// # Examples
 /// ```
@@ -39,7 +39,7 @@ pub fn two_notes(cautions: &[String]) -> [String; 2] {
     let mut rest: Vec<&str> = Vec::new();
     for c in cautions {
         match c.as_str() {
-            // Said already, or a matter for the card.
+            // Said already, or only for the card.
             c if c == RUN_OFF_UNKNOWN || c == CAUTIONS[0] || c == CAUTIONS[1] || c == CAUTIONS[2] => {}
             GOALS_ASSUMED => rest.push("Goals are assumed."),
             ONE_GOAL_ASSUMED => rest.push("One goal is assumed."),

@@ -1,4 +1,4 @@
-//! Stretches of line where the way back is cut short.
+//! Stretches of line from which an official can't back away the full distance.
 
 use crate::boundary::{End, Side};
 use crate::ground::{FencePart, SpotRef};
@@ -7,14 +7,14 @@ use crate::officiate::{
 };
 use crate::venue::Venue;
 
-/// Where one stands for the crossings of a stretch.
+/// Where an official stands for the crossings of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stands {
-    /// Back on the short side, nearer or closer to the line than with room for it all.
+    /// Back on the short side, but less far back or closer to the line than usual.
     Short,
-    /// On the short side too, but the long side sees so much better that it is said first.
+    /// The short side has a place, but the view from the long side is so much better that it is named first.
     LongFirst,
-    /// On the long side: the short one has no clear place.
+    /// On the long side: the short side has no clear place.
     Long,
     /// Nowhere outside the line.
     Nowhere,
@@ -22,46 +22,48 @@ pub enum Stands {
     AtPost,
 }
 
-/// A stretch of one quarter's line along which the same thing keeps officials from
-/// backing away in full, by distance from that quarter's behind post.
+/// A stretch of a boundary line, within the half next to one end, along which the same thing keeps officials
+/// from backing away the full distance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Corridor {
     /// Which line.
     pub side: Side,
-    /// From which end's post distances are.
+    /// The end from whose behind post distances are measured.
     pub end: End,
-    /// What keeps them, the tightest of it.
+    /// What stops officials, at its tightest.
     pub limit: Limit,
-    /// From so far along the line, m.
+    /// Where the stretch begins, m along the line from that post.
     pub from_m: f64,
-    /// To so far, m.
+    /// Where it ends, m along the line from that post.
     pub to_m: f64,
-    /// Where one stands instead.
+    /// Where to stand instead.
     pub stands: Stands,
     /// The least and the most distance back to stand at, m: along the line, or along the tangent where the
     /// place is on it. `None` at the post, and where there is no place.
     pub back_m: Option<[f64; 2]>,
     /// The least and the most distance outside the line to stand at, m.
     pub wide_m: [f64; 2],
-    /// The least and the most with room for the whole distance back, m.
+    /// The least and the most distance outside the line of the usual stand, if there were room for it, m.
     pub free_wide_m: [f64; 2],
-    /// Least distance back along the tangent anywhere in it; `None` when it is nowhere long enough.
+    /// The least distance back at which a stand on the tangent is possible, m; `None` where no crossing of
+    /// the stretch has one.
     pub least_back_m: Option<f64>,
-    /// Is the way back along the tangent somewhere too short to be any use?
+    /// Is there a crossing for which no stand on the tangent is possible?
     pub blocked: bool,
-    /// There, the largest angle between the tangent and the line of sight, degrees.
+    /// For those crossings, the largest angle between the tangent and the line of sight, degrees.
     pub off_tangent_deg: f64,
-    /// Does it reach to the middle of the line?
+    /// Does the stretch reach the middle of the line?
     pub to_the_middle: bool,
 }
 
-/// Do two limits so far apart along the line belong to one stretch? A surveyed fence is one where it goes on.
+/// Do two limits `apart_m` metres apart along the line belong to one stretch? A surveyed fence continues from
+/// one metre to the next.
 fn same(a: Limit, b: Limit, apart_m: f64) -> bool {
     let on_line = |l| matches!(l, Limit::Fence { part: FencePart::Line, .. });
     apart_m <= GAP_M && a == b || apart_m <= 1.5 * PACE_M && on_line(a) && on_line(b)
 }
 
-/// A stretch with no more than so much room in its midst is one, m: nobody tells five paces at a run.
+/// The longest gap with room enough inside one stretch, m: nobody notices five paces at a run.
 const GAP_M: f64 = 5.0;
 
 /// The tighter of two limits of one stretch.
@@ -72,12 +74,11 @@ fn nearer(a: Limit, b: Limit) -> Limit {
     }
 }
 
-/// Steps along the line, m: a stretch is found to a pace.
+/// The step along the line in which stretches are found, m.
 pub(super) const PACE_M: f64 = 1.0;
 
-/// Every stretch where something cuts the way back short. An official backs away
-/// from wherever the ball crosses, so the worst of a stretch is what counts and not
-/// what holds at a named spot in it.
+/// Every stretch where something cuts the way back short. An official backs away from wherever the ball
+/// crosses, so the worst of a stretch counts, not what holds at a named spot in it.
 pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
     let scene = venue.scene();
     let Scene { oval, around, practice } = scene;
@@ -93,7 +94,7 @@ pub(super) fn tight_corridors(venue: &Venue) -> Vec<Corridor> {
                 let metres = f64::from(i) * PACE_M;
                 let at = SpotRef::FromPost { side, end, metres };
                 let Ok(spot) = oval.spot(at, practice.goal_range_m.value) else { continue };
-                // Mostly there is room, and the stand itself is more work than that question.
+                // Usually there is room, and this test is cheaper than the stand itself.
                 if !is_cut_short(scene, &spot, end) {
                     continue;
                 }
@@ -127,9 +128,9 @@ struct Crossing {
     end: End,
     metres: f64,
     at_post: bool,
-    /// How far outside the line the whole distance back would be, m.
+    /// How far outside the line the stand at the full distance back would be, m.
     free_wide_m: f64,
-    /// The last pace of its quarter.
+    /// Is it the last step before the middle of the line?
     last: bool,
 }
 
@@ -143,7 +144,7 @@ impl Corridor {
             _ if long.is_some() => Stands::LongFirst,
             _ => Stands::Short,
         };
-        // Of the two places the one that is said.
+        // Of the two places, the one that is named first.
         let said = long.filter(|_| stands == Stands::LongFirst).unwrap_or(s);
         let back = |kind: StandKind| match kind {
             StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some([back_m; 2]),
@@ -169,7 +170,7 @@ impl Corridor {
         }
     }
 
-    /// Does that one belong to the same stretch?
+    /// Does the next crossing belong to the same stretch?
     fn goes_on(&self, next: &Self) -> bool {
         (self.side, self.end, self.stands) == (next.side, next.end, next.stands)
             && same(self.limit, next.limit, next.from_m - self.to_m)

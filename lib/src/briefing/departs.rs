@@ -1,8 +1,8 @@
-//! Where a ground's line departs from its best ellipse, with its ±, in words.
+//! Where a ground's line departs from its best-fit ellipse, by how much with its ±, in words.
 //!
-//! The ± of a departure is that of one place, so many metres from its post: on each
-//! oval of a pair it is the same place seen against that oval's own best ellipse, for what
-//! moves or stretches the whole ground is no departure.
+//! The ± of a departure is that of one place, given by its distance along the line from a post. On each oval
+//! one standard deviation away, the same place is compared with that oval's own best ellipse. So an error
+//! that moves or stretches the whole ground does not count as a departure.
 
 use super::place::{Place, nearest_place};
 use crate::boundary::{Boundary, DEPARTURE_M, Departures, End, NoEllipse, Side, Stretch, StretchKind};
@@ -12,34 +12,36 @@ use crate::units::Measured;
 use crate::units::print::{fixed, measured_roughly};
 use crate::venue::Names;
 
-/// Points of a line this far apart give the best ellipse of an oval of a pair, m: against
-/// 1 m the ± changes by up to a fiftieth of itself (4 m: a hundredth), and it
-/// takes an eighth of the time.
+/// The spacing of the points on a line through which the best ellipse of an oval one standard deviation away
+/// is fitted, m. Compared with 1 m, the ± changes by up to a fiftieth of itself (with 4 m: a hundredth), in
+/// an eighth of the time.
 const PAIR_STEP_M: f64 = 8.0;
-/// And the last step that finds it is shorter than this, m: a hundredth of a millimetre is left.
+/// That fit stops when a step is shorter than this, m: then a hundredth of a millimetre is left.
 const PAIR_SMALL_M: f64 = 1e-4;
-/// A departure of less than so many standard deviations may be the survey's own error.
+/// A departure of less than this many standard deviations may be the survey's own error.
 const SURE_SD: f64 = 2.0;
-/// A card says so many stretches off the ellipse; straights it says all.
+/// The most rows that a card gives to stretches off the ellipse. Straights are always given.
 const ROWS: usize = 3;
-/// Departures at spots of one name that differ by no more are one row, m: a decimetre is what is printed.
+/// Departures at spots of the same name that differ by no more than this are one row, m: cards print
+/// decimetres.
 const ALIKE_M: f64 = 0.1;
 
-/// A stretch with what is known of it.
+/// A stretch that departs from the best ellipse, with its ±.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Departed {
     /// The stretch.
     pub stretch: Stretch,
-    /// The departure at its most, m, positive outside the best ellipse.
+    /// The largest departure in the stretch, m, positive outside the best ellipse.
     pub most: Measured,
-    /// Length of a straight, m: of a chord with its ±; of another, known to its control spacing.
+    /// The length of a straight stretch, m. A chord's ± comes from the fit; that of a straight in a freeform
+    /// line allows also for the spacing of its control points. `None` where the stretch is not straight.
     pub straight: Option<Measured>,
-    /// Is it there for sure? A stretch whose departure at its most is below two standard
-    /// deviations may be none. A straight is not asked.
+    /// Is it certain? A stretch is certain if its largest departure is at least two standard deviations, or
+    /// if it is straight.
     pub sure: bool,
 }
 
-/// A place of a line that holds on every oval: metres from the nearer post.
+/// A place on a line that can be found on every oval: by its distance from the nearer post.
 #[derive(Clone, Copy)]
 struct Held {
     side: Side,
@@ -59,14 +61,14 @@ impl Held {
 }
 
 impl Departed {
-    /// Every stretch of a ground, in the order of importance: straights, longest first,
-    /// then by how far they are off the best ellipse, what is sure before what is not.
+    /// Every stretch of a ground in order of importance: the straights, longest first, then the others that
+    /// are certain, then those that are not, each by how far they are off the best ellipse.
     ///
     /// # Units
     /// Metres.
     ///
     /// # Errors
-    /// [`NoEllipse`] when the boundary, or one a standard deviation off, has no best ellipse.
+    /// [`NoEllipse`] where the boundary, or one a standard deviation away, has no best ellipse.
     pub fn all(ground: &Ground) -> Result<Vec<Self>, NoEllipse> {
         let b = ground.oval().boundary();
         let Departures { ellipse: near, stretches } = b.departures(DEPARTURE_M)?;
@@ -85,7 +87,7 @@ impl Departed {
                     ellipse.foot(point).signed_distance_m
                 })
                 .collect();
-            // On an oval of a pair a chord may be gone: then its ± is all of it.
+            // On an oval one standard deviation away a chord may be gone: then its ± is its whole length.
             all.extend(stretches.iter().map(|s| built_length_m(o, s).unwrap_or(0.0)));
             Some(all)
         });
@@ -104,16 +106,16 @@ impl Departed {
             let sure = straight.is_some() || most.value().abs() >= SURE_SD * most.sd();
             all.push(Self { stretch: *s, most, straight, sure });
         }
-        // Stable: else as they came.
+        // A stable sort: apart from this the order stays.
         sort_by_key(&mut all, |d| !d.sure);
         Ok(all)
     }
 
-    /// One stretch in a sentence without its full stop, its place by the names of ends and
-    /// sides: `Road side: straight for 62 m ± 1, Silo flank to School flank`, `Creek/Road
-    /// pocket: 2.3 m ± 0.3 inside its best ellipse, over 31 m`.
+    /// One stretch as a sentence without its full stop, with the place in the names of ends and sides:
+    /// `Road side: straight for 62 m ± 1, Silo flank to School flank`, `Creek/Road pocket: 2.3 m ± 0.3 inside
+    /// its best ellipse, over 31 m`.
     ///
-    /// `goal_range_m` is the practice that the named spot "25 m" goes by.
+    /// `goal_range_m` is the practice that gives the named spot "25 m" its name.
     #[must_use]
     pub fn words(&self, oval: &Oval, names: &Names, goal_range_m: f64) -> String {
         let place = |chainage_m: f64| nearest_place(oval, goal_range_m, chainage_m);
@@ -149,9 +151,9 @@ impl Departed {
         )
     }
 
-    /// The rows of a card: every straight, and of the stretches that are there for sure at
-    /// most three, most important first. What departs alike at spots of the same name, as
-    /// of the four quarters of a symmetric ground, is one row.
+    /// The rows of a card: every straight, and at most three of the other stretches that are certain, most
+    /// important first. Equal departures at spots of the same name, as in the four quarters of a symmetric
+    /// ground, share one row.
     #[must_use]
     pub fn rows(all: &[Self], oval: &Oval, names: &Names, goal_range_m: f64) -> Vec<String> {
         let words = |d: &Self| d.words(oval, names, goal_range_m);
@@ -186,7 +188,8 @@ impl Departed {
     }
 }
 
-/// Length of the straight that an oval is built with on a stretch's line, the one nearest to it.
+/// The length of the straight part of an oval's shape that is nearest to a stretch, on the same line; `None`
+/// where the shape has none.
 fn built_length_m(oval: &Oval, s: &Stretch) -> Option<f64> {
     let middle = |from: f64, to: f64| 0.5 * (from + to);
     let off = |t: &[f64; 2]| (middle(t[0], t[1]) - middle(s.from_m, s.to_m)).abs();
@@ -197,7 +200,7 @@ fn built_length_m(oval: &Oval, s: &Stretch) -> Option<f64> {
         .map(|[from, to]| to - from)
 }
 
-/// Named spots of one name in a few words: `Every pocket`, `Both Road flanks`, `Silo/Road pocket`.
+/// Several spots of the same name in a few words: `Every pocket`, `Both Road flanks`, `Silo/Road pocket`.
 fn together(places: &[Place], names: &Names) -> String {
     let [first, .., last] = places else {
         return places.first().map_or_else(String::new, |p| p.words(names));
@@ -215,7 +218,7 @@ fn together(places: &[Place], names: &Names) -> String {
     }
 }
 
-/// With its ±, where it has one.
+/// A number of metres with its ±, where it has one.
 fn shown(m: &Measured, decimals: usize) -> String {
     if m.half_width() > 0.0 {
         measured_roughly(m, "m", decimals)
@@ -250,7 +253,7 @@ mod tests {
         Outline::new(shape, plan, HALF).unwrap()
     }
 
-    /// Every parameter off by this much for itself.
+    /// A ground whose parameters are independent, each with this standard deviation.
     fn ground(shape: Shape<Local>, sd: f64) -> Ground {
         let o = outline(shape);
         let n = o.parameters().len();
@@ -290,8 +293,8 @@ mod tests {
         );
         // Its two bulges are mirror images, and one row.
         assert!(rows(&g)[1].starts_with("Both Road flanks: 1.6 m ± 0.1 outside"), "{:?}", rows(&g));
-        // The chord's own ± by another way: 2a·√(1 − (d/b)²) by a, b and d, the cut's direction
-        // and the rest having no part in it by symmetry.
+        // The chord's ± by a second method, from its length 2a·√(1 − (d/b)²): only a, b and d matter. The
+        // cut's direction and the other parameters have no effect, by symmetry.
         let chord = |a: f64, b: f64, d: f64| 2.0 * a * (1.0 - (d / b).powi(2)).sqrt();
         let (a, b) = (base().semi_major_m(), 67.5);
         let d = b * (1.0 - (31.0 / a).powi(2)).sqrt();
@@ -304,7 +307,7 @@ mod tests {
         let sd = by.iter().map(|v| (0.5 * v).powi(2)).sum::<f64>().sqrt();
         let straight = all[0].straight.unwrap();
         assert!((straight.value() - 62.0).abs() < 1e-8);
-        // Two directions that are off by 0.01° act on it in second order only.
+        // The two directions, with standard deviations of 0.01°, act in second order only.
         assert!((straight.sd() - sd).abs() < 1e-3 * sd, "{} {sd}", straight.sd());
     }
 
@@ -316,9 +319,9 @@ mod tests {
         assert!(first.contains(" inside its best ellipse, over "), "{first}");
         let all = Departed::all(&g).unwrap();
         assert!(all[0].sure);
-        // One place of a cubic spline whose offsets are each off by 0.05 m for itself: at a knot
-        // 0.05·√(1 + 16 + 1)/6, half-way between two 0.05·√(2·23² + 2)/48; the best ellipse takes off
-        // a share of some 5 parameters of 64.
+        // One place of a cubic spline whose offsets are independent, each with a standard deviation of 0.05
+        // m: at a knot 0.05·√(1 + 16 + 1)/6, half-way between two 0.05·√(2·23² + 2)/48. The best ellipse
+        // takes up some 5 parameters' share of 64.
         let sd = all[0].most.sd();
         assert!(sd > 0.95 * 0.05 * 0.678 - 0.003 && sd < 0.05 * 0.708, "{sd}");
     }
@@ -328,13 +331,14 @@ mod tests {
         let o = outline(pocket());
         let n = o.parameters().len();
         let mut spread = Spread::none();
-        // All offsets together, and then the goals.
+        // First all offsets together, and then the goals.
         spread.add_axis((0..n).map(|j| if j < n - 4 { 0.5 } else { 0.0 }).collect::<Vec<_>>());
         spread.add_axis((0..n).map(|j| if j == n - 4 { 0.5 } else { 0.0 }).collect::<Vec<_>>());
         let g = Ground::new(&o, &spread, RuleSet::laws()).unwrap();
         let most = Departed::all(&g).unwrap()[0].most;
-        // A curve parallel to an ellipse is off one by d²κ-like terms, 3 cm at 3 m; half a metre
-        // of goals moves the place along the dent by as much, where it is level to a few cm.
+        // A curve parallel to an ellipse at distance d is no ellipse, but it departs from one only by terms
+        // of the order of d²κ, 3 cm at 3 m. Goals that are off by half a metre move the place along the dent
+        // by as much, and there the dent's depth changes by a few cm only.
         assert!(most.sd() < 0.05, "{}", most.sd());
     }
 

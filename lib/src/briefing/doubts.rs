@@ -1,4 +1,4 @@
-//! What a survey leaves open: parts that it left out, and shapes that it can't tell apart.
+//! What a survey leaves open: parts of the line that it left out, and shapes that it can't tell apart.
 
 use crate::boundary::{End, Side};
 use crate::geometry::Vector;
@@ -18,7 +18,7 @@ pub(super) fn unsurveyed(venue: &Venue, out: &mut Vec<String>) {
     }
 }
 
-/// Which other shapes the survey allows, if it does.
+/// A sentence that names the other shapes that the survey allows; `None` where there are none.
 pub(super) fn shape(venue: &Venue) -> Option<String> {
     let others: Vec<&str> = venue.fit.also_possible.iter().map(|m| m.in_words()).collect();
     (!others.is_empty()).then(|| {
@@ -30,13 +30,13 @@ pub(super) fn shape(venue: &Venue) -> Option<String> {
     })
 }
 
-/// A place of the ground by the names that people know, for a bearing from its middle.
+/// The part of the ground in a direction from its centre, by the names of ends and sides.
 pub(super) fn place(venue: &Venue, bearing_deg: f64) -> Option<String> {
     let bearing = TrueBearing::from_degrees(bearing_deg).ok()?;
     let toward: Vector<_> = venue.ground.oval().plan().direction(bearing);
     let names = &venue.document.names;
     let side = names.side(if toward.y >= 0.0 { Side::Left } else { Side::Right });
-    // Within about a quarter of the ground of its middle: the wing.
+    // Within 30° of square to the goal axis it is the wing.
     Some(if toward.x.abs() < 0.5 {
         format!("{side} wing")
     } else {

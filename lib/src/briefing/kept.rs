@@ -1,5 +1,5 @@
-//! What a venue's record says of itself: who measured and approved and until when, what was found wrong, how else
-//! the ground is played on, and a centre square that was moved.
+//! What a venue's record says: who measured and approved it, until when it holds, what was reported wrong,
+//! the other configurations of the ground, and a centre square that was moved.
 
 use super::cautions::SQUARE_PAINTED;
 use super::unusual::Unusual;
@@ -9,12 +9,12 @@ use crate::units::Day;
 use crate::units::print::plain;
 use crate::venue::{Configuration, ConfigurationLine, Document, Names};
 
-/// `31 Mar 2027`.
+/// A day as `31 Mar 2027`.
 fn day(d: Day) -> String {
     format!("{} {}", d.day(), d.month_and_year())
 }
 
-/// What an official acts on, and what the league does.
+/// What the record says, first what an official acts on, then what the league does.
 pub(super) fn kept(d: &Document, today: Day) -> Vec<Unusual> {
     let mut out: Vec<String> = d
         .reported
@@ -41,7 +41,8 @@ pub(super) fn kept(d: &Document, today: Day) -> Vec<Unusual> {
     all
 }
 
-/// `The centre square is painted 1.2 m toward Silo, turned 2° clockwise`, where it is.
+/// Where a moved centre square is, as `The centre square is painted 1.2 m toward Silo, turned 2° clockwise`;
+/// `None` where it was not moved.
 pub(super) fn square_moved(around: &Surroundings, names: &Names) -> Option<String> {
     let SquareAt { along_m, across_m, turn_deg } = around.square_at;
     if !around.square_at.is_moved() {

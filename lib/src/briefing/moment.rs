@@ -1,4 +1,4 @@
-//! What is asked of a moment of a match, and its answer: stations with bearings, ± and runs.
+//! The question and the answer for one moment of a match: stations with bearings, ± and runs.
 
 use super::spot_row::Facing;
 use crate::boundary::{End, Side};
@@ -14,19 +14,20 @@ use crate::sky::Instant;
 use crate::units::Measured;
 use crate::venue::Venue;
 
-/// How the ball's place was given: that is what stays put where the ground is not known for sure.
+/// How the ball's place was given. That place stays fixed when the answer is worked out on an oval one
+/// standard deviation away.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum BallAt {
     /// In the ground frame, as the moment has it.
     Ground,
-    /// On the local plane: a place on Earth.
+    /// In the local plane: a fixed place on Earth.
     Local(Point<Local>),
     /// A spot of the line.
     Spot(SpotRef),
 }
 
 impl BallAt {
-    /// The ball on an oval; `nominal` where it was given in the ground frame.
+    /// The ball's place on an oval; `nominal` where it was given in the ground frame.
     pub(super) fn on(
         self,
         oval: &Oval,
@@ -54,7 +55,8 @@ impl BallAt {
 pub struct CameFrom {
     /// Whose line it is.
     pub side: Side,
-    /// Of two on a line, the one nearer this end; `None` where there is one, or the one nearer the place.
+    /// Of two officials on a line, the one nearer this end; `None` for the only one, or for whichever is
+    /// nearer to the place.
     pub end: Option<End>,
     /// The place.
     pub at: Point<GroundFrame>,
@@ -77,14 +79,14 @@ pub struct MomentQuery {
     pub collects: Side,
     /// On which side of the circle the field umpire waits for it.
     pub umpire: Side,
-    /// When, for the sun.
+    /// The time, for the sun; `None` to leave the sun out.
     pub when: Option<Instant>,
-    /// Under lights: only landmarks that show then are faced.
+    /// Under lights: only landmarks that can be seen at night are used.
     pub night: bool,
 }
 
 impl MomentQuery {
-    /// Two officials, nothing known of where they were.
+    /// A question for two officials, without where they come from.
     #[must_use]
     pub fn new(moment: Moment) -> Self {
         Self {
@@ -101,58 +103,58 @@ impl MomentQuery {
     }
 }
 
-/// A look from a station.
+/// Something that an official looks at from a station.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seen {
-    /// At what, in a few words.
+    /// What it is, in a few words.
     pub at: &'static str,
-    /// Which way.
+    /// The direction to it.
     pub toward: Facing,
-    /// The hazard that lies in it, by its number; asked at start stations.
+    /// The nearest hazard in the line of sight, by its index; only for start stations.
     pub crosses: Option<usize>,
-    /// Is the sun in it? `None` where no time was given.
+    /// Is the sun in the official's eyes? `None` where no time was given.
     pub glare: Option<bool>,
 }
 
-/// A station with all that is known of it.
+/// A station with all that is known about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {
     /// The station.
     pub station: Station,
     /// Its place on Earth, where the venue has one.
     pub place: Option<Geodetic>,
-    /// Toward end A from the centre, m.
+    /// Distance from the centre toward end A, m.
     pub x: Measured,
-    /// To the left of the goal axis, m.
+    /// Distance to the left of the goal axis, m.
     pub y: Measured,
-    /// Outside the line, m; negative inside.
+    /// Distance outside the line, m; negative inside.
     pub outside_line: Measured,
-    /// Along the line from end A's post to the place beside it, m.
+    /// Distance along the line from end A's post to the point of the line nearest to the station, m.
     pub from_a: Measured,
-    /// Which way to look.
+    /// The direction in which to look.
     pub facing: Facing,
-    /// Its bearing with its ±, degrees true.
+    /// The true bearing of that direction with its ±, degrees.
     pub facing_deg: Measured,
-    /// The looks that the official has to have from there.
+    /// What the official has to see from there.
     pub looks: Vec<Seen>,
-    /// Hazards that reach within a corridor's half-width of it, by their numbers.
+    /// Hazards within a corridor's half-width of the station, by index.
     pub beside: Vec<usize>,
-    /// Where one backs away: is the fence known there?
+    /// Is the fence known there? `None` for a station to which nobody backs away.
     pub run_off_known: Option<bool>,
-    /// What to face, where one throws in.
+    /// The landmark to face; only for a throw-in.
     pub backsight: Option<Backsight>,
     /// The run from where the official was.
     pub run: Option<Travelled>,
 }
 
-/// A run with what is to be said of it.
+/// A run with its times and what to beware of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Travelled {
     /// The run.
     pub run: Run,
     /// How long it takes.
     pub times: Times,
-    /// What stands beside the part that is run backwards.
+    /// What stands beside the backward part.
     pub mind: Vec<TurnAndLook>,
 }
 
@@ -162,14 +164,14 @@ impl Travelled {
     }
 }
 
-/// A ball over on the full: does the official run up to point out where?
+/// When a ball went over on the full: does the official run to the spot before pointing it out?
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum OnTheFull {
     /// It is near enough to run up to it.
     RunUp,
     /// It is too far: signal at once, then go.
     SignalFirst,
-    /// Where the official is was not said.
+    /// The question did not say where the official is.
     NotSaid,
 }
 
@@ -178,22 +180,22 @@ pub enum OnTheFull {
 pub struct OtherStart {
     /// Whose line it is.
     pub side: Side,
-    /// Toward which end.
+    /// The end toward which the station is.
     pub end: End,
-    /// Is the sun in one of its looks? `None` where no time was given.
+    /// Is the sun in the official's eyes there? `None` where no time was given.
     pub glare: Option<bool>,
 }
 
-/// A moment, answered.
+/// The answer for one moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MomentAnswer {
     /// What was asked.
     pub query: MomentQuery,
     /// The two officials' positions that the crew's are made from.
     pub positions: Positions,
-    /// A ball that is said to have crossed, and is so far inside the line that one should ask, m.
+    /// How far inside the line the ball is said to have crossed it, m; `None` where that is near enough.
     pub crossed_inside_m: Option<f64>,
-    /// A case that the survey can't tell from that: on an oval a standard deviation off it holds.
+    /// Another case that the survey can't rule out: it holds on an oval one standard deviation away.
     pub or_else: Option<Case>,
     /// Zones that the ball is in.
     pub zones: Zones,
@@ -201,19 +203,19 @@ pub struct MomentAnswer {
     pub stations: Vec<Placed>,
     /// The sides at the likely crossing.
     pub sides: Option<Sides>,
-    /// What the near official can do who is caught behind.
+    /// What the near official can do when caught behind play.
     pub recovery: Option<Recovery>,
-    /// At a bounce, how the start stations lie.
+    /// At a bounce, the start stations.
     pub start: Option<Start>,
-    /// And the other diagonal's.
+    /// At a bounce, the stations of the diagonal that was not taken.
     pub other_two: Vec<OtherStart>,
     /// After a throw-in: the thrower's run to the near post.
     pub to_post: Option<Travelled>,
-    /// The kick-in's mark and area.
+    /// The kick-in's mark and protected area.
     pub kick_in: Option<KickIn>,
-    /// The ball's way back after a goal, and the times of both ways.
+    /// The ball's way back after a goal, and the times of both carriers' ways.
     pub relay: Option<(Relay, [Times; 2])>,
-    /// A ball over on the full: run up to it or signal first.
+    /// For a ball over on the full: run to it, or signal first.
     pub on_the_full: Option<OnTheFull>,
 }
 
@@ -221,9 +223,9 @@ pub struct MomentAnswer {
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum NoAnswer {
-    /// No positions.
+    /// There are no positions for it.
     Positions(NoPositions),
-    /// No way back for the ball.
+    /// There is no way back for the ball.
     Way(NoWay),
     /// On an oval within the survey's uncertainty the question has no answer.
     NotForSure,
@@ -241,7 +243,7 @@ impl std::fmt::Display for NoAnswer {
 
 impl std::error::Error for NoAnswer {}
 
-/// Moments that show a ground's phases one by one, for training: what each shows, and the moment.
+/// One example of each phase on a ground, for training: its title, and the moment.
 #[must_use]
 pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let oval = venue.ground.oval();
@@ -250,7 +252,7 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
     let left = oval.boundary().half_width_m(Side::Left);
     let at = Point::new;
     let a = End::A;
-    // So near the post that it is in goal range.
+    // Near enough to the post to be in goal range.
     let near = SpotRef::FromPost { side: Side::Left, end: a, metres: 0.4 * practice.goal_range_m.value };
     let near_goal = oval
         .spot(near, practice.goal_range_m.value)
@@ -268,7 +270,7 @@ pub fn phase_sheet(venue: &Venue) -> Vec<(&'static str, Moment)> {
         ("kick-in after a behind", Moment::new(Phase::KickIn(a), oval.goal(a))),
         ("after a goal", Moment::new(Phase::AfterGoal(a), oval.goal(a))),
     ];
-    // What the rule set does not have is no phase of its grounds.
+    // Without throw-ins in the rule set there are none to show.
     all.retain(|(_, moment)| oval.rules().throw_ins || moment.phase != Phase::ThrowIn);
     all
 }

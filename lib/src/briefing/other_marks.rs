@@ -1,4 +1,5 @@
-//! Other codes' lines: which of them can be taken for the boundary, and on which of them an official stands.
+//! Markings of other sports: which of them can be mistaken for the boundary line, and which of them an
+//! official stands on.
 
 use super::SpotRow;
 use super::along::{LineStretch, near};
@@ -11,15 +12,15 @@ use crate::officiate::Start;
 use crate::units::print::fixed;
 use crate::venue::{Names, Venue};
 
-/// A line this near to ours is seen beside it, m: the run-off that a new ground should have.
+/// A mark within this distance of our line counts as beside it, m: the run-off that a new ground should have.
 const BESIDE_M: f64 = 5.0;
-/// And one that stays there for so much of ours can be taken for it, m: as far as one stands back. A line that
-/// only crosses ours at more than some 35° is gone sooner.
+/// A mark beside our line for at least this length can be mistaken for it, m: the distance that an official
+/// stands back. A mark that crosses ours at more than about 35° is beside it over a shorter length.
 const ALONGSIDE_M: f64 = 15.0;
-/// An official within this of a line stands on it, m: half a stride.
+/// An official within this distance of a mark stands on it, m: half a stride.
 const ON_IT_M: f64 = 0.5;
 
-/// Where another line runs beside ours.
+/// A stretch along which a mark runs beside our line.
 struct Alongside {
     side: Side,
     /// Metres along our line from end A's post.
@@ -28,7 +29,7 @@ struct Alongside {
     outside_m: [f64; 2],
 }
 
-/// What is to be said of the other marks, on the line and of the record.
+/// What the card says about other marks: first what matters to officials, then the rest for the record.
 pub(super) fn other_marks(
     venue: &Venue,
     spots: &[(Side, End, NamedSpot, SpotRow)],
@@ -70,7 +71,7 @@ fn alongside(venue: &Venue, mark: &OtherMark) -> Vec<Alongside> {
     };
     let mut points: Vec<_> = mark.points(oval).into_iter().map(beside).collect();
     if mark.is_closed() {
-        // So that no part is told in two halves: it starts where the mark is not beside our line.
+        // Start where the mark is not beside our line, so that no stretch is split in two.
         points.pop();
         let start = points.iter().position(Option::is_none).unwrap_or(0);
         points.rotate_left(start);
@@ -95,7 +96,8 @@ fn alongside(venue: &Venue, mark: &OtherMark) -> Vec<Alongside> {
     all
 }
 
-/// `Road wing, 61 m from Silo post to 70 m from School post: soccer line 1.2 m inside ours: do not take it for ours`.
+/// A stretch in words: `Road wing, 61 m from Silo post to 70 m from School post: soccer line 1 m inside ours.
+/// Do not take it for the line`.
 fn words(venue: &Venue, mark: &OtherMark, a: &Alongside) -> String {
     let (oval, names) = (venue.ground.oval(), &venue.document.names);
     let range = venue.document.practice.goal_range_m.value;
@@ -115,7 +117,7 @@ fn words(venue: &Venue, mark: &OtherMark, a: &Alongside) -> String {
     format!("{place}, {}: {} {off}. Do not take it for the line", metres(names, &s), mark.name)
 }
 
-/// `61 to 80 m from Silo post`, `61 m from Silo post to 70 m from School post`.
+/// A stretch's place: `61 to 80 m from Silo post`, `61 m from Silo post to 70 m from School post`.
 fn metres(names: &Names, s: &LineStretch) -> String {
     let m = |metres| fixed(metres, 0);
     match s.end() {
@@ -133,7 +135,8 @@ fn metres(names: &Names, s: &LineStretch) -> String {
     }
 }
 
-/// The places of officials that lie on a mark: where one watches each named spot from, and starts.
+/// Which of an official's places lie on a mark, of those to watch the named spots from and the start
+/// stations.
 fn stood_on(
     venue: &Venue,
     mark: &OtherMark,
@@ -191,15 +194,16 @@ mod tests {
 
     #[test]
     fn a_line_beside_ours_is_told_where_it_is_and_not_one_that_crosses() {
-        // A touch line 2 m inside the left wing: there the ground's line falls away by x²/2R, R = 83.4²/67.5 = 103 m,
-        // so ours comes to it at x = √(2 · 103 · 2) = 20 m and lies 5 m inside it at x = √(2 · 103 · 7) = 38 m.
+        // A touch line 2 m inside the left wing: there the ground's line falls away by x²/2R, R = 83.4²/67.5
+        // = 103 m, so ours comes to it at x = √(2 · 103 · 2) = 20 m and lies 5 m inside it at x = √(2 · 103 ·
+        // 7) = 38 m.
         let along = said(&mark("line", false, &[(60.0, 65.5), (-60.0, 65.5)]));
         let [told] = &texts(&along, true)[..] else { panic!("{along:?}") };
         assert!(told.starts_with("Shed wing, ") && told.contains("soccer crosses ours"), "{told}");
         let metres: Vec<f64> = told.split(' ').filter_map(|w| w.parse().ok()).collect();
         let wing = oval(165.0, 135.0).boundary().line_length_m(crate::boundary::Side::Left) / 2.0;
         assert!(metres.iter().all(|m| (m - (wing - 38.0)).abs() < 4.0), "{told} {wing}");
-        // Straight across, wing to wing: nobody takes that for the boundary.
+        // Straight across, wing to wing: nobody mistakes that for the boundary.
         let across = said(&mark("line", false, &[(20.0, 80.0), (20.0, -80.0)]));
         assert_eq!(texts(&across, true), [""; 0]);
         assert!(texts(&across, false).contains(&"Also marked, clear of our line: soccer"), "{across:?}");

@@ -6,17 +6,17 @@ use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, Oval, SpotRef};
 use crate::venue::Names;
 
-/// A named spot of a quarter; of a wing, the end says nothing.
+/// A named spot in one quarter of the ground. A wing belongs to neither end, so there `end` means nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Place {
     pub(super) side: Side,
     pub(super) end: End,
     pub(super) name: NamedSpot,
-    /// What one of the names is made of, m.
+    /// Goal range, which the name of one spot ("25 m") quotes, m.
     goal_range_m: f64,
 }
 
-/// The named spot nearest along the line, of those that count. `None` on a ground that has none.
+/// The named spot nearest along the boundary for which `counts` holds; `None` on a ground that has none.
 pub(super) fn nearest_of(
     oval: &Oval,
     goal_range_m: f64,
@@ -40,7 +40,7 @@ pub(super) fn nearest_of(
     best.map(|(_, place)| place)
 }
 
-/// The named spot nearest along the line, of all of them.
+/// The nearest of all named spots along the boundary.
 pub(super) fn nearest_place(oval: &Oval, goal_range_m: f64, chainage_m: f64) -> Option<Place> {
     nearest_of(oval, goal_range_m, chainage_m, |_| true)
 }
@@ -51,7 +51,7 @@ impl Place {
         self.name.label(self.goal_range_m)
     }
 
-    /// `Road wing`, `School/Road pocket`.
+    /// The spot with its end and side: `Road wing`, `School/Road pocket`.
     pub(super) fn words(self, names: &Names) -> String {
         match self.name {
             NamedSpot::Wing => format!("{} wing", names.side(self.side)),
@@ -59,7 +59,7 @@ impl Place {
         }
     }
 
-    /// Along a line that is named already: `wing`, `School pocket`.
+    /// The spot without its side, where the line is named already: `wing`, `School pocket`.
     pub(super) fn on_its_side(self, names: &Names) -> String {
         match self.name {
             NamedSpot::Wing => "wing".to_owned(),

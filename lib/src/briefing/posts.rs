@@ -1,36 +1,36 @@
-//! Where an official stands at each behind post, as computed for that post.
+//! Where an official stands at each behind post.
 
 use crate::boundary::{End, Side};
 use crate::ground::Oval;
 use crate::officiate::{Limit, Stand, StandKind, sure_post_station};
 use crate::venue::Venue;
 
-/// How one stands at a behind post.
+/// Where an official stands at a behind post.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum AtPost {
-    /// So far behind it, m.
+    /// This far behind the post, m.
     Behind(f64),
-    /// So far from it along the line, m: there is no room behind it.
+    /// This far from the post along the line, m: there is no room behind it.
     Along(f64),
-    /// No safe place.
+    /// No place there is safe.
     Nowhere,
 }
 
 /// The station at one behind post.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PostStation {
-    /// Which line's post.
+    /// The post's side.
     pub side: Side,
-    /// At which end.
+    /// The post's end.
     pub end: End,
-    /// How one stands at it.
+    /// Where to stand at it.
     pub stands: AtPost,
-    /// What keeps one from the full distance.
+    /// What keeps an official from the full distance.
     pub limit: Option<Limit>,
 }
 
 impl AtPost {
-    /// A station at a behind post, told from that post.
+    /// A station at a behind post, relative to that post.
     #[must_use]
     pub fn of(oval: &Oval, side: Side, s: &Stand) -> Self {
         match s.kind {
@@ -41,7 +41,7 @@ impl AtPost {
     }
 }
 
-/// All four, end A's first and the left one first.
+/// All four stations, end A's first, and at each end the left one first.
 pub(super) fn post_stations(venue: &Venue) -> Vec<PostStation> {
     let oval = venue.ground.oval();
     let mut all = Vec::with_capacity(4);
@@ -60,7 +60,7 @@ mod tests {
     use crate::ground::outline_for_tests as outline;
     use crate::venue::for_tests::{tight, venue};
 
-    /// How one stands at each post, where the fence at one of them is so near.
+    /// The stations with a fence at this distance from the line at one post, and 6 m from it elsewhere.
     fn beside_a_fence_of(distance_m: f64) -> Vec<PostStation> {
         let o = outline(165.0, 135.0);
         let fence = "\n[fence]\ndistance_m = 6.0\n".to_owned();
@@ -70,8 +70,8 @@ mod tests {
 
     #[test]
     fn each_post_is_told_as_it_is_computed() {
-        // Common practice, no source: 1 m behind the post and half a metre clear of the fence; where that leaves
-        // less than 0.3 m, half a metre along the line, clear of it too.
+        // Common practice, no source: 1 m behind the post and half a metre clear of the fence; where that
+        // leaves less than 0.3 m, half a metre along the line, clear of it too.
         for (fence, want) in [(1.2, "0.7 behind"), (0.7, "0.5 along"), (0.3, "nowhere")] {
             for p in beside_a_fence_of(fence) {
                 let tight = (p.side, p.end) == (Side::Right, End::B);

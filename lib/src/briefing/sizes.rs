@@ -4,12 +4,12 @@ use crate::boundary::Side;
 use crate::ground::Ground;
 use crate::units::Measured;
 
-/// Sizes with their ±; `None` where a question has no answer on one of the ovals.
+/// Sizes with their ±; `None` where a size can't be measured on every oval within the survey's uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sizes {
     /// Goal line to goal line, m.
     pub length: Option<Measured>,
-    /// max y − min y, m.
+    /// The greatest width across the goal axis, max y − min y, m.
     pub width: Option<Measured>,
     /// Width at x = 0, m.
     pub width_at_wings: Option<Measured>,
@@ -17,9 +17,9 @@ pub struct Sizes {
     pub half_width_left: Option<Measured>,
     /// Half-width, right, m.
     pub half_width_right: Option<Measured>,
-    /// Lines and scoring ends, m.
+    /// The length of both lines and both scoring ends, m.
     pub perimeter: Option<Measured>,
-    /// Inside them, m².
+    /// The area inside them, m².
     pub area: Option<Measured>,
     /// Bearing of the goal axis to end A, degrees true.
     pub axis_deg: Option<Measured>,

@@ -1,4 +1,4 @@
-//! All that is known of one spot: where it is, the throw-in, where to stand, what to face.
+//! All that is known about one spot: where it is, the throw-in, where to stand, what to face.
 
 use crate::boundary::End;
 use crate::frame::{Geodetic, Ground as GroundFrame};
@@ -12,7 +12,7 @@ use crate::officiate::{
 use crate::units::{Declination, MagneticBearing, Measured, TrueBearing};
 use crate::venue::Venue;
 
-/// A direction as bearings.
+/// A direction as true and magnetic bearings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Facing {
     /// From true north.
@@ -21,7 +21,7 @@ pub struct Facing {
     pub magnetic: Option<MagneticBearing>,
 }
 
-/// One spot, answered.
+/// The answer for one spot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpotRow {
     /// The spot.
@@ -30,15 +30,15 @@ pub struct SpotRow {
     pub place: Option<Geodetic>,
     /// The throw-in.
     pub throw: ThrowIn,
-    /// Its aim.
+    /// The direction of the throw.
     pub aim: Facing,
-    /// What the thrower faces, back to play.
+    /// The direction that the thrower faces, back to play.
     pub face: Facing,
     /// Short side and distances to the posts.
     pub sides: Sides,
     /// Where to stand.
     pub stand: Stand,
-    /// The stand on the long side, where it sees so much better that it is said first.
+    /// The stand on the long side, where the view from there is so much better that it is named first.
     pub stand_long: Option<Stand>,
     /// Chainage with its ±.
     pub chainage: Measured,
@@ -48,16 +48,16 @@ pub struct SpotRow {
     pub aim_deg: Measured,
     /// How far outside the line to stand, with its ±.
     pub outside_line: Measured,
-    /// The angle one would be off with feet on the line, with its ±, degrees.
+    /// How far off the tangent an official would look with both feet on the line, with its ±, degrees.
     pub chord_angle: Option<Measured>,
-    /// From the corridor's outer edge to the fence, with its ±, for the full
-    /// distance back; `None` where the fence was not surveyed or nobody backs away.
+    /// Distance from the corridor's outer edge to the fence at the full distance back, with its ±; `None`
+    /// where the fence was not surveyed or nobody backs away.
     pub spare_run_off: Option<Measured>,
     /// The landmark to face.
     pub backsight: Option<Backsight>,
-    /// The landmark across the ground that the throw goes toward: to be picked up before turning.
+    /// The landmark across the ground in the direction of the throw, to look for before turning round.
     pub pick_up: Option<Backsight>,
-    /// Hazards at the spot or at the stand, by their numbers.
+    /// Hazards at the spot or at the stand, by index.
     pub beside: Vec<usize>,
 }
 
@@ -75,12 +75,12 @@ fn widened(m: &Measured, sd: f64, ratio: f64) -> Option<Measured> {
     Measured::new(m.value(), m.sd().hypot(sd), m.half_width().hypot(ratio * sd)).ok()
 }
 
-/// Everything about one spot of a venue. `preferred` is the end to back toward
-/// where either will do; at `night` only landmarks that show then are faced.
+/// Everything about one spot of a venue. `preferred` is the end to back toward where the sides are too close
+/// to call; at `night` only landmarks that can be seen then are used.
 ///
 /// # Errors
-/// [`NoSpot`] when the reference is no spot of this ground, or not one for sure
-/// within its uncertainty.
+/// [`NoSpot`] where the reference names no spot of this ground, or may name none within the ground's
+/// uncertainty.
 pub fn spot_row(
     venue: &Venue,
     declination: Option<&Declination>,
@@ -113,10 +113,11 @@ pub fn spot_row(
     let stand_long = long_first(scene, &spot, &stood);
     let mut seen = if toward == End::A { measured.stand_a } else { measured.stand_b };
     if seen.outside_line.is_none() {
-        // The survey can't tell which side is short, and the other one is preferred.
+        // The stand was measured on the likely short side only, but the survey can't tell which side is short
+        // and the other one is preferred.
         seen = Across { scene, reference }.one_way(ground, toward)?;
     }
-    // Where the line departs from the model, so does how far outside it one stands.
+    // Where the line departs from the model, the stand's distance outside the line is less certain.
     let doubt = 0.5 * venue.departure_toward(spot.point).abs();
     let outside_line = widened(&sure(seen.outside_line)?, doubt, ground.ratio()).ok_or(NoSpot::NotForSure)?;
     let full = seen.full.and_then(|f| widened(&f, doubt, ground.ratio()));
@@ -148,7 +149,7 @@ pub fn spot_row(
     })
 }
 
-/// Run-off to spare at the far end of the whole distance back, m: less than nought is too little.
+/// The run-off to spare at the full distance back, m; negative where there is too little.
 fn spare(scene: Scene<'_>, spot: &Spot, toward: End, full: Measured) -> Option<Measured> {
     let end_of_walk = spot.point + spot.tangent_to(toward) * scene.practice.back_m.value;
     let chainage_m = scene.oval.boundary().nearest(end_of_walk).chainage_m;
@@ -157,21 +158,21 @@ fn spare(scene: Scene<'_>, spot: &Spot, toward: End, full: Measured) -> Option<M
     Measured::new(left, full.sd(), full.half_width()).ok()
 }
 
-/// A spot across all the ovals that the survey leaves possible.
+/// A spot, found anew on the nominal oval and on each oval one standard deviation away.
 struct Across<'a> {
     scene: Scene<'a>,
     reference: SpotRef,
 }
 
-/// What is measured of a spot: a number on one oval, or one with its ± on all.
+/// What is measured of a spot. `T` is a number on one oval, or a number with its ± from all of them.
 struct Ways<T> {
     chainage: T,
     from_post: T,
-    /// The aim, turned from the nominal bearing, so that north is no seam.
+    /// The angle from the nominal bearing to the aim: a bearing itself would jump by 360° at north.
     turn: T,
     to_a: T,
     to_b: T,
-    /// How much longer the one side is.
+    /// `to_a` − `to_b`.
     difference: T,
     stand_a: Seen<T>,
     stand_b: Seen<T>,
@@ -180,9 +181,9 @@ struct Ways<T> {
 /// What is measured of a stand.
 struct Seen<T> {
     outside_line: T,
-    /// Outside the line, that of the full distance back.
+    /// How far outside the line a stand at the full distance back would be.
     full: T,
-    /// Between the chord and the tangent.
+    /// The angle between the chord and the tangent.
     chord_deg: T,
 }
 
@@ -218,8 +219,9 @@ impl Across<'_> {
         oval.spot_held(self.reference, self.scene.practice.goal_range_m.value).ok()
     }
 
-    /// All that is measured of the spot. The stand's side needs the sides first, and a spot costs more than
-    /// what is asked of it: so it is found once on each oval, and both ways along the line are asked.
+    /// Everything measured of the spot. Finding the spot on an oval is the costly part, so it is found once
+    /// on each and everything is measured there. Which side is short is known only afterwards, so the stand
+    /// is measured on each side that may be short.
     fn measure(
         &self,
         ground: &Ground,
@@ -254,7 +256,7 @@ impl Across<'_> {
     fn seen(&self, oval: &Oval, s: &Spot, toward: End) -> Seen<Option<f64>> {
         let back = self.scene.practice.back_m.value;
         let w = stand(self.scene.on(oval), s, toward);
-        // Nobody backs away from the post, and with room for it all the stand is the full distance back.
+        // Nobody backs away at the post. Where there is room, the stand is at the full distance back.
         let full = match w.kind {
             StandKind::Post | StandKind::BesidePost => None,
             StandKind::Tangent { back_m } if back_m >= back => Some(w.outside_line_m),
@@ -277,13 +279,13 @@ impl Across<'_> {
 }
 
 impl SpotRow {
-    /// Between the arcs?
+    /// Is the spot between the arcs?
     #[must_use]
     pub fn between_arcs(&self) -> bool {
         self.spot.arcs == Arcs::Between
     }
 
-    /// Is the short side a matter of choice?
+    /// Is the short side too close to call?
     #[must_use]
     pub fn either(&self) -> bool {
         self.sides.short == ShortSide::Either

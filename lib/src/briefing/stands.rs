@@ -1,4 +1,4 @@
-//! Where a hazard stands, and where the fence is tight.
+//! Where a hazard is, and where the fence is tight.
 
 use super::along::{FromPost, LineStretch, near};
 use super::corridor::{Corridor, PACE_M};
@@ -8,7 +8,7 @@ use crate::officiate::Limit;
 use crate::units::Measured;
 use crate::venue::Venue;
 
-/// Where something small stands, told from the line.
+/// Where something small is, relative to the boundary line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Whereabouts {
     /// The line that it is beside.
@@ -17,30 +17,30 @@ pub struct Whereabouts {
     pub end: End,
     /// The named spot nearest along the line.
     pub near: Option<NamedSpot>,
-    /// Along the line from that end's behind post, m.
+    /// Distance along the line from that end's behind post, m.
     pub from_post: Measured,
-    /// From the line's outer edge to its middle, m, positive outside.
+    /// Distance from the line's outer edge to the thing's middle, m, positive outside.
     pub middle_out: Measured,
     /// Its radius, m.
     pub radius_m: f64,
-    /// Does it stand behind a scoring end?
+    /// Is it behind a scoring end?
     pub behind_goal: bool,
 }
 
-/// How something lies to the line, as surely as it is known.
+/// On which side of the line something is, given the uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Lies {
-    /// Outside: its near edge so far from the line's outer edge, m.
+    /// Outside, with its near edge this far from the line's outer edge, m.
     Off(f64),
-    /// On the line, or too close to it to say.
+    /// On the line, or too close to it to call.
     On,
-    /// All of it inside.
+    /// Wholly inside.
     Inside,
 }
 
 impl Whereabouts {
-    /// Of a hazard, by its number. Where the line departs from the oval that the venue is modelled by, the
-    /// departure there moves the line, and doubt comes with it.
+    /// Where a hazard is, by its index. Where the line departs from the fitted oval, distances are from the
+    /// line as it departs, and half of it is added to the standard deviation in quadrature.
     pub(super) fn of(venue: &Venue, hazard: usize) -> Option<Self> {
         let h = &venue.document.surroundings.hazards[hazard];
         let oval = venue.ground.oval();
@@ -66,14 +66,14 @@ impl Whereabouts {
         })
     }
 
-    /// From the line's outer edge to its near edge, m, positive outside.
+    /// Distance from the line's outer edge to the thing's near edge, m, positive outside.
     #[must_use]
     pub fn edge_out(&self) -> Option<Measured> {
         let m = &self.middle_out;
         Measured::new(m.value() - self.radius_m, m.sd(), m.half_width()).ok()
     }
 
-    /// Off the line, on it or inside, for sure or too close to say.
+    /// Off the line or inside it at 95 %; otherwise on it.
     #[must_use]
     pub fn lies(&self) -> Lies {
         if self.middle_out.lo95() > self.radius_m {
@@ -86,17 +86,18 @@ impl Whereabouts {
     }
 }
 
-/// A stretch of fence that is near, or in somebody's way.
+/// A stretch of fence that is near the line or limits an official.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct FenceStretch {
     pub(super) part: FencePart,
-    /// The least from the line to it, m.
+    /// The least distance from the line to it, m.
     pub(super) distance_m: f64,
-    /// Beside which parts of the lines; none: all round.
+    /// The parts of the lines that it is beside; empty for a fence all round.
     pub(super) along: Vec<LineStretch>,
 }
 
-/// Every part of the fence that is under the rule set's figure or limits somebody, whole.
+/// Every part of the fence, at its full length, that is nearer than the rule set's warning distance or limits
+/// an official.
 pub(super) fn fence_stretches(venue: &Venue, corridors: &[Corridor]) -> Vec<FenceStretch> {
     let (oval, d) = (venue.ground.oval(), &venue.document);
     let (fence, warn) = (&d.surroundings.fence, d.rules.run_off_warn_m.value);
@@ -119,7 +120,7 @@ pub(super) fn fence_stretches(venue: &Venue, corridors: &[Corridor]) -> Vec<Fenc
     all
 }
 
-/// The parts of the lines in a stretch of the boundary: what lies on a scoring end is left out.
+/// The parts of the two lines within a stretch of the boundary, without what lies on a scoring end.
 fn on_the_lines(venue: &Venue, from_chainage_m: f64, length_m: f64) -> Vec<LineStretch> {
     let oval = venue.ground.oval();
     let b = oval.boundary();
@@ -133,7 +134,8 @@ fn on_the_lines(venue: &Venue, from_chainage_m: f64, length_m: f64) -> Vec<LineS
             Side::Left => (b.chainage_from_post_m(side, End::A, 0.0), true),
             Side::Right => (b.chainage_from_post_m(side, End::B, 0.0), false),
         };
-        // So far along the line from its first post, once round either way: a stretch is no longer than that.
+        // Where the stretch starts, along the line from its first post, as found and one perimeter earlier: a
+        // stretch is no longer than the perimeter.
         let start = (from_chainage_m - first).rem_euclid(around);
         for start in [start - around, start] {
             let (s, t) = (start.max(0.0), (start + length_m.min(around)).min(line));
@@ -146,13 +148,13 @@ fn on_the_lines(venue: &Venue, from_chainage_m: f64, length_m: f64) -> Vec<LineS
     out
 }
 
-/// Where a surveyed fence is near, each run of it for itself.
+/// Adds the stretches along which a surveyed fence is near, each one separately.
 fn surveyed(venue: &Venue, corridors: &[Corridor], warn: f64, all: &mut Vec<FenceStretch>) {
     let (oval, d) = (venue.ground.oval(), &venue.document);
     if d.surroundings.fence.line.len() < 2 {
         return;
     }
-    // A run that limits somebody is told as far as it is no farther off than where it does.
+    // "Near" is the warning distance, or the greatest distance at which the fence limits an official.
     let near = corridors
         .iter()
         .filter_map(|c| match c.limit {

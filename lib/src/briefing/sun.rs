@@ -1,4 +1,4 @@
-//! The sun through a match: where it stands at each quarter, and whose eyes it is in.
+//! The sun through a match: where it is in each quarter, and in whose eyes.
 
 use super::SpotRow;
 use crate::boundary::{End, Side};
@@ -10,7 +10,7 @@ use crate::sky::{SunPosition, TimeOfDay, sun};
 use crate::units::Day;
 use crate::venue::Venue;
 
-/// A look that an official has to have.
+/// A direction in which an official has to look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// From the stand to a spot where a ball may cross.
@@ -30,15 +30,15 @@ pub enum Look {
 pub struct SunAt {
     /// Quarter, 1 to 4.
     pub quarter: u8,
-    /// Its start, or its end?
+    /// Is this the start of the quarter? If not, it is the end.
     pub at_start: bool,
-    /// Time of day there.
+    /// Local time of day.
     pub time: TimeOfDay,
-    /// Where it stands.
+    /// The sun's position.
     pub sun: SunPosition,
-    /// The looks that it is in.
+    /// The looks with the sun in the official's eyes.
     pub glare: Vec<Look>,
-    /// Where either side is as short: the end to stand toward so as to have it behind one.
+    /// The end to stand toward where the sides are too close to call, so as to have the sun behind.
     pub prefer: Option<End>,
 }
 
@@ -106,7 +106,7 @@ impl SunBriefing {
         Some(Self { zone: zone.name().to_owned(), times })
     }
 
-    /// From when to when a look has the sun in it: the first and the last of the times.
+    /// The first and the last of the times at which a look has the sun in it.
     #[must_use]
     pub fn glare_of(&self, look: Look) -> Option<(TimeOfDay, TimeOfDay)> {
         let mut with = self.times.iter().filter(|t| t.glare.contains(&look));
@@ -153,7 +153,8 @@ fn looks(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], start: Option
     all
 }
 
-/// The end to stand toward at spots where either is as short, if the sun spoils but one of the two.
+/// The end to stand toward at spots where the sides are too close to call: the one whose view the sun spoils
+/// at fewer of them; `None` where it spoils both alike.
 fn prefer(venue: &Venue, spots: &[(Side, End, NamedSpot, SpotRow)], seen: &Sun) -> Option<End> {
     let p = &venue.document.practice;
     let spoilt = |toward: End| {

@@ -9,9 +9,9 @@ use crate::units::print::{PlusMinus, fixed, measured, plain};
 use crate::units::{Call, Measured};
 use crate::venue::Venue;
 
-/// Half-widths that differ by more are worth a line, m, when the survey can tell.
+/// Half-widths that differ by more than this are worth a row, m, where the survey can tell.
 const LOPSIDED_M: f64 = 0.5;
-/// A goal axis known no better than this, ± degrees, puts what to face off by half a fist.
+/// A goal axis known no better than this, ± degrees, can put the direction to face off by half a fist.
 const ROUGH_AXIS_DEG: f64 = 4.0;
 /// Acceptable goal axes, degrees east of north (WA Government, Orientation of
 /// Outdoor Playing Areas: from 20° west to 45° east of north).
@@ -21,21 +21,21 @@ const AXIS_TO_DEG: f64 = 45.0;
 /// One thing that is unusual.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unusual {
-    /// What, in a sentence.
+    /// What is unusual, in a sentence.
     pub text: String,
-    /// Do the start stations' own words say it already?
+    /// Does the description of the start stations say it already?
     pub in_start: bool,
-    /// Does an official act on it, rather than the league or a surveyor?
+    /// Does it matter to an official, rather than to the league or a surveyor?
     pub on_the_line: bool,
 }
 
 impl Unusual {
-    /// What an official acts on.
+    /// Something that matters to an official.
     pub(super) fn on_the_line(text: String) -> Self {
         Self { text, in_start: false, on_the_line: true }
     }
 
-    /// What a league or a surveyor would remark on.
+    /// Something that matters to a league or a surveyor.
     pub(super) fn of_the_record(text: String) -> Self {
         Self { text, in_start: false, on_the_line: false }
     }
@@ -92,7 +92,7 @@ pub(super) fn unusual(
         Err(why) => out.push(format!("Where the line departs from an even oval can't be told: {why}")),
     }
     departures(venue, &mut out);
-    // Posts share the survey's roughness: only what stands out from it is remarked on.
+    // Posts are as rough as the rest of the survey: only a miss that stands out from that is reported.
     if venue.fit.post_miss_m > (3.0 * venue.fit.rms_m).max(0.3) {
         out.push(format!("A post stands {} m from where the others put it", fixed(venue.fit.post_miss_m, 1)));
     }
@@ -118,7 +118,7 @@ pub(super) fn unusual(
     all
 }
 
-/// What officials act on: goals that were assumed, a part of the line that nobody surveyed, a line that
+/// What matters to officials: goals that were assumed, a part of the line that nobody surveyed, a line that
 /// misses its post.
 fn on_the_line(venue: &Venue, sizes: &Sizes) -> Vec<String> {
     let mut out = Vec::new();
@@ -140,7 +140,7 @@ fn on_the_line(venue: &Venue, sizes: &Sizes) -> Vec<String> {
     out
 }
 
-/// What of its rule set a ground has no room for.
+/// Markings of the rule set that the ground has no room for.
 fn no_room(oval: &Oval, out: &mut Vec<Unusual>) {
     if let Square::DoesNotFit { half_m, inside_m } = oval.square() {
         let corner = if inside_m >= 0.0 {
@@ -206,7 +206,7 @@ fn limits(rules: &RuleSet, m: &Measured, what: &str, [min, max]: [&str; 2], out:
     }
 }
 
-/// Stretches off the ellipse: the three worst places, by the names that people know.
+/// The three places where the line is farthest off the fitted oval, by the names of ends and sides.
 fn departures(venue: &Venue, out: &mut Vec<String>) {
     let mut said: Vec<String> = Vec::new();
     for off in &venue.fit.departures {
@@ -227,7 +227,7 @@ fn departures(venue: &Venue, out: &mut Vec<String>) {
     }
 }
 
-/// The painted line's end and the behind post, where they are apart by more than their ±.
+/// Behind posts that the painted line misses by more than the ±.
 fn line_misses_posts(venue: &Venue, out: &mut Vec<String>) {
     for end in crate::boundary::End::BOTH {
         for side in Side::BOTH {

@@ -10,11 +10,11 @@ use crate::venue::Venue;
 /// What to do at a stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StopLook {
-    /// Find this landmark, by its number: it is what is faced from the post.
+    /// Find this landmark, by its index: it is the one to face from the post.
     Find(usize),
-    /// Pace the fence, so far from the line as surveyed, m.
+    /// Pace out the run-off, which was surveyed as this wide, m.
     Pace(f64),
-    /// Look at this hazard, by its number.
+    /// Look at this hazard, by its index.
     Hazard(usize),
 }
 
@@ -27,9 +27,9 @@ pub struct Stop {
     pub end: End,
     /// The named spot nearest to it.
     pub near: Option<NamedSpot>,
-    /// Along the line from that end's behind post, m.
+    /// Distance along the line from that end's behind post, m.
     pub from_post_m: f64,
-    /// What for.
+    /// What to do there.
     pub look: StopLook,
 }
 
@@ -38,18 +38,18 @@ pub struct Stop {
 pub struct WalkRound {
     /// The line that is walked first.
     pub first: Side,
-    /// From this end.
+    /// The end where the walk begins.
     pub from: End,
     /// The stops, in order.
     pub stops: Vec<Stop>,
 }
 
-/// From end A down the left line and back up the right one, which is the way that chainages run.
+/// The walk from end A down the left line and back up the right one, which is the direction of chainage.
 pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) -> WalkRound {
     let oval = venue.ground.oval();
     let b = oval.boundary();
     let range = venue.document.practice.goal_range_m.value;
-    // Chainage and look.
+    // Chainage of the stop, and what to do there.
     let mut all: Vec<(f64, StopLook)> = Vec::new();
     for w in watch {
         match &w.thing {
@@ -59,7 +59,7 @@ pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) ->
             }
             Thing::Fence { distance_m, along, .. } => {
                 for s in along {
-                    // Where one comes to it first.
+                    // The end of the stretch that the walk reaches first.
                     let first = if s.side == Side::Left { s.from } else { s.to };
                     let at = b.chainage_from_post_m(s.side, first.end, first.metres);
                     all.push((at, StopLook::Pace(*distance_m)));
@@ -96,7 +96,7 @@ pub(super) fn walk_round(venue: &Venue, watch: &[Watch], spots: &[Named<'_>]) ->
             continue;
         };
         let (end, from_post_m) = if to_a <= to_b { (End::A, to_a) } else { (End::B, to_b) };
-        // A landmark is found once at each end.
+        // The same landmark is listed only once at each end.
         if matches!(look, StopLook::Find(_)) && stops.iter().any(|s| s.end == end && s.look == look) {
             continue;
         }
@@ -122,7 +122,7 @@ mod tests {
             + &hazard(&o, "tap", (Side::Right, End::B), 30.0, 2.0)
             + &hazard(&o, "pit", (Side::Left, End::A), 30.0, 2.0)
             + &tight(&o, (Side::Left, End::B), 50.0, 2.4, 20.0)
-            // Faced from both posts at end A, with the axis: straight out from the goals.
+            // Faced from both posts at end A, along the goal axis.
             + "\n[[landmark]]\nname = \"silo\"\nx_m = 0\ny_m = 900\nwidth_m = 30\n"
             + &landmark(&o, "gum", (Side::Left, End::A), 60.0, 40.0);
         let v = venue(&o, &more).0;
@@ -130,8 +130,8 @@ mod tests {
         assert_eq!((walk.from, walk.first), (End::A, Side::Left));
         let stops: Vec<(Side, End, i64, StopLook)> =
             walk.stops.iter().map(|s| (s.side, s.end, s.from_post_m.round() as i64, s.look)).collect();
-        // Down the left line from end A and back up the right one; the fence where one comes to it first, and
-        // a landmark once at its end.
+        // Down the left line from end A and back up the right one; the fence at the end that is reached
+        // first, and a landmark once.
         assert_eq!(
             stops,
             [

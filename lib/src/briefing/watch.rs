@@ -1,4 +1,5 @@
-//! What to watch out for, each where it stands and then for whom it is in the way: the first thing on a card.
+//! What to watch out for, the first thing on a card: where each thing is, and then for which crossings it is
+//! in the way.
 
 use super::SpotRow;
 use super::along::LineStretch;
@@ -16,54 +17,56 @@ use crate::venue::Venue;
 pub enum Thing {
     /// A hazard.
     Hazard {
-        /// By its number.
+        /// Its index among the hazards.
         index: usize,
-        /// Where it stands; `None` where the survey is too rough to say.
+        /// Where it is; `None` where the survey is too rough to say.
         at: Option<Whereabouts>,
     },
     /// The fence.
     Fence {
-        /// From the line to it, where it is nearest, m.
+        /// Distance from the line to it, where it is nearest, m.
         distance_m: f64,
-        /// The whole of the stretch; none: all round.
+        /// The whole stretch along which it is near; empty for a fence all round.
         along: Vec<LineStretch>,
-        /// Is it nearer than the rule set warns at?
+        /// Is it nearer than the rule set's warning distance?
         near: bool,
     },
-    /// The fence, which may be too near at named spots: within the ± it can't be told.
+    /// The fence, which may be too near at some named spots: within the ± it is too close to call.
     MayBeNear {
-        /// Where.
+        /// The spots.
         spots: Vec<(Side, End, NamedSpot)>,
-        /// What there is to spare beside the way back, m.
+        /// The room to spare beside the way back, m.
         spare: Measured,
     },
     /// The fence was not surveyed.
     NotSurveyed,
 }
 
-/// What an official does there. Along a fence the least and the greatest distances of the crossings' best places;
-/// round a hazard the least alone, which keeps short of it from every one of them.
+/// What an official does for the crossings of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Advice {
-    /// Back so far on the short side, m, and so far outside the line, m.
+    /// On the short side, less far back or closer to the line than usual. Beside a fence the distances are
+    /// the least and the greatest of the crossings' best places. Beside a hazard both are the least, which
+    /// keeps clear of it from every crossing.
     Stand {
         /// Metres back, least and most.
         back_m: [f64; 2],
         /// Metres outside the line, least and most.
         wide_m: [f64; 2],
     },
-    /// The usual place, with something right beside the way to it.
+    /// The usual place, with something close beside the way to it.
     StepRound,
     /// The long side, toward this end.
     Long {
-        /// Toward its post.
+        /// The end of the long side.
         toward: End,
-        /// Has the short side no room at all, or does the long one only see better?
+        /// True where the short side has no room at all; false where the view from the long side is just
+        /// better.
         only: bool,
     },
     /// No safe place outside the line.
     Nowhere,
-    /// The official is at the behind post: see what is said of that.
+    /// The official is at the behind post: see [`PostStation`](super::PostStation).
     AtPost,
 }
 
@@ -79,9 +82,9 @@ pub struct InTheWay {
 /// One thing to watch out for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Watch {
-    /// What, and where it stands.
+    /// What it is, and where.
     pub thing: Thing,
-    /// For which crossings it is in the way; those with one advice are together.
+    /// The crossings for which it is in the way; those with the same advice are together.
     pub in_the_way: Vec<InTheWay>,
 }
 
@@ -93,7 +96,8 @@ pub(super) struct Named<'a> {
     pub(super) row: &'a SpotRow,
 }
 
-/// A hazard this far from the line or nearer is named, m: twice the run-off that new grounds should have.
+/// A hazard within this distance of the line is always listed, m: twice the run-off that new grounds should
+/// have.
 const NEAR_LINE_M: f64 = 10.0;
 
 impl Advice {
@@ -118,14 +122,14 @@ impl Advice {
         }
     }
 
-    /// So much as is told of a distance back: to half a metre, never up. Outside the line the corridor has a
-    /// margin of its own, so that the nearest half metre will do.
+    /// A distance back as it is printed: rounded down to half a metre. A distance outside the line is rounded
+    /// to the nearest half metre instead, since the corridor has a margin of its own.
     #[must_use]
     pub fn told_m(back_m: f64) -> f64 {
         (back_m * 2.0 + 1e-9).floor() / 2.0
     }
 
-    /// Is it told in the same words?
+    /// Is the other advice printed in the same words?
     fn told_as(self, other: Self) -> bool {
         let told = |back: [f64; 2], wide: [f64; 2]| (back.map(Self::told_m), wide.map(|m| (m * 2.0).round()));
         match (self, other) {
@@ -138,7 +142,9 @@ impl Advice {
 }
 
 impl Watch {
-    /// No place before another side, that before less room, and what is in nobody's way last.
+    /// The order on the card: first hazards that leave no place to stand, then those that call for the long
+    /// side, then those that leave less room than usual, then those to step round and those at a post, and
+    /// last those that are in nobody's way.
     fn rank(&self) -> u8 {
         let of = |w: &InTheWay| match w.advice {
             Advice::Nowhere => 0,
@@ -150,7 +156,7 @@ impl Watch {
         self.in_the_way.iter().map(of).min().unwrap_or(5)
     }
 
-    /// Does it concern whoever runs this line?
+    /// Does it concern the official who runs this line?
     #[must_use]
     pub fn concerns(&self, side: Side) -> bool {
         let crossed = self.in_the_way.iter().flat_map(|w| &w.crossings).any(|c| c.side == side);
@@ -175,7 +181,7 @@ pub(super) fn watches(venue: &Venue, spots: &[Named<'_>], corridors: &[Corridor]
     if !venue.document.surroundings.fence.is_known() {
         all.push(Watch { thing: Thing::NotSurveyed, in_the_way: Vec::new() });
     }
-    // Stable: of one rank as they stand round the ground.
+    // A stable sort: things of equal rank keep their order round the ground.
     sort_by_key(&mut all, Watch::rank);
     all
 }
@@ -194,7 +200,7 @@ fn fences(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
             },
             in_the_way: in_the_way(venue, &mine),
         };
-        // Stretches as near and with one advice are one line.
+        // Stretches that are equally near and have the same advice share one row.
         match found.iter_mut().find(|w| together(w, &watch)) {
             Some(known) => join(known, watch),
             None => found.push(watch),
@@ -203,13 +209,13 @@ fn fences(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
     all.extend(found);
 }
 
-/// The stretch of fence that a corridor is limited by.
+/// The stretch of fence that limits a corridor.
 fn of_stretch(venue: &Venue, stretches: &[FenceStretch], c: &Corridor) -> Option<usize> {
     let Limit::Fence { part, .. } = c.limit else { return None };
     if part != FencePart::Line {
         return stretches.iter().position(|s| s.part == part);
     }
-    // A surveyed fence has many runs: the nearest to the middle of the crossings.
+    // A surveyed fence may have several stretches: take the one nearest to the middle of the crossings.
     let length = venue.ground.oval().boundary().line_length_m(c.side);
     let middle = 0.5 * (c.from_m + c.to_m);
     let from_a = if c.end == End::A { middle } else { length - middle };
@@ -228,7 +234,8 @@ fn of_stretch(venue: &Venue, stretches: &[FenceStretch], c: &Corridor) -> Option
         .min_by(|&i, &j| away(&stretches[i]).total_cmp(&away(&stretches[j])))
 }
 
-/// Are two stretches of fence one line: as near, to a decimetre, and with the same advice?
+/// Do two stretches of fence share one row? They do where they are equally near, to a decimetre, and have the
+/// same advice.
 fn together(a: &Watch, b: &Watch) -> bool {
     let (Thing::Fence { distance_m: m, along: x, .. }, Thing::Fence { distance_m: n, along: y, .. }) =
         (&a.thing, &b.thing)
@@ -252,7 +259,7 @@ fn join(known: &mut Watch, more: Watch) {
     }
 }
 
-/// Crossings with one advice together, a stretch that goes on over the middle of a line as one.
+/// Groups crossings by advice. A stretch that continues over the middle of a line is one stretch.
 fn in_the_way(venue: &Venue, corridors: &[&Corridor]) -> Vec<InTheWay> {
     let (oval, range) = (venue.ground.oval(), venue.document.practice.goal_range_m.value);
     let stretch = |c: &Corridor| {
@@ -277,7 +284,7 @@ fn in_the_way(venue: &Venue, corridors: &[&Corridor]) -> Vec<InTheWay> {
     for w in &mut all {
         over_the_middle(venue, &mut w.crossings);
     }
-    // Where there is no place comes first, and where nobody backs away last.
+    // Crossings without a place come first, those where nobody backs away last.
     sort_by_key(&mut all, |w| match w.advice {
         Advice::Nowhere => 0,
         Advice::AtPost => 2,
@@ -303,7 +310,7 @@ fn over_the_middle(venue: &Venue, crossings: &mut Vec<LineStretch>) {
     }
 }
 
-/// Hazards in somebody's way, and those near the line.
+/// Adds the hazards that are in somebody's way, and those near the line.
 fn hazards(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
     let oval = venue.ground.oval();
     let b = oval.boundary();
@@ -321,7 +328,8 @@ fn hazards(venue: &Venue, corridors: &[Corridor], all: &mut Vec<Watch>) {
     }
 }
 
-/// Named spots where there is room, but within the ± there may be none. Those with as much to spare are one.
+/// Adds the named spots where there is room, but within the ± there may be none. Those with the same room to
+/// spare share one row.
 fn may_be_near(spots: &[Named<'_>], all: &mut Vec<Watch>) {
     let printed = |m: &Measured| ((m.value() * 10.0).round(), (m.half_width() * 10.0).ceil());
     for s in spots.iter().filter(|s| s.row.stand.limit.is_none()) {
@@ -369,7 +377,8 @@ mod tests {
         assert!((off - 1.3).abs() < 1e-3);
         let edge = at.edge_out().unwrap();
         assert!((edge.value() - off).abs() < 1e-9 && edge.half_width() > 0.0);
-        // It blocks the way back from beyond it, where that is within 1 m of it, and from no farther than 15 m.
+        // It blocks the way back from crossings beyond it whose corridor passes within 1 m of it, up to 15 m
+        // away.
         let [way] = &w.in_the_way[..] else { panic!("{w:?}") };
         let [crossed] = &way.crossings[..] else { panic!("{way:?}") };
         let Advice::Stand { back_m, wide_m } = way.advice else { panic!("{way:?}") };
@@ -414,12 +423,13 @@ mod tests {
         let [s] = along(&tight(&o, LEFT_A, 50.0, 2.4, 40.0))[..] else { panic!() };
         assert_eq!((s.side, s.end()), (Side::Left, Some(End::A)));
         assert!((s.from.metres - 30.0).abs() < 1e-3 && (s.to.metres - 70.0).abs() < 1e-3, "{s:?}");
-        // Over the middle of the right line, which is run through from end B.
+        // Over the middle of the right line, whose chainage runs from end B.
         let half = 0.5 * crate::ground::oval_for_tests(165.0, 135.0).boundary().line_length_m(Side::Right);
         let [s] = along(&tight(&o, (Side::Right, End::B), half, 2.4, 24.0))[..] else { panic!() };
         assert_eq!((s.from.end, s.to.end, s.end()), (End::A, End::B, None));
         assert!((s.from.metres - (half - 12.0)).abs() < 1e-3 && (s.length_m - 24.0).abs() < 1e-6);
-        // Round a post and over the scoring end to the other line: 24 m each way, 19.2 m of it between the posts.
+        // Round a post and over the scoring end to the other line: 24 m each way, 19.2 m of it between the
+        // posts.
         let both = along(&tight(&o, LEFT_A, 0.0, 2.4, 48.0));
         let ([l, r], 2) = (&both[..2], both.len()) else { panic!("{both:?}") };
         assert!((l.side, r.side) == (Side::Left, Side::Right) && l.end() == Some(End::A));
@@ -428,7 +438,7 @@ mod tests {
 
     #[test]
     fn a_surveyed_fence_is_told_where_it_is_near() {
-        // A straight fence 2 m beyond the left wing: within 3 m of the line as far as that falls away by 1 m.
+        // A straight fence 2 m beyond the left wing: within 3 m of the line until the line falls away by 1 m.
         let y = 0.5 * 135.0 + 2.0;
         let corner = |x: f64| format!("\n[[fence.corner]]\nx_m = {}\ny_m = {x}\n", -y);
         let (_, b) = of(&(corner(-60.0) + &corner(60.0)));
@@ -439,7 +449,7 @@ mod tests {
         let (along, distance_m) = found.unwrap();
         let [s] = &along[..] else { panic!("{along:?}") };
         assert!((s.side, s.near) == (Side::Left, Some(NamedSpot::Wing)) && (distance_m - 2.0).abs() < 0.01);
-        // b − b·√(1 − (x/a)²) = 1 at x = 14.3 m either way; straight out it is a little sooner.
+        // b − b·√(1 − (x/a)²) = 1 at x = 14.3 m either way; measured square to the line it is a little less.
         assert!((26.0..=30.0).contains(&s.length_m), "{s:?}");
     }
 
@@ -461,10 +471,11 @@ mod tests {
                 && way.crossings.len() == 2,
             "{way:?}"
         );
-        // A nearer one has another advice, and a line of its own.
+        // A nearer one has other advice, and a row of its own.
         let (_, b) = of(&(two + &tight(&o, (Side::Left, End::B), 40.0, 1.6, 30.0)));
         assert_eq!(b.watch.len(), 2);
-        // All round and nearer still there is no room anywhere: a stretch over the middle of each line.
+        // With a fence nearer still all round there is no room anywhere: one stretch over the middle of each
+        // line.
         let (_, b) = of("\n[fence]\ndistance_m = 0.4\n");
         let [w] = &b.watch[..] else { panic!("{:#?}", b.watch) };
         assert_eq!(w.in_the_way[0].advice, Advice::Nowhere);

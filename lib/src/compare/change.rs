@@ -1,4 +1,4 @@
-//! Differences of two grounds with their uncertainty, and how rare chance makes them.
+//! Differences between two grounds with their uncertainty, and their significance.
 
 use super::family::{NORMAL_DOF, dof_of_ratio, p_of_each, p_of_square, p_of_t, square_of_p, t_of_p, welch};
 use crate::ground::Effects;
@@ -11,18 +11,18 @@ pub struct Change {
     pub old: Measured,
     /// On the new ground.
     pub new: Measured,
-    /// New less old.
+    /// New minus old.
     pub difference: Measured,
-    /// The least difference that would have been found, in the number's unit.
+    /// The least difference that would have been significant, in the number's unit.
     pub least: f64,
-    /// How often chance alone makes so great a difference.
+    /// The probability of so great a difference by chance alone.
     pub p: f64,
-    /// Is it a change that these measurements show?
+    /// Is the difference significant?
     pub found: bool,
 }
 
 impl Change {
-    /// The same for a turn from this bearing: old and new become bearings.
+    /// The change of a bearing, from a change of angles that are measured from the bearing `old`.
     pub(super) fn turned_from(self, old: TrueBearing) -> Option<Self> {
         let at = |turn: &Measured| {
             let deg = old.turned(turn.value()).ok()?.degrees();
@@ -35,34 +35,34 @@ impl Change {
 /// A place of both grounds, and how it moved.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Displacement {
-    /// Eastward, m.
+    /// How far it moved eastward, m.
     pub east: Measured,
-    /// Northward, m.
+    /// How far it moved northward, m.
     pub north: Measured,
-    /// How far, m, with the uncertainty along that direction.
+    /// How far it moved, m, with the uncertainty along that direction.
     pub distance: Measured,
-    /// Which way, true; `None` for no distance at all.
+    /// The true bearing of the move; `None` where it did not move at all.
     pub bearing: Option<TrueBearing>,
-    /// The least distance that would have been found whichever way, m.
+    /// The least distance that would have been significant in every direction, m.
     pub least_m: f64,
-    /// How often chance alone makes so great a displacement.
+    /// The probability of so great a displacement by chance alone.
     pub p: f64,
-    /// Is it a change that these measurements show?
+    /// Is the displacement significant?
     pub found: bool,
 }
 
-/// A difference smaller than this, m or degrees, is the computer's: it stands as an error of its
-/// own in every test, so that grounds drawn and not surveyed can be compared too.
+/// A difference smaller than this, m or degrees, may be rounding. It is added as an error to every test, so
+/// that grounds without uncertainty can be compared too.
 const FLOOR: f64 = 1e-6;
 
-/// All differences, and what every independent source of error of either survey does to them.
+/// All differences, and the effect of each independent error of either survey on them.
 pub(super) struct Ledger<'a> {
     old: &'a Effects,
     new: &'a Effects,
     ratios: [f64; 2],
     dofs: [f64; 2],
     place_sds: [f64; 2],
-    /// Standard deviation of an error of each answer's own.
+    /// Standard deviation of an independent error of each answer.
     own: Vec<f64>,
 }
 
@@ -77,7 +77,7 @@ impl<'a> Ledger<'a> {
         Self { old, new, ratios, dofs: ratios.map(dof_of_ratio), place_sds, own }
     }
 
-    /// Has the question an answer on every oval?
+    /// Is the answer finite on every oval?
     pub(super) fn is_finite(&self, i: usize) -> bool {
         [self.old, self.new]
             .iter()
@@ -88,19 +88,19 @@ impl<'a> Ledger<'a> {
         self.new.values[i] - self.old.values[i]
     }
 
-    /// Covariance of two answers on the old ground, and on the new.
+    /// Covariances of two answers: on the old ground, and on the new.
     fn covariances(&self, i: usize, j: usize) -> [f64; 2] {
         [self.old, self.new].map(|e| e.steps.iter().map(|s| s[i] * s[j]).sum())
     }
 
-    /// The p of each test of a family: single numbers, and displacements besides.
+    /// The p at which to make each test of a family of `single` numbers and `planar` displacements.
     pub(super) fn p_of_each(&self, single: &[usize], planar: usize, level: f64) -> f64 {
         let steps = |i: usize| {
             let shared = self.old.steps.iter().chain(&self.new.steps).map(move |s| s[i]);
-            // What is an answer's own stands where the others have nought.
+            // An answer's independent error affects no other answer.
             shared.chain(single.iter().map(move |&j| if i == j { self.own[i] } else { 0.0 })).collect()
         };
-        // One that nothing disturbs can raise no false alarm.
+        // A test without any error can raise no false alarm.
         let tests: Vec<Vec<f64>> = single
             .iter()
             .map(|&i| steps(i))

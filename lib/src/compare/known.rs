@@ -1,11 +1,12 @@
-//! What is known of a survey beside its ground: one rule, whether it comes as files or as a venue.
+//! What a comparison needs to know about a survey besides its ground, whether it comes as files or as a
+//! venue.
 
 use super::misfit_m;
 use crate::frame::Datum;
 use crate::solve::{Solved, place_sd_m};
 use crate::venue::{Document, Venue};
 
-/// What is known of a survey beside its ground.
+/// What a comparison needs to know about a survey besides its ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Known {
     /// Steady error of its place in each of east and north, one standard deviation, m.
@@ -16,7 +17,7 @@ pub struct Known {
 }
 
 impl Known {
-    /// Of a survey that was solved.
+    /// For a survey that was solved.
     #[must_use]
     pub fn of_survey(solved: &Solved) -> Self {
         let (fit, prepared) = (solved.fit(), solved.prepared());
@@ -27,11 +28,11 @@ impl Known {
         }
     }
 
-    /// Of a venue: as it was registered, else by what its file says of the survey.
+    /// For a venue: as registered, or else derived from what its file says about the survey.
     #[must_use]
     pub fn of_venue(venue: &Venue) -> Self {
         let (d, fit) = (&venue.document, &venue.fit);
-        // A walk's residuals run on, and say little of the shape.
+        // The residuals of a walk are autocorrelated, and say little about the shape.
         let of_points = point_sd_m(d).filter(|_| fit.error_lasts_m.is_none());
         Self {
             place_sd_m: d.place_sd_m.unwrap_or_else(|| place_said_m(d)),
@@ -40,10 +41,10 @@ impl Known {
     }
 }
 
-/// For a venue that was registered before its place's error was kept: by method and datum. A file whose datum
-/// nobody said, and that is in no grid, is taken for a receiver's, which errs to the rougher.
+/// The error of the place by method and datum, for a venue that was registered before this number was kept. A
+/// file without a datum and not in a grid is taken to come from a receiver, which has the larger error.
 fn place_said_m(d: &Document) -> f64 {
-    // Several sources adjusted as one carry their places' errors in the fit itself.
+    // Where several sources were adjusted together, the fit's spread contains the errors of their places.
     let [only] = &d.surveys[..] else { return 0.0 };
     let geodetic =
         d.plane.datum_point().is_some() && only.said.zone.is_none() && !only.file.ends_with(".txt");

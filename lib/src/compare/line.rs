@@ -1,12 +1,12 @@
-//! Where along the line two grounds differ: stations along the old one's lines, and stretches of
-//! neighbours that all lie the same way.
+//! Where along the line two grounds differ: stations along the old ground's lines, and stretches of
+//! neighbouring stations that changed the same way.
 
 use super::seen::Station;
 use super::{StationChange, Stretch};
 use crate::boundary::{End, Side};
 use crate::ground::{NamedSpot, Oval, SpotRef};
 
-/// Stations on each line: one in every 8 or 9 m, closer than any shape that the models have.
+/// Stations on each line: one every 8 or 9 m, which is closer than any detail of the fitted shapes.
 pub(super) const STATIONS: usize = 24;
 
 /// The stations of a ground, each in the middle of its part of the line.
@@ -25,7 +25,7 @@ pub(super) fn stations(oval: &Oval) -> Vec<Station> {
         .collect()
 }
 
-/// Runs of neighbours found changed the same way. Greatest first.
+/// Stretches of neighbouring stations with significant changes the same way, the greatest change first.
 pub(super) fn stretches(oval: &Oval, line: &[StationChange]) -> Vec<Stretch> {
     let mut out: Vec<Stretch> = Vec::new();
     let mut run: Vec<&StationChange> = Vec::new();

@@ -20,45 +20,45 @@ use change::Ledger;
 use line::{stations, stretches};
 use seen::{Sight, Station};
 
-/// False alarms over all tests of one comparison together: one in twenty.
+/// The greatest probability of a false alarm among all tests of one comparison together: one in twenty.
 pub const FALSE_ALARMS: f64 = 0.05;
 
-/// In which planes the two grounds lie.
+/// The planes in which the two grounds lie.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum Planes {
-    /// In one.
+    /// Both in the same plane.
     #[default]
     One,
-    /// Each in its own, both with a place on the Earth.
+    /// Each in a plane of its own, both with a place on the Earth.
     Two {
         /// The old ground's.
         old: LocalPlane,
         /// The new ground's.
         new: LocalPlane,
     },
-    /// In two with nothing between them: place and turn can't be compared.
+    /// In two planes that can't be related: place and turn can't be compared.
     Apart,
 }
 
-/// What is known beside the two grounds.
+/// What is known besides the two grounds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct CompareOptions {
-    /// Where they lie.
+    /// The planes in which they lie.
     pub planes: Planes,
     /// Steady error of the old survey's place in each of east and north, one standard deviation, m.
     pub old_place_sd_m: f64,
-    /// The same of the new survey.
+    /// The same for the new survey.
     pub new_place_sd_m: f64,
-    /// How far the old survey's line departs from the shape that was fitted to it, root mean
-    /// square, m, as [`misfit_m`] has it.
+    /// How far the old survey's line departs from the shape that was fitted to it, root mean square, m: see
+    /// [`misfit_m`].
     pub old_misfit_m: f64,
-    /// The same of the new survey.
+    /// The same for the new survey.
     pub new_misfit_m: f64,
 }
 
-/// How far a line departs from its fitted shape beyond its points' own scatter, root mean square, m:
-/// nought where so great residuals of `points` points with this standard deviation come by chance
-/// in one of twenty surveys.
+/// How far a line departs from its fitted shape beyond its points' own scatter, root mean square, m. It is 0
+/// where residuals as great come by chance in more than one of twenty surveys of `points` points with this
+/// standard deviation (a χ² test).
 #[must_use]
 pub fn misfit_m(rms_m: f64, point_sd_m: f64, points: usize) -> f64 {
     let excess = rms_m * rms_m - point_sd_m * point_sd_m;
@@ -67,14 +67,14 @@ pub fn misfit_m(rms_m: f64, point_sd_m: f64, points: usize) -> f64 {
     if excess > 0.0 && n * rms_m * rms_m > by_chance { excess.sqrt() } else { 0.0 }
 }
 
-/// Two surveys of one ground beside each other; every difference is new less old.
+/// The comparison of two surveys of one ground; every difference is new minus old.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Comparison {
-    /// The new ground's end A is the old one's end B: all here goes by the old one's.
+    /// Is the new ground's end A the old one's end B? Everything here uses the old ground's ends.
     pub end_for_end: bool,
-    /// Where the ground lies; `None` where the planes have nothing between them.
+    /// Where the ground lies; `None` where the planes can't be related.
     pub place: Option<PlaceChange>,
-    /// Goal line to goal line, m.
+    /// Length from goal line to goal line, m.
     pub length: Change,
     /// Overall width, m.
     pub width: Change,
@@ -82,15 +82,15 @@ pub struct Comparison {
     pub half_width_left: Change,
     /// Half-width on its right, m.
     pub half_width_right: Change,
-    /// The line at stations along the old one, left from end A on, then right from end A on.
+    /// The line at stations along the old one: the left line from end A, then the right line from end A.
     pub line: Vec<StationChange>,
-    /// Stretches of line that lie elsewhere, greatest change first.
+    /// Stretches of line with significant changes, the greatest change first.
     pub stretches: Vec<Stretch>,
-    /// The p that each test must be below for all together to keep to [`FALSE_ALARMS`].
+    /// The significance level of each test, which keeps all together to [`FALSE_ALARMS`].
     pub p_of_each: f64,
 }
 
-/// Where a ground lies, then and now.
+/// How a ground's place changed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PlaceChange {
     /// The centre: midway between the goals.
@@ -103,28 +103,28 @@ pub struct PlaceChange {
     pub axis_deg: Change,
 }
 
-/// The line at one place, with both grounds laid on their goals.
+/// The change of the line at one station, with both grounds superimposed by their goals.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StationChange {
     /// Which line.
     pub side: Side,
     /// Metres along the old line from end A's behind post.
     pub from_a_m: f64,
-    /// Metres along it to end B's.
+    /// Metres along the old line to end B's behind post.
     pub to_b_m: f64,
     /// Chainage on the old ground, m.
     pub chainage_m: f64,
-    /// How much farther out the new line lies, square to the old one, m.
+    /// How much farther out the new line is, measured square to the old one, m.
     pub outward: Measured,
-    /// The least that would have been found here, m.
+    /// The least difference that would have been significant here, m.
     pub least_m: f64,
-    /// How often chance alone makes so great a difference.
+    /// The probability of so great a difference by chance alone.
     pub p: f64,
-    /// Is it a change that these measurements show?
+    /// Is the difference significant?
     pub found: bool,
 }
 
-/// A stretch of line that lies elsewhere than it did.
+/// A stretch of line that moved relative to the goals.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {
     /// Which line.
@@ -133,17 +133,17 @@ pub struct Stretch {
     pub end: End,
     /// Metres along the old line from that post to its near end.
     pub from_m: f64,
-    /// And to its far end.
+    /// Metres along the old line from that post to its far end.
     pub to_m: f64,
-    /// Is it the line from post to post?
+    /// Is it the whole line from post to post?
     pub whole_line: bool,
     /// The greatest change, m, positive outward.
     pub most: Measured,
-    /// Where that is: metres along the old line from the post of `end`.
+    /// The place of the greatest change: metres along the old line from the post of `end`.
     pub most_at_m: f64,
     /// Its chainage on the old ground, m.
     pub most_chainage_m: f64,
-    /// The named spot nearest to that, and its end.
+    /// The named spot nearest to that place, and its end.
     pub near: (NamedSpot, End),
 }
 
@@ -151,11 +151,11 @@ pub struct Stretch {
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum CompareError {
-    /// They lie too far apart, or face too different a way, to be one ground.
+    /// They are too far apart, or face too different directions, to be one ground.
     AnotherGround(Gap),
     /// One of the planes has no place on Earth.
     NoPlace,
-    /// On an oval within a survey's uncertainty a question has no answer.
+    /// On an oval within a survey's uncertainty a number can't be computed.
     TooRough,
 }
 
@@ -187,7 +187,7 @@ impl Comparison {
 /// Compares two surveys of one ground, whose errors are independent of each other.
 ///
 /// # Errors
-/// [`CompareError`] when they are no two surveys of one ground, or one is too rough to ask.
+/// [`CompareError`] where they can't be two surveys of one ground, or one is too rough.
 ///
 /// # Examples
 /// ```
@@ -235,7 +235,7 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
         [options.old_place_sd_m, options.new_place_sd_m],
         asked.misfits(options.old_misfit_m.hypot(options.new_misfit_m)),
     );
-    // Where a line does not come by a station on some oval, nothing is said of that station.
+    // Leave out a station whose normal does not meet the line on every oval.
     let kept: Vec<usize> = (0..asked.places.len()).filter(|i| ledger.is_finite(asked.first() + i)).collect();
     let mut single: Vec<usize> = (0..SIZES).collect();
     single.extend((!apart).then_some(TURN));
@@ -257,7 +257,8 @@ pub fn compare(old: &Ground, new: &Ground, options: &CompareOptions) -> Result<C
     })
 }
 
-/// What is asked of both grounds: [`SIZES`], then [`PLACE`] unless they are apart, then the line at its stations.
+/// The numbers that are computed for both grounds, in this order: [`SIZES`], then [`PLACE`] unless the planes
+/// are apart, then the line's offset at each station.
 struct Asked {
     was: Plan,
     apart: bool,
@@ -265,18 +266,18 @@ struct Asked {
 }
 
 impl Asked {
-    /// Where the stations begin.
+    /// The index of the first station.
     fn first(&self) -> usize {
         if self.apart { SIZES } else { SIZES + PLACE }
     }
 
-    /// The answers of one oval.
+    /// The numbers of one oval.
     fn of(&self, sight: &Sight, oval: &Oval) -> Option<Vec<f64>> {
         let mut out = sight.sizes(oval).to_vec();
         if !self.apart {
             let [a, b] = sight.goals(oval)?;
             let c = b.midpoint(a);
-            // Near nought, so that nothing is lost in the differences.
+            // Relative to the old centre and axis, so that differences lose no digits.
             let o = self.was.centre();
             out.push(self.was.axis().turn_to(sight.plan(oval)?.axis()));
             out.extend([c, a, b].iter().flat_map(|p| [p.x - o.x, p.y - o.y]));
@@ -285,8 +286,8 @@ impl Asked {
         Some(out)
     }
 
-    /// What a line off its fitted shape adds to each answer: it may be off anywhere, on its widest as
-    /// elsewhere; each of two sides in the width.
+    /// The standard deviation that a line off its fitted shape adds to each number: once to each half-width
+    /// and station, and for two sides to the width.
     fn misfits(&self, misfit_m: f64) -> Vec<f64> {
         (0..self.first() + self.places.len())
             .map(|i| match i {
@@ -313,7 +314,7 @@ impl Asked {
         }))
     }
 
-    /// How the line changed at the stations that are kept.
+    /// How the line changed at the stations in `kept`.
     fn line(
         &self,
         ledger: &Ledger,
@@ -339,10 +340,11 @@ impl Asked {
     }
 }
 
-/// Length, width, half-widths: the first answers.
+/// How many sizes there are: length, width and two half-widths.
 const SIZES: usize = 4;
-/// Then, where there is one plane, the turn, and east and north of the centre and both goals.
+/// How many numbers of the place follow: the turn, and east and north of the centre and both goals.
 const PLACE: usize = 7;
+/// The index of the turn.
 const TURN: usize = SIZES;
 
 #[cfg(test)]

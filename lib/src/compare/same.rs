@@ -1,26 +1,26 @@
-//! Can two surveys be of one ground?
+//! The test whether two surveys can be of one ground.
 
 use crate::frame::Plan;
 use crate::units::print::fixed;
 
-/// Two surveys of one ground face within this of each other, degrees.
+/// The greatest angle between the goal axes of two surveys of one ground, degrees.
 pub const TURNED_DEG: f64 = 30.0;
-/// And their centres lie within this, m: a traced image may be tens of metres out of its place.
+/// The greatest distance between their centres, m: a traced image may be tens of metres out of place.
 pub const MOVED_M: f64 = 60.0;
 
-/// How far two grounds lie apart.
+/// How far apart two grounds are.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gap {
-    /// Between the centres, m.
+    /// Distance between the centres, m.
     pub moved_m: f64,
-    /// Between the goal axes, whichever way about their ends are named: 0 to 90 degrees.
+    /// Angle between the goal axes, however their ends are named: 0 to 90 degrees.
     pub turned_deg: f64,
-    /// Do their ends A face opposite ways?
+    /// Are their ends A at opposite ends?
     pub end_for_end: bool,
 }
 
 impl Gap {
-    /// Too far for one ground?
+    /// Are they too far apart to be one ground?
     #[must_use]
     pub fn is_another_ground(&self) -> bool {
         self.turned_deg > TURNED_DEG || self.moved_m > MOVED_M

@@ -1,4 +1,4 @@
-//! An oval as the comparison sees it: in the old ground's plane, its end A the old one's.
+//! Numbers of an oval in the old ground's plane, with the old ground's end A.
 
 use crate::boundary::{Boundary, End, Side};
 use crate::frame::{Ground as GroundFrame, Local, LocalPlane, Plan};
@@ -6,16 +6,16 @@ use crate::geometry::{Point, Vector};
 use crate::ground::Oval;
 use crate::units::Bearing;
 
-/// How one ground's ovals are looked at.
+/// How to convert one ground's ovals to the old ground's plane and ends.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sight {
-    /// Its ends are named the other way about than the old ground's.
+    /// Are its ends named the other way about than the old ground's?
     pub(super) turned: bool,
-    /// From its plane into the old ground's, where these are two.
+    /// Its plane and the old ground's, where they differ.
     pub(super) planes: Option<[LocalPlane; 2]>,
 }
 
-/// A place on the old ground's line from which both grounds' lines are looked for.
+/// A place on the old ground's line at which the offsets of both grounds' lines are measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Station {
     pub(super) side: Side,
@@ -26,10 +26,10 @@ pub(super) struct Station {
     pub(super) normal: Vector<GroundFrame>,
 }
 
-/// Steps of the search along a normal: each leaves (1 − cos ε) of the miss, ε the angle between
-/// the two lines, so three do for any two surveys of one ground.
+/// The greatest number of steps along a normal. Each step leaves (1 − cos ε) of the miss, where ε is the
+/// angle between the two lines, so three are enough for any two surveys of one ground.
 const STEPS: usize = 20;
-/// A distance of the line that is as good as none, m.
+/// The search stops when the line is nearer than this, m.
 const NEAR_M: f64 = 1e-10;
 
 impl Sight {
@@ -48,7 +48,7 @@ impl Sight {
         Some([a?, b?])
     }
 
-    /// Where its ground frame lies in the old ground's plane.
+    /// Its ground frame in the old ground's plane.
     pub(super) fn plan(&self, oval: &Oval) -> Option<Plan> {
         let [a, b] = self.goals(oval)?;
         let axis = a - b;
@@ -67,8 +67,8 @@ impl Sight {
         [oval.length_m(), b.width_m(), half(Side::Left), half(Side::Right)]
     }
 
-    /// How much farther out than the station its line lies, along the station's normal, seen from
-    /// its own goals; NaN where its line does not come that way.
+    /// How much farther out than the station its line is, along the station's normal, m, with the grounds
+    /// superimposed by their goals; NaN where the normal does not meet its line.
     pub(super) fn offset(&self, b: &Boundary, station: &Station) -> f64 {
         let sign = if self.turned { -1.0 } else { 1.0 };
         let start = Point::new(sign * station.point.x, sign * station.point.y);

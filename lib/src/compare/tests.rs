@@ -1,4 +1,5 @@
-//! Closed forms: identical grounds, pure shifts, turns and sizes, and what an exchange of the two must do.
+//! Closed forms: identical grounds, pure shifts, turns and sizes, and the effect of exchanging the two
+//! grounds.
 
 use super::*;
 use crate::boundary::{Outline, Spread};
@@ -10,7 +11,7 @@ use crate::rules::RuleSet;
 /// x, y, semi-axes, bearing, goals' midpoint, goal axis, half-length.
 const OVAL: [f64; 9] = [3.0, -2.0, 83.3447, 67.5, 12.0, 3.0, -2.0, 12.0, 82.5];
 
-/// Axes like those of a receiver's survey: each parameter its own, and two that join some.
+/// Spread axes like those of a survey by receiver: one for each parameter, and two that combine several.
 fn spread(size: f64) -> Spread {
     let mut s = Spread::none();
     for i in 0..9 {
@@ -97,7 +98,7 @@ fn a_turn_is_a_turn_and_carries_the_goals() {
     assert!((place.axis_deg.old.value() - 12.0).abs() < 1e-9);
     assert!((place.axis_deg.new.value() - 13.0).abs() < 1e-9);
     assert!(place.centre.distance.value() < 1e-9 && !place.centre.found);
-    // A goal 82.5 m out moves along the chord of one degree, clockwise as the axis turns.
+    // A goal 82.5 m out moves along the chord of one degree, clockwise with the axis.
     let chord = 2.0 * 82.5 * 0.5f64.to_radians().sin();
     assert!((place.goal_a.distance.value() - chord).abs() < 1e-9);
     assert!((place.goal_a.bearing.unwrap().degrees() - 102.5).abs() < 1e-6);
@@ -114,7 +115,8 @@ fn a_scale_is_a_scale() {
     }
     assert!(place.centre.distance.value() < 1e-9 && !place.axis_deg.found);
     assert!((place.goal_a.distance.value() - 0.825).abs() < 1e-9);
-    // The enlarged line along the normal n from p: to first order (k − 1) p·n, and off by its square.
+    // The enlarged line's offset along the normal n at p is (k − 1) p·n to first order; the error is its
+    // square.
     let old = surveyed(&OVAL);
     for s in &c.line {
         let at = old.oval().boundary().at(s.chainage_m);
@@ -129,7 +131,8 @@ fn a_scale_is_a_scale() {
 fn exchanged_surveys_differ_in_sign_alone() {
     let (old, new) = (surveyed(&OVAL), surveyed(&changed(0.3, 0.5, -0.7, 1.004)));
     let (there, back) = (compared(&old, &new), compared(&new, &old));
-    // Along the line each takes its stations on its own old ground; the rest is exact.
+    // The stations lie on the old ground, which differs between the two, so their offsets agree only roughly;
+    // the rest is exact.
     for (i, (a, b)) in numbers(&there).iter().zip(numbers(&back)).enumerate() {
         let close = if i < 11 { 1e-9 } else { 5e-3 };
         assert!((a + b).abs() < close, "{i}: {a} {b}");
@@ -162,8 +165,8 @@ fn ends_named_the_other_way_about_change_nothing() {
 /// One side set in by a fence, the goals where they were.
 #[test]
 fn a_side_set_in_is_found_on_that_side_only() {
-    // End A bears 12°, so right is along 102°. The line's curve moves half of 1.2 m to the left,
-    // and is half of it narrower either side: 1.2 m in on the right and nought on the left.
+    // End A bears 12°, so right is along 102°. The curve moves 0.6 m to the left and becomes 0.6 m narrower
+    // on each side. So the line comes in by 1.2 m on the right, and stays where it was on the left.
     let mut p = OVAL;
     let (east, north) = crate::units::TrueBearing::from_degrees(282.0).unwrap().step();
     (p[0], p[1], p[3]) = (p[0] + 0.6 * east, p[1] + 0.6 * north, p[3] - 0.6);
@@ -185,7 +188,7 @@ fn a_side_set_in_is_found_on_that_side_only() {
     let old = surveyed(&OVAL);
     let wing = old.oval().wing_m(Side::Right).unwrap();
     assert!((worst.most_chainage_m - wing).abs() < 5.0);
-    // Its place from the stretch's own post is that chainage.
+    // The distance from the stretch's own post gives the same chainage.
     let at = old.oval().boundary().chainage_from_post_m(worst.side, worst.end, worst.most_at_m);
     assert!((at - worst.most_chainage_m).abs() < 1e-9 && worst.from_m < worst.most_at_m, "{worst:?}");
 }
@@ -267,13 +270,13 @@ fn planes_of_two_datum_points_are_brought_together() {
     assert_eq!(compare(&old, &new, &nowhere), Err(CompareError::NoPlace));
 }
 
-/// What is beyond the points' own scatter, and beyond chance.
+/// `misfit_m` counts only what is beyond the points' own scatter, and beyond chance.
 #[test]
 fn a_misfit_is_what_scatter_does_not_explain() {
     assert_eq!(misfit_m(0.021, 0.02, 90), 0.0);
     assert!((misfit_m(0.05, 0.03, 90) - 0.04).abs() < 1e-12);
     assert_eq!(misfit_m(0.01, 0.02, 90), 0.0);
-    // Ten points scatter by half as much again in one survey of fifty: χ² of 10 at 95 % is 18.3.
+    // For ten points the 95 % point of χ² is 18.3, between 10 · 1.35² = 18.2 and 10 · 1.36² = 18.5.
     assert_eq!(misfit_m(1.35, 1.0, 10), 0.0);
     assert!(misfit_m(1.36, 1.0, 10) > 0.9);
 }
@@ -288,12 +291,12 @@ fn a_line_off_its_shape_widens_widths_and_stations_and_no_more() {
     assert!((more(c.half_width_left.difference, plain.half_width_left.difference) - 0.5).abs() < 1e-9);
     assert!((more(c.line[9].outward, plain.line[9].outward) - 0.5).abs() < 1e-9);
     assert_eq!(c.length.difference.sd(), plain.length.difference.sd());
-    // Stations no longer share their errors, so each must be the rarer.
+    // Stations are now less correlated, so each test needs a smaller p.
     assert!(c.p_of_each < plain.p_of_each);
     assert!(plain.half_width_left.found && !c.half_width_left.found && c.length.found);
 }
 
-/// Two hundred pairs drawn from their own spread: what is called significant at 5 % is so by chance.
+/// Two hundred pairs drawn from their own spread: every change that is found at 5 % is a false alarm.
 #[test]
 fn pairs_drawn_from_their_own_uncertainty_raise_few_alarms() {
     let s = spread(1.0);
@@ -307,7 +310,7 @@ fn pairs_drawn_from_their_own_uncertainty_raise_few_alarms() {
         ground_of(&p, &s)
     };
     let alarms = (0..200).filter(|_| compared(&drawn(), &drawn()).changed()).count();
-    // Of 200 at 5 % at the most, 19 is three standard errors over; and a family that never
-    // raises one would be no test.
+    // At 5 %, 10 of 200 are expected at most, and 19 is three standard errors more. A family that never
+    // raises an alarm would be no test.
     assert!((1..=19).contains(&alarms), "{alarms}");
 }

@@ -1,4 +1,4 @@
-//! Is the goal axis known well enough for a card?
+//! Tests whether the goal axis is known well enough for a card.
 
 use super::FitError;
 use super::error::Posts;
@@ -8,10 +8,9 @@ use crate::units::Problem;
 /// deviation, degrees.
 const AXIS_SD_LIMIT_DEG: f64 = 2.0;
 /// With the error of a walk counted in, the axis must be known this well, degrees.
-/// Errors that run on blur the axis far more than the length (2° to 3° on 160 × 130
-/// m by phone, under a length good to 4 m), so a limit of 2° here would refuse half
-/// of all phone walks, and keep those whose error only looks small; beyond 6° the
-/// axis could be anywhere within 12° and more.
+/// Autocorrelated errors blur the axis far more than the length (2° to 3° on 160 × 130 m by phone, where the
+/// length is good to 4 m). So a limit of 2° here would refuse half of all phone walks, and keep those whose
+/// error only looks small. Beyond 6° the axis could be anywhere within 12° and more.
 const WALK_AXIS_SD_LIMIT_DEG: f64 = 6.0;
 /// How true a painted line is to any oval, m: on a ground whose semi-axes differ by
 /// Δ, a paint error of this size with two bulges turns the longer axis by paint/Δ
@@ -22,24 +21,25 @@ const PAINT_M: f64 = 0.05;
 /// What is known of the axis, standard deviations in degrees.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Axis {
-    /// After everything was counted in.
+    /// Standard deviation of the axis with all errors included.
     pub(super) own_deg: f64,
-    /// The curve's, by the points' own scatter.
+    /// Standard deviation of the curve's longer axis by the points' own scatter.
     pub(super) textbook_deg: f64,
     pub(super) semi_axes_differ_m: f64,
-    /// Where there are none that were used it is the curve's longer axis.
+    /// The posts' role. Where none were used, the axis is the curve's longer one.
     pub(super) posts: Posts,
-    /// Does anything fix it? Nothing does on a circle.
+    /// Is the axis fixed at all? On a circle without posts it is not.
     pub(super) fixed: bool,
-    /// Was a walk's running error counted in?
+    /// Was a walk's autocorrelated error included?
     pub(super) walked: bool,
 }
 
 impl Axis {
-    /// A warning where it is rough; `ratio`: 95 % half-width over one standard deviation.
+    /// Tests the axis, and gives a warning where it is rough. `ratio` is the 95 % half-width over one
+    /// standard deviation.
     ///
     /// # Errors
-    /// [`FitError::NoAxis`] where it is not known.
+    /// [`FitError::NoAxis`] where the axis is not known well enough.
     pub(super) fn known(&self, ratio: f64) -> Result<Option<Problem>, FitError> {
         let paint_deg = (PAINT_M / self.semi_axes_differ_m).min(1.0).to_degrees();
         let (textbook, honest) = match (self.posts != Posts::Used, self.walked) {

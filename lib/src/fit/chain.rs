@@ -1,42 +1,43 @@
-//! The chain: which points of a line follow on from each other round the curve.
+//! The chain: which points of a line follow each other smoothly round the curve.
 //!
-//! The distances of the points from an ellipse, in order along the walk or round the curve, change slowly: by the
-//! points' own scatter, by what their error drifts, and by what the line departs from the
-//! ellipse. A blunder is what must be skipped for that to be so. The chain is the cheapest
-//! way round that skips points at one unit each (at most one a metre of line, so that
-//! dense surveys weigh no more) and breaks where neighbours are too far apart; found by
-//! going through the points once.
+//! In order along the walk or round the curve, the distances of the points from an ellipse change slowly: by
+//! the points' own scatter, by the drift of their error, and by the line's departure from the ellipse. A
+//! blunder is a point that must be skipped for this to hold. The chain is the cheapest way round. Skipping a
+//! point costs one unit (at most one per metre of line, so that dense surveys weigh no more), and a break
+//! between neighbours that are too far apart costs more. Dynamic programming finds it in one pass through the
+//! points.
 
 use super::steady::{MAD, median};
 
-/// Points that a link may skip at most, plus one. A fifth of the points at random makes
-/// runs of a dozen once in 10^8.
+/// The most points that a link may skip, plus one. With a fifth of the points blunders at random, a run of a
+/// dozen comes up once in 10^8.
 const LOOK: usize = 32;
 /// What a break costs, in points skipped.
 const BREAK: f64 = 8.0;
 /// What a link at the limit costs: less than the half point that would make skipping pay.
 const STRAINED: f64 = 0.2;
-/// Steps are too long beyond this many of their standard deviations.
+/// A step of more than this many of its standard deviations is too long.
 const SIGMAS: f64 = 5.0;
-/// What a line's departure from the ellipse changes by along it: pockets of 3 m in 80 m of
-/// line rise at 0.24 in places, a side cut by 5 m at 0.34 in its corner.
+/// How fast a line's departure from the ellipse may change along it, m per m: pockets of 3 m in 80 m of line
+/// rise at 0.24 in places, a side cut by 5 m at 0.34 in its corner.
 const SLOPE: f64 = 0.2;
-/// Line between two points is taken for at most so many times the usual one.
+/// The length of line between two points counts for at most this many times the usual spacing.
 const MOST_GAPS: f64 = 3.0;
 /// Least step that is too long, m.
 const LEAST_M: f64 = 0.3;
 /// Lags, in points, over which the steps' scatter is read.
 const LAGS: [usize; 6] = [1, 2, 4, 8, 16, 32];
 
-/// Standard deviation of the difference of two points by the line between them.
+/// Standard deviation of the difference between two points' distances from the ellipse, as a function of the
+/// length of line between them.
 #[derive(Debug, Clone)]
 pub(super) struct Steps {
-    /// Length of line and standard deviation, m, both growing.
+    /// Length of line and standard deviation, m, both ascending.
     table: Vec<(f64, f64)>,
 }
 
 impl Steps {
-    /// Of points in order, those that count.
+    /// Estimates the table from the points that `good` holds.
     pub(super) fn of(round: &Round<'_>, good: &[bool]) -> Self {
         let r = round.r;
         let kept: Vec<usize> = (0..r.len()).filter(|&i| good[i]).collect();
@@ -69,12 +70,12 @@ impl Steps {
         }
     }
 
-    /// Line between neighbours, m.
+    /// Usual length of line between neighbours, m.
     pub(super) fn spacing(&self) -> f64 {
         self.table.first().map_or(f64::INFINITY, |t| t.0)
     }
 
-    /// The longest step that is none too long.
+    /// The longest allowed step over `gap` metres of line, m.
     pub(super) fn limit(&self, gap: f64) -> f64 {
         SIGMAS * self.sd(gap) + SLOPE * gap + LEAST_M
     }
@@ -87,27 +88,27 @@ pub(super) struct Round<'a> {
     pub(super) s: &'a [f64],
     /// Distance from the ellipse, m.
     pub(super) r: &'a [f64],
-    /// How many times less sure than the middle one each is, at least 1.
+    /// Standard deviation of each over the median one, at least 1.
     pub(super) unsure: &'a [f64],
-    /// Once round, m.
+    /// Length of the whole line, m.
     pub(super) around: f64,
 }
 
-/// Which points the chain holds, from the anchor round to itself; and the points before
-/// which it breaks.
+/// Which points the chain holds, from the anchor once round to the anchor again, and the points before which
+/// it breaks.
 pub(super) struct Chain {
     pub(super) holds: Vec<bool>,
     pub(super) breaks: Vec<usize>,
 }
 
 impl Round<'_> {
-    /// Line between two points, the shorter way round, m.
+    /// Length of line between two points, the shorter way round, m.
     pub(super) fn gap(&self, i: usize, j: usize) -> f64 {
         let d = (self.s[i] - self.s[j]).abs();
         d.min(self.around - d)
     }
 
-    /// The surest point: like its neighbours, and near the ellipse.
+    /// The point least likely to be an outlier: like its neighbours, and near the ellipse.
     fn anchor(&self, scatter_m: f64) -> usize {
         const BESIDE: usize = 4;
         let n = self.r.len();
@@ -127,7 +128,8 @@ impl Round<'_> {
         let n = self.r.len();
         let anchor = self.anchor(scatter_m);
         let at = |k: usize| (anchor + k) % n;
-        // A point stands for half the line to either side, at most a metre.
+        // Skipping a point costs the line that it stands for: half the gap on each side, at most a metre in
+        // all.
         let worth = |k: usize| {
             let i = at(k);
             (0.5 * (self.gap(i, at(k + 1)) + self.gap(i, at(k + n - 1)))).clamp(0.01, 1.0)
@@ -142,9 +144,9 @@ impl Round<'_> {
         for i in 1..=n {
             let mut best = (f64::INFINITY, 0, false);
             for j in (i.saturating_sub(LOOK)..i).rev() {
-                // All of the points between are passed over.
+                // The cost of skipping all points between.
                 let over = skipped[i - 1] - skipped[j];
-                // A blunder along the line too must not be allowed the drift of so long a way.
+                // An outlier may lie far off along the line too. Don't allow it the drift of that distance.
                 let far = MOST_GAPS * (i - j) as f64 * steps.spacing();
                 let limit =
                     steps.limit(self.gap(at(i), at(j)).min(far)) * self.unsure[at(i)].max(self.unsure[at(j)]);

@@ -1,14 +1,14 @@
-//! Which shape a line has, by how likely each makes the survey.
+//! Chooses the shape of a line by the likelihood of the survey under each shape.
 //!
-//! Every shape is fitted, and how likely the survey is under it is averaged over what its
-//! errors, and a freeform line's smoothness, may be: see [`kinds`](super::kinds). A line's
-//! errors run on, so a shape gains nothing from a stretch that is no longer than they are.
-//! Shapes are even beforehand. The simplest that is not [`TOLD_APART`] times less likely
-//! than the likeliest is taken.
+//! Every shape is fitted. Its likelihood is averaged over the possible kinds of error and, for a freeform
+//! line, over its smoothness: see [`kinds`](super::kinds). The errors of a line are autocorrelated, so a
+//! shape gains nothing from a stretch that is shorter than their correlation length. All shapes are equally
+//! likely a priori. The simplest one that is not [`TOLD_APART`] times less likely than the likeliest is
+//! chosen.
 //!
-//! What the survey can't tell counts in the ±: length, widths and perimeter are averaged over the
-//! shapes by their weights, and the taken shape's spread is widened until its intervals hold
-//! 95 % of that average.
+//! Shapes that the survey can't tell apart widen the ±. Length, widths and perimeter are averaged over the
+//! shapes by their weights, and the chosen shape's spread is widened until its intervals hold 95 % of that
+//! average.
 
 use super::Fit;
 use super::chosen::{Candidate, TOLD_APART};
@@ -21,50 +21,50 @@ use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Shape, Vector};
 use crate::numeric::{find_root, normal_quantile, t_cdf};
 
-/// How much likelier than the next a freeform line may be called on one lap of a walk.
+/// Most times that a freeform line may be likelier than the best other shape on one lap of a walk.
 const ONE_LAP_ODDS: f64 = 0.95 * TOLD_APART;
-/// How often a taped length is wrong with nobody to tell: a shape that it speaks against keeps so much.
+/// The probability that a taped length is wrong unnoticed: a shape that it contradicts keeps this share of
+/// its weight.
 const WRONG: f64 = 0.01;
-/// How much more widths scatter than a walk's ± of them says, where a shape is looked for in the
-/// same fixes whose errors run on: it takes some of the error for its own, the more the fewer times
-/// the error is new on a lap. Over one, by the share of the lap that the error lasts. On simulated walks
-/// whose error lasts 60 s of 328 s the width's root mean square error was 1.1 to 1.25 of its ±, at
+/// How much more widths scatter than a walk's ± says, where the shape is chosen from the same fixes. Their
+/// errors are autocorrelated, so the shape follows some of the error: the more, the longer its correlation
+/// time is as a share of the lap. The factor is 1 plus this constant times that share. On simulated walks
+/// with a correlation time of 60 s of 328 s the width's root mean square error was 1.1 to 1.25 of its ±, at
 /// 20 s about 1.05; a tuned constant.
 const BY_WALK: f64 = 1.7;
-/// A shape that is not out counts for so much of the average of the widths at the least. Even
-/// shapes beforehand make averages that hold the truth as often as they say over all grounds alike,
-/// and less often on a ground with a straight side in particular, which many walks call an ellipse.
-/// Measured there, in the table of the documentation; a tuned constant.
+/// The least weight of a possible shape in the average of the widths. With equal weights a priori the
+/// averages hold the truth as often as they claim over all grounds together, but less often on a ground with
+/// a straight side, which many walks take for an ellipse. Measured on such grounds, in the table of the
+/// documentation; a tuned constant.
 const LEAST_OF_WIDTHS: f64 = 0.2;
-/// Draws of a cut ellipse's widths.
+/// Number of draws of a cut ellipse's widths.
 const DRAWS: usize = 512;
-/// Shapes of a smaller weight than this count for nothing in the ±.
+/// Shapes of a smaller weight than this are left out of the ±.
 const NEGLIGIBLE: f64 = 1e-3;
 
-/// A fit that was tried, and its weight among all.
+/// A fit that was tried, and its weight among all fits.
 pub(super) struct Tried {
     pub(super) of: Try,
-    /// Nothing where no such fit came of it.
+    /// The fit; `None` where it failed.
     pub(super) once: Option<Once>,
     pub(super) weight: f64,
 }
 
 impl Tried {
-    /// Its evidence, where one could be formed.
+    /// Logarithm of its evidence (marginal likelihood), where that could be computed.
     fn log_evidence(&self) -> Option<f64> {
         self.once.as_ref().map(|o| o.log_evidence).filter(|e| e.is_finite())
     }
 }
 
-/// Weighs fits by their evidence; those that failed, and those whose evidence could not be
-/// formed, have none.
+/// Weighs fits by their evidence. Fits that failed, or whose evidence could not be computed, get weight 0.
 pub(super) fn weigh(tried: &mut [Tried]) {
     let best = tried.iter().filter_map(Tried::log_evidence).fold(f64::NEG_INFINITY, f64::max);
     for t in tried.iter_mut() {
         t.weight = t.log_evidence().map_or(0.0, |e| (e - best).exp());
     }
-    // Whatever a freeform line explains of one lap, an error that runs on may explain too:
-    // it is never the whole truth. A second lap tells them apart.
+    // Whatever bends a freeform line shows on one lap, an autocorrelated error may explain them too, so its
+    // weight is limited. A second lap tells shape and error apart.
     let others = tried.iter().filter(|t| t.of.model != Model::Freeform).map(|t| t.weight);
     let most = ONE_LAP_ODDS * others.fold(0.0, f64::max);
     for t in tried.iter_mut() {
@@ -76,7 +76,8 @@ pub(super) fn weigh(tried: &mut [Tried]) {
     tried.iter_mut().for_each(|t| t.weight /= total);
 }
 
-/// Weighs fits by what measures beside the line add to the logarithm of each one's evidence.
+/// Multiplies the fits' weights by the evidence of measures other than the line. `adds` holds its logarithm
+/// for each fit.
 pub(super) fn weigh_anew(tried: &mut [Tried], adds: &[Option<f64>]) {
     let adds: Vec<Option<f64>> = adds.iter().map(|a| a.filter(|a| a.is_finite())).collect();
     let best = adds.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -90,8 +91,8 @@ pub(super) fn weigh_anew(tried: &mut [Tried], adds: &[Option<f64>]) {
     tried.iter_mut().for_each(|t| t.weight /= total);
 }
 
-/// The likeliest fit of a shape. As of the shapes, so of the places of a cut: one along a side is
-/// the simplest.
+/// The likeliest fit of a shape. A cut along a side is the simplest place of a cut, so it is taken unless it
+/// is ruled out.
 pub(super) fn likeliest(tried: &[Tried], model: Model) -> Option<&Tried> {
     let most = |along: bool| {
         tried
@@ -116,14 +117,14 @@ pub(super) fn candidates(tried: &[Tried]) -> Vec<Candidate> {
         .collect()
 }
 
-/// A shape's weight: nought where no such curve fits, none where it could not be compared.
+/// A shape's weight: 0 where no such curve fits, `None` where it could not be compared.
 fn weight_of(tried: &[Tried], model: Model) -> Option<f64> {
     let fits = || tried.iter().filter(|t| t.of.model == model && t.once.is_some());
     let compared = fits().next().is_none() || fits().any(|t| t.log_evidence().is_some());
     compared.then(|| fits().map(|t| t.weight).sum())
 }
 
-/// The simplest that is not out; where nothing could be compared, the simplest that fits.
+/// The simplest shape that is not ruled out; where none could be compared, the simplest that fits.
 pub(super) fn simplest(candidates: &[Candidate]) -> Model {
     let fit = || candidates.iter().filter(|c| c.rms_m.is_some());
     let best = fit().filter_map(|c| c.weight).reduce(f64::max);
@@ -134,7 +135,7 @@ pub(super) fn simplest(candidates: &[Candidate]) -> Model {
     found.map_or(Model::Ellipse, |c| c.model)
 }
 
-/// What is averaged: length, the two half-widths, width, perimeter, m.
+/// Number of sizes that are averaged: length, the two half-widths, width and perimeter, m.
 const SIZES: usize = 5;
 
 fn sizes(outline: &Outline, end_width_m: f64) -> Option<[f64; SIZES]> {
@@ -143,12 +144,12 @@ fn sizes(outline: &Outline, end_width_m: f64) -> Option<[f64; SIZES]> {
     Some([2.0 * outline.half_length_m(), left, right, left + right, b.perimeter_m()])
 }
 
-/// Values and standard deviations, and draws of the widths where these say too little.
+/// Sizes and their standard deviations, and draws of the widths where their distribution is not normal.
 struct Sized {
     values: [f64; SIZES],
     sds: [f64; SIZES],
     draws: Vec<Widths>,
-    /// How much more the widths scatter than these say.
+    /// Factor on the widths' standard deviations for a walk's autocorrelated errors.
     by_walk: f64,
 }
 
@@ -210,7 +211,7 @@ fn widths(outline: &Outline) -> Widths {
     [left, right, left + right]
 }
 
-/// Widens the taken fit's spread until its intervals hold 95 % of the average over all.
+/// Widens the chosen fit's spread until its intervals hold 95 % of the average over all fits.
 pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64) {
     let Some(own) = Sized::of(&taken.fit, end_width_m) else { return };
     let taken_weight = 1.0 - others.iter().map(|o| o.0).sum::<f64>();
@@ -230,7 +231,7 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
     models.push(taken.fit.choice.model);
     let floored = floored(&parts.iter().map(|p| p.0).collect::<Vec<_>>(), &models);
     let plain: Vec<f64> = parts.iter().map(|p| p.0).collect();
-    // How much variance each size lacks.
+    // The variance that each size still lacks.
     let wanted = |i: usize| {
         let centre = parts[parts.len() - 1].1.values[i];
         let weights = if width_of(i).is_some() { &floored } else { &plain };
@@ -265,7 +266,7 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
         let lacks = (wanted[i] - has[i]).min(most * most);
         if lacks > 0.0 {
             let before = once.fit.spread.clone();
-            // Where so large a step leads to no ground, a smaller one is what there is.
+            // Where so large a step gives no valid ground, take a smaller one.
             for halved in 0..4 {
                 let by = lacks.sqrt() * 0.5f64.powi(halved);
                 once.fit.spread.add_axis(step.iter().map(|s| s * by).collect::<Vec<f64>>());
@@ -281,19 +282,20 @@ pub(super) fn widen(taken: &mut Once, others: &[(f64, &Once)], end_width_m: f64)
             }
         }
     };
-    // What the widths lack beyond their sum lies in where the axis is between them: a taped width
-    // stays what it is.
+    // If the half-widths lack variance but their sum doesn't, the variance goes into the position of the axis
+    // between them, so that a taped width keeps its ±.
     let any = f64::INFINITY;
     lack(0, steps.length(), any, taken);
     lack(3, steps.width(), any, taken);
     lack(1, steps.sideways(), any, taken);
     lack(2, steps.sideways(), any, taken);
-    // A line moved outward so that the perimeter grows by 2π is wider by 2: no farther than the width is
-    // known itself, so that a taped one stays known. The perimeter beside it then lacks the rest.
+    // Moving the line outward by 1 m lengthens the perimeter by 2π and the width by 2. Move it no farther
+    // than the width's own ±, so that a taped width stays known. The perimeter's ± may then be a little too
+    // small.
     lack(4, steps.outward(), std::f64::consts::PI * width_known_to, taken);
 }
 
-/// Weights in which every shape that is not out has its least.
+/// The weights, raised so that every shape that is not ruled out has at least the least weight.
 fn floored(weights: &[f64], models: &[Model]) -> Vec<f64> {
     let of = |m: Model| weights.iter().zip(models).filter(|(_, n)| **n == m).map(|(w, _)| w).sum::<f64>();
     let all: f64 = weights.iter().sum();
@@ -309,7 +311,7 @@ fn floored(weights: &[f64], models: &[Model]) -> Vec<f64> {
         .collect()
 }
 
-/// Widens the half-widths by what a gap in the survey hides of them, variances left and right.
+/// Widens the half-widths by the variances, left and right, that a gap in the survey hides.
 pub(super) fn widen_half_widths(once: &mut Once, variances: [f64; 2]) {
     let steps = Steps::of(once);
     for (variance, left) in variances.into_iter().zip([1.0, -1.0]) {
@@ -326,7 +328,7 @@ struct Steps {
     axis: Vector<Local>,
     /// Turn of the first semi-axis.
     turn: f64,
-    /// Where a cut lies.
+    /// Direction of the cut, if there is one.
     cut: Option<Vector<Local>>,
 }
 
@@ -381,7 +383,7 @@ impl Steps {
         step
     }
 
-    /// Half of it at each end.
+    /// The step that lengthens the ground by a metre, half at each end.
     fn length(&self) -> Vec<f64> {
         let mut step = self.pushed(self.axis, true).iter().map(|s| 0.5 * s).collect::<Vec<f64>>();
         step[self.count + 3] = 0.5;
@@ -419,7 +421,7 @@ impl Steps {
         self.pushed(self.axis.to_left(), true).iter().map(|s| 0.5 * s).collect()
     }
 
-    /// All round, so that the perimeter grows by a metre.
+    /// The step outward all round that lengthens the perimeter by a metre.
     fn outward(&self) -> Vec<f64> {
         let mut step = self.none();
         for &i in self.form.sizes() {

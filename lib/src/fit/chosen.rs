@@ -1,17 +1,17 @@
-//! Which shape was taken, and how likely each is.
+//! Which shape was chosen, and how likely each is.
 
 use crate::geometry::Model;
 
-/// A shape this many times less likely than another is out (H. Jeffreys, Theory of
+/// A shape this many times less likely than another is ruled out (H. Jeffreys, Theory of
 /// Probability, 1961, appendix B, has 10 to 32 for strong evidence; from memory).
 pub(super) const TOLD_APART: f64 = 20.0;
 
-/// Which shape was taken, and how likely each is.
+/// Which shape was chosen, and how likely each is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Choice {
-    /// The shape that was taken.
+    /// The shape that was chosen.
     pub model: Model,
-    /// Was it asked for?
+    /// Did the user ask for it?
     pub forced: bool,
     /// Every shape that was tried, the simplest first.
     pub candidates: Vec<Candidate>,
@@ -20,29 +20,28 @@ pub struct Choice {
 /// A shape that was tried.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate {
-    /// Which.
+    /// The shape.
     pub model: Model,
-    /// How likely it is, of all that were compared: 0 to 1. `None` where such a curve fits
-    /// and was not compared: its points are too few to tell how likely it is.
+    /// Its probability among the shapes that were compared, 0 to 1. `None` where such a curve fits but could
+    /// not be compared, since the points are too few.
     pub weight: Option<f64>,
     /// Root mean square residual, m; `None` where no such curve fits.
     pub rms_m: Option<f64>,
 }
 
 impl Choice {
-    /// A shape on its own.
+    /// A choice of one shape alone.
     #[must_use]
     pub fn of(model: Model) -> Self {
         Self { model, forced: true, candidates: vec![Candidate { model, weight: Some(1.0), rms_m: None }] }
     }
 
-    /// How many times likelier the taken shape is than `other`; below 1, less likely.
-    /// `None` where one of the two was not tried or not compared, infinity where `other` is out
-    /// of the question.
+    /// How many times likelier the chosen shape is than `other`; below 1 where it is less likely. `None`
+    /// where one of the two was not tried or not compared, infinity where `other` has a probability of 0.
     #[must_use]
     pub fn times_likelier_than(&self, other: Model) -> Option<f64> {
         let times = self.weight_of(self.model)? / self.weight_of(other)?;
-        // Both may be out of the question.
+        // Both probabilities may be 0.
         (!times.is_nan()).then_some(times)
     }
 
@@ -50,7 +49,7 @@ impl Choice {
         self.candidates.iter().find(|c| c.model == model)?.weight
     }
 
-    /// Shapes that fit and could not be compared with the one that was taken, the simplest first.
+    /// Shapes that fit but could not be compared with the chosen one, the simplest first.
     #[must_use]
     pub fn not_compared(&self) -> Vec<Model> {
         let taken = self.weight_of(self.model).is_some();
@@ -61,7 +60,7 @@ impl Choice {
             .collect()
     }
 
-    /// Shapes that the survey can't tell from the one that was taken, the likeliest first.
+    /// Shapes that the survey can't tell from the chosen one, the likeliest first.
     #[must_use]
     pub fn also_possible(&self) -> Vec<Model> {
         let Some(taken) = self.weight_of(self.model) else { return Vec::new() };

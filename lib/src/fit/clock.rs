@@ -1,9 +1,9 @@
 //! When each fix of a walk was taken.
 //!
-//! By the file's own clock, where every fix of the walk has one that does not go back.
-//! Else by the order of the fixes: equal steps, as a receiver takes them, of the
-//! typical distance over a steady pace. The distance between one fix and the next
-//! would be a poor clock, since it is mostly made of the very errors in question.
+//! The file's own times are used where every fix of the walk has one and they never go back. Otherwise the
+//! fixes are taken to be equally spaced in time, as a receiver records them: the usual distance between fixes
+//! over a steady pace. The distance from one fix to the next would be a poor clock, since it consists mostly
+//! of the errors in question.
 
 use super::places::Indexed;
 use crate::frame::Local;
@@ -14,13 +14,13 @@ const PACE_M_S: f64 = 1.4;
 /// Time between two walks, s: their errors have nothing in common.
 const APART_S: f64 = 1e7;
 
-/// Times of all fixes of the sources that run on, in the line's order.
+/// Times of all fixes of the sources with autocorrelated errors, in the line's order.
 #[derive(Debug, Clone)]
 pub(super) struct Clock {
     pub(super) times_s: Vec<f64>,
     /// How fast the line was walked.
     pub(super) pace_m_s: f64,
-    /// What is stated of a fix's standard deviation, m; nought where nothing is.
+    /// The stated standard deviation of a fix, m; 0 where none is stated.
     pub(super) stated_sd_m: f64,
     /// The most times that one walk went round.
     pub(super) laps: f64,
@@ -28,7 +28,7 @@ pub(super) struct Clock {
 }
 
 impl Clock {
-    /// `None` when no source runs on, or a walk is too short to have a pace.
+    /// `None` where no source has autocorrelated errors, or a walk is too short to have a pace.
     pub(super) fn of(line: &[Indexed<'_>], mut running: Vec<bool>, ellipse: &Ellipse<Local>) -> Option<Self> {
         let mut times_s = Vec::new();
         let mut paces = Vec::new();
@@ -39,7 +39,7 @@ impl Clock {
             if fixes.is_empty() {
                 continue;
             }
-            // A walk too short to have a pace has errors of its own, and runs on no further.
+            // A walk too short to have a pace is treated as having independent errors.
             let Some((times, pace)) = of_one(&fixes, ellipse) else {
                 short.push(source);
                 continue;
@@ -92,8 +92,8 @@ fn own_clock(fixes: &[Indexed<'_>]) -> Option<Vec<f64>> {
     (forward && times.last()? > times.first()?).then_some(times)
 }
 
-/// How far along the curve the walk went: its turn about the centre in parts of a
-/// lap, since errors lengthen every step between fixes and cancel in the whole.
+/// How far along the curve the walk went, from its turn about the centre as a share of a lap: errors lengthen
+/// every step between fixes, but cancel in the total turn.
 fn walked_m(fixes: &[Indexed<'_>], ellipse: &Ellipse<Local>) -> f64 {
     let angles: Vec<f64> = fixes
         .iter()

@@ -1,14 +1,14 @@
-//! Measures that contradict each other: which, by how much, and which is most likely wrong.
+//! Finds measures that contradict each other: which ones, by how much, and which is most likely wrong.
 //!
 //! Every length of the whole ground and everything that a source may be off by as a
 //! whole is an observation ℓ with its standard deviation σ. Its residual v has the
 //! variance σ² − g C gᵀ, C being the covariance of the adjusted parameters; w = v over
 //! its square root is standard normal as long as nothing contradicts (W. Baarda, A
 //! Testing Procedure for Use in Geodetic Networks, Delft 1968), and v divided by the
-//! redundancy r = 1 − g C gᵀ/σ² is how much the measure is off by.
+//! redundancy r = 1 − g C gᵀ/σ² is the error of the measure.
 //!
-//! Where just one condition ties several measures, all of them have the same |w|: no
-//! arithmetic tells which is wrong. Then both readings are kept within the ±.
+//! Where only one condition connects several measures, all of them have the same |w|, and no arithmetic can
+//! tell which is wrong. Then the ± is widened to include both possibilities.
 
 use super::observation::Observation;
 use super::sources::{Common, Commons};
@@ -19,24 +19,25 @@ use crate::units::print::{fixed, for_terminal};
 
 /// Critical value of w: one chance in a thousand (Baarda 1968, 3.29; from memory).
 pub(super) const CRITICAL: f64 = 3.29;
-/// From here a measure is doubtful: one chance in a hundred. Nothing is left out for that,
-/// but both readings are kept within the ±.
+/// From this w on a measure is doubtful: one chance in a hundred. Nothing is left out for that, but the ± is
+/// widened to include both possibilities.
 const DOUBTFUL: f64 = 2.58;
-/// A post's, wider: paint, plumb and which face was surveyed make more than chance of their 5 cm.
+/// The same for a post, wider: paint, plumb and the choice of face often add up to more than chance makes of
+/// their 5 cm.
 const CRITICAL_OF_A_POST: f64 = 4.0;
-/// Nothing that a source shares is off by this many times what it may be, as long as a
+/// A common error of a source is no suspect at more than this many of its standard deviations, as long as a
 /// single measure explains as much: a receiver's scale is not 4 % wrong, a tape was misread.
 const ABSURD: f64 = 50.0;
-/// From here a length is suspected when no ground comes of it beside the rest.
+/// From this w on a length is suspected where no ground can be fitted with it.
 const SUSPECT: f64 = 2.0;
 /// Two statistics nearer than this ratio can't be told apart.
 const TOLD_APART: f64 = 0.95;
-/// Least redundancy that shows anything: below, rounding does (a tape to a millimetre
+/// Least redundancy at which a measure is tested. A smaller one may be rounding alone (a tape to a millimetre
 /// beside a walk to 2 m has 2.5e-7).
 const LEAST_REDUNDANCY: f64 = 1e-8;
-/// A scale set free is known no better beforehand than this, one standard deviation.
+/// The standard deviation of a scale that is set free, as a ratio.
 const FREE_SCALE: f64 = 0.1;
-/// A place or an offset set free, m.
+/// The standard deviation of a place or an offset that is set free, m.
 const FREE_M: f64 = 10.0;
 
 /// A measure or a common error that may be wrong.
@@ -46,12 +47,12 @@ pub(super) enum Suspect {
     Post(usize),
     /// A measured length, by its number in the survey.
     Span(usize),
-    /// What a source shares.
+    /// A common error of a source or a tape.
     Common(Common),
 }
 
 impl Suspect {
-    /// From here on it is doubted.
+    /// The standardised residual from which it is doubted.
     fn limit(self) -> f64 {
         if matches!(self, Self::Post(_)) { CRITICAL_OF_A_POST } else { DOUBTFUL }
     }
@@ -73,24 +74,24 @@ pub(super) struct Tested {
     pub(super) suspect: Suspect,
     /// Standardised residual.
     pub(super) w: f64,
-    /// How much it is off by: metres or a ratio.
+    /// Its error, in metres or as a ratio.
     pub(super) off: f64,
 }
 
-/// A contradiction, as a report tells it.
+/// A contradiction among the measures, for a report.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conflict {
-    /// What contradicts the rest, the likeliest first.
+    /// The measures that may be wrong, the likeliest first.
     pub suspects: Vec<String>,
-    /// In a sentence, with what was done about it.
+    /// The contradiction as a sentence, with what was done about it.
     pub text: String,
-    /// How many times the standard deviation of its residual it is off.
+    /// Standardised residual: the residual over its standard deviation.
     pub standardised: f64,
-    /// Is the first of them more likely wrong than the others?
+    /// Is the first suspect more likely wrong than the others?
     pub told_apart: bool,
 }
 
-/// What is tested: the system with its lengths and common errors.
+/// An adjusted system to test, with its lengths, posts and common errors.
 pub(super) struct Trial<'a> {
     pub(super) system: &'a System,
     pub(super) commons: &'a Commons,
@@ -102,12 +103,12 @@ pub(super) struct Trial<'a> {
 }
 
 impl Trial<'_> {
-    /// Every measured length and common error, tested in each part of a mixture (one, where
-    /// nothing runs on) and averaged by weight. `unit`: the standard deviation of unit weight
-    /// where it is over 1.
+    /// Tests every measured length and common error in each part of a mixture, and averages by weight.
+    /// Without autocorrelated errors there is one part. `unit` is the standard deviation of unit weight where
+    /// that is over 1.
     ///
-    /// Each part by itself, since a measure better than the rest has a redundancy of one in
-    /// ten thousand, which the mixture's own spread would drown.
+    /// Each part is tested by itself: a measure much better than the rest has a redundancy of one in ten
+    /// thousand, which would be lost in the mixture's own spread.
     pub(super) fn test(&self, parts: &[Part], unit: f64) -> Vec<Tested> {
         let mut all: Vec<Tested> = Vec::new();
         for part in parts {
@@ -158,7 +159,7 @@ impl Trial<'_> {
     }
 }
 
-/// What is set aside or set free, as conflicts are found.
+/// The measures that are left out or given a wider standard deviation, as contradictions are found.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Doubts {
     /// Lengths left out.
@@ -172,7 +173,8 @@ pub(super) struct Doubts {
     /// Posts with a wider standard deviation.
     pub(super) posts_wider: Vec<(usize, f64)>,
     pub(super) conflicts: Vec<Conflict>,
-    /// Each length's number, how much it misses what the rest says, and in standard deviations.
+    /// Each length's number and its difference from the prediction of the rest: in metres, and in standard
+    /// deviations.
     pub(super) misses: Vec<(usize, f64, f64)>,
 }
 
@@ -185,9 +187,8 @@ impl Doubts {
             .collect()
     }
 
-    /// Gives up on lengths when no ground comes of them: those that were kept with a wider
-    /// standard deviation, else the one that misses what the rest says the most. `false`
-    /// when there is none to suspect.
+    /// Gives up lengths where no ground can be fitted with them: those that were kept with a wider standard
+    /// deviation, or else the one that contradicts the rest the most. `false` where none is suspect.
     pub(super) fn give_up(&mut self, survey: &LocalSurvey) -> bool {
         let mut doubtful: Vec<usize> = self.wider.drain(..).map(|w| w.0).collect();
         self.widened.clear();
@@ -199,7 +200,7 @@ impl Doubts {
             let (off, w) = self.misses.iter().find(|m| m.0 == i).map_or((0.0, 0.0), |m| (m.1, m.2));
             let t = Tested { suspect: Suspect::Span(i), w, off };
             let name = named(&t, survey);
-            // What was said of keeping it holds no more.
+            // Remove the message that it was kept.
             self.conflicts.retain(|c| c.told_apart || !c.suspects.contains(&name));
             self.conflicts.push(Conflict {
                 text: format!(
@@ -216,29 +217,29 @@ impl Doubts {
         !doubtful.is_empty()
     }
 
-    /// Takes the worst contradiction in; `false` when there is none.
+    /// Deals with the worst contradiction; `false` where there is none.
     pub(super) fn take(&mut self, tested: &[Tested], commons: &Commons, survey: &LocalSurvey) -> bool {
         let mut worst: Vec<Tested> =
             tested.iter().copied().filter(|t| t.w.abs() > t.suspect.limit()).collect();
         worst.sort_by(|a, b| b.w.abs().total_cmp(&a.w.abs()));
         let Some(strongest) = worst.first().map(|t| t.w.abs()) else { return false };
-        // A scale of thousands of its standard deviations is no suspect beside a misread tape.
+        // A scale off by thousands of its standard deviations is no suspect where a tape was misread.
         let absurd = |t: &Tested| matches!(t.suspect, Suspect::Common(c) if commons.list.iter().any(|k| k.what == c && t.off.abs() > ABSURD * k.sd));
         let single = |t: &Tested| !matches!(t.suspect, Suspect::Common(_)) && t.w.abs() > 0.5 * strongest;
         if worst.iter().any(single) {
             worst.retain(|t| !absurd(t));
         }
         let Some(first) = worst.first().copied() else { return false };
-        // Those that can't be told from it; a place has two components and is named once.
+        // The suspects that can't be told from the first. A place has two components and is named once.
         let mut same: Vec<Tested> = Vec::new();
         for t in worst.iter().filter(|t| t.w.abs() >= TOLD_APART * first.w.abs()) {
             if !same.iter().any(|s| s.suspect == t.suspect) {
                 same.push(*t);
             }
         }
-        // Rounding alone orders equals: measures first, then what sources share.
+        // Only rounding would decide their order. So put measures first, then common errors of sources.
         same.sort_by_key(|t| t.suspect.order());
-        // A tape's scale beside its own reading is the same doubt twice.
+        // A tape's scale and a reading of that tape are the same doubt, so keep one.
         if same.iter().any(|t| matches!(t.suspect, Suspect::Span(_))) {
             same.retain(|t| !matches!(t.suspect, Suspect::Common(Common::Tape { .. })));
         }
@@ -274,15 +275,15 @@ impl Doubts {
     }
 }
 
-/// A length that misses what the rest says by so much, and so many of its standard
-/// deviations, is left out before it is tried: it would bend the ground out of all shape.
+/// A length that misses the prediction of the rest by this much, and by this many of its standard deviations,
+/// is left out before it is tried: it would distort the ground beyond recognition.
 const HOPELESS_M: f64 = 10.0;
 const HOPELESS: f64 = 6.0;
 
 impl Doubts {
-    /// Looks at each length beside a ground that was fitted without any: its prediction
-    /// (value and standard deviation) by kind. Two lengths of one kind that contradict each
-    /// other are settled here: the one that the rest disbelieves goes.
+    /// Compares each length with a ground that was fitted without any. `predicted` gives that ground's value
+    /// and standard deviation for a kind of length. Where two lengths of one kind contradict each other, the
+    /// one that is clearly farther from the prediction is left out.
     pub(super) fn screen(&mut self, survey: &LocalSurvey, predicted: impl Fn(bool) -> Option<(f64, f64)>) {
         let w_of = |i: usize| -> Option<(f64, f64)> {
             let s = &survey.spans[i];
@@ -294,7 +295,8 @@ impl Doubts {
             let Some((off, w)) = w_of(i) else { continue };
             self.misses.push((i, off, w));
             let s = &survey.spans[i];
-            // The other of its kind that contradicts it the most, and is nearer to the rest.
+            // Of the lengths of the same kind that contradict it, the one nearest to the prediction, if that
+            // is nearer than this one.
             let other = (0..survey.spans.len())
                 .filter(|&k| k != i && survey.spans[k].wing_to_wing == s.wing_to_wing)
                 .filter(|&k| {
@@ -350,7 +352,7 @@ fn named(t: &Tested, survey: &LocalSurvey) -> String {
     }
 }
 
-/// How much it is off by, said as a person would.
+/// The error of a suspect in plain words.
 fn off_by(t: &Tested) -> String {
     match t.suspect {
         Suspect::Post(_) => format!("{} m out of its place", fixed(t.off.abs(), 2)),

@@ -22,10 +22,10 @@ pub(super) fn reach(points: &[Point<Local>]) -> f64 {
     points.iter().map(|p| p.distance_to(first)).fold(0.0, f64::max)
 }
 
-/// Standard deviations of the line's points: their own, their source's, or 1 (then
-/// the unit of weight is found from the residuals). And whether all are known.
+/// Standard deviations of the line's points: their own, their source's, or 1, where the unit of weight is
+/// found from the residuals. Also, whether all are known.
 pub(super) fn sds(line: &[Indexed<'_>], options: &FitOptions) -> (Vec<f64>, bool) {
-    // A point without one is as good as the middle of its own source's.
+    // A point without one gets the median of its own source.
     let mut own: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
     for p in line {
         own.entry(p.1.source).or_default().extend(p.1.sd_m);
@@ -63,7 +63,7 @@ pub(super) fn on_line(line: &[Indexed<'_>], sds: &[f64], options: &FitOptions) -
         .collect()
 }
 
-/// Direct start, then the orthogonal-distance optimum of the points.
+/// Fits an ellipse to points: a direct start, then the orthogonal-distance optimum.
 pub(super) fn fit_points(
     points: &[Point<Local>],
     observations: Vec<Observation>,
@@ -75,7 +75,7 @@ pub(super) fn fit_points(
         adjust(&p, &System::of(observations, 0.0), reach(points)).map_err(|e| no_fit(e, points))?;
     let ellipse = ellipse_of(&adjusted.parameters).ok_or(FitError::Open)?;
     if direct::is_hyperbola(points, rms(points.iter().map(|&p| ellipse.foot(p).signed_distance_m))) {
-        // Points on a line have many a hyperbola through them.
+        // Many hyperbolas pass through points on a line.
         return Err(if on_a_line(points) { FitError::OnALine } else { FitError::NotAnOval });
     }
     Ok(adjusted)
@@ -88,8 +88,8 @@ pub(super) fn no_fit(e: NoOptimum, points: &[Point<Local>]) -> FitError {
     }
 }
 
-/// Why no ellipse is best: the points lie on a line, a hyperbola lies nearer to them than a
-/// circle does by more than half, or there is just too little of a curve.
+/// Why there is no best ellipse: the points lie on a line, or a hyperbola is less than half as far from them
+/// as a circle, or the points hardly bend.
 fn no_ellipse(points: &[Point<Local>]) -> FitError {
     if on_a_line(points) {
         return FitError::OnALine;
@@ -134,7 +134,7 @@ pub(super) fn curve_of(
     Ok(curve)
 }
 
-/// Residuals of points, put right by `place`.
+/// Residuals of points, each corrected by `place` first.
 pub(super) fn residuals(
     curve: &Shape<Local>,
     line: &[Indexed<'_>],
@@ -153,7 +153,7 @@ pub(super) fn residuals(
         .collect()
 }
 
-/// Fits the curve alone: no goals, no ends, whatever its size and however round.
+/// Fits the curve alone, without goals and ends. It may have any size and may be round.
 ///
 /// # Errors
 /// [`FitError`].

@@ -56,7 +56,7 @@ pub(super) fn direct(points: &[Point<Local>]) -> Option<Ellipse<Local>> {
     to_ellipse(&[a1[0], a1[1], a1[2], a2[0], a2[1], a2[2]], f)
 }
 
-/// A unit vector that a singular 3 × 3 matrix sends to nought: the largest cross product of two rows.
+/// A unit vector in the null space of a singular 3 × 3 matrix: the largest cross product of two rows.
 fn null_vector(m: Matrix3<f64>) -> Option<Vector3<f64>> {
     let rows: [Vector3<f64>; 3] = std::array::from_fn(|i| m.row(i).transpose());
     [(0, 1), (1, 2), (0, 2)]
@@ -66,7 +66,7 @@ fn null_vector(m: Matrix3<f64>) -> Option<Vector3<f64>> {
         .and_then(|v| v.try_normalize(f64::MIN_POSITIVE))
 }
 
-/// Centre, axes and turn of a conic that is an ellipse, out of the data's frame.
+/// The ellipse of a conic, taken back from the scaled frame; `None` where the conic is no ellipse.
 fn to_ellipse(conic: &Conic, f: Frame) -> Option<Ellipse<Local>> {
     let [a, b, c, d, e, g] = *conic;
     let det = 4.0 * a * c - b * b;
@@ -92,9 +92,8 @@ fn to_ellipse(conic: &Conic, f: Frame) -> Option<Ellipse<Local>> {
     .ok()
 }
 
-/// Are the points those of a hyperbola? The best conic of any kind is one, and
-/// lies nearer to the points by more than half than the best ellipse, whose
-/// root mean square distance is given.
+/// Do the points lie on a hyperbola? They do if the best conic of any kind is one, and its root mean square
+/// distance from the points is less than half that of the best ellipse, which is passed in.
 pub(super) fn is_hyperbola(points: &[Point<Local>], ellipse_rms_m: f64) -> bool {
     let Some(f) = frame(points) else { return false };
     let row = |p: &Point<Local>| {

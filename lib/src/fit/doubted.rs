@@ -1,5 +1,6 @@
-//! The fit of a survey: which shape its line has, and what in it contradicts the rest.
-//! It is fitted, tested, and fitted anew without what is wrong or with wider doubt of it.
+//! The fit of a survey: the shape of its line, and the measures that contradict the rest. The survey is
+//! fitted and tested, and then fitted again without the wrong measures or with wider standard deviations for
+//! them.
 
 use super::choice::{Tried, candidates, likeliest, simplest, weigh, weigh_anew, widen, widen_half_widths};
 use super::chosen::Choice;
@@ -17,9 +18,10 @@ use super::{Fit, FitError, FitOptions, Why};
 use crate::geometry::Model;
 use crate::survey::LocalSurvey;
 
-/// A stretch that a shape passes within this share of what it stands off is part of that shape.
+/// A stretch off the robust ellipse counts as part of the fitted shape if that passes within this share of
+/// the stretch's distance.
 const EXPLAINED: f64 = 0.25;
-/// Most contradictions that are told of and worked round in one survey.
+/// The most contradictions that are reported and dealt with in one survey.
 const MOST_CONFLICTS: usize = 6;
 
 /// Fits a ground: curve, goals and their spread.
@@ -37,7 +39,7 @@ const MOST_CONFLICTS: usize = 6;
 /// [`FitError`], in words that say what to do.
 pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let mut fit = of_any_shape(survey, options)?;
-    // A shape with a straight side of its own has it explained.
+    // A shape with a straight side of its own may explain such a stretch.
     let explained = |r: &FoundRun| {
         matches!(fit.choice.model, Model::FourArc | Model::CutEllipse) && {
             let on = fit.curve.residuals.iter().filter(|p| r.points.contains(&p.index));
@@ -50,10 +52,10 @@ pub fn ground(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitErro
     Ok(fit)
 }
 
-/// The fit with every point of the line that stands with its neighbours.
+/// The fit to the screened line, by whichever shape is chosen.
 fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitError> {
     let screened = screen(survey)?;
-    // The line tells its shape. Lengths might contradict it, so they are asked afterwards.
+    // The line alone decides the shape first. Lengths might contradict it, so they are added afterwards.
     let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
     let none = Doubts::default();
     let mut tried: Vec<Tried> = Vec::new();
@@ -79,14 +81,15 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
     let mut list = candidates(&tried);
     let model = options.shape.unwrap_or_else(|| simplest(&list));
     let mut of = likeliest(&tried, model).map_or(Try { model, start: 0 }, |t| t.of);
-    // With no lengths to ask, the fit is made already, or has failed.
+    // Without measured lengths the fit is made already, or has failed.
     let here = tried.iter_mut().find(|t| t.of == of);
     let made = here.filter(|_| survey.spans.is_empty()).and_then(|t| t.once.take());
     if let (None, Some(e), true) = (&made, why, survey.spans.is_empty()) {
         return Err(e);
     }
     let (mut taken, doubts) = match settled(survey, &screened, options, of, crossing.as_deref(), made) {
-        // No ground of that shape comes of it with the lengths: an ellipse may, or says why not.
+        // With the lengths, no ground of that shape can be fitted. Try an ellipse; if that fails too, its
+        // error says why.
         Err(_) if options.shape.is_none() && model != Model::Ellipse => {
             of = Try { model: Model::Ellipse, start: 0 };
             settled(survey, &screened, options, of, None, None)?
@@ -98,7 +101,7 @@ fn of_any_shape(survey: &LocalSurvey, options: &FitOptions) -> Result<Fit, FitEr
         for t in tried.iter_mut().filter(|t| t.of != of && t.weight > 0.0) {
             t.once = once(survey, &screened, options, &doubts, t.of, crossing.as_deref()).ok();
         }
-        // How likely what is measured besides is under each, by what it adds to the line's evidence.
+        // The likelihood of the other measures under each shape is what they add to the line's log evidence.
         let now = |t: &Tried| {
             if t.of == of { Some(taken.log_evidence) } else { t.once.as_ref().map(|o| o.log_evidence) }
         };
@@ -131,8 +134,8 @@ fn is_new(found: &Once, of: Try, tried: &[Tried]) -> bool {
             .any(|o| same_cut(&found.parameters, &o.parameters))
 }
 
-/// A shape's fit with every contradiction taken in, and what was doubted. `made`: the fit
-/// with no doubts, where it was made.
+/// A shape's fit with every contradiction dealt with, and the measures that were doubted. `made` is the fit
+/// without doubts, where it was made already.
 fn settled(
     survey: &LocalSurvey,
     screened: &Screened<'_>,
@@ -145,7 +148,7 @@ fn settled(
     if !survey.spans.is_empty() {
         let without = Doubts { left_out: (0..survey.spans.len()).collect(), ..Doubts::default() };
         let bare = LocalSurvey { spans: Vec::new(), ..survey.clone() };
-        // Where the rest makes no ground by itself, the lengths are needed and taken as they are.
+        // Where no ground can be fitted without the lengths, they are needed and are used as they are.
         if let Ok(found) = once(&bare, screened, options, &without, of, crossing) {
             doubts.screen(survey, |wing_to_wing| predicted(&found.fit, wing_to_wing));
         }
@@ -166,7 +169,7 @@ fn settled(
     Err(FitError::Contradictory { conflicts: doubts.conflicts.into_iter().map(|c| c.text).collect() })
 }
 
-/// Parts of the line without points, and what they hide of the widths.
+/// Reports the parts of the line without points, and adds their variance to the half-widths.
 fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
     let fit = &taken.fit;
     let Ok(boundary) = fit.outline.boundary(options.end_width_m) else { return };
@@ -180,7 +183,7 @@ fn tell_gaps(taken: &mut Once, survey: &LocalSurvey, options: &FitOptions) {
     taken.fit.unsurveyed = told;
 }
 
-/// A length of a fitted ground and its standard deviation, by its spread's axes.
+/// A length of a fitted ground, and its standard deviation from the spread.
 fn predicted(fit: &Fit, wing_to_wing: bool) -> Option<(f64, f64)> {
     let kind = if wing_to_wing { Span::WingToWing } else { Span::GoalToGoal };
     let of = |o: &crate::boundary::Outline| span::of_outline(kind, o);

@@ -72,7 +72,7 @@ pub enum FitError {
     Blunder {
         /// Where in the file.
         place: String,
-        /// How far from the line that the rest make, m.
+        /// How far from the line through the other points, m.
         distance_m: f64,
     },
     /// The curve is too small to have goal lines.
@@ -82,7 +82,7 @@ pub enum FitError {
         /// Width of a scoring end, m.
         end_width_m: f64,
     },
-    /// The scatter is so large against the size that the points lie round no oval.
+    /// The scatter is so large for the size that the points follow no oval.
     Scattered {
         /// Root mean square residual, m.
         rms_m: f64,
@@ -91,23 +91,23 @@ pub enum FitError {
     },
     /// The posts and the line don't belong to one ground.
     Posts(crate::boundary::BoundaryError),
-    /// The curve that suits the points best makes no ground.
+    /// The curve that fits the points best makes no ground.
     NoGround(crate::boundary::BoundaryError),
-    /// One standard deviation off the best fit there is no ground.
+    /// The parameters one standard deviation away from the best fit make no ground.
     HardlyFixed {
         /// Points on the line.
         points: usize,
     },
-    /// No curve of the shape that was asked for suits the points.
+    /// No curve of the shape that was asked for fits the points.
     NotThisShape {
         /// The shape.
         shape: Model,
         /// What it lacks, as in "no stretch of the line is straight".
         why: &'static str,
     },
-    /// The arithmetic had no answer: a matrix that could not be factored, a choice that swung.
+    /// The computation failed: a matrix could not be factored, or a choice alternated for ever.
     NoAnswer {
-        /// What has none, as in "the standard deviations of the tape network's marks".
+        /// What could not be computed, as in "the standard deviations of the tape network's marks".
         what: &'static str,
     },
     /// The measures contradict each other in too many ways.
@@ -115,7 +115,7 @@ pub enum FitError {
         /// Each contradiction, as a sentence.
         conflicts: Vec<String>,
     },
-    /// The bound on iterations was reached.
+    /// The limit on iterations was reached.
     DidNotConverge {
         /// Iterations.
         after: usize,
@@ -125,7 +125,7 @@ pub enum FitError {
 }
 
 impl FitError {
-    /// What can be said that settles it, if anything can.
+    /// A hint on how to mend it, if there is one.
     #[must_use]
     pub fn settled_by(&self) -> Option<Remedy> {
         match self {

@@ -1,10 +1,10 @@
-//! Where a line crosses a curve; and the goals that follow from a curve where no posts
-//! were surveyed: on its longer axis, where it is one end wide.
+//! Where a line crosses a curve; and the goals of a curve where no posts were surveyed. Those goals are on
+//! the curve's longer axis, where the curve is as wide as a scoring end.
 //!
-//! **Derivatives.** Seen from a frame with origin c and directions u, v, a line v at the
-//! distance s along u meets the curve at y along v, where its normal is n. A change of a
-//! parameter that moves the curve there by m along n (what the frame itself moves taken
-//! off) moves the crossing by m/(n·v); a step of the line along u by −(n·u)/(n·v).
+//! **Derivatives.** A frame has origin c and directions u and v. A line along v, at the distance s along u,
+//! crosses the curve at y along v, where the curve's normal is n. A change of a parameter that moves the
+//! curve there by m along n, relative to the frame, moves the crossing by m/(n·v). A step of the line along u
+//! moves it by −(n·u)/(n·v) per metre.
 
 use nalgebra::DMatrix;
 
@@ -14,8 +14,8 @@ use crate::frame::Local;
 use crate::geometry::{ClosedCurve, Foot, Point, Shape, Vector};
 use crate::numeric::find_root;
 
-/// Half the length of an ellipse whose goal lines are where it is `end` wide
-/// across its first axis, and its derivatives by the two semi-axes.
+/// Half the length of an ellipse between its goal lines, and its derivatives by the two semi-axes. A goal
+/// line is where the ellipse is `end` wide across its first axis.
 pub(super) fn half_length(a: f64, b: f64, end: f64) -> Option<[f64; 3]> {
     let h = 0.5 * end;
     let q = 1.0 - (h / b) * (h / b);
@@ -38,9 +38,10 @@ impl Frame {
         (r.dot(self.along), r.dot(self.along.to_left()))
     }
 
-    /// Where the line across at `s` along meets the curve, on the left (+1) or right (−1).
+    /// Where the line across the frame, at `s` along it, crosses the curve: on the left (+1) or right (−1).
     pub(super) fn crossing(&self, curve: &Shape<Local>, s: f64, left: f64) -> Option<Crossing> {
-        // Anticlockwise, the left lies from the foremost point to the hindmost.
+        // Anticlockwise, the left side runs from the curve's foremost point to its hindmost, and the right
+        // side back. Each side crosses the line once.
         let from = curve.farthest_parameter(self.along * left);
         let mut to = curve.farthest_parameter(self.along * -left);
         if to <= from {
@@ -61,23 +62,24 @@ pub(super) struct Crossing {
 }
 
 impl Crossing {
-    /// How it moves with the curve's own parameters, in a frame that stays.
+    /// Derivatives of `y` by the curve's own parameters, in a fixed frame.
     pub(super) fn by_curve(&self, frame: &Frame, curve: &Shape<Local>) -> Vec<f64> {
         let over = 1.0 / self.foot.normal.dot(frame.along.to_left());
         curve.normal_motion(&self.foot).iter().map(|m| m * over).collect()
     }
 
-    /// How it moves as the line steps along.
+    /// Derivative of `y` by the line's distance along the frame.
     pub(super) fn by_step(&self, frame: &Frame) -> f64 {
         -self.foot.normal.dot(frame.along) / self.foot.normal.dot(frame.along.to_left())
     }
 
-    /// How it moves along the line as the frame's origin moves by `d`: the curve goes back by as much.
+    /// Change of `y` as the frame's origin moves by `d`. Seen from the frame, the curve moves back by as
+    /// much.
     pub(super) fn by_origin(&self, frame: &Frame, d: Vector<Local>) -> f64 {
         -self.foot.normal.dot(d) / self.foot.normal.dot(frame.along.to_left())
     }
 
-    /// How it moves as the frame turns.
+    /// Derivative of `y` by the frame's turn.
     pub(super) fn by_turn(&self, frame: &Frame) -> f64 {
         self.by_origin(frame, (self.foot.point - frame.origin).to_left())
     }
@@ -90,13 +92,13 @@ pub(super) struct Followed {
     pub(super) by: DMatrix<f64>,
 }
 
-/// Goals on the curve's longer axis, a freeform line's on that of its best ellipse.
+/// Goals on the curve's longer axis. For a freeform line it is the axis of its best ellipse.
 ///
-/// `None` where the curve is nowhere one end wide.
+/// `None` where the curve is nowhere as wide as a scoring end.
 pub(super) fn follow(form: &Form, p: &[f64], end_width_m: f64) -> Option<Followed> {
     let k = form.count();
     let mut by = DMatrix::zeros(GOALS, k);
-    // The axis: centre and turn, and how they go with the parameters.
+    // The axis: centre and turn, and their derivatives by the parameters.
     let (centre, turn) = match form {
         Form::Freeform(f) => {
             let d = f.best_ellipse() * nalgebra::DVector::from_column_slice(&p[..k]);
@@ -129,7 +131,7 @@ pub(super) fn follow(form: &Form, p: &[f64], end_width_m: f64) -> Option<Followe
         ends.push(goal_line(&curve, &Frame { origin: centre, along: u * sign }, end_width_m, &by)?);
     }
     let ((far, by_far), (near, by_near)) = (&ends[0], &ends[1]);
-    // The midpoint is half of what the ends differ by farther along the axis.
+    // The midpoint is off the centre by half the difference of the two ends' distances.
     let shift = 0.5 * (far - near);
     for i in 0..k {
         let (d_shift, d_turn) = (0.5 * (by_far[i] - by_near[i]), by[(2, i)]);
@@ -142,7 +144,7 @@ pub(super) fn follow(form: &Form, p: &[f64], end_width_m: f64) -> Option<Followe
     Some(Followed { goals: [g.x, g.y, turn, 0.5 * (far + near)], by })
 }
 
-/// How far along the frame the curve is `end_width_m` wide, and that by its parameters.
+/// How far along the frame the curve is `end_width_m` wide, and the derivatives of that by the parameters.
 fn goal_line(
     curve: &Shape<Local>,
     frame: &Frame,

@@ -1,4 +1,4 @@
-//! The form of the curve that is adjusted: which numbers fix it, and the curve of them.
+//! The form of the curve that is adjusted: its parameters, and the curve that they give.
 
 use std::sync::Arc;
 
@@ -10,10 +10,9 @@ use crate::geometry::{ClosedCurve, CutEllipse, Ellipse, FourArc, Point, Shape, S
 
 /// The form of a curve in an adjustment.
 ///
-/// Parameters, radians and metres: of an ellipse x, y, two semi-axes in any order and
-/// the turn of the first; of a four-arc oval the end arcs' radius besides; of a cut
-/// ellipse the direction and the distance of the cut; of a freeform line its offsets from
-/// a base that stays.
+/// The parameters are in radians and metres. An ellipse has x, y, two semi-axes in any order, and the turn of
+/// the first. A four-arc oval adds the radius of the end arcs; a cut ellipse adds the direction and the
+/// distance of the cut. A freeform line has its offsets from a fixed base instead.
 #[derive(Debug, Clone, Default)]
 pub(super) enum Form {
     #[default]
@@ -23,7 +22,7 @@ pub(super) enum Form {
     Freeform(Box<Freeform>),
 }
 
-/// Where an ellipse is cut, as it is known beforehand.
+/// The prior on the direction in which an ellipse is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Cut {
     /// In any direction.
@@ -32,38 +31,38 @@ pub(super) enum Cut {
     Along(i8),
 }
 
-/// The base of a freeform line, and how smooth its offsets are taken to be.
+/// The base of a freeform line, and the priors on the smoothness of its offsets.
 #[derive(Debug, Clone)]
 pub(super) struct Freeform {
     pub(super) base: Ellipse<Local>,
-    /// What is known of the offsets beforehand: see [`Smooth`].
+    /// The priors on the offsets: see [`Smooth`].
     pub(super) smooths: Arc<Vec<Smooth>>,
-    /// Which of them, and the offsets' standard deviation with it, where one is chosen.
+    /// Index of the prior that is chosen, and the offsets' standard deviation with it.
     pub(super) chosen: (usize, f64),
-    /// From offsets to the change of the ellipse nearest to them, in least squares.
+    /// Matrix from offsets to the change of their least-squares ellipse.
     best_ellipse: Arc<DMatrix<f64>>,
 }
 
-/// How deep a road cuts into an oval at most, m (common practice, no source): what is
-/// deeper is found all the same.
+/// Greatest depth of a cut in the prior, m: how deep a road cuts into an oval at most (common practice, no
+/// source). The fit finds deeper cuts all the same.
 const DEEPEST_M: f64 = 8.0;
-/// A straight side is a fence's or a road's, and goals are laid out along it: so much of all cuts
-/// lie along the axis, but for this standard deviation, degrees (common practice, no source). The rest
-/// lie in any direction.
+/// A straight side follows a fence or a road, and goals are laid out along it. So this share of all cuts lies
+/// along the axis with this standard deviation, degrees (common practice, no source); the rest lie in any
+/// direction.
 const ALONG: (f64, f64) = (0.5, 3.0);
-/// The end arcs' radius over the shorter semi-axis, and one standard deviation of it
-/// (common practice, no source): two thirds of painted ovals within 0.55 and 0.95.
+/// The end arcs' radius over the shorter semi-axis, and its standard deviation (common practice, no source):
+/// two thirds of painted ovals lie between 0.55 and 0.95.
 const END_RADIUS: (f64, f64) = (0.75, 0.2);
-/// How far along the line offsets go together, m: bends of a pocket, and whole flanks.
+/// Correlation lengths of the offsets along the line, m: from the bends of a pocket to whole flanks.
 const LENGTHS_M: [f64; 2] = [20.0, 45.0];
 
-/// What is known beforehand of a freeform line's offsets, for a standard deviation of one.
+/// The prior on a freeform line's offsets, for a standard deviation of one.
 ///
-/// A Gaussian process along the base with the Matérn covariance of order 3/2, which has
-/// kinks where a fence meets an oval; distance is the chord's in a circle of the base's
-/// perimeter, so that it is a covariance on a closed line too (C. E. Rasmussen and C. K. I.
-/// Williams, Gaussian Processes for Machine Learning, 2006, section 4.2). What moves
-/// the base to another ellipse is left free: the process is of departures from the best one.
+/// It is a Gaussian process along the base with the Matérn covariance of order 3/2, which allows kinks such
+/// as those where a fence meets an oval. Distance is measured along the chord of a circle with the base's
+/// perimeter, so that this is a covariance on a closed line too (C. E. Rasmussen and C. K. I. Williams,
+/// Gaussian Processes for Machine Learning, 2006, section 4.2). Offsets that turn the base into another
+/// ellipse have no prior: the process describes departures from the best ellipse.
 ///
 /// With Q = K⁻¹ and E the five columns of offsets that make another ellipse, the precision
 /// is P = Q − QE(EᵀQE)⁻¹EᵀQ.
@@ -78,7 +77,7 @@ pub(super) struct Smooth {
 }
 
 impl Freeform {
-    /// Off this base, with no choice of smoothness yet.
+    /// A freeform line on this base, with no smoothness chosen yet.
     pub(super) fn off(base: Ellipse<Local>) -> Option<Self> {
         let spline = Spline::new(base, &[0.0; Spline::<Local>::OFFSETS]).ok()?;
         let moves = ellipse_moves(&base, &spline);
@@ -137,7 +136,7 @@ impl Smooth {
     }
 }
 
-/// Logarithm of the determinant that a Cholesky factor is of.
+/// Logarithm of the determinant of the matrix that has this Cholesky factor.
 pub(super) fn log_det(factor: &Cholesky<f64, nalgebra::Dyn>) -> f64 {
     2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>()
 }
@@ -158,7 +157,7 @@ impl Form {
         }
     }
 
-    /// How many numbers fix the curve.
+    /// Number of parameters.
     pub(super) fn count(&self) -> usize {
         match self {
             Self::Ellipse => 5,
@@ -168,13 +167,13 @@ impl Form {
         }
     }
 
-    /// How many of them nothing is known of beforehand.
+    /// Number of parameters that have no prior.
     pub(super) fn free(&self) -> usize {
         if matches!(self, Self::Freeform(_)) { 5 } else { self.count() }
     }
 
-    /// The curve; `None` where the numbers make none. But for the ellipse the first
-    /// semi-axis must be the longer.
+    /// The curve; `None` where the parameters give none. Except for the ellipse, the first semi-axis must be
+    /// the longer.
     pub(super) fn curve(&self, p: &[f64]) -> Option<Shape<Local>> {
         if let Self::Ellipse = self {
             return ellipse_of(p).map(Shape::Ellipse);
@@ -192,8 +191,8 @@ impl Form {
         CutEllipse::new(ellipse_of(p)?, p[5].to_degrees(), p[6]).ok().map(Shape::CutEllipse)
     }
 
-    /// Logarithm of how likely the numbers beyond an ellipse's are beforehand, but for what
-    /// [`Form::known`] says: the cut is up to [`DEEPEST_M`] deep, along either side or in any direction.
+    /// Logarithm of the prior density of the parameters that an ellipse does not have, apart from the prior
+    /// in [`Form::known`]: the cut is up to [`DEEPEST_M`] deep, along either side or in any direction.
     pub(super) fn log_prior(&self, p: &[f64]) -> f64 {
         let known = self.known(p).map_or(0.0, |(_, sd)| -(sd * std::f64::consts::TAU.sqrt()).ln());
         known
@@ -206,8 +205,8 @@ impl Form {
             }
     }
 
-    /// What is known beforehand, and its standard deviation: a nearly round line tells nothing
-    /// of its end radius.
+    /// The prior on one parameter as an observation, with its standard deviation. It is needed because a
+    /// nearly round line, for example, does not fix its end radius.
     pub(super) fn known(&self, p: &[f64]) -> Option<(Observation, f64)> {
         match self {
             Self::FourArc => {
@@ -223,7 +222,7 @@ impl Form {
         }
     }
 
-    /// The same form and numbers seen from another origin.
+    /// The same form about another origin.
     pub(super) fn moved(&self, by: Vector<Local>) -> Option<Self> {
         Some(match self {
             Self::Freeform(f) => {
@@ -236,12 +235,12 @@ impl Form {
         })
     }
 
-    /// Numbers that are places and move with the origin.
+    /// Index of the first parameter of each place, which moves with the origin.
     pub(super) fn moves(&self) -> &'static [usize] {
         if matches!(self, Self::Freeform(_)) { &[] } else { &[0] }
     }
 
-    /// Numbers that are directions.
+    /// Indices of the parameters that are directions.
     pub(super) fn directions(&self) -> &'static [usize] {
         match self {
             Self::Ellipse | Self::FourArc => &[4],
@@ -250,7 +249,7 @@ impl Form {
         }
     }
 
-    /// Numbers that grow by as much as the whole line moves outward.
+    /// Indices of the parameters that grow by as much as the whole line moves outward.
     pub(super) fn sizes(&self) -> &'static [usize] {
         const OFFSETS: [usize; 64] = {
             let mut all = [0; 64];

@@ -1,10 +1,9 @@
-//! Parts of the line that were not surveyed, and how well it is known there.
+//! Parts of the line that were not surveyed, and how well the line is known there.
 //!
-//! The curve carries on over a gap, and its own ± says nothing of what may lie there: a
-//! line strays from the best curve of its neighbours by so much as grounds do. That is
-//! the Gaussian process of a freeform line (see [`Smooth`](super::form::Smooth)) with the
-//! typical size of its offsets, given that it is nought where there are points: at
-//! the nearest of either side.
+//! The fitted curve continues over a gap, but its own ± does not allow for what may lie there. The line may
+//! depart from the curve as much as lines of real grounds do. This is modelled by the Gaussian process of a
+//! freeform line (see [`Smooth`](super::form::Smooth)) with offsets of typical size, under the condition that
+//! it is 0 at the nearest points on either side of the gap.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -13,15 +12,15 @@ use crate::boundary::{Boundary, Outline, Side, Spread};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Point};
 
-/// A gap shorter than this is none, m (common practice, no source).
+/// A stretch without points counts as a gap from this length on, m (common practice, no source).
 const LEAST_M: f64 = 20.0;
-/// Nor is one that is not this many times the survey's usual step.
+/// A gap must also be this many times as long as the survey's usual step.
 const TIMES: f64 = 3.0;
-/// How far along the line departures go together, m.
+/// Correlation length of departures along the line, m.
 const LENGTH_M: f64 = 30.0;
-/// Places of a line among which the farthest from the goal axis is looked for, some 1 m apart.
+/// Number of intervals in the search for a line's farthest place from the goal axis, about 1 m each.
 const WIDEST: u32 = 200;
-/// Points on either side that hold the line.
+/// Number of points on each side of a gap at which the line is taken to be known.
 const HOLDING: usize = 4;
 
 /// A part of a boundary line without points.
@@ -33,7 +32,7 @@ pub struct Unsurveyed {
     pub middle: Point<Local>,
     /// Bearing from the curve's centre to its middle, degrees.
     pub bearing_deg: f64,
-    /// How well the line is known at the middle, one standard deviation square to it, m.
+    /// Standard deviation of the line at the middle, square to it, m.
     pub sd_m: f64,
 }
 
@@ -48,7 +47,7 @@ pub(super) struct Stretch {
 }
 
 impl Stretch {
-    /// Variance of the line about the curve at a place of the stretch, m²; nought outside it.
+    /// Variance of the line about the curve at a place of the stretch, m²; zero outside it.
     pub(super) fn variance_at(&self, s: f64) -> f64 {
         if s <= self.from || s >= self.to {
             return 0.0;
@@ -64,7 +63,8 @@ impl Stretch {
             (1.0 + x) * (-x).exp()
         };
         let n = places.len();
-        // A little of its own at each point, so that close ones can be told apart.
+        // A little variance is added at each point, so that the matrix stays invertible where points are
+        // close.
         let k =
             DMatrix::from_fn(n, n, |i, j| together(places[i] - places[j]) + if i == j { 1e-6 } else { 0.0 });
         let to = DVector::from_fn(n, |i, _| together(places[i] - s));
@@ -73,7 +73,7 @@ impl Stretch {
     }
 }
 
-/// Gaps of both lines that `points` (on the ground, not the goal lines) leave.
+/// Gaps in both boundary lines between `points`. Points on the goal lines must not be among them.
 pub(super) fn stretches(outline: &Outline, boundary: &Boundary, points: &[Point<Local>]) -> Vec<Stretch> {
     let mut found = Vec::new();
     let mut places = [Vec::new(), Vec::new()];
@@ -100,7 +100,8 @@ pub(super) fn stretches(outline: &Outline, boundary: &Boundary, points: &[Point<
     found
 }
 
-/// The same as a report tells them, with the curve's own uncertainty at their middles.
+/// The gaps as a report shows them. Their standard deviations include the curve's own uncertainty at the
+/// middle.
 pub(super) fn unsurveyed(
     outline: &Outline,
     boundary: &Boundary,
@@ -135,8 +136,8 @@ pub(super) fn unsurveyed(
         .collect()
 }
 
-/// What the gaps add to the variance of the half-widths, left and right: of the line at
-/// its farthest from the goal axis.
+/// What the gaps add to the variances of the left and right half-widths: the variance at the place of each
+/// line that is farthest from the goal axis.
 pub(super) fn of_half_widths(boundary: &Boundary, found: &[Stretch]) -> [f64; 2] {
     Side::BOTH.map(|side| {
         let first = crate::boundary::End::A;

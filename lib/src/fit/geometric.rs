@@ -11,16 +11,17 @@ use crate::numeric::{End, Problem, Schedule, Step, descend};
 /// Iterations allowed. A walk of an oval takes 4 to 8; the hardest published
 /// case (Gander's eight points) about 60.
 const MAX_ITERATIONS: usize = 500;
-/// Done when a step moves nothing by more than this part of the ellipse's size.
+/// Converged when a step moves nothing by more than this share of the ellipse's size.
 const STEP_ACCURACY: f64 = 1e-13;
-/// Or when steps as small as this no longer shrink, m: a tape to a centimetre beside a
-/// walk to metres leaves that much to rounding.
+/// Converged also when steps as small as this no longer shrink, m. With a tape good to a centimetre beside a
+/// walk good to metres, rounding is this large.
 const STAGNATION_M: f64 = 1e-9;
 
-/// Curves of pieces have kinks in their second derivative, and steps there shrink slower
-/// than by squares: done when one moves nothing by more than this, m.
+/// For curves of several pieces, converged when a step moves nothing by more than this, m. Their second
+/// derivatives are discontinuous, so convergence is slower than quadratic.
 const PIECES_ACCURACY_M: f64 = 1e-7;
-/// And they go round kinks for ever where two are equally good: the best by then serves.
+/// For curves of several pieces the search may also cycle between two equally good places. After this many
+/// iterations the best so far is taken.
 const PIECES_ITERATIONS: usize = 40;
 
 /// Parameters whose places are moved.
@@ -92,10 +93,10 @@ fn normal(p: &[f64], system: &System) -> Option<Normal> {
     })
 }
 
-/// What a unit of each parameter of the shape moves on the ground, m: angles turn the
-/// ellipse's size. A source's own parameters are ratios and metres, held by standard
-/// deviations from a millionth to fifty, so their unit is what the equations know of
-/// them: without it the weakest would drown in the rounding of the strongest.
+/// How far a unit of each parameter moves the shape on the ground, m; for an angle it is the ellipse's size.
+/// A source's own parameters are ratios and metres with standard deviations from a millionth to fifty. So
+/// they are scaled by their diagonal in the normal matrix: otherwise rounding of the strongest would swamp
+/// the weakest.
 fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
     if system.directions.contains(&i) {
         return system.size_m(p);
@@ -107,7 +108,7 @@ fn unit_m(p: &[f64], system: &Units, normal: &DMatrix<f64>, i: usize) -> f64 {
     }
 }
 
-/// What the units of the parameters are taken from.
+/// The parts of a system from which the units of its parameters follow.
 #[derive(Debug, Clone)]
 pub(super) struct Units {
     form: Form,
@@ -178,11 +179,12 @@ struct Search<'a> {
     reach_m: f64,
 }
 
-/// Where a search stands.
+/// The state of a search: its parameters and the normal equations there.
 struct At {
     p: Vec<f64>,
     normal: Normal,
-    /// What a unit of each parameter moves, and the normal equations in those, so that one damping suits all.
+    /// How far a unit of each parameter moves the shape, m. The normal equations below are in metres by
+    /// these, so that one damping suits all parameters.
     unit: Vec<f64>,
     scaled: DMatrix<f64>,
     right: DVector<f64>,
@@ -236,14 +238,13 @@ impl Adjusted {
         self.equations as f64 - self.parameters.len() as f64
     }
 
-    /// (JᵀWJ)⁻¹, with directions that nothing fixes left at nought and said:
-    /// `free` counts them. A circle's turn is such a direction.
+    /// (JᵀWJ)⁻¹. Directions that nothing fixes are left at 0, and `free` counts them. A circle's turn is one.
     pub(super) fn cofactor(&self) -> (DMatrix<f64>, usize) {
         let k = self.parameters.len();
         if k > self.shape {
-            // Sources' own parameters have standard deviations of their own, so nothing is
-            // free; but what only those hold is weaker by ten orders than what points do,
-            // and would be taken for free below. To unit diagonal first, then inverted whole.
+            // Sources' own parameters have prior standard deviations, so none is free. But one that only its
+            // prior holds is ten orders of magnitude weaker than those that points hold, and would be taken
+            // for free below. So scale to a unit diagonal first, and then invert the whole matrix.
             let unit: Vec<f64> = (0..k).map(|i| self.normal[(i, i)].max(f64::MIN_POSITIVE).sqrt()).collect();
             let scaled = DMatrix::from_fn(k, k, |i, j| self.normal[(i, j)] / (unit[i] * unit[j]));
             if let Some(factor) = scaled.cholesky() {

@@ -9,10 +9,10 @@
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Point, Shape, Vector};
 
-/// How much better, in units of the variance of one point: twice the logarithm of
-/// the likelihood ratio. 4 is one chance in twenty for a single step of freedom;
-/// smaller, and noise takes good points off the curve; larger, and a rough walk's
-/// crossing stays on it, within its own ±.
+/// How much better the straight line must explain the points, in units of the variance of one point (twice
+/// the logarithm of the likelihood ratio). 4 is one chance in twenty for a single degree of freedom. With a
+/// smaller value noise would take good points off the curve; with a larger one a rough walk's crossing would
+/// stay on it, within its own ±.
 const BETTER_BY: f64 = 4.0;
 
 /// Where the goals are taken to be.

@@ -9,11 +9,11 @@ use crate::frame::Local;
 use crate::geometry::{Ellipse, Point};
 use crate::units::Problem;
 
-/// A post stands within a metre of the curve through the behind posts; beyond this it
-/// is somewhere else, m. Wide, since a line by phone is rough.
+/// A post farther off the curve than this is not a post of this ground, m. A true one stands within a metre
+/// of the curve through the behind posts; the limit is wide, since a line by phone is rough.
 const POST_OFF_LINE_M: f64 = 10.0;
 
-/// The posts that stand near the line; the others are set aside, with a word.
+/// The posts that stand near the line. The others are set aside, each with a warning.
 pub(super) fn near_the_line<'a>(
     posts: &[Indexed<'a>],
     ellipse: &Ellipse<Local>,
@@ -40,7 +40,7 @@ pub(super) fn near_the_line<'a>(
     near
 }
 
-/// Where the goals are to begin with: midpoint, turn of the axis, half-length.
+/// Starting values of the goals: midpoint, turn of the axis, half-length.
 pub(super) fn start_of_goals(start: &Adjusted, assigned: &Assigned) -> [f64; 4] {
     let u = assigned.axis;
     let centre = Point::new(start.parameters[0], start.parameters[1]);
@@ -58,11 +58,11 @@ pub(super) fn start_of_goals(start: &Adjusted, assigned: &Assigned) -> [f64; 4] 
     [g.x, g.y, u.y.atan2(u.x), 0.5 * (far + near)]
 }
 
-/// That the line passes the behind posts.
+/// The observations that the line passes through the behind posts.
 ///
-/// The line passes a post as truly as the line itself is known, and never better than
-/// paint and post: tied closer, any ellipse through four symmetric posts would be made
-/// symmetric by force, and hide a lopsided ground.
+/// The standard deviation of this observation is that of the line itself, and never less than that of paint
+/// and post. With a tighter one, an ellipse through four symmetric posts would be forced to be symmetric,
+/// which would hide a lopsided ground.
 pub(super) fn line_at_posts(line_sds: &[f64], options: &FitOptions) -> impl Iterator<Item = Observation> {
     let mut sds = line_sds.to_vec();
     sds.sort_by(f64::total_cmp);

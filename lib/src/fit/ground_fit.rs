@@ -1,5 +1,5 @@
-//! The fit itself: from a survey in the local plane to a ground: goals, goal-line
-//! fixes, posts, and the spread of all of it.
+//! The fit itself: from a survey in the local plane to a ground with its goals, goal-line fixes and posts,
+//! and the spread of all of it.
 
 use super::clock::Clock;
 use super::conflict::{Doubts, Tested, Trial};
@@ -33,25 +33,24 @@ use crate::numeric::t_quantile;
 use crate::survey::{LocalSurvey, Observed};
 use crate::units::Problem;
 
-/// Scatter over half-width beyond which points lie round no oval: ten times the
-/// worst phone walk of a small ground.
+/// Largest scatter as a share of the half-width. With more, the points follow no oval. It is ten times that
+/// of the worst phone walk of a small ground.
 const SCATTER_LIMIT: f64 = 0.15;
-/// How far a width of the curve is off where the line is no ellipse, as one standard
-/// deviation over the root mean square residual. On ovals cut 1 to 5 m by a straight
-/// side the width came out up to 4 times that residual too large; at 1.5 the 95 %
-/// interval just holds that.
+/// Standard deviation of a width where the line is not of the fitted shape, as a multiple of the root mean
+/// square residual. On ovals cut 1 to 5 m by a straight side the width came out up to 4 times that residual
+/// too large; at 1.5 the 95 % interval just holds that.
 const MISFIT_SHARE: f64 = 1.5;
-/// Fewest points on a straight side, and its least length, m: fewer, or shorter, and
-/// a cut fits the noise of neighbours (or no point at all).
+/// Fewest points on a straight side, and its least length, m. A cut with fewer points or a shorter chord fits
+/// the noise of a few neighbours, or no point at all.
 const CUT_POINTS: usize = 3;
 const CUT_LEAST_M: f64 = 20.0;
 /// A point farther from the chord than this is on another part of the line, m.
 const CUT_BESIDE_M: f64 = 15.0;
-/// Up to here a walk has gone round once.
+/// A walk of fewer laps than this counts as one lap.
 const ONE_LAP: f64 = 1.5;
-/// Rounds of telling goal line from boundary: two settle it, a tie could swing for ever.
+/// Rounds of separating goal-line fixes from the boundary: two settle it, but a tie could alternate for ever.
 const GOAL_LINE_ROUNDS: usize = 10;
-/// Lengths outside this make one ask whether the file is in metres.
+/// For a length outside this range, ask whether the file is in metres.
 const PLAUSIBLE_LENGTH_M: std::ops::RangeInclusive<f64> = 60.0..=300.0;
 
 /// Everything between the screened points and the adjusted goals.
@@ -62,7 +61,7 @@ struct Working<'a> {
 }
 
 impl Working<'_> {
-    /// Where a point of the line has the curve, after what its source is off by.
+    /// A point of the line, corrected for the common errors of its source.
     fn put_right(&self, options: &FitOptions, p: &[f64], o: &Observed, curve: &Shape<Local>) -> Point<Local> {
         let inside = options.noise_of(o.source).inside_m;
         self.attempt.system.put_right(p, curve, Of::observed(o), inside, o.at)
@@ -97,7 +96,7 @@ fn work<'a>(
     for round in 0..GOAL_LINE_ROUNDS {
         let line: Vec<Indexed<'a>> =
             s.line.iter().zip(&off).filter(|(_, off)| !**off).map(|(p, _)| *p).collect();
-        // Set-asides and warnings of the last round are those that count.
+        // Only the points set aside and the warnings of the last round count.
         let (mut aside, mut notes) = (Vec::new(), Vec::new());
         let attempt = setting.attempt(&line, &s.posts, near.as_ref(), &mut aside, &mut notes)?;
         let (adjusted, form) = (&attempt.adjusted, &attempt.system.form);
@@ -135,8 +134,8 @@ fn refused_gap(gap: Gap) -> FitError {
     }
 }
 
-/// An arc too short to fix any ellipse fails in many ways, and one cause is behind
-/// them all: most of the boundary is missing. Say that, unless it is a hyperbola.
+/// Replaces an error by the one cause behind it, if there is one: most of the boundary is missing. An arc too
+/// short to fix any ellipse fails in many ways.
 fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
     if !matches!(
         e,
@@ -154,21 +153,21 @@ fn or_a_gap(e: FitError, s: &Screened<'_>) -> FitError {
     }
 }
 
-/// One fit, with what is needed to judge it.
+/// The fit of one shape, with what is needed to compare it with others.
 pub(super) struct Once {
     pub(super) fit: Fit,
-    /// How every length, post and common error stands in it.
+    /// Test of every length, post and common error against the fit.
     pub(super) tested: Vec<Tested>,
-    /// Logarithm of how likely the survey is under this form, all errors averaged.
+    /// Logarithm of the survey's marginal likelihood under this form, averaged over the kinds of error.
     pub(super) log_evidence: f64,
     pub(super) form: Form,
-    /// Is all of the line one lap of a walk? Then its bends and its error look alike.
+    /// Is all of the line one lap of a walk? Then bends of the line can't be told from the walk's error.
     pub(super) one_lap: bool,
     /// Parameters of curve and goals, radians.
     pub(super) parameters: Vec<f64>,
 }
 
-/// The fixes whose errors share a scale that only residuals tell.
+/// The fixes whose errors share an unknown scale, which is estimated from their residuals.
 struct Chosen {
     clock: Option<Clock>,
     alone: bool,
@@ -184,8 +183,8 @@ impl Chosen {
     }
 }
 
-/// One fit of this form with the doubts so far. `crossing`: the points that lie on a goal
-/// line, where that is settled; shapes are weighed by the same points.
+/// Fits one form, with the doubts so far. `crossing` holds the points that lie on a goal line, where these
+/// are known already: all shapes must be compared on the same points.
 pub(super) fn once(
     survey: &LocalSurvey,
     screened: &Screened<'_>,
@@ -233,8 +232,8 @@ pub(super) fn once(
         let e = FitError::Scattered { rms_m: curve.rms_m, semi_minor_m: curve.ellipse.semi_minor_m() };
         return Err(or_a_blunder(e, &curve, survey));
     }
-    // Where sources meet, or a tape's own scale is in the covariance, standard deviations are
-    // what they are: chance that makes few residuals small must not make a tape better.
+    // Where several sources meet, or a tape's own scale is in the covariance, standard deviations are not
+    // reduced: a few residuals that are small by chance must not make a tape seem better.
     let alone = commons.is_empty() && survey.shared.is_empty();
     let chosen = chosen(&w, survey, options, &curve, alone, &mut warnings);
     let mixed = mixture(&w, &commons, &chosen, end);
@@ -295,7 +294,8 @@ pub(super) fn once(
     let k = form.count();
     let assumed = w.attempt.assigned.is_none();
     let axis = axis::Axis {
-        // Posts fix the axis themselves; without them it is the curve's, as true as paint is.
+        // Posts fix the axis. Without them it is the curve's long axis, and `known` adds the error of the
+        // paint.
         own_deg: m[(k + 2, k + 2)].max(0.0).sqrt().to_degrees(),
         textbook_deg: curve.covariance.sd(4),
         semi_axes_differ_m: curve.ellipse.semi_major_m() - curve.ellipse.semi_minor_m(),
@@ -311,7 +311,7 @@ pub(super) fn once(
         Ok(warning) => warnings.extend(warning),
         Err(e) => return Err(or_a_blunder(e, &curve, survey)),
     }
-    // Refuse here what no boundary can be made of.
+    // Refuse a fit here if no boundary can be made of it.
     let no_ground = |e| if assumed { FitError::NoGround(e) } else { FitError::Posts(e) };
     let outline = outline_of(form, &p).map_err(no_ground)?;
     outline.boundary(end).map_err(no_ground)?;
@@ -322,22 +322,23 @@ pub(super) fn once(
         return Err(hardly_fixed);
     };
     if commons.is_empty() {
-        // One source: nothing in the survey can show these.
+        // With one source, nothing in the survey can show these errors.
         let noise = options.noise_of(w.line.first().map_or(0, |p| p.1.source));
         unseen_errors(&mut spread, form, &p, end, noise, assumed);
     }
     if walk_error.is_some() || model != Model::Ellipse {
-        // The residuals shown are those of the outline that is used.
+        // Report the residuals of the outline that is used.
         curve.ellipse = *outline.ellipse().unwrap_or(&curve.ellipse);
         curve.residuals = residuals(outline.shape(), &w.line, |o, c| w.put_right(options, &full, o, c));
         curve.rms_m = rms(curve.residuals.iter().map(|r| r.residual_m));
     }
-    // What a walk's running error does to its residuals says nothing of the shape.
+    // Autocorrelated residuals of a walk say nothing about the shape.
     let runs = |r: &Residual| walk_error.is_some() && options.noise_of(survey.points[r.index].source).runs_on;
     let still: Vec<Residual> = curve.residuals.iter().copied().filter(|r| !runs(r)).collect();
     let departures = misfit::departures(outline.shape(), &still);
     if !departures.is_empty() {
-        // Its residuals are not scatter but shape, and the curve's widths are off by about as much.
+        // The residuals come from the line's shape, not from scatter, and the widths are off by about as
+        // much.
         let off_m = rms(still.iter().map(|r| r.residual_m));
         off_the_line(&mut spread, form, &p, end, MISFIT_SHARE * off_m, assumed);
         warnings.push(Problem::new(format!(
@@ -373,7 +374,7 @@ pub(super) fn once(
         .is_some_and(|a| [1.0, -1.0].iter().all(|e| a.posts.iter().any(|p| p.end == *e)));
     curve.warnings = warnings;
     curve.runs.clone_from(&s.runs);
-    // Where the survey hardly fixes a shape, a standard deviation off there is none.
+    // Where the survey hardly fixes a shape, the parameters one standard deviation away may give none.
     let off = |hi: &Outline, lo: &Outline| {
         model == Model::Ellipse || hi.boundary(end).and(lo.boundary(end)).is_ok()
     };
@@ -415,7 +416,7 @@ pub(super) fn once(
     Ok(Once { one_lap, fit, tested, log_evidence, form: form.clone(), parameters: p })
 }
 
-/// A chord that hardly any point lies on is no straight side: it would fit any gap.
+/// Refuses a cut on whose chord hardly any point lies: it is no straight side, and would fit any gap.
 fn too_short_a_cut(w: &Working<'_>) -> Result<(), FitError> {
     let system = &w.attempt.system;
     let Some(Shape::CutEllipse(cut)) = system.form.curve(&w.attempt.adjusted.parameters) else {
@@ -425,7 +426,7 @@ fn too_short_a_cut(w: &Working<'_>) -> Result<(), FitError> {
     let along = to - from;
     let on = w.line.iter().filter(|p| {
         let at = system.corrected(&w.attempt.adjusted.parameters, Of::observed(p.1), p.1.at) - from;
-        // Beside the chord, and not across the ground from it.
+        // The point is beside the chord, not on the other side of the ground.
         (0.0..=along.dot(along)).contains(&at.dot(along))
             && at.cross(along).abs() < CUT_BESIDE_M * along.length()
     });
@@ -445,7 +446,8 @@ fn coverage(w: &Working<'_>) -> Gap {
     largest_gap(w.goals.centre, &points, &ends)
 }
 
-/// Which fixes share a scale of their own: those of walks, or all of a line that is alone.
+/// Chooses the fixes whose errors share an unknown scale: those of walks, or the whole line where it is
+/// alone.
 fn chosen(
     w: &Working<'_>,
     survey: &LocalSurvey,
@@ -472,11 +474,11 @@ fn chosen(
     Chosen { clock, alone }
 }
 
-/// The average over what the errors, and a freeform line's smoothness, may be.
+/// The average over the possible kinds of error and, for a freeform line, over its smoothness.
 fn mixture(w: &Working<'_>, commons: &Commons, chosen: &Chosen, end: f64) -> Option<Walk> {
     let (system, full) = (&w.attempt.system, &w.attempt.adjusted.parameters);
     let shape = system.shape();
-    // Beside other sources the walk's error is looked at where the line alone has it.
+    // With other sources, the kinds of error are weighed at the parameters that the line alone gives.
     let apart = (!commons.is_empty() && matches!(system.form, Form::Ellipse)).then(|| {
         let mut apart = full.clone();
         let alone = &w.attempt.alone.parameters;
@@ -488,7 +490,7 @@ fn mixture(w: &Working<'_>, commons: &Commons, chosen: &Chosen, end: f64) -> Opt
     })
 }
 
-/// Where one point lies off far more than the rest, that is what to say.
+/// Replaces an error by the one that names an outlier, where one point lies much farther off than the rest.
 fn or_a_blunder(e: FitError, curve: &Curve, survey: &LocalSurvey) -> FitError {
     match curve.blunders().first() {
         Some(r) => {

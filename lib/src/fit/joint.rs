@@ -1,4 +1,4 @@
-//! One adjustment of a choice of line points: everything that the survey holds, each
+//! One adjustment of a chosen set of line points together with everything else that the survey holds, each
 //! measure at its own standard deviation.
 
 use nalgebra::DMatrix;
@@ -20,37 +20,37 @@ use crate::geometry::{ClosedCurve as _, Ellipse, Model, Point, Vector};
 use crate::survey::{LocalSurvey, Observed, Role};
 use crate::units::Problem;
 
-/// A line alone that scatters this many times more than its points' standard
-/// deviations say is not what they say: below, it is chance or a modest claim.
+/// Above this ratio of scatter to stated standard deviations, the stated ones of a single source are not
+/// believed. Below it the difference may be chance, or a slightly optimistic claim.
 const LINE_MISFIT: f64 = 1.5;
 /// Rounds of weighing each source's line anew by its own scatter: the second changes little.
 const WEIGHING_ROUNDS: usize = 3;
-/// Fewest points of a source that tell its scatter.
+/// Fewest points of a source from which its scatter is estimated.
 const SCATTER_LEAST: usize = 8;
 
-/// What all attempts at one survey share.
+/// The input that all adjustments of one survey share.
 pub(super) struct Setting<'a> {
     pub(super) survey: &'a LocalSurvey,
     pub(super) options: &'a FitOptions,
     pub(super) commons: &'a Commons,
-    /// Measured lengths that are used, by their number.
+    /// Measured lengths that are used: number and standard deviation.
     pub(super) spans: Vec<(usize, f64)>,
-    /// Posts with another standard deviation than their own.
+    /// Posts with another standard deviation than their own: index and standard deviation.
     pub(super) post_sds: &'a [(usize, f64)],
-    /// The form of the curve, and where it is looked for.
+    /// The shape of the curve, and which of its starts is tried.
     pub(super) tried: Try,
     pub(super) search: &'a CutSearch,
 }
 
-/// A form and numbers to start from.
+/// A form with the parameters to start from.
 pub(super) type Start = (Form, Vec<f64>);
 
-/// An adjustment with what it was made of.
+/// An adjustment with the system that was adjusted.
 pub(super) struct Attempt {
     pub(super) adjusted: Adjusted,
-    /// The ellipse by the line alone.
+    /// The ellipse that fits the line alone.
     pub(super) alone: Adjusted,
-    /// What the unit of weight is in metres, where no point brought a standard deviation; else 1.
+    /// The unit of weight in metres where not all points have a known standard deviation; else 1.
     pub(super) unit_m: f64,
     pub(super) assigned: Option<Assigned>,
     pub(super) system: System,
@@ -60,7 +60,7 @@ pub(super) struct Attempt {
     pub(super) post_places: Vec<(usize, usize)>,
 }
 
-/// A system, and where its lengths and posts stand in it.
+/// A system, and the indices of its lengths and posts among the observations.
 struct Built {
     system: System,
     span_places: Vec<usize>,
@@ -101,9 +101,9 @@ impl Setting<'_> {
                 post_places: Vec::new(),
             });
         }
-        // The posts bring metres, so the line must too: without sds of its own, its
-        // scatter; with them, no less than its scatter, since a line that is no ellipse
-        // makes the posts no rougher (of another shape that is seen once it is fitted, below).
+        // The posts have standard deviations in metres, so the line needs them too. Without stated ones it
+        // gets its scatter; with them, no less than its scatter, since a line that is no ellipse must not
+        // make the posts seem rougher. (For another shape this is done once it is fitted, below.)
         if !known {
             line_sds = vec![s0.max(1e-4); line_sds.len()];
         } else if whole && single && s0 > LINE_MISFIT {
@@ -117,7 +117,7 @@ impl Setting<'_> {
         for round in 0..WEIGHING_ROUNDS {
             let Built { mut system, span_places, post_places } =
                 self.system(line, &line_sds, assigned.as_ref(), &ellipse)?;
-            // Nowhere to start from: a straight side that no stretch of the line looks like.
+            // The error where there is no start, as when no stretch of the line looks like a straight side.
             let mut best: Result<(Adjusted, Form), FitError> = Err(FitError::NotThisShape {
                 shape: self.tried.model,
                 why: "there is nowhere on the line to look for it",
@@ -170,7 +170,7 @@ impl Setting<'_> {
         fit_points(&points, observations)
     }
 
-    /// Parameters of the curve.
+    /// Number of parameters of the curve.
     fn count(&self) -> usize {
         match self.tried.model {
             Model::Ellipse => Form::Ellipse.count(),
@@ -180,7 +180,7 @@ impl Setting<'_> {
         }
     }
 
-    /// Is this point weighed with others of its network?
+    /// Does this point share its weight matrix with others of its network?
     fn is_shared(&self, index: usize) -> bool {
         self.survey
             .shared

@@ -1,11 +1,11 @@
-//! What kinds of error, and of smoothness, a line may have, and how likely each is.
+//! The kinds of error, and of smoothness, that a line may have, and the likelihood of each.
 //!
-//! An error lasts τ, a share of it is white, and it is rough or smooth: a receiver
-//! that filters its fixes makes errors that look like a line's own bends, and one lap can't
-//! tell them apart. For each the exact restricted likelihood of the group, its
-//! scale integrated out under a prior even in its logarithm, and the curve's free
-//! parameters under even ones (D. A. Harville, Bayesian inference for variance components
-//! using only error contrasts, Biometrika 61, 1974; citation from memory):
+//! A kind of error has a correlation time τ and a share of white noise, and is rough or smooth. Smooth errors
+//! come from a receiver that filters its fixes; they look like a line's own bends, and one lap can't tell the
+//! two apart. For each kind the exact restricted likelihood of the group's fixes is computed. Its scale is
+//! integrated out under a prior that is uniform in the logarithm, and the curve's free parameters under
+//! uniform priors (D. A. Harville, Bayesian inference for variance components using only error contrasts,
+//! Biometrika 61, 1974; citation from memory):
 //!
 //! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ ln|JᵀV⁻¹J|, ν = n − p
 //!
@@ -14,15 +14,17 @@
 //!
 //! ln L = ln Γ(ν/2) − ½ν ln(π RSS) − ½ ln|V| − ½ (ln|G + P/α²| + ln|EᵀQE| − ln|Q|), ν = n − 5
 //!
-//! where G = BᵀV⁻¹B, RSS holds cᵀPc/α² too, and Q is the process's precision over α². It is
-//! the ellipse's own likelihood as A goes to nought, so the two can be compared.
+//! where G = BᵀV⁻¹B, RSS includes cᵀPc/α², and Q is the process's precision over α². As A goes to 0 it
+//! becomes the ellipse's own likelihood, so the two can be compared.
 //!
-//! Where a method says how good its fixes are, the scale is about that (a kind is as likely
-//! as its own best scale makes it) and at least a fifth of it: the integral over it is cut there.
+//! Where the method states a standard deviation of its fixes, the prior of the scale is centred on it
+//! (evaluated at each kind's own best scale), and the scale is at least a fifth of it: the integral is cut
+//! off there.
 //!
-//! **The priors are tuned constants**, frozen: rough and smooth even, τ log-uniform over [`TAUS_S`], the white share
-//! over [`WHITES`], one white-only atom, and A log-normal about [`OFFSETS_M`].
-//! Shorter τ only, and intervals fall below 95 %; more weight on long τ, and they grow beyond use.
+//! **The priors are tuned constants**, frozen: rough and smooth equally likely, τ log-uniform over
+//! [`TAUS_S`], the white share over [`WHITES`], one atom of white noise only, and A log-normal about
+//! [`OFFSETS_M`]. With only shorter τ, intervals would fall below 95 %; with more weight on long τ, they
+//! would become too wide to be of use.
 
 use std::f64::consts::{PI, TAU};
 
@@ -33,7 +35,7 @@ use super::form::log_det;
 use super::linear::{Linear, Sums};
 use crate::numeric::Memory;
 
-/// How long the error may last, s.
+/// Correlation times of the error, s.
 const TAUS_S: [f64; 12] = [1.0, 2.0, 3.0, 5.0, 9.0, 16.0, 28.0, 50.0, 85.0, 140.0, 240.0, 400.0];
 /// Shares of the variance that may be white.
 const WHITES: [f64; 8] = [0.01, 0.03, 0.08, 0.15, 0.3, 0.5, 0.7, 0.9];
@@ -42,18 +44,18 @@ const WHITE_ONLY: f64 = 0.1;
 /// Typical offset of a freeform line from its best ellipse, m, and the standard deviation
 /// of its logarithm: half of them within 0.3 and 1.6 m.
 pub(super) const OFFSETS_M: (f64, f64) = (0.7, 1.2);
-/// Offsets' standard deviations that are looked at, m.
+/// The grid of the offsets' standard deviations, m.
 const LADDER: (f64, f64, i32) = (0.05, 2.0, 9);
 /// How well a method's stated standard deviation holds, as that of its logarithm: two thirds of
 /// walks within 0.55 and 1.8 of it.
 const STATED_TO: f64 = 0.6;
-/// And no walk is better than this share of it: a filtered receiver's errors may look as smooth as
-/// a line's own bends, and are no smaller for it.
+/// The least standard deviation of a walk, as a share of the stated one: a filtered receiver's errors may
+/// look as smooth as a line's own bends, but are no smaller for that.
 const LEAST_OF_STATED: f64 = 0.2;
 /// The least likely kinds that make up this share together are left out.
 const NEGLIGIBLE: f64 = 0.002;
 
-/// One kind of error, as the group shows it.
+/// One kind of error, with its likelihood by the group's fixes.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Kind {
     pub(super) memory: Memory,
@@ -65,15 +67,15 @@ pub(super) struct Kind {
     pub(super) log_weight: f64,
     /// Which smoothness a freeform line has, and its offsets' standard deviation, m.
     pub(super) smooth: Option<(usize, f64)>,
-    /// ln |G + P/α²| over the variance, to set what else is measured apart.
+    /// ln |G + P/α²| over the variance. It serves to separate the likelihood of the other measures.
     pub(super) log_det: f64,
 }
 
-/// Every kind on the grid, from the group alone and by the curve's parameters. What posts
-/// and tapes say in metres must not be rescaled by a walk's error. `running`: may errors last?
-/// `among`: only durations and shares that these have.
+/// The likelihood of every kind on the grid, from the group's fixes and the curve's parameters alone: posts
+/// and tapes have standard deviations in metres, which a walk's error must not rescale. `running` says
+/// whether errors may be autocorrelated; `among` restricts the correlation times and white shares.
 pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Kind> {
-    // A freeform line has dozens of columns, and little is lost on every second step of either.
+    // A freeform line has dozens of columns, and every second step of each grid loses little.
     let every = if l.smooths.is_some() { 2 } else { 1 };
     let (taus, whites) = (TAUS_S.iter().step_by(every), WHITES.iter().step_by(every));
     let memories = [Memory::Rough, Memory::Smooth];
@@ -114,7 +116,7 @@ pub(super) fn kinds(l: &Linear, running: bool, among: Option<&[Kind]>) -> Vec<Ki
     list
 }
 
-/// The curve's parameters are all free.
+/// The likelihood of one kind of error where all parameters of the curve are free.
 fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
     if l.fixes() == 0 {
         return Some(kind);
@@ -124,7 +126,7 @@ fn plain(l: &Linear, sums: &Sums, kind: Kind) -> Option<Kind> {
     with_scale(l, sums.log_det, log_det(&factor), l.curve, rss, kind)
 }
 
-/// The scale integrated out. `order`: how many parameters `log_det_g` is of.
+/// Integrates the scale out. `order` is the number of parameters in `log_det_g`.
 fn with_scale(
     l: &Linear,
     log_det_v: f64,
@@ -150,14 +152,14 @@ fn with_scale(
     })
 }
 
-/// Logarithm of how likely a standard deviation is beside what is stated of the method.
+/// Logarithm of the prior of a standard deviation, given the one that the method states.
 fn as_stated(sd: f64, stated: f64) -> f64 {
     if stated > 0.0 { -0.5 * ((sd / stated).ln() / STATED_TO).powi(2) } else { 0.0 }
 }
 
-/// Logarithm of the chance that χ² with `dof` degrees of freedom is below `x`: what is left
-/// of the integral over the scale where that is at least so much. Far below its mean the
-/// series' first term serves, x^a e^(−x)/Γ(a + 1) with both halved, to a part in a hundred.
+/// Logarithm of the probability that χ² with `dof` degrees of freedom is below `x`. It is the share of the
+/// integral over the scale that is left when the scale has a lower limit. Far below the mean the first term
+/// of the series is used, h^a e^(−h)/Γ(a + 1) with h = x/2 and a = dof/2; it is good to a part in a hundred.
 fn log_chi2_below(x: f64, dof: f64) -> f64 {
     let (half, a) = (0.5 * x, 0.5 * dof);
     if half < 0.01 * a {
@@ -167,13 +169,14 @@ fn log_chi2_below(x: f64, dof: f64) -> f64 {
     }
 }
 
-/// A freeform line of one smoothness and every size of offsets.
+/// The likelihoods of one kind of error for a freeform line of one smoothness, one for each size of the
+/// offsets.
 fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
     let Some(smooth) = l.smooths.as_ref().and_then(|s| s.get(which)) else { return Vec::new() };
     let count = l.smooths.as_ref().map_or(1, |s| s.len()) as f64;
     let (least, ratio, steps) = LADDER;
-    // The group's own scale turns metres into its unit. It is not known yet; its own
-    // residuals from a very free line tell it well enough to place the ladder.
+    // The group's scale turns metres into its unit. It is not known yet, but the residuals from a very free
+    // line give it well enough to place the grid of sizes.
     let unit = if l.fixes() == 0 { 1.0 } else { scale_of(l, sums, which).unwrap_or(1.0) };
     let pull = &smooth.precision * &l.offsets;
     let size = l.offsets.dot(&pull);
@@ -185,7 +188,7 @@ fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
         let right: DVector<f64> = &sums.right + &pull * over;
         let explained = right.dot(&factor.solve(&right));
         let Some(rss) = l.left_over(sums.square + size * over, explained) else { continue };
-        // EᵀQE is of five columns and Q of all.
+        // EᵀQE has five columns, and Q has all.
         let order = l.curve as f64 - 5.0;
         let volume = smooth.log_volume + 2.0 * order * ratio_a.ln();
         let found = if l.fixes() == 0 {
@@ -207,7 +210,7 @@ fn smooth(l: &Linear, sums: &Sums, kind: Kind, which: usize) -> Vec<Kind> {
     list
 }
 
-/// The group's scale by a line that is hardly held.
+/// The group's scale by the residuals from a line with a very weak prior on its smoothness.
 fn scale_of(l: &Linear, sums: &Sums, which: usize) -> Option<f64> {
     let smooth = l.smooths.as_ref()?.get(which)?;
     let typical = sums.normal.trace() / smooth.precision.trace();

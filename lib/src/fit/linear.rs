@@ -1,5 +1,5 @@
-//! The equations of an adjustment at one place, those whose errors share an unknown
-//! scale apart from the rest.
+//! The linearised equations of an adjustment. The fixes whose errors share an unknown scale (the group) are
+//! kept apart from the other equations.
 
 use std::sync::Arc;
 
@@ -11,48 +11,48 @@ use super::observation::Observation;
 use super::system::{Seen, System};
 use crate::numeric::{Memory, Sight, Whitened, whiten};
 
-/// No fix is known better than to its coordinates' last digits, m: a curve that passes its points
-/// nearer than that fits them no better, and a scatter of nought would make it infinitely likely.
+/// The rounding of a fix's coordinates, m. A curve that passes its points more closely than that fits them no
+/// better, and a scatter of 0 would make it infinitely likely.
 const ROUNDING_M: f64 = 1e-7;
-/// How far below nought rounding may take what is left of a sum of squares, as a share of the sum.
+/// How far below zero rounding may take the remainder of a sum of squares, as a share of the sum.
 const CANCELLED: f64 = 1e-9;
 
-/// Which fixes share a scale that only their residuals tell.
+/// The fixes whose errors share an unknown scale, which is estimated from their residuals.
 #[derive(Clone, Copy)]
 pub(super) enum Group<'a> {
-    /// Those of walks, at the times of a clock: their errors run on.
+    /// The fixes of walks, with the times of a clock. Their errors are autocorrelated.
     Walks(&'a Clock),
-    /// All of the line, independent of each other.
+    /// All points of the line, independent of each other.
     Line,
     /// None: every measure has its own standard deviation.
     None,
 }
 
-/// The equations at a place.
+/// The equations, linearised at one set of parameters.
 pub(super) struct Linear {
     sights: Vec<Sight>,
     /// Row and residual of each fix of the group, m.
     rows: Vec<f64>,
-    /// Residual and row of everything else, over its standard deviation.
+    /// Residual and row of every other equation, over its standard deviation.
     pub(super) others: Vec<(f64, Vec<f64>)>,
-    /// All parameters.
+    /// Number of parameters.
     pub(super) columns: usize,
-    /// Those of the curve.
+    /// Number of the curve's parameters.
     pub(super) curve: usize,
-    /// How many of those nothing is known of beforehand.
+    /// Number of the curve's parameters that have no prior.
     pub(super) free: usize,
-    /// What is known of a freeform line beforehand, and where its offsets are.
+    /// Priors of a freeform line, and the values of its offsets.
     pub(super) smooths: Option<Arc<Vec<Smooth>>>,
     pub(super) offsets: DVector<f64>,
     /// Sum of the logarithms of the standard deviations that equations of the line were divided by.
     pub(super) log_sd: f64,
-    /// Sum of squares that the rounding of the group's coordinates makes.
+    /// Sum of squares that the rounding of the group's coordinates alone gives.
     rounding: f64,
-    /// What is stated of the group's fixes' standard deviation, m; nought where nothing is.
+    /// The stated standard deviation of the group's fixes, m; 0 where none is stated.
     pub(super) stated_sd: f64,
 }
 
-/// Sums of the group over its covariance for a scale of one, with the curve's parameters first.
+/// The group's normal equations for a scale of one. The curve's parameters come first.
 pub(super) struct Sums {
     /// JᵀV⁻¹J.
     pub(super) normal: DMatrix<f64>,
@@ -128,7 +128,7 @@ impl Linear {
         enough.then_some(l)
     }
 
-    /// Fixes of the group.
+    /// Number of fixes in the group.
     pub(super) fn fixes(&self) -> usize {
         self.sights.len()
     }
@@ -138,15 +138,15 @@ impl Linear {
         self.sights.len().saturating_sub(self.free) as f64
     }
 
-    /// What a solution leaves of the group's sum of squares, no less than rounding does; `None`
-    /// where so much was cancelled that nothing is known of it.
+    /// The group's sum of squares after a solution, at least that of the rounding. `None` where cancellation
+    /// left no significant digits.
     pub(super) fn left_over(&self, square: f64, explained: f64) -> Option<f64> {
         let left = square - explained;
         (left.is_finite() && left > -CANCELLED * square).then(|| left.max(self.rounding))
     }
 
-    /// The group's sums for an error that lasts `tau_s`, `white` of its variance white; over
-    /// all columns, or the curve's alone.
+    /// The group's sums for an error with correlation time `tau_s` and the share `white` of its variance
+    /// white; for all columns, or for the curve's alone.
     pub(super) fn sums(&self, memory: Memory, tau_s: f64, white: f64, all: bool) -> Option<Sums> {
         let k = if all { self.columns } else { self.curve };
         if self.sights.is_empty() {

@@ -22,24 +22,25 @@ pub struct Departure {
     pub bearing_deg: f64,
     /// Middle of the stretch on the curve.
     pub at: Point<Local>,
-    /// Its middle departure (the median), m, positive outside the curve.
+    /// Median residual of its points, m, positive outside the curve.
     pub mean_m: f64,
 }
 
-/// Sectors round the curve in which residuals are averaged: 15° each, some 20 m of line.
+/// Number of sectors round the curve; the median residual of each is taken. A sector is 15° wide, about 20 m
+/// of line.
 const SECTORS: usize = 24;
-/// Fewest points that make a sector's mean worth reading.
+/// A sector with fewer points than this is left out.
 const SECTOR_LEAST: usize = 3;
-/// A departure is worth a line on a card from here, m.
+/// Smallest departure that is reported, m.
 const DEPARTURE_LEAST_M: f64 = 0.5;
-/// And it must stand out by so many standard errors of the sector's mean.
+/// A departure is reported only where it is larger than this many standard errors of the sector's median.
 const DEPARTURE_SIGMAS: f64 = 4.0;
 
-/// A residual this many times the middle one is no scatter: one in 10^7 by chance.
+/// A residual larger than this many times the median size is an outlier: by chance, one point in 10^7 is.
 const BLUNDER_TIMES: f64 = 8.0;
 
-/// Points that lie off the line far more than the rest do: mistyped, or spikes.
-/// Largest first, at most a tenth of the points; more is a shape, not blunders.
+/// Points that lie much farther off the line than the rest do, largest first: mistyped points, or spikes.
+/// Empty where there are more than a tenth of the points: then the shape is wrong, not the points.
 pub(super) fn blunders(residuals: &[Residual]) -> Vec<Residual> {
     let mut sizes: Vec<f64> = residuals.iter().map(|r| r.residual_m.abs()).collect();
     sizes.sort_by(f64::total_cmp);
@@ -50,10 +51,9 @@ pub(super) fn blunders(residuals: &[Residual]) -> Vec<Residual> {
     if found.len() * 10 > residuals.len() { Vec::new() } else { found }
 }
 
-/// Where the line departs from the curve that was fitted: sectors whose median residual is at
-/// least half a metre and four of its standard errors, the scatter taken from
-/// neighbours round the curve. Worst first. Where errors run on (a phone walk) this
-/// would name noise, so ask only of other surveys.
+/// Where the line departs from the fitted curve: sectors whose median residual is at least half a metre and
+/// four of its standard errors. The scatter is taken from neighbours round the curve. The worst comes first.
+/// With autocorrelated errors (a phone walk) this would report noise, so use it only for other surveys.
 pub(super) fn departures(curve: &Shape<Local>, residuals: &[Residual]) -> Vec<Departure> {
     let mut sectors: Vec<Vec<&Residual>> = vec![Vec::new(); SECTORS];
     for r in residuals {

@@ -58,19 +58,19 @@ pub use settle::{SettleError, Settled, SettledBook, settle};
 pub use sources::Common;
 pub use walk_error::WalkError;
 
-/// What is known of a survey's errors beforehand.
+/// The errors to expect of a survey, as its instrument and method suggest.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Noise {
-    /// One standard deviation of a point that brings none of its own, m; `None`: from the residuals.
+    /// Standard deviation of a point that states none of its own, m. `None`: it is found from the residuals.
     pub point_sd_m: Option<f64>,
-    /// Steady distance of what was surveyed from the line, one standard deviation, m.
+    /// Constant distance of the surveyed line from the true one, one standard deviation, m.
     pub line_offset_sd_m: f64,
     /// Scale error of the whole survey, one standard deviation, as a ratio.
     pub scale_sd: f64,
-    /// Do neighbouring points share their error, as the fixes of a walk do?
+    /// Are the errors autocorrelated, as those of a walk's fixes are?
     pub runs_on: bool,
-    /// Steady error of the survey's place on the Earth in each of east and north, one
-    /// standard deviation, m. It matters only beside another survey.
+    /// Constant error of the survey's place on the Earth, in each of east and north, one standard deviation,
+    /// m. It matters only together with another survey.
     pub shift_sd_m: f64,
     /// How far inside the line's outer edge the surveyed line lies, m: half the line's
     /// width for its centre, all of it for its inner edge.
@@ -84,18 +84,19 @@ pub struct FitOptions {
     pub end_width_m: f64,
     /// Standard deviation of a post's place on the line and across the axis, m.
     pub post_sd_m: f64,
-    /// Standard deviation of how truly a mark of a tape network is put on the line's edge, m.
+    /// Standard deviation of a tape network's mark about the line's edge, m.
     pub mark_sd_m: f64,
-    /// What is known of the errors.
+    /// The errors to expect.
     pub noise: Noise,
-    /// The shape to take; `None`: the simplest that the survey does not rule out.
+    /// The shape to fit. `None`: the simplest that the survey does not rule out.
     pub shape: Option<Model>,
-    /// The same for each source of a survey that has several; sources beyond the list have `noise`.
+    /// The errors to expect of each source of a survey that has several. Sources beyond the list have
+    /// `noise`.
     pub sources: Vec<Noise>,
 }
 
 impl FitOptions {
-    /// Posts to 0.05 m, marks on the line to 0.02 m, errors from the residuals alone.
+    /// The defaults: posts to 0.05 m, marks on the line to 0.02 m, and errors from the residuals alone.
     #[must_use]
     pub fn with_end_width(end_width_m: f64) -> Self {
         Self {
@@ -108,7 +109,7 @@ impl FitOptions {
         }
     }
 
-    /// What is known of one source's errors.
+    /// The errors to expect of one source.
     #[must_use]
     pub fn noise_of(&self, source: usize) -> &Noise {
         self.sources.get(source).unwrap_or(&self.noise)

@@ -1,4 +1,4 @@
-//! What is adjusted, one observation at a time: points, posts, lengths, and what a parameter is known to be.
+//! The observations that are adjusted: points, posts, lengths, and prior values of parameters.
 
 use crate::frame::Local;
 use crate::geometry::{Point, Vector};
@@ -10,7 +10,7 @@ pub(super) const GOALS: usize = 4;
 /// One observation with its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Observation {
-    /// A point of a line that lies `inside` the true one by so many metres.
+    /// A point of a surveyed line that lies `inside` metres inside the true one.
     OnLine { at: Point<Local>, sd: f64, inside: f64, of: Of },
     /// A surveyed post: `end` ±1 along the goal axis, `offset` left of it.
     Post { at: Point<Local>, end: f64, offset: f64, sd: f64, of: Of },
@@ -18,9 +18,10 @@ pub(super) enum Observation {
     LineAtPost { end: f64, offset: f64, sd: f64 },
     /// A measured length of the whole ground.
     Span { kind: Span, value: f64, sd: f64, tape: Option<usize> },
-    /// A parameter of a source has this value but for its standard deviation.
+    /// A parameter of a source has this prior value, with its standard deviation.
     Prior { parameter: usize, value: f64, sd: f64 },
-    /// The turn between two directions among the parameters has this value but for its standard deviation.
+    /// The angle between two directions among the parameters has this prior value, with its standard
+    /// deviation.
     Turn { from: usize, to: usize, value: f64, sd: f64 },
 }
 

@@ -1,27 +1,27 @@
-//! Points that stand off their neighbours: mistyped coordinates and spikes, apart from
-//! what runs on along the line.
+//! Outliers: single points that lie off their neighbours, such as mistyped coordinates and spikes. Stretches
+//! of line that depart together are another matter: see [`runs`].
 //!
-//! The ground may be no ellipse and a walk's error lasts for tens of metres, so a point is
-//! no blunder for lying far from an ellipse. What counts is how far it stands from its
-//! neighbours, those of one source along the walk or round the curve, after a [steady](super::steady) ellipse
-//! is taken off: the [chain](super::chain) finds what must be skipped, then each point is
-//! held against a straight line between its sound neighbours on either side.
+//! The ground may not be an ellipse, and a walk's error has a correlation length of tens of metres. So a
+//! point far from an ellipse is not an outlier for that reason alone. What counts is its distance from its
+//! neighbours: points of the same source along the walk or round the curve. First the distances from a
+//! [robust](super::steady) ellipse are taken. Then the [chain](super::chain) finds the points that must be
+//! skipped. Last, each point is compared with a straight line between its sound neighbours on either side.
 //!
-//! Not found: blunders along the line that stay on it (they do no harm), those below the
-//! limits here (they stay, and the ± grows by them), and where points lie over 20 m apart
-//! those of less than about 5 m.
+//! Three kinds of outlier are not found. Those that are off along the line but stay on it do no harm. Those
+//! below the limits here stay in the fit, and widen the ±. Where points are over 20 m apart, those of less
+//! than about 5 m stay too.
 //!
 //! Measured on simulated surveys of a 160 × 130 m ground (ellipse, four arcs, a side cut by
 //! 5 m, pockets of 3 m; phones that drift by 1.5 m over 20 and 60 s, one lap and three, RTK of
 //! 0.02 m, traces of 40 to 0.6 m and of 80 to 0.4 m, 12, 20 and 90 points to 0.02 m):
 //! - 400 clean surveys of each of the 36 kinds: at most one in 400 lost a point, never more than two.
-//! - A fifth of the points of 200 ellipses each moved by 3 to 90 m in any direction: what stayed
-//!   lies less than 1 m off by RTK, 9 m by a phone (one of 26,000: 18 m), 5 m with 90 points and 8 m
-//!   in the trace of 80; in the trace of 40, 2 % of the blunders stayed at 8 to 16 m, in rows of
-//!   several. 4 sound points in 10,000 were lost, in the trace of 40 one in 300.
-//! - Length and width then moved by more than their ± in at most 1 % of the surveys by phones and
-//!   RTK, 3 to 6 % of those of 90 points and the traces, 3 % of 12 points and 7 % of 20. With a
-//!   twentieth of blunders: in 1 % at most of any kind.
+//! - A fifth of the points of 200 ellipses each moved by 3 to 90 m in any direction: the outliers that were
+//!   not found lie less than 1 m off by RTK, 9 m by a phone (one of 26,000: 18 m), 5 m with 90 points and 8 m
+//!   in the trace of 80. In the trace of 40, 2 % of the outliers stayed at 8 to 16 m, in rows of several. 4
+//!   sound points in 10,000 were lost, in the trace of 40 one in 300.
+//! - Length and width then moved by more than their ± in at most 1 % of the surveys by phones and RTK, 3 to
+//!   6 % of those of 90 points and the traces, 3 % of 12 points and 7 % of 20. With a twentieth of the points
+//!   moved: in at most 1 % of any kind.
 
 use super::chain::{Chain, Round, Steps};
 use super::places::{ISOLATED_M, Indexed, Places};
@@ -30,66 +30,69 @@ use super::steady::{Steady, about_nought, median, steady};
 use crate::frame::Local;
 use crate::geometry::Point;
 
-/// More blunders than this share of the points are none: these lie round no line at all.
+/// With a larger share of outliers than this, none is set aside: then the points follow no line.
 const MOST_SHARE: f64 = 0.25;
-/// A middle distance from the ellipse over its half-width beyond which the points lie round no oval.
+/// Largest scatter about the ellipse, as a share of its half-width. With more, the points follow no oval.
 const SCATTER_LIMIT: f64 = 0.15;
-/// Points farther apart than this tell nothing of each other, m.
+/// Points farther apart than this are too far apart to check one against its neighbours, m.
 const SPARSE_M: f64 = 20.0;
-/// Fewest points of a source that have neighbours to speak of.
+/// Fewest points of a source for which each point is checked against its neighbours.
 const NEIGHBOURS: usize = 24;
-/// Where there are no neighbours: a side cut straight by 5 m stays within this, m.
+/// Where points can't be checked against neighbours, an outlier is farther off the ellipse than this, m. A
+/// side cut straight by 5 m stays within it.
 const ALONE_M: f64 = 7.0;
-/// And what the rest scatter by, times this.
+/// The limit is never less than this many times the scatter about the ellipse.
 const ALONE_TIMES: f64 = 8.0;
-/// A point of a walk that lies farther along than this from both its neighbours jumped, m.
+/// A point of a walk is an outlier if it lies farther than this beyond both its neighbours along the line, m.
 const ALONG_M: f64 = 10.0;
-/// Least standing off, m: what moves no dimension of an exact survey by more than its ±.
+/// Smallest distance off the neighbours that makes an outlier, m. A smaller one moves no dimension of an
+/// exact survey by more than its ±.
 const LEAST_M: f64 = 0.1;
-/// Neighbours on either side whose middle is taken.
+/// Most neighbours on each side that are averaged.
 const BESIDE: usize = 2;
-/// And how far beyond the nearest of them they may lie, m.
+/// Greatest distance of an averaged neighbour beyond the nearest one on its side, m.
 const BESIDE_M: f64 = 4.0;
-/// Standard deviations that a point may stand off its neighbours: 328 normal errors go
-/// beyond five once in 5,000 surveys; the scatter itself is known from some tens of points.
+/// Standard deviations that a point may lie off its neighbours. Of 328 normal errors one goes beyond five
+/// standard deviations in one of 5,000 surveys; the scatter itself is known from a few tens of points.
 const SIGMAS: f64 = 4.8;
-/// What a shape stands off neighbours at g m on either side: 0.006 g², of a side cut straight
-/// by 5 m 0.0052 g² and of a pocket of 3 m in 80 m 0.0046 g², per metre.
+/// How far the shape of the line itself puts a point off neighbours g metres away on each side: this times
+/// g², per metre. A side cut straight by 5 m needs 0.0052 g², and a pocket of 3 m in 80 m 0.0046 g².
 const BENT: f64 = 0.006;
-/// And at most this, m.
+/// Upper limit of that allowance, m.
 const BENT_MOST_M: f64 = 6.0;
-/// A goal line across the end of an oval bends more, 0.0092 g² for an end arc of 50 m,
+/// The same factor for a goal line across the end of an oval, per metre. It bends more: an end arc of 50 m
+/// needs 0.0092 g².
 const GOAL_BENT: f64 = 0.0095;
-/// but is nowhere farther off than this, m.
+/// Upper limit of that allowance, m: a goal line is nowhere farther off than this.
 const GOAL_MOST_M: f64 = 0.95;
-/// A point comes back when it stands off by less than this share of the limit.
+/// A point that was set aside is used again when it lies off by less than this share of the limit.
 const BACK: f64 = 0.9;
-/// Points in a row that are looked at together: mistyped rows come in twos and threes.
+/// Most successive points that are checked as a group: mistyped rows come in twos and threes.
 const TOGETHER: usize = 3;
-/// Rounds of setting aside and taking back; half a dozen settle it.
+/// Most rounds of setting points aside and using them again; about six are enough.
 const ROUNDS: usize = 16;
-/// Rounds of chain and scatter.
+/// Most rounds of building the chain and estimating the scatter.
 const CHAINS: usize = 3;
 
-/// A point that stands off its neighbours.
+/// A point that lies off its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Blunder {
-    /// Its position in the line given.
+    /// Its index in the line that was passed in.
     pub(super) position: usize,
-    /// How far it stands off, m.
+    /// How far it lies off, m.
     pub(super) distance_m: f64,
 }
 
-/// What was found.
+/// The outliers and the stretches that were found.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Found {
-    /// In the order of the line given.
+    /// In the order of the line that was passed in.
     pub(super) blunders: Vec<Blunder>,
     /// Longest first.
     pub(super) runs: Vec<Run>,
 }
 
-/// Points off the rest, and stretches that run on, of a line in the survey's order.
+/// Finds the outliers of a line, and the stretches that depart from it. The line is in the survey's order.
 ///
 /// `posts` help to find the ellipse where the line has few points.
 pub(super) fn isolated(line: &[Indexed<'_>], posts: &[Point<Local>]) -> Found {
@@ -113,7 +116,8 @@ pub(super) fn isolated(line: &[Indexed<'_>], posts: &[Point<Local>]) -> Found {
             median(&mut of.windows(2).map(|w| places.between(w[0], w[1])).collect::<Vec<_>>())
                 .unwrap_or(f64::INFINITY)
         };
-        // In the order walked if there is one, since errors last along the walk; else round the curve.
+        // In the order walked if there is one, since errors are correlated along the walk; else round the
+        // curve.
         let mut middle = spacing(of);
         if middle > SPARSE_M || of.len() < NEIGHBOURS {
             of.sort_by(|&i, &j| places.s[i].total_cmp(&places.s[j]));
@@ -139,7 +143,8 @@ pub(super) fn isolated(line: &[Indexed<'_>], posts: &[Point<Local>]) -> Found {
     Found { blunders, runs }
 }
 
-/// How far each point of one source, in order, stands off, of those that do.
+/// How far each point of one source lies off its neighbours; `None` for a point that is no outlier. `of` has
+/// the points in order.
 fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m: f64) -> Vec<Option<f64>> {
     let n = of.len();
     let s: Vec<f64> = of.iter().map(|&i| places.s[i]).collect();
@@ -172,13 +177,14 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
             let limit = SIGMAS * unit * steps_sd(&steps, b.gap) * unsure[i] + shape_m(b.square);
             (b.off.abs() / limit).max(b.along / ALONG_M)
         };
-        // So many points in a row that all stand off what is beside them, and the least of them.
+        // A group of successive points that are all off their neighbours, with the smallest ratio among them.
         let group = |first: usize| -> Option<(f64, Vec<usize>)> {
             let members: Vec<usize> =
                 (0..n).map(|m| (first + m) % n).filter(|&i| good[i]).take(together).collect();
             let beside: Vec<Beside> =
                 members.iter().map(|&i| Beside::of(&round, &good, i, &members)).collect();
-            // By the sound line to either side: the members may be off along the line too.
+            // The gap is taken between the sound points on each side: the members may be off along the line
+            // too.
             if members.len() > 1 && beside[0].gap > ISOLATED_M + 2.0 * steps.spacing() {
                 return None;
             }
@@ -195,7 +201,7 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
             }
         }
         for (_, members) in worst {
-            // What stands beside a worse one may stand off only because of it.
+            // A point beside a worse one may be off only because of that one.
             let near = |i: usize| (0..=2 * BESIDE).any(|k| touched[(i + k) % n] || touched[(i + n - k) % n]);
             if members.iter().any(|&i| near(i)) {
                 continue;
@@ -217,15 +223,15 @@ fn off_neighbours(line: &[Indexed<'_>], of: &[usize], places: &Places, scatter_m
     let at = |i: usize| line[of[i]].1.at;
     let told = |i: usize| {
         let b = Beside::of(&round, &good, i, &[]);
-        // What jumped is as far off as the nearer neighbour is, wherever its foot lies.
+        // A point that jumped along the line is off by its distance from the nearer neighbour.
         let near = at(i).distance_to(at(b.first)).min(at(i).distance_to(at(b.last)));
         if b.along > 0.0 { near.copysign(b.off) } else { b.off }
     };
     (0..n).map(|i| (!good[i]).then(|| told(i))).collect()
 }
 
-/// The same where points lie too far apart or are too few: off the ellipse by more than any
-/// shape is, or off it alone between sound neighbours on it.
+/// The same as [`off_neighbours`] where points are too far apart or too few. A point is an outlier if it is
+/// farther off the ellipse than any shape of ground, or if it alone is off while its neighbours lie on it.
 fn off_the_ellipse(of: &[usize], places: &Places, scatter_m: f64) -> Vec<Option<f64>> {
     let n = of.len();
     let s: Vec<f64> = of.iter().map(|&i| places.s[i]).collect();
@@ -250,18 +256,19 @@ fn off_the_ellipse(of: &[usize], places: &Places, scatter_m: f64) -> Vec<Option<
     off
 }
 
-/// What a sound point may stand off neighbours whose mean square distance along the line is
-/// `square`, without its own error, m.
+/// How far a sound point without error may lie off its neighbours, m. `square` is their mean square distance
+/// along the line, m².
 fn shape_m(square: f64) -> f64 {
     LEAST_M + (BENT * square).min(BENT_MOST_M).max((GOAL_BENT * square).min(GOAL_MOST_M))
 }
 
-/// Never nought, so that exact points can be divided by it.
+/// Standard deviation of the steps over half the gap, m. It is at least 10⁻⁶, so that it can be a divisor for
+/// exact points too.
 fn steps_sd(steps: &Steps, gap: f64) -> f64 {
     steps.sd(0.5 * gap).max(1e-6)
 }
 
-/// The chain's points without the short pieces between two breaks that stand off both sides.
+/// Which points the chain holds, without short pieces between two breaks that are off the line on both sides.
 fn without_islands(round: &Round<'_>, steps: &Steps, chain: Chain) -> Vec<bool> {
     let (n, mut good) = (round.r.len(), chain.holds);
     let count = chain.breaks.len();
@@ -284,35 +291,36 @@ fn without_islands(round: &Round<'_>, steps: &Steps, chain: Chain) -> Vec<bool> 
     good
 }
 
-/// How a point stands to its sound neighbours.
+/// Where a point lies in relation to its sound neighbours.
 #[derive(Debug, Clone, Copy)]
 struct Beside {
-    /// Off the straight line between the middles of either side, m.
+    /// Distance off the straight line between the means of the two sides, m.
     between: f64,
-    /// Off both sides' middles, the nearer of the two; nought between them. So the first
-    /// and last points of what runs on, and a corner's, stand off one side only.
+    /// Distance off the nearer of the two sides' means, m; zero between them. So a corner, and the first and
+    /// last point of a stretch that departs, count as sound: they are off one side only.
     off: f64,
-    /// Along the line beyond both sides, the nearer of the two; nought between them. Where
-    /// the order is that of the walk it went there and came back at once.
+    /// Distance along the line beyond the nearer of the two sides, m; zero between them. In the order of a
+    /// walk it is large for a point that jumps ahead or back and returns at once.
     along: f64,
-    /// From one side to the other along the line, m.
+    /// Distance along the line from one side to the other, m.
     gap: f64,
-    /// The nearest on either side.
+    /// The nearest sound neighbour on each side.
     first: usize,
     last: usize,
-    /// Mean square distance to its neighbours along the line, m², had it jumped nowhere.
+    /// Mean square distance to its neighbours along the line, m², as if the point lay midway between them.
     square: f64,
 }
 
-/// The neighbours on one side, summed.
+/// Sums over the neighbours on one side.
 #[derive(Debug, Clone, Copy, Default)]
 struct Side {
     count: f64,
     nearest: usize,
-    /// From the point, and of the neighbours from the ellipse, m.
+    /// Distances of the neighbours from the point along the line, m.
     far: f64,
+    /// Distances of the neighbours from the ellipse, m.
     off: f64,
-    /// From the nearest of them, m, and its square.
+    /// Distances of the neighbours from the nearest of them, m, and the squares of those.
     beyond: f64,
     beyond_squared: f64,
 }
@@ -347,7 +355,7 @@ impl Beside {
         let (first, last) = (a.nearest, b.nearest);
         let (before, left, after, right) =
             (a.far / a.count, a.off / a.count, b.far / b.count, b.off / b.count);
-        // Between the sides, not by way of the point: it may be off along the line too.
+        // Straight from side to side, not through the point: the point may be off along the line too.
         let gap = round.gap(first, last);
         let square = [a, b]
             .iter()

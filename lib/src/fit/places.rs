@@ -1,4 +1,4 @@
-//! Where every point of the line lies by an ellipse: so far along it, and so far off.
+//! The place of every point of the line relative to an ellipse: how far along it, and how far off it.
 
 use crate::frame::Local;
 use crate::geometry::Ellipse;
@@ -44,13 +44,13 @@ impl Arcs {
     }
 }
 
-/// Where every point of the line lies by the steady ellipse.
+/// Where every point of the line lies relative to the robust ellipse.
 pub(super) struct Places {
     /// Length of line from the end of the long axis, m.
     pub(super) s: Vec<f64>,
     /// Distance from the ellipse, m, positive outside.
     pub(super) r: Vec<f64>,
-    /// Once round, m.
+    /// Length of the whole ellipse, m.
     pub(super) around: f64,
 }
 
@@ -65,7 +65,7 @@ impl Places {
         Self { s, r, around: arcs.around() }
     }
 
-    /// Line between two points, the shorter way round, m.
+    /// Length of line between two points, the shorter way round, m.
     pub(super) fn between(&self, i: usize, j: usize) -> f64 {
         let d = (self.s[i] - self.s[j]).abs();
         d.min(self.around - d)

@@ -1,4 +1,4 @@
-//! Which surveyed post is which: end and side, from where they stand.
+//! Finds out which surveyed post is which: its end and side, from where the posts stand.
 
 use super::observation::Of;
 use super::{SetAside, Why};
@@ -17,33 +17,33 @@ pub(super) struct Placed {
     pub(super) sd: f64,
     /// ±1 along the axis.
     pub(super) end: f64,
-    /// Metres left of the axis, as a person facing the +1 end has it.
+    /// Distance to the left of the axis for a person who faces the +1 end, m.
     pub(super) offset: f64,
     pub(super) behind: bool,
-    /// Whose it is.
+    /// The source and frame that it belongs to.
     pub(super) of: Of,
 }
 
-/// How far the posts' middle may lie off the fitted centre line, one standard deviation, m: a rough line.
+/// Standard deviation of the posts' middle about the fitted centre line, m. It allows for a rough line.
 const CENTRE_LINE_SD_M: f64 = 5.0;
-/// How far a post may stand from its place among its fellows, one standard deviation, m: paint, plumb, naming.
+/// Standard deviation of a post about its place among the other posts, m: paint, plumb, naming.
 const SPACING_SD_M: f64 = 0.5;
-/// Two readings of who is who must differ by this much (twice a log likelihood) to be told apart.
+/// Two assignments of the posts can be told apart if twice their log likelihoods differ by at least this.
 const CLEAR_BY: f64 = 4.0;
-/// A post that stands farther than this from where its fellows put it is not where, or
-/// what, the file says, m: three standard deviations of spacing.
+/// A post that stands farther than this from where the other posts put it is wrongly placed or named in the
+/// file, m: three standard deviations of spacing.
 const OUT_OF_PLACE_M: f64 = 3.0 * SPACING_SD_M;
-/// Most posts at one end that are told apart: four posts, each surveyed twice.
+/// Most posts at one end that are assigned: four posts, each surveyed twice.
 const MOST_AT_ONE_END: usize = 8;
 
-/// What the posts say.
+/// The posts with their ends and sides, and the axis.
 pub(super) struct Assigned {
     pub(super) posts: Vec<Placed>,
     /// Rough unit vector from the −1 end to the +1 end.
     pub(super) axis: Vector<Local>,
 }
 
-/// Tells the posts apart; `None` when there are none that can be.
+/// Assigns each post to an end and a side; `None` when that works for none of them.
 pub(super) fn assign(
     posts: &[(usize, &Observed)],
     centre: Point<Local>,
@@ -76,7 +76,7 @@ pub(super) fn assign(
             continue;
         }
         let mut list: Vec<&(usize, &Observed)> = list.clone();
-        // As long as one post is out of place among at least two others, it goes.
+        // While a post is out of place and at least two others remain, leave it out.
         let mut found = None;
         // Each round takes one out, so there are no more rounds than posts.
         for _ in 0..if list.len() <= MOST_AT_ONE_END { list.len() } else { 0 } {
@@ -134,7 +134,7 @@ pub(super) fn assign(
     (!placed.is_empty()).then_some(Assigned { posts: placed, axis })
 }
 
-/// The post without which the others stand best.
+/// The post without which the others have the smallest misfit.
 fn worst_post(across: &[f64], reach: &[f64]) -> usize {
     let without = |k: usize| {
         let keep = |v: &[f64]| -> Vec<f64> {
@@ -145,9 +145,8 @@ fn worst_post(across: &[f64], reach: &[f64]) -> usize {
     (0..across.len()).min_by(|&i, &j| without(i).total_cmp(&without(j))).unwrap_or(0)
 }
 
-/// The side of each post: the choice of signs that makes `across` equal
-/// `sign · reach` plus one common shift best. `None` when two choices are about
-/// as good. Also the largest misfit.
+/// The side of each post, and the largest misfit. The signs are those for which `across` is nearest to
+/// `sign · reach` plus one common shift. `None` when two choices are about equally good.
 fn signs(across: &[f64], reach: &[f64]) -> Option<(Vec<f64>, f64)> {
     let n = across.len();
     let mut scored: Vec<(f64, Vec<f64>, f64)> = (0u32..1 << n)

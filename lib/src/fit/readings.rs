@@ -1,4 +1,5 @@
-//! A stretch that runs on off the rest may be a detour or the line itself: both readings.
+//! A stretch that departs from the rest of the line may be a detour or the line itself. This module works out
+//! the ground's size both ways: with the stretch and without it.
 
 use super::report::{FoundRun, Reading};
 use super::{Fit, FitError, FitOptions};
@@ -7,10 +8,10 @@ use crate::survey::{LocalSurvey, Role};
 use crate::units::Measured;
 use crate::units::print::{PlusMinus, compass_point, fixed, for_terminal, measured};
 
-/// Stretches of which both readings are worked out.
+/// Most stretches for which this is done, the longest first.
 const MOST: usize = 2;
 
-/// Both readings of each stretch. `again` fits a survey without them.
+/// The ground's size with and without each stretch. `again` fits the survey that has a stretch left out.
 pub(super) fn readings(
     fit: &Fit,
     survey: &LocalSurvey,

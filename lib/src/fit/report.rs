@@ -1,4 +1,4 @@
-//! What a fit says of itself.
+//! The results of a fit: the curve and outline, their uncertainty, and what was found on the way.
 
 use super::misfit::{self, Departure, Residual};
 use super::walk_error::WalkError;
@@ -23,7 +23,7 @@ pub struct Curve {
     pub s0: f64,
     /// Degrees of freedom.
     pub dof: f64,
-    /// Does anything fix the direction of the long axis? Nothing does on a circle.
+    /// Do the points fix the direction of the long axis? They don't on a circle.
     pub axis_fixed: bool,
     /// Root mean square residual of the points used, m.
     pub rms_m: f64,
@@ -31,11 +31,11 @@ pub struct Curve {
     pub residuals: Vec<Residual>,
     /// Points of the line that were not used.
     pub set_aside: Vec<SetAside>,
-    /// Stretches that run on off the rest, longest first; their points are used.
+    /// Stretches that depart from the rest of the line, longest first. Their points are used.
     pub runs: Vec<FoundRun>,
     /// Largest gap seen from the centre, scoring ends left out, degrees.
     pub gap_deg: f64,
-    /// What the person should know.
+    /// What the user should know.
     pub warnings: Vec<Problem>,
 }
 
@@ -51,23 +51,23 @@ pub struct SetAside {
 /// Why a point was not used.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Why {
-    /// It repeats another to the last digit.
+    /// It repeats another point to the last digit.
     Repeats {
-        /// Where that one is in the file.
+        /// Where that other point is in the file.
         of: String,
     },
     /// A step of track cleaning set it aside.
     Cleaned(Cleaning),
     /// It lies on a goal line, where the boundary is not.
     OnGoalLine,
-    /// It stands off its neighbours on the line: mistyped, or a spike.
+    /// It lies off its neighbours on the line: mistyped, or a spike.
     OffTheRest {
         /// How far, m.
         distance_m: f64,
     },
     /// A post whose side can't be told.
     UnclearPost,
-    /// A post that is not where the line or its fellows have it.
+    /// A post that is not where the line or the other posts put it.
     PostOutOfPlace,
 }
 
@@ -86,20 +86,20 @@ impl std::fmt::Display for Why {
     }
 }
 
-/// A stretch of line that runs on off the rest: a detour, or a real kink. Its points are used.
+/// A stretch that departs from the rest of the line: a detour, or a real kink. Its points are used.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FoundRun {
     /// Index in the survey of its first point, in the order walked.
     pub from: usize,
-    /// Index of its last.
+    /// Index in the survey of its last point.
     pub to: usize,
     /// Indices of all its points, in the order walked.
     pub points: Vec<usize>,
-    /// Metres of line.
+    /// Length of line, m.
     pub length_m: f64,
-    /// Mean distance from the ellipse that the rest make, m, positive outside.
+    /// Mean distance from the ellipse through the other points, m, positive outside.
     pub mean_m: f64,
-    /// The most, with the same sign, m.
+    /// Largest distance from it on the side of the mean, m, with the mean's sign.
     pub most_m: f64,
 }
 
@@ -110,11 +110,11 @@ pub struct PostFit {
     pub index: usize,
     /// Is it a behind post?
     pub behind: bool,
-    /// Metres from its place.
+    /// Distance from its adjusted place, m.
     pub miss_m: f64,
 }
 
-/// A stretch that stands off the rest, and what the ground is without it.
+/// A stretch that departs from the rest of the line, with the ground's size with and without it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
     /// The stretch; its points are used.
@@ -123,9 +123,9 @@ pub struct Reading {
     pub bearing_deg: f64,
     /// Length and width with it.
     pub with: [Option<Measured>; 2],
-    /// Length and width without it; `None` where the rest makes no ground.
+    /// Length and width without it; `None` where no ground can be fitted to the rest.
     pub without: [Option<Measured>; 2],
-    /// In a sentence.
+    /// The same as a sentence.
     pub text: String,
 }
 
@@ -136,7 +136,7 @@ pub struct Fit {
     pub curve: Curve,
     /// Curve and goals together.
     pub outline: Outline,
-    /// Their uncertainty, with the errors that residuals can't show.
+    /// Their uncertainty, including the errors that residuals can't show.
     pub spread: Spread,
     /// What fixed the goal axis.
     pub axis_from: AxisFrom,
@@ -144,34 +144,35 @@ pub struct Fit {
     pub posts: Vec<PostFit>,
     /// The walk's error, where the survey is a walk.
     pub walk: Option<WalkError>,
-    /// What each source is off by as a whole, where several were adjusted together.
+    /// Systematic error of each source, where several were adjusted together.
     pub shifts: Vec<Shift>,
     /// Measured lengths of the whole ground.
     pub spans: Vec<SpanFit>,
     /// Measures that contradict each other.
     pub conflicts: Vec<Conflict>,
-    /// Where the line departs from the curve, by the sources whose errors do not run on.
+    /// Where the line departs from the curve, by the sources without autocorrelated errors.
     pub departures: Vec<Departure>,
     /// Parts of the line without points.
     pub unsurveyed: Vec<Unsurveyed>,
-    /// Stretches that stand off the rest, each with both readings.
+    /// Stretches that depart from the rest of the line, each with the ground's size with and without it.
     pub readings: Vec<Reading>,
-    /// Which shape was taken, and why.
+    /// Which shape was chosen, and why.
     pub choice: Choice,
 }
 
-/// What one source, or one tape, was found to be off by as a whole.
+/// The systematic error that was found for one source or one tape.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shift {
-    /// Of what.
+    /// The error's kind and source.
     pub what: Common,
-    /// The northern part of a place; else the eastern, or the whole.
+    /// True for the northern part of a shift in place; false for the eastern part, and for every other kind
+    /// of error.
     pub north: bool,
     /// Metres, or a ratio.
     pub value: f64,
     /// Its standard deviation after the adjustment.
     pub sd: f64,
-    /// Its standard deviation beforehand.
+    /// Its standard deviation before the adjustment.
     pub allowed_sd: f64,
 }
 
@@ -180,7 +181,7 @@ pub struct Shift {
 pub struct SpanFit {
     /// Its number in the survey.
     pub index: usize,
-    /// What the ground came out as, m.
+    /// The same length of the adjusted ground, m.
     pub adjusted_m: f64,
     /// Was it used?
     pub used: bool,
@@ -198,8 +199,8 @@ impl Fit {
 }
 
 impl Curve {
-    /// Points that lie off the line far more than the rest do: mistyped, or spikes.
-    /// Largest first, at most a tenth of the points; more is a shape, not blunders.
+    /// Points that lie much farther off the line than the rest do, largest first: mistyped points, or spikes.
+    /// Empty where there are more than a tenth of the points: then the shape is wrong, not the points.
     #[must_use]
     pub fn blunders(&self) -> Vec<Residual> {
         misfit::blunders(&self.residuals)

@@ -1,8 +1,8 @@
-//! Stretches that run on off the line: a detour round a stand, or a real kink. They are
-//! no blunders and stay in; the person is shown them.
+//! Stretches that depart from the line: a detour round a stand, or a real kink. They are not outliers: they
+//! stay in the fit, and are shown to the user.
 //!
-//! Two ways to one: points in a row that stand off their neighbours together, and points
-//! that stand off the steady ellipse, the stiffest reading, with a sharp beginning and end.
+//! There are two ways to find one: successive points that are off their neighbours together, and points that
+//! are off the robust ellipse with a sharp beginning and end.
 //!
 //! Measured on simulated surveys of a 160 × 130 m ground. Detours of 30 m by 4 m and 40 m by
 //! 6 m, 10 of each, were found on an ellipse in all of an RTK lap's, in 19 and 20 of 20 by 90
@@ -17,42 +17,43 @@ use super::places::Indexed;
 use super::places::{ISOLATED_M, Places};
 use super::steady::{about_nought, median};
 
-/// Least standing off, m.
+/// Smallest distance off the ellipse, m.
 const LEAST_M: f64 = 1.0;
-/// And over the scatter about the ellipse.
+/// Smallest distance off the ellipse, as a multiple of the scatter about it.
 const SIGMAS: f64 = 4.0;
-/// Longest, as a share of the way round: more is a shape.
+/// Longest stretch, as a share of the way round. A longer one is part of the ground's shape.
 const LONGEST: f64 = 0.35;
-/// A stretch begins and ends sharply when it rises from a quarter of its height to three
-/// quarters within this, m, and one point's distance: half of a rise within 10 m.
+/// A stretch begins and ends sharply when it rises from a quarter of its height to three quarters within
+/// this, m, plus one and a half times the spacing of its points.
 const SHARP_M: f64 = 6.0;
-/// Points missing in a row that a stretch may pass over.
+/// Most successive points that are on the line and yet do not end a stretch.
 const MISSING: usize = 2;
-/// Points of a row whose middle the next one is held against.
+/// The next point of a row is compared with the median of this many points before it.
 const LATE: usize = 40;
-/// A row of points runs on together when each is within this share of their middle.
+/// A point continues a row when it is within this share of that median.
 const TOGETHER: f64 = 0.35;
 
-/// A stretch that runs on off the line.
+/// A stretch that departs from the line.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Run {
-    /// Positions in the line given, in the order walked.
+    /// Indices in the line that was passed in, in the order walked.
     pub(super) positions: Vec<usize>,
     /// Metres of line.
     pub(super) length_m: f64,
-    /// Mean standing off the ellipse, m, positive outside.
+    /// Mean distance off the ellipse, m, positive outside.
     pub(super) mean_m: f64,
-    /// The most, with the same sign, m.
+    /// Largest distance off it on the side of the mean, m, with the mean's sign.
     pub(super) most_m: f64,
 }
 
-/// Usual length of line between points that follow each other, m.
+/// Median length of line between successive points, m.
 fn usual(places: &Places, order: &[usize]) -> f64 {
     median(&mut order.windows(2).map(|w| places.between(w[0], w[1])).collect::<Vec<_>>()).unwrap_or(0.0)
 }
 
-/// Line that a row of points covers, m: to the middle of the gaps beyond its ends, but of two or
-/// three points, which may be rows mistyped together, no more than lies between them. No step counts for more than twice the usual one, since blunders jump along too.
+/// Length of line that a row of points covers, m. It reaches to the middle of the gaps beyond its ends; but
+/// two or three points, which may be rows mistyped together, cover only what lies between them. A step counts
+/// for at most twice the usual one, since outliers jump along the line too.
 fn extent(places: &Places, row: &[usize], usual: f64) -> f64 {
     let steps: Vec<f64> = row.windows(2).map(|w| places.between(w[0], w[1]).min(2.0 * usual)).collect();
     let span: f64 = steps.iter().sum();
@@ -66,7 +67,7 @@ fn run_of(places: &Places, positions: Vec<usize>, usual: f64) -> Run {
     Run { length_m: extent(places, &positions, usual), mean_m, most_m: most_m.unwrap_or(mean_m), positions }
 }
 
-/// Orders in which points follow each other: as given, and round the curve; source by source.
+/// The two orders of the points, each source by source: as walked, and round the curve.
 fn orders(line: &[Indexed<'_>], places: &Places) -> [Vec<usize>; 2] {
     let mut walked: Vec<usize> = (0..line.len()).collect();
     let mut round = walked.clone();
@@ -77,7 +78,7 @@ fn orders(line: &[Indexed<'_>], places: &Places) -> [Vec<usize>; 2] {
     [walked, round]
 }
 
-/// Finds the stretches, and takes their points out of those that stand off.
+/// Finds the stretches, and removes their points from the outliers in `off`.
 pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<f64>]) -> Vec<Run> {
     let mut found: Vec<Run> = Vec::new();
     let orders = orders(line, places);
@@ -108,7 +109,8 @@ pub(super) fn take_out(line: &[Indexed<'_>], places: &Places, off: &mut [Option<
     found
 }
 
-/// A stretch with the points between and beside its own that stand off with it, no farther.
+/// A stretch with the outliers between and beside its points that are off on the same side, and hardly
+/// farther off.
 fn with_ends(places: &Places, order: &[usize], off: &[Option<f64>], row: Vec<usize>) -> Vec<usize> {
     let most = row.iter().map(|&i| places.r[i].abs()).fold(0.0, f64::max);
     let sign = row.iter().map(|&i| places.r[i]).sum::<f64>();
@@ -131,7 +133,7 @@ fn with_ends(places: &Places, order: &[usize], off: &[Option<f64>], row: Vec<usi
         .collect()
 }
 
-/// Rows of points in a row that stand off their neighbours together for long enough.
+/// Rows of successive points that are off their neighbours together for more than the least length.
 fn rows(
     line: &[Indexed<'_>],
     places: &Places,
@@ -184,7 +186,7 @@ fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<
         let (a, b) = (order[k % n], order[(k + 1) % n]);
         line[a].1.source == line[b].1.source && places.between(a, b) < 2.0 * ISOLATED_M
     };
-    // Begin where nothing stands off, so that no stretch is cut in two.
+    // Begin at a point on the ellipse, so that no stretch is cut in two.
     let Some(first) = (0..n).find(|&k| !beyond(k)) else { return Vec::new() };
     let mut out = Vec::new();
     let mut k = first;
@@ -206,7 +208,7 @@ fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<
         }
         let height = median(&mut row.iter().map(|&i| places.r[i].abs()).collect::<Vec<_>>()).unwrap_or(0.0);
         let spacing = length / row.len() as f64;
-        // From three quarters of the height out to a quarter of it, this way or that.
+        // Length of line from a point at three quarters of the height out to one at a quarter of it.
         let rise = |inside: usize, outward: bool| {
             let step = |k: usize| if outward { k + 1 } else { k + n - 1 };
             let (mut k, mut way) = (inside, 0.0);
@@ -218,7 +220,7 @@ fn stretches(line: &[Indexed<'_>], places: &Places, order: &[usize]) -> Vec<Vec<
                 if !follows(if outward { k } else { next }) {
                     return f64::INFINITY;
                 }
-                // What was not surveyed (the goals) is no slow rise.
+                // A gap that was not surveyed (the goals) does not count as a slow rise.
                 way += places.between(order[k % n], order[next % n]).min(1.5 * spacing);
                 k = next;
             }
@@ -257,7 +259,7 @@ mod tests {
 
     #[test]
     fn a_detour_is_one_run_with_its_size() {
-        // Ten points, over the seam of the order.
+        // Ten points, across the start of the order.
         let f = found(|i| if (5..115).contains(&i) { 0.0 } else { -3.0 });
         assert!(f.blunders.is_empty(), "{:?}", f.blunders);
         let [run] = f.runs.as_slice() else { panic!("{:?}", f.runs) };

@@ -1,4 +1,5 @@
-//! What is left of a survey to fit to: its line without repeats and blunders, its posts, and what was set aside.
+//! The points of a survey that a fit uses: its line without repeats and outliers, and its posts. Also the
+//! points that were set aside.
 
 use super::outliers::isolated;
 use super::places::Indexed;
@@ -22,9 +23,9 @@ pub(super) struct Screened<'a> {
     pub(super) line: Vec<Indexed<'a>>,
     pub(super) posts: Vec<Indexed<'a>>,
     pub(super) set_aside: Vec<SetAside>,
-    /// Stretches that run on off the rest; they are still in the line.
+    /// Stretches that depart from the rest of the line. Their points are still in `line`.
     pub(super) runs: Vec<FoundRun>,
-    /// What a search for cuts found round them.
+    /// Cache of the cuts that were found on the line.
     pub(super) search: CutSearch,
 }
 
@@ -53,7 +54,7 @@ pub(super) fn screen(survey: &LocalSurvey) -> Result<Screened<'_>, FitError> {
     Ok(Screened { line, posts, set_aside, runs, search: CutSearch::default() })
 }
 
-/// Takes out what stands off its neighbours, and tells what runs on.
+/// Removes the outliers from the line, and finds the stretches that depart from it.
 fn set_blunders_aside<'a>(
     mut line: Vec<Indexed<'a>>,
     posts: &[Indexed<'_>],

@@ -1,15 +1,15 @@
-//! What is looked at before and after the fit: strays, repeats, lines, gaps.
+//! Checks before and after the fit: points far off, repeated points, points on a line, gaps.
 
 use super::{FitError, SetAside, Why};
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::survey::Observed;
 
-/// Farthest that a point may lie from the middle of the survey, m: three times the
-/// half-length of the longest lawful ground, and some.
+/// Farthest that a point may lie from the middle of the survey, m: somewhat more than three times the
+/// half-length of the longest lawful ground.
 const FAR_M: f64 = 1_000.0;
-/// Least standard deviation across the line over that along it: 0.02 is a bend of
-/// 3 m in 60. A lawful oval has over 0.5, a quarter of one over 0.1.
+/// Points lie on a straight line if the standard deviation across it over that along it is at most this.
+/// 0.02 is a bend of 3 m in 60. A lawful oval has over 0.5, a quarter of one over 0.1.
 const LINE_RATIO: f64 = 0.02;
 /// Coverage (definitions): the largest gap seen from the centre, scoring ends left out, degrees.
 pub(super) const GAP_LIMIT_DEG: f64 = 160.0;
@@ -37,7 +37,7 @@ pub(super) fn refuse_strays(points: &[(usize, &Observed)]) -> Result<(), FitErro
     }
 }
 
-/// Takes out points that repeat an earlier one to the last digit.
+/// Removes points that repeat an earlier one to the last digit.
 pub(super) fn set_repeats_aside<'a>(
     points: Vec<(usize, &'a Observed)>,
     set_aside: &mut Vec<SetAside>,
@@ -51,7 +51,7 @@ pub(super) fn set_repeats_aside<'a>(
     let mut repeated = vec![None; points.len()];
     for &i in &order {
         let p = points[i].1.at;
-        // Adding nought turns −0 into 0, which is the same place.
+        // Adding zero turns −0 into 0, which is the same place.
         let key = ((p.x + 0.0).to_bits(), (p.y + 0.0).to_bits());
         match seen.last() {
             Some(&(x, y, first)) if (x, y) == key => repeated[i] = Some(first),
@@ -86,8 +86,8 @@ pub(super) fn on_a_line(points: &[Point<Local>]) -> bool {
     small.sqrt() <= LINE_RATIO * (mean + half).sqrt()
 }
 
-/// The largest gap between neighbouring directions from the centre, with what of
-/// it falls on scoring ends taken off.
+/// The largest gap between neighbouring directions from the centre, without the parts of it that fall on
+/// scoring ends.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Gap {
     pub(super) gap_deg: f64,

@@ -1,10 +1,9 @@
-//! From a survey with tape notebooks to one whose marks have places: each notebook is
-//! adjusted, its marks become points whose errors belong together, and its lengths of
-//! the whole ground join the others.
+//! Adjusts the tape notebooks of a survey. The marks of each become points with a joint covariance, and its
+//! lengths of the whole ground join those of the other sources.
 //!
-//! Marks that have the name of a loose point of another source take that point's
-//! coordinates as a measure, so that posts to a centimetre hold a tape network and a
-//! tape network binds posts by phone.
+//! A mark with the same name as a loose point of another source takes that point's coordinates as an
+//! observation. So posts good to a centimetre hold a tape network in place, and a tape network improves posts
+//! by phone.
 
 use std::collections::BTreeMap;
 
@@ -17,14 +16,14 @@ use crate::survey::{Bears, GroundSpan, LocalSurvey, Notebook, Observed, Quantity
 use crate::units::Problem;
 use crate::units::print::for_terminal;
 
-/// Least standard deviation of a settled mark, m: it is weighed by its network's
-/// covariance, this only starts the fit.
+/// Least standard deviation of a settled mark, m. It only starts the fit; the mark's weight comes from its
+/// network's covariance.
 const LEAST_SD_M: f64 = 1e-4;
 
-/// A notebook, settled.
+/// An adjusted notebook.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SettledBook {
-    /// Which source it is.
+    /// Its index among the survey's sources.
     pub source: usize,
     /// The notebook, with the coordinates that other sources gave its marks.
     pub book: Notebook,
@@ -32,33 +31,33 @@ pub struct SettledBook {
     pub network: Network,
     /// Readings that contradicted the rest and were left out, in the order in which they were found.
     pub set_aside: Vec<Blunder>,
-    /// Why no more were.
+    /// Why no more were left out.
     pub stopped: Stopped,
-    /// Marks whose coordinates came from points of other sources, and where those are.
+    /// Marks whose coordinates came from points of other sources, and where those points are in their files.
     pub joined: Vec<(usize, String)>,
-    /// What a fit multiplies the network's standard deviations by: m0, where the residuals
-    /// are larger than chance allows; else 1.
+    /// Factor by which a fit multiplies the network's standard deviations: m0 where the residuals are larger
+    /// than chance allows, else 1.
     pub sd_factor: f64,
 }
 
-/// A survey without notebooks, and how they were settled.
+/// A survey whose notebooks have been adjusted, and the results of those adjustments.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settled {
-    /// The survey: its marks are points.
+    /// The survey without its notebooks; their marks are points of it now.
     pub survey: LocalSurvey,
     /// Each notebook that has marks.
     pub books: Vec<SettledBook>,
-    /// What the person should know.
+    /// What the user should know.
     pub warnings: Vec<Problem>,
 }
 
-/// Why a notebook can't be settled.
+/// Why a notebook can't be adjusted.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum SettleError {
     /// Its measures fix no network.
     Network(NetworkError),
-    /// It does not fit beside the other sources.
+    /// It contradicts the other sources.
     Beside(Problem),
 }
 
@@ -73,7 +72,7 @@ impl std::fmt::Display for SettleError {
 
 impl std::error::Error for SettleError {}
 
-/// Settles every notebook of a survey; one without comes back as it is.
+/// Adjusts every notebook of a survey. A survey without notebooks comes back unchanged.
 ///
 /// # Errors
 /// [`SettleError`], naming the mark or the measure.
@@ -112,7 +111,7 @@ pub fn settle(mut survey: LocalSurvey, options: &FitOptions) -> Result<Settled, 
     Ok(Settled { survey, books, warnings })
 }
 
-/// Marks that two notebooks name are one mark, and belong in one network.
+/// Refuses a mark that two notebooks name: it is one mark, and belongs in one network.
 fn refuse_shared_marks(survey: &LocalSurvey, books: &[(usize, Notebook)]) -> Result<(), SettleError> {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for (source, book) in books {
@@ -131,7 +130,8 @@ fn refuse_shared_marks(survey: &LocalSurvey, books: &[(usize, Notebook)]) -> Res
     Ok(())
 }
 
-/// Lengths of the whole ground; `before`: tapes of the notebooks before this one.
+/// A notebook's lengths of the whole ground. `before` is the number of tapes in the notebooks before this
+/// one.
 fn spans(book: &Notebook, before: usize) -> impl Iterator<Item = GroundSpan> {
     book.measures.iter().filter_map(move |m| {
         let wing_to_wing = match m.quantity {
@@ -149,16 +149,16 @@ fn spans(book: &Notebook, before: usize) -> impl Iterator<Item = GroundSpan> {
     })
 }
 
-/// The last part of a name that has its folders before it.
+/// The last part of a name that starts with its folders.
 fn own_name(name: &str) -> &str {
     name.rsplit('/').next().unwrap_or(name)
 }
 
-/// A mark's number, and that of the point whose coordinates it takes.
+/// Index of a mark, and index of the point whose coordinates it takes.
 type Joined = (usize, usize);
 
-/// Gives marks the coordinates of the loose points of the same name. A scale error of
-/// their source counts with their standard deviation, since a tape does not share it.
+/// Gives marks the coordinates of the loose points of the same name. The scale error of a point's source is
+/// added to the point's standard deviation, since a tape does not share it.
 fn join(book: &mut Notebook, survey: &LocalSurvey, options: &FitOptions) -> Result<Vec<Joined>, SettleError> {
     let mut named: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (k, p) in survey.points.iter().enumerate() {
@@ -216,7 +216,7 @@ fn join(book: &mut Notebook, survey: &LocalSurvey, options: &FitOptions) -> Resu
     Ok(joined)
 }
 
-/// A free network turned so that a bearing of it is what it was measured to be.
+/// A free network, turned so that one of its bearings equals the measured one.
 fn turned(mut n: Network, bears: &Bears) -> Network {
     let (a, b) = (n.marks[bears.from].at, n.marks[bears.to].at);
     let now = (b - a).x.atan2((b - a).y).to_degrees();
@@ -313,12 +313,12 @@ fn one(
                 .hint("add a line such as: peg 3 is left of peg 1 to peg 2"),
         );
     }
-    // What the residuals say counts, where it is more than chance.
+    // The residuals' own standard deviation is used, where it is larger than chance allows.
     let factor: f64 = match network.global.verdict {
         crate::network::Verdict::TooLarge => network.m0.map_or(1.0, |m| (m * m).max(1.0)),
         _ => 1.0,
     };
-    // All of a network lies in one frame: that of the points that hold it.
+    // The whole network is in the frame of the points that fix it.
     let frame = joined.first().map_or(source, |j| survey.points[j.1].frame);
     let from = survey.points.len();
     let mut used = Vec::new();
@@ -343,7 +343,7 @@ fn one(
         });
     }
     for &(_, k) in &joined {
-        // It lives on as the mark.
+        // The mark replaces the point.
         survey.points[k].role = Role::Unused;
     }
     if !used.is_empty() {
@@ -363,8 +363,8 @@ fn one(
                 moves: (0..n).map(|i| t.with_marks[pick(i)] / (t.sd * t.sd)).collect(),
             })
             .collect();
-        // With those tapes' scales held: Σ − g gᵀ/σ², g the covariance of places and scale.
-        // Scales of two tapes hardly go together; what they do is left out.
+        // The covariance with those tapes' scales fixed: Σ − g gᵀ/σ², where g is the covariance of places and
+        // scale. The correlation between the scales of two tapes is slight, and is left out.
         let held =
             |i: usize, j: usize| -> f64 { tapes.iter().map(|t| t.moves[i] * t.moves[j] * t.sd * t.sd).sum() };
         let rows: Vec<f64> = (0..n)

@@ -1,4 +1,4 @@
-//! What sources and tapes were found to be off by, and measured lengths beside the ground's.
+//! The common errors of sources and tapes as adjusted, and the measured lengths beside those of the ground.
 
 use super::form::Form;
 use super::observation::Span;
@@ -7,7 +7,7 @@ use super::sources::{Common, Commons, Known};
 use super::span;
 use crate::survey::LocalSurvey;
 
-/// What each source was found to be off by.
+/// The adjusted common errors of each source.
 pub(super) fn shifts(
     commons: &Commons,
     full: &[f64],
@@ -25,7 +25,7 @@ pub(super) fn shifts(
     list
 }
 
-/// Each measured length beside what the ground came out as.
+/// Each measured length beside the same length of the adjusted ground.
 pub(super) fn spans(
     survey: &LocalSurvey,
     used: &[(usize, f64)],

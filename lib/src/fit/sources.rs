@@ -1,9 +1,9 @@
-//! What each source of a survey may be off by as a whole: its scale, its place on
-//! the Earth, how far its line lies off the true one; and the scale of a tape.
+//! The common errors of each source of a survey: its scale, its place on the Earth, and the distance of its
+//! line from the true one; and the scale of a tape.
 //!
-//! In a survey of one source none of these can be seen: they widen the ± afterwards.
-//! Where sources meet, each becomes a parameter with its standard deviation as an
-//! observation, so that posts to a centimetre put the scale of a traced image right.
+//! A survey of one source can't show these errors, so they widen the ± afterwards. Where sources meet, each
+//! becomes a parameter with its standard deviation as an observation. So posts good to a centimetre correct
+//! the scale of a traced image.
 
 use super::FitOptions;
 use super::observation::Observation;
@@ -12,7 +12,7 @@ use crate::frame::Local;
 use crate::geometry::Point;
 use crate::survey::{LocalSurvey, Role};
 
-/// Something that all measures of one source or one tape share.
+/// An error that all measures of one source or one tape have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Common {
     /// Scale of a source, as a ratio.
@@ -37,7 +37,7 @@ pub enum Common {
     },
 }
 
-/// A common error with what is known of it beforehand.
+/// A common error, with its expected value and standard deviation before the adjustment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Known {
     pub(super) what: Common,
@@ -52,19 +52,20 @@ pub(super) struct Commons {
     centres: Vec<Point<Local>>,
 }
 
-/// What the points of one source are.
+/// What a source holds: the sum of its points' coordinates, their number, and whether any is on the line.
 #[derive(Debug, Clone, Copy, Default)]
 struct Holds {
     x: f64,
     y: f64,
     points: usize,
     line: bool,
-    /// Does anything lie in its frame?
+    /// Does any point lie in its frame?
     frame: bool,
 }
 
 impl Commons {
-    /// None for a survey of one source. `widened` replaces standard deviations.
+    /// The list is empty for a survey of one source without measured lengths. `widened` replaces standard
+    /// deviations.
     pub(super) fn of(survey: &LocalSurvey, options: &FitOptions, widened: &[(Common, f64)]) -> Self {
         let sources = survey.points.iter().map(|p| p.source.max(p.frame) + 1).max().unwrap_or(0);
         let mut holds = vec![Holds::default(); sources];
@@ -96,7 +97,7 @@ impl Commons {
         tapes.sort_by_key(|t| t.0);
         tapes.dedup_by_key(|t| t.0);
         for (tape, sd) in tapes {
-            // A network that the tape measured too knows its scale already.
+            // If the tape measured a network too, the network's adjustment has estimated its scale already.
             let network = survey.shared.iter().flat_map(|s| &s.tapes).find(|t| t.tape == tape);
             let (value, sd) = network.map_or((0.0, sd), |t| (t.too_long, t.sd));
             add(Common::Tape { tape }, value, sd);
@@ -118,12 +119,12 @@ impl Commons {
         self.list.is_empty()
     }
 
-    /// Parameters of the whole list.
+    /// Number of parameters of the whole list.
     pub(super) fn count(&self) -> usize {
         self.list.iter().map(|k| k.what.parameters()).sum()
     }
 
-    /// First parameter of each entry, after `shape` of the shape's.
+    /// Index of each entry's first parameter. The first `shape` parameters are those of the shape.
     pub(super) fn first(&self, shape: usize) -> Vec<usize> {
         let mut next = shape;
         self.list
@@ -136,7 +137,7 @@ impl Commons {
             .collect()
     }
 
-    /// Puts the parameters and their standard deviations into a system of `shape` parameters.
+    /// Adds the parameters and their standard deviations to a system that has `shape` parameters.
     pub(super) fn join(&self, system: &mut System, shape: usize) {
         system.slots = vec![Slots::default(); self.centres.len()];
         for (&Known { what, value, sd }, parameter) in self.list.iter().zip(self.first(shape)) {

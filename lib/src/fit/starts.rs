@@ -20,14 +20,14 @@ const DEPTH_M: f64 = 3.0;
 const SAME_CUT: f64 = 0.985;
 /// Sides of the long axis that a cut may lie along.
 const SIDES: [i8; 2] = [1, -1];
-/// Points that the directions are compared on.
+/// Number of points on which the directions are compared.
 const POINTS: usize = 96;
 /// Depths that a cut along a side is started from, m.
 const DEPTHS_M: [f64; 2] = [2.0, 5.0];
-/// Of the places of a cut in any direction, those that are tried on all points: a noisy line may look cut in several.
+/// Most cuts in any direction that are tried on all points. A noisy line may look cut in several places.
 pub(super) const CUTS: usize = 3;
 
-/// A shape to try, and from which of its starts.
+/// A shape to try, and the number of the start to try it from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Try {
     pub(super) model: Model,
@@ -40,7 +40,7 @@ impl Try {
         Model::ALL.into_iter().flat_map(Self::of)
     }
 
-    /// How a cut that is tried lies, as far as it is known beforehand.
+    /// The prior on the direction of the cut that is tried.
     pub(super) fn cut(self) -> Cut {
         SIDES.get(self.start).map_or(Cut::Anywhere, |side| Cut::Along(*side))
     }
@@ -52,8 +52,8 @@ impl Try {
     }
 }
 
-/// Cuts in any direction that were found round a line: every try of one asks for the same, and the
-/// search takes longer than a fit.
+/// Cache of the cuts in any direction that were found on a line. Every such try needs the same search, and it
+/// takes longer than a fit.
 #[derive(Debug, Clone, Default)]
 pub(super) struct CutSearch(RefCell<Option<Found>>);
 
@@ -78,8 +78,8 @@ impl CutSearch {
     }
 }
 
-/// Forms with starts, of which the best optimum is taken. `ellipse` fits the line, `line`
-/// holds its points. None where there is no such start.
+/// The starts of one try: each a form with its parameters. The caller takes the best optimum. `ellipse` fits
+/// the line, `line` holds its points. The list is empty where there is no such start.
 pub(super) fn starts(
     tried: Try,
     ellipse: &Ellipse<Local>,
@@ -127,12 +127,12 @@ pub(super) fn starts(
     }
 }
 
-/// Is it one cut? Those of one side of a ground lie within a chord's own directions.
+/// Are these two the same cut? Two cuts within 10° of each other are on the same side of a ground.
 pub(super) fn same_cut(p: &[f64], q: &[f64]) -> bool {
     (Vector::<Local>::at_angle(p[5]).dot(Vector::at_angle(q[5]))) > SAME_CUT
 }
 
-/// The likeliest cuts by a few of the points.
+/// The likeliest cuts, found with a few of the points.
 fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec<f64>> {
     let step = line.len().div_ceil(POINTS).max(1);
     let some = System {
@@ -142,7 +142,8 @@ fn cuts(ellipse: &Ellipse<Local>, five: &[f64], line: &[Observation]) -> Vec<Vec
     let reach = 4.0 * ellipse.semi_major_m();
     let mut found: Vec<(f64, Vec<f64>)> = (0..DIRECTIONS)
         .filter_map(|i| {
-            // From the long axis, so that a turned survey is searched alike.
+            // Directions count from the long axis, so that the search does not depend on the survey's
+            // orientation.
             let direction = ellipse.turn_rad() + std::f64::consts::TAU * i as f64 / DIRECTIONS as f64;
             let mut p = five.to_vec();
             let depth = DEPTH_M.min(0.2 * ellipse.semi_minor_m());

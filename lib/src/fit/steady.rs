@@ -1,14 +1,13 @@
-//! A start that blunders don't move: an ellipse through most of the points.
+//! A robust start: an ellipse through most of the points, which blunders don't move.
 //!
-//! Six points, one from each sixth of the way round, give an ellipse; of many such the
-//! one that three quarters of all points lie nearest to is kept (least k-th residual:
-//! P. J. Rousseeuw, Least median of squares regression, JASA 79, 1984; from memory), and
-//! fitted anew to the points near it until these no longer change (the concentration
-//! steps of P. J. Rousseeuw and K. Van Driessen, Computing LTS regression for large data
-//! sets, Data Mining and Knowledge Discovery 12, 2006; from memory). The draws come from
-//! a fixed seed, so the same points always give the same ellipse.
+//! Six points, one from each sixth of the way round, give an ellipse. Of many such ellipses the one nearest
+//! to three quarters of all points is kept (least k-th residual: P. J. Rousseeuw, Least median of squares
+//! regression, JASA 79, 1984; from memory). It is then refitted to the points near it until these no longer
+//! change (the concentration steps of P. J. Rousseeuw and K. Van Driessen, Computing LTS regression for large
+//! data sets, Data Mining and Knowledge Discovery 12, 2006; from memory). The random draws have a fixed seed,
+//! so the same points always give the same ellipse.
 //!
-//! It is the direct fit's ellipse, good enough to look round the line from, and never an answer.
+//! The ellipse comes from the direct fit. It is good enough for screening, but never an answer.
 
 use super::direct;
 use crate::frame::Local;
@@ -18,24 +17,24 @@ use crate::numeric::Draws;
 /// Draws of six points: with a fifth of them blunders a draw is clean once in four, so
 /// all are spoilt once in 10^13.
 const DRAWS: usize = 100;
-/// Points that a draw is judged by at most.
+/// Most points by which a draw is judged.
 const JUDGES: usize = 240;
-/// Points that the concentration steps use at most.
+/// Most points that the concentration steps use.
 const MOST: usize = 2000;
-/// Share of the points that must lie near.
+/// Share of the points that must lie near the ellipse.
 const NEAR_SHARE: f64 = 0.75;
-/// Concentration steps; half a dozen are usual.
+/// Most concentration steps; about six are usual.
 const STEPS: usize = 20;
-/// A point is near within this many standard deviations.
+/// A point within this many standard deviations is near.
 const NEAR: f64 = 3.0;
-/// Or within this, m: what no fit of a ground minds.
+/// A point within this distance is near too, m: so small an error harms no fit of a ground.
 const NEAR_LEAST_M: f64 = 0.1;
-/// Fewest points that can outvote a blunder among them.
+/// Fewest points among which an outlier can be found.
 pub(super) const FEWEST: usize = 9;
-/// 1/Φ⁻¹(¾): the standard deviation of a normal error over its middle size.
+/// 1/Φ⁻¹(¾): the standard deviation of a normal error over its median size.
 pub(super) const MAD: f64 = 1.4826;
 
-/// An ellipse near most of the points, and how near.
+/// A robust ellipse, and the scatter of the points about it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Steady {
     pub(super) ellipse: Ellipse<Local>,
@@ -43,7 +42,7 @@ pub(super) struct Steady {
     pub(super) scatter_m: f64,
 }
 
-/// The middle of some values; `None` of none.
+/// The median of some values (the upper one of two); `None` where there are none.
 pub(super) fn median(values: &mut [f64]) -> Option<f64> {
     let n = values.len();
     if n == 0 {
@@ -53,7 +52,7 @@ pub(super) fn median(values: &mut [f64]) -> Option<f64> {
     Some(*m)
 }
 
-/// Robust standard deviation about nought.
+/// Robust standard deviation about zero.
 pub(super) fn about_nought(values: impl Iterator<Item = f64>) -> Option<f64> {
     median(&mut values.map(f64::abs).collect::<Vec<_>>()).map(|m| MAD * m)
 }
@@ -64,7 +63,7 @@ fn thinned<T: Copy>(list: &[T], most: usize) -> Vec<T> {
     list.iter().copied().step_by(step).collect()
 }
 
-/// Points in order of their direction from the middle.
+/// Points in order of their direction from their median.
 fn round(points: &[Point<Local>]) -> Vec<Point<Local>> {
     let middle = |pick: fn(&Point<Local>) -> f64| {
         median(&mut points.iter().map(pick).collect::<Vec<_>>()).unwrap_or(0.0)

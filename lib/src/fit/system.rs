@@ -1,9 +1,9 @@
-//! What is adjusted and by which equations.
+//! The parameters and equations of the adjustment.
 //!
-//! Parameters: those of the curve, as its [`Form`] has them; with goals: their midpoint
-//! x, y; turn of the axis to end A; half-length; then, where several sources are adjusted together, what each source may be off by as a
-//! whole (its scale, its place, how far its line lies off the true one), each with
-//! its standard deviation as an observation of its own.
+//! The parameters are those of the curve, as its [`Form`] has them. Where there are goals, their midpoint x
+//! and y, the turn of the axis to end A and the half-length follow. Where several sources are adjusted
+//! together, the common errors of each source follow (its scale, its place, and the distance of its line from
+//! the true one), each with its standard deviation as an observation of its own.
 //!
 //! The derivative of a signed distance d = n·(p − f) by a parameter q is
 //! −n·∂f/∂q at the fixed foot (the foot's own slide along the curve is square to
@@ -18,31 +18,31 @@ use super::span;
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve, Point, Shape, Vector};
 
-/// Points whose errors belong together, as those of one tape network do.
+/// Points whose errors are correlated, as those of one tape network are.
 ///
-/// Their equations are multiplied by the inverse of `factor`, the lower Cholesky
-/// factor of the covariance of their misses, which makes them independent.
+/// Their equations are multiplied by the inverse of `factor`, the lower Cholesky factor of the covariance of
+/// their residuals, which makes them independent.
 #[derive(Debug, Clone)]
 pub(super) struct Block {
     pub(super) members: Vec<Observation>,
     pub(super) factor: DMatrix<f64>,
-    /// For each tape that other measures share: its number, the scale at which the
-    /// members' places are given, and how each equation's miss goes with it.
+    /// For each tape that other measures share: its number, the scale at which the members' places are given,
+    /// and the derivative of each equation's residual by that scale.
     pub(super) tapes: Vec<(usize, f64, Vec<f64>)>,
 }
 
-/// Where a source's own parameters stand, if it has any.
+/// Indices of a source's own parameters, if it has any.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Slots {
-    /// Scale, about this point.
+    /// Scale, and the point about which it acts.
     pub(super) scale: Option<(usize, Point<Local>)>,
-    /// East; north is the one after it.
+    /// Shift to the east; the shift to the north is the next parameter.
     pub(super) shift: Option<usize>,
     /// Distance of its line from the true one, positive outside.
     pub(super) offset: Option<usize>,
 }
 
-/// What is adjusted.
+/// Everything that is adjusted together.
 #[derive(Debug, Clone, Default)]
 pub(super) struct System {
     pub(super) observations: Vec<Observation>,
@@ -57,16 +57,16 @@ pub(super) struct System {
     pub(super) form: Form,
 }
 
-/// What an equation is of, for those who weigh it anew.
+/// What an equation describes, for callers that give it a new weight.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Seen {
     /// A fix of a source's line: its standard deviation and the line's normal there.
     Fix { sd: f64, normal: Vector<Local>, source: usize },
-    /// Anything else, by its number in `observations`.
+    /// Any other observation, by its index in `observations`.
     Other(usize),
     /// A member of a block.
     Shared,
-    /// What is known beforehand of how smooth a freeform line is.
+    /// The prior on a freeform line's smoothness.
     Smooth,
 }
 
@@ -76,14 +76,14 @@ pub(super) fn post_place(goals: &[f64], end: f64, offset: f64) -> Point<Local> {
     Point::new(goals[0], goals[1]) + u * (end * goals[3]) + u.to_left() * offset
 }
 
-/// How a post's place, along `unit`, goes with the four of the goals.
+/// Derivatives of a post's place along `unit` by the four parameters of the goals.
 fn post_motion(goals: &[f64], end: f64, offset: f64, unit: Vector<Local>) -> [f64; GOALS] {
     let u = Vector::<Local>::at_angle(goals[2]);
     [unit.x, unit.y, unit.dot(u.to_left() * (end * goals[3]) - u * offset), unit.dot(u * end)]
 }
 
-/// Signed distance of `at` from the curve and the normal; the gradient by the curve's
-/// parameters into the front of `row`.
+/// Signed distance of `at` from the curve, and the normal at the foot. Writes the gradient by the curve's
+/// parameters to the front of `row`.
 fn distance(p: &[f64], curve: &Shape<Local>, at: Point<Local>, row: &mut [f64]) -> (f64, Vector<Local>) {
     let foot = curve.foot(at);
     let n = foot.normal;
@@ -112,12 +112,12 @@ fn distance(p: &[f64], curve: &Shape<Local>, at: Point<Local>, row: &mut [f64]) 
 }
 
 impl System {
-    /// Only points on a line and posts, nothing common to a source.
+    /// A system of points on a line and posts only, without common errors of a source.
     pub(super) fn of(observations: Vec<Observation>, end_width_m: f64) -> Self {
         Self { observations, end_width_m, ..Self::default() }
     }
 
-    /// Takes in what is known beforehand of the curve's numbers, in place of what was.
+    /// Adds the prior on the curve's parameters, in place of an earlier one.
     pub(super) fn known(&mut self, known: Option<(Observation, f64)>) {
         let count = self.form.count();
         let last = |o: &Observation| match o {
@@ -131,18 +131,18 @@ impl System {
         self.observations.extend(known.map(|k| k.0));
     }
 
-    /// Parameters of the curve, and of the goals where posts were surveyed.
+    /// Number of parameters of the curve, and of the goals where posts were surveyed.
     pub(super) fn shape(&self) -> usize {
         self.form.count() + if self.goals().is_some() { GOALS } else { 0 }
     }
 
-    /// Where the goals' parameters start, if there are any.
+    /// Index of the goals' first parameter, if there are goals.
     pub(super) fn goals(&self) -> Option<usize> {
         let goals = |o: &Observation| matches!(o, Observation::Post { .. } | Observation::LineAtPost { .. });
         self.observations.iter().any(goals).then(|| self.form.count())
     }
 
-    /// The same, seen from another origin; `None` for one that overflows.
+    /// The same system about another origin; `None` where that overflows.
     pub(super) fn moved(&self, by: Vector<Local>) -> Option<Self> {
         Some(Self {
             observations: self.observations.iter().map(|o| o.moved(by)).collect(),
@@ -171,7 +171,7 @@ impl System {
         Slots { shift: at(of.frame).shift, ..at(of.source) }
     }
 
-    /// A source's point with what its parameters say it is off by in place and scale taken away.
+    /// A source's point, corrected for the source's shift and scale error.
     pub(super) fn corrected(&self, p: &[f64], of: Of, at: Point<Local>) -> Point<Local> {
         let s = self.slots(of);
         let mut q = at;
@@ -184,8 +184,9 @@ impl System {
         q
     }
 
-    /// A point of a line, put right: corrected, and moved square to the curve by what its
-    /// source's line lies off the true one. What is left to the curve is its residual.
+    /// A point of a line, corrected for the source's shift and scale error, and then moved square to the
+    /// curve by the distance of the source's line from the true one. Its distance from the curve is then its
+    /// residual.
     pub(super) fn put_right(
         &self,
         p: &[f64],
@@ -199,8 +200,8 @@ impl System {
         q + curve.foot(q).normal * (inside - off)
     }
 
-    /// Calls `emit(seen, residual, gradient)` for every scalar equation, each over its
-    /// standard deviation; `None` when the parameters are no curve.
+    /// Calls `emit(seen, residual, gradient)` for every scalar equation, each divided by its standard
+    /// deviation. `None` when the parameters give no curve.
     pub(super) fn each_equation(&self, p: &[f64], mut emit: impl FnMut(Seen, f64, &[f64])) -> Option<()> {
         let curve = self.form.curve(p)?;
         let from = self.form.count();
@@ -323,7 +324,7 @@ impl System {
         in_own_scale(p, s, miss.dot(unit), row)
     }
 
-    /// How a point's corrected place, along `unit`, goes with its source's parameters.
+    /// Derivatives of a point's corrected place along `unit` by its source's parameters.
     fn source_columns(&self, s: Slots, at: Point<Local>, unit: Vector<Local>, row: &mut [f64]) {
         if let Some(i) = s.shift {
             row[i] = -unit.x;
@@ -388,8 +389,8 @@ impl System {
     }
 }
 
-/// A residual and its row as the source itself has them: what was corrected by 1 − k
-/// shrank with its errors, and left so, a large scale would make any misfit small.
+/// A residual and its row in the source's own scale. The correction by 1 − k shrinks a source with its
+/// errors; without undoing that, a large scale would make any misfit small.
 fn in_own_scale(p: &[f64], s: Slots, r: f64, row: &mut [f64]) -> f64 {
     let Some((i, _)) = s.scale else { return r };
     let grow = 1.0 / (1.0 - p[i]);

@@ -66,7 +66,7 @@ pub(super) fn with_goals(form: &Form, p: &mut Vec<f64>, m: DMatrix<f64>, end: f6
 /// The outline of the parameters of curve and goals.
 ///
 /// # Errors
-/// Why they make none.
+/// Why they give none.
 pub(super) fn outline_of(form: &Form, p: &[f64]) -> Result<Outline, BoundaryError> {
     let k = form.count();
     let Some(curve) = form.curve(p) else {
@@ -83,8 +83,8 @@ pub(super) fn directions(form: &Form) -> Vec<usize> {
     form.directions().iter().copied().chain([form.count() + 2]).collect()
 }
 
-/// Errors that residuals can't show, each an axis of its own: the whole line off
-/// by a steady distance, and the whole survey off in scale.
+/// Adds the errors that residuals can't show, each as an axis of its own: a constant offset of the whole
+/// line, and a scale error of the whole survey.
 pub(super) fn unseen_errors(
     spread: &mut Spread,
     form: &Form,
@@ -119,7 +119,7 @@ pub(super) fn unseen_errors(
     spread.add_axis(step);
 }
 
-/// The whole line farther out or in than the curve, by this one standard deviation, m.
+/// Adds an error that moves the whole line out or in, with this standard deviation, m.
 pub(super) fn off_the_line(spread: &mut Spread, form: &Form, p: &[f64], end: f64, sd_m: f64, follows: bool) {
     let k = form.count();
     let mut step = vec![0.0; p.len()];

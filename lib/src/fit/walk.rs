@@ -1,21 +1,19 @@
-//! The fixes of a walk share their error. Generalised least squares, averaged
-//! over how long the error lasts and how much of it is white, and with a freeform line
-//! over how smooth it is.
+//! Generalised least squares for walks, whose fixes have autocorrelated errors. The result is averaged over
+//! the correlation time and the white share of the error and, for a freeform line, over its smoothness.
 //!
-//! Error in the plane: an isotropic process (standard deviation, τ) plus white, seen along the
-//! normal, so cov(rᵢ, rⱼ) = σ²((1 − w) ρ(|Δt|) nᵢ·nⱼ + w δᵢⱼ), ρ either e^(−|Δt|/τ) or smooth:
-//! see [`whiten`](crate::numeric::whiten).
-//! Time is open even where the path closes: see [`clock`](super::clock).
+//! The error in the plane is an isotropic process (standard deviation, τ) plus white noise, and only its part
+//! along the normal matters: cov(rᵢ, rⱼ) = σ²((1 − w) ρ(|Δt|) nᵢ·nⱼ + w δᵢⱼ), with ρ either e^(−|Δt|/τ) or
+//! smooth, see [`whiten`](crate::numeric::whiten). The end of a lap is correlated with its start by time and
+//! not by place: see [`clock`](super::clock).
 //!
-//! How likely each kind of error is: [`kinds`](super::kinds), from the walks' fixes
-//! alone. Posts, tapes and other sources then join at their own standard deviations:
-//! sharing the walk's free scale, they would be taken for as rough as the walk, and their
-//! near-zero residuals would make the walk look fine.
+//! The likelihood of each kind of error comes from the walks' fixes alone ([`kinds`](super::kinds)). Posts,
+//! tapes and other sources then join at their own standard deviations. If they shared the walk's free scale,
+//! they would be taken to be as rough as the walk, and their small residuals would make the walk look good.
 //!
 //! The estimate is the mean over the kinds weighted by likelihood × prior; the interval
 //! that of the mixture of t distributions with n − p degrees of freedom.
 //!
-//! Several laps are one walk; several walks have errors of one kind, and nothing else in common.
+//! Several laps are one walk. Several walks have errors of the same kind, but independent of each other.
 
 use std::f64::consts::TAU;
 
@@ -30,27 +28,27 @@ use super::system::System;
 use super::walk_error::WalkError;
 use crate::numeric::{Memory, find_root, t_cdf};
 
-/// Times that a line is linearised anew; two settle an ellipse, a freeform line takes three.
+/// The most linearisations of a line; an ellipse needs two, a freeform line three.
 const ROUNDS: usize = 6;
-/// And is settled when a round moves nothing by more than this part of its standard deviation.
+/// Converged when a round moves nothing by more than this share of its standard deviation.
 const SETTLED: f64 = 0.02;
-/// Degrees of freedom where no scale was found from residuals.
+/// Degrees of freedom where no scale was estimated from residuals.
 const KNOWN: f64 = 1e6;
 
-/// The mixture's answer.
+/// The result for the mixture.
 pub(super) struct Walk {
     pub(super) parameters: Vec<f64>,
     pub(super) covariance: DMatrix<f64>,
-    /// 95 % half-width over standard deviation, the worst of the functions asked for.
+    /// 95 % half-width over standard deviation, the largest of the functions asked for.
     pub(super) ratio: f64,
     /// The group's standard deviation of unit weight.
     pub(super) scale: f64,
-    /// Where errors may run on.
+    /// The walk's error, where errors may be autocorrelated.
     pub(super) error: Option<WalkError>,
     /// The mixture's parts, each a plain adjustment.
     pub(super) parts: Vec<Part>,
-    /// Logarithm of the likelihood of all of it, every kind averaged by its prior and the
-    /// parameters under even ones.
+    /// Logarithm of the marginal likelihood: averaged over the kinds of error by their priors, and over the
+    /// parameters with flat priors.
     pub(super) log_evidence: f64,
 }
 
@@ -68,15 +66,16 @@ struct Term {
     weight: f64,
     step: DVector<f64>,
     covariance: DMatrix<f64>,
-    /// Logarithm of how likely what is not of the group is, given the group.
+    /// Logarithm of the likelihood of all observations outside the group, given the group.
     log_rest: f64,
 }
 
-/// Generalised least squares from an ordinary optimum. `gradients` are the linear
-/// functions (length, width) whose interval sets the ratio. `alone`: where the line
-/// alone has the parameters, when other measures hold them elsewhere; a tape twelve metres
-/// wrong must not make the walk look rough enough to agree with it. `None` when the
-/// observations are too few or no term of the grid can be computed.
+/// Generalised least squares, starting from an ordinary least-squares optimum.
+///
+/// `gradients` gives the linear functions (length, width) whose intervals set the ratio. `alone` gives the
+/// parameters by the line alone, where other measures move them: a tape that is wrong by twelve metres must
+/// not make the walk look so rough that the two agree. The result is `None` when the observations are too few
+/// or no term of the grid can be computed.
 pub(super) fn average(
     start: &[f64],
     alone: Option<&[f64]>,
@@ -97,7 +96,7 @@ pub(super) fn average(
         let linear = Linear::at(&p, system, group)?;
         let list = match &given {
             Some(kinds) => kinds.clone(),
-            // The first round shows what is out of the question.
+            // The first round shows which kinds are too unlikely to matter.
             None => kinds(&linear, running, likely.as_deref()),
         };
         if round == 0 {
@@ -111,7 +110,7 @@ pub(super) fn average(
                 shift[i].abs() / variance.max(f64::MIN_POSITIVE).sqrt()
             })
             .fold(0.0, f64::max);
-        // Linearised twice at least: at the ordinary optimum, then at the mean of the mixture.
+        // Linearise at least twice: at the ordinary optimum, then at the mean of the mixture.
         let last = round + 1 == ROUNDS || (round > 0 && moved < SETTLED);
         found = Some((terms, shift.clone(), linear.fixes(), linear.dof()));
         if last {
@@ -183,12 +182,13 @@ pub(super) fn log_sum(list: impl Iterator<Item = f64> + Clone) -> f64 {
     if best.is_finite() { best + list.map(|l| (l - best).exp()).sum::<f64>().ln() } else { best }
 }
 
-/// All parameters for each kind of error, the group at its variance and the rest at its own.
+/// Solves for all parameters with each kind of error. The group has the kind's variance, the other
+/// observations have their own.
 fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
     let k = l.columns;
     let mut others = (DMatrix::zeros(k, k), DVector::zeros(k), 0.0);
     for (r, row) in &l.others {
-        // Rows are mostly nought.
+        // Rows are mostly zeros.
         let set: Vec<(usize, f64)> = row.iter().copied().enumerate().filter(|(_, v)| *v != 0.0).collect();
         for &(i, a) in &set {
             others.1[i] += a * r;
@@ -221,7 +221,7 @@ fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
         }
         let Some(factor) = g.cholesky() else { continue };
         let step = -factor.solve(&b);
-        // What the group alone is at its own optimum: its degrees of freedom.
+        // At the group's own optimum its weighted sum of squares equals its degrees of freedom.
         let rest = square + b.dot(&step) - if l.fixes() > 0 { l.dof() } else { 0.0 };
         let free = if l.fixes() > 0 { k - l.curve } else { k - l.curve + l.free };
         let log_rest = 0.5 * (free as f64 * TAU.ln() + kind.log_det - log_det(&factor) - rest) - l.log_sd;
@@ -229,7 +229,7 @@ fn terms(l: &Linear, kinds: &[Kind]) -> Option<Vec<Term>> {
     }
     let best = list.iter().map(|t| t.kind.log_weight).fold(f64::NEG_INFINITY, f64::max);
     let weigh = |t: &Term| {
-        // Without a group nothing but the rest tells which kind it is.
+        // Without a group, only the other observations show which kind it is.
         t.kind.log_weight - best + if l.fixes() > 0 { 0.0 } else { t.log_rest }
     };
     let total = log_sum(list.iter().map(weigh));

@@ -5,13 +5,13 @@
 pub struct WalkError {
     /// Standard deviation of one fix along the normal, m.
     pub sd_m: f64,
-    /// How long an error lasts, s at a steady walk.
+    /// The error's correlation time at a steady walk, s.
     pub lasts_s: f64,
-    /// How far along the walk it lasts, m.
+    /// The error's correlation length along the walk, m.
     pub lasts_m: f64,
     /// Share of the variance that is white.
     pub white_share: f64,
-    /// Weight left to errors that do not run on at all.
+    /// Weight of independent errors.
     pub white_only_weight: f64,
     /// How many fixes of walks showed this.
     pub fixes: usize,

@@ -1,4 +1,4 @@
-//! A place to stand, and how far it is clear of fence and hazards.
+//! A place to stand, and how far an official can back away to it clear of the fence and hazards.
 
 use super::scene::Scene;
 use crate::boundary::{BoundaryPoint, End};
@@ -6,21 +6,21 @@ use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::ground::{FencePart, Hazard, Oval, Surroundings};
 
-/// What kind of place it is.
+/// How a place to stand was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StandKind {
-    /// Back along the tangent, m.
+    /// Back along the tangent.
     Tangent {
         /// Metres back.
         back_m: f64,
     },
     /// At the behind post.
     Post,
-    /// Back along the line and only as far out as is clear, so off the tangent.
+    /// Back along the line, and outside it only as far as is clear, so inside the tangent.
     AlongLine {
         /// Metres back along the line.
         back_m: f64,
-        /// Between the tangent and the line of sight, degrees.
+        /// The angle between the tangent and the line of sight, degrees.
         off_tangent_deg: f64,
     },
     /// On the line, a step from the behind post: there is no room behind it.
@@ -30,7 +30,7 @@ pub enum StandKind {
 }
 
 impl StandKind {
-    /// Is it the station at a behind post, or a step from it?
+    /// Is this the station at a behind post, or a step from it?
     #[must_use]
     pub fn is_at_post(self) -> bool {
         matches!(self, Self::Post | Self::BesidePost)
@@ -42,9 +42,9 @@ impl StandKind {
 pub enum Limit {
     /// The fence.
     Fence {
-        /// How far it is from the line there, m.
+        /// How far the fence is from the line there, m.
         distance_m: f64,
-        /// What says so.
+        /// Which part of the survey of the fence gives that distance.
         part: FencePart,
     },
     /// A hazard, by its index.
@@ -58,30 +58,31 @@ pub struct Stand {
     pub point: Point<Ground>,
     /// What kind.
     pub kind: StandKind,
-    /// On the side of this end's post.
+    /// The place is on the side of this end's post.
     pub toward: End,
-    /// Nearest distance to the lines, m.
+    /// How far outside the boundary line it is, m.
     pub outside_line_m: f64,
-    /// At the spot, from the tangent to the point of the line 15 m of arc back: how
-    /// far off one would be with feet on the line, degrees. `None` where the line ends sooner.
+    /// The angle at the spot between the tangent and the point of the line 15 m back along it, degrees: how
+    /// far off the tangent an official with both feet on the line would look. `None` where the line is
+    /// shorter.
     pub chord_angle_deg: Option<f64>,
     /// What limits it.
     pub limit: Option<Limit>,
 }
 
-/// Steps in which a corridor is looked along, m. Along a tangent the line falls away
-/// steadily and a stretch of fence is many metres long, so a step of one finds where
-/// it closes in and the bisection within finds how far.
+/// The step in which a corridor is searched, m. The line falls away steadily from its tangent and a stretch
+/// of fence is many metres long, so a step of one metre finds where the fence closes in. Bisection within the
+/// step then finds the distance.
 const STEP_M: f64 = 1.0;
-/// Rounding of a corridor that ends at a hazard, m.
+/// Tolerance for rounding where a corridor ends at a hazard, m.
 const BESIDE_M: f64 = 1e-6;
 
-/// Hazards that an official at a place stands on or next to.
+/// The hazards, by index, that an official at a place stands on or next to.
 #[must_use]
 pub fn hazards_beside(scene: Scene<'_>, p: Point<Ground>) -> Vec<usize> {
     let Scene { oval, around, practice } = scene;
     let near = |h: &Hazard| {
-        // A corridor that was cut short at a hazard ends just where the widened one begins.
+        // A corridor that a hazard cut short ends exactly at this distance from it.
         oval.plan().to_ground(h.at).distance_to(p) <= h.radius_m + practice.corridor_m.value + BESIDE_M
     };
     (0..around.hazards.len()).filter(|&i| near(&around.hazards[i])).collect()
@@ -91,9 +92,9 @@ fn hazard_at(oval: &Oval, around: &Surroundings, i: usize) -> Point<Ground> {
     oval.plan().to_ground(around.hazards[i].at)
 }
 
-/// How far one can back away from `from` along `u` with the corridor clear, up to
-/// `wanted`, and what stops it. The corridor is the segment widened by its
-/// half-width, outside the line.
+/// How far an official can back away from `from` along `u` with the corridor clear, at most `wanted`, and
+/// what stops them. The corridor is the segment widened by half its width to either side; only the part
+/// outside the boundary line counts.
 pub(super) fn clear_reach(
     scene: Scene<'_>,
     from: Point<Ground>,
@@ -107,7 +108,7 @@ pub(super) fn clear_reach(
     for (i, h) in around.hazards.iter().enumerate() {
         let at = hazard_at(oval, around, i);
         let keep = h.radius_m + wide;
-        // The cheap question first: most hazards are nowhere near.
+        // The cheap test first: most hazards are nowhere near.
         if distance_to_segment(at, from, from + u * reach) >= keep
             || oval.boundary().outside_m(at) < -h.radius_m
         {
@@ -124,15 +125,15 @@ pub(super) fn clear_reach(
         return (reach, limit);
     }
     let fence_on = around.fence.on(oval);
-    // Mostly there is room to spare: no place of the corridor is farther outside the line than its
-    // length, nor, on a line that bends inward all along, than its end; and none is beside a part of
-    // the line farther along than twice its length.
+    // Usually there is room to spare, and this quick bound shows it. No place of the corridor is farther
+    // outside the line than the corridor is long. Where the boundary is convex, none is farther outside than
+    // the corridor's end. And none is beside a part of the line farther along than twice its length.
     let end = oval.boundary().nearest(from + u * reach);
     let farthest = if oval.boundary().is_convex() { end.signed_distance_m.max(0.0) } else { reach };
     if fence_on.least_about(end.chainage_m, 2.0 * reach).is_some_and(|f| f - wide >= farthest) {
         return (reach, limit);
     }
-    // How far the corridor's outer edge is from the fence at so many metres back; negative beyond it.
+    // Room between the corridor's outer edge and the fence, `d` metres back; negative beyond the fence.
     let room = |d: f64| {
         let n = oval.boundary().nearest(from + u * d);
         fence_on.distance_at(n.chainage_m).map_or(f64::INFINITY, |f| f - wide - n.signed_distance_m.max(0.0))
@@ -142,7 +143,8 @@ pub(super) fn clear_reach(
         let next = (d + STEP_M).min(reach);
         if room(next) < 0.0 {
             let fence = fence_on.nearest_at(oval.boundary().nearest(from + u * next).chainage_m);
-            // Within the step the room shrinks steadily, or drops where a tight stretch begins.
+            // Within the step the room shrinks steadily, or drops once where a tight stretch begins, so
+            // bisection finds the place.
             let (mut lo, mut hi) = (d, next);
             for _ in 0..40 {
                 let mid = 0.5 * (lo + hi);
@@ -158,7 +160,8 @@ pub(super) fn clear_reach(
     (reach, limit)
 }
 
-/// How far out from the line one can stand at a place, up to `wanted`.
+/// How far straight out from a place on the line an official can stand, at most `wanted`, and keep `wide`
+/// clear of the fence and hazards.
 pub(super) fn clear_out(
     oval: &Oval,
     around: &Surroundings,

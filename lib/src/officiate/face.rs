@@ -1,4 +1,4 @@
-//! What to face when throwing in: the landmark nearest to the line to face.
+//! What to face when throwing in: the landmark nearest to the direction in which the thrower faces.
 
 use super::scene::Scene;
 use crate::frame::Ground;
@@ -9,16 +9,16 @@ use crate::geometry::{Point, Vector};
 pub struct Backsight {
     /// Index among the landmarks.
     pub landmark: usize,
-    /// From the landmark's middle to the line to face, degrees, positive to the right.
+    /// From the landmark's middle to the direction to face, degrees, positive to the right.
     pub off_deg: f64,
     /// Half the angle that the landmark takes up, degrees.
     pub half_width_deg: f64,
-    /// The same offset in fists at arm's length, to the half, nought where the line to face is on it.
+    /// The same angle in half fists at arm's length; 0 where the direction to face falls on the landmark.
     pub half_fists: u32,
 }
 
-/// The landmark nearest to `face` as seen from `p`; `None` when the nearest is
-/// farther off than is of use. At `night` only those that show then count.
+/// The landmark nearest to the direction `face` as seen from `p`; `None` where the nearest is too far off to
+/// be of use (the practice's `backsight_limit_deg`). At `night` only landmarks that can be seen then count.
 #[must_use]
 pub fn backsight(scene: Scene<'_>, p: Point<Ground>, face: Vector<Ground>, night: bool) -> Option<Backsight> {
     let Scene { oval, around, practice } = scene;
@@ -37,7 +37,8 @@ pub fn backsight(scene: Scene<'_>, p: Point<Ground>, face: Vector<Ground>, night
                 if beyond > 0.0 { (2.0 * off_deg.abs() / practice.fist_deg.value).round() as u32 } else { 0 };
             Some(Backsight { landmark, off_deg, half_width_deg, half_fists })
         })
-        // What is said is how far off its middle the line to face lies, unless the line is on it.
+        // The limit holds for the angle from the landmark's middle, which is what the card says. A landmark
+        // that the direction to face falls on always counts.
         .filter(|b| b.half_fists == 0 || b.off_deg.abs() <= practice.backsight_limit_deg.value)
         .min_by(|a, b| a.off_deg.abs().total_cmp(&b.off_deg.abs()))
 }

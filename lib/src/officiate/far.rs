@@ -1,5 +1,5 @@
-//! The official on the far side of play, who comes in from the line to shorten the run; and when play is
-//! near a line.
+//! The official on the far side of play, who comes in from the line to shorten the next run, and the test
+//! for whether play is near a line.
 
 use super::station::{Reason, Station};
 use crate::boundary::{End, Side};
@@ -8,23 +8,25 @@ use crate::geometry::Point;
 use crate::ground::Oval;
 use crate::rules::Practice;
 
-/// In from the line by less than this is on it, m.
+/// A place in from the line by less than this counts as on the line, m.
 const ON_LINE_M: f64 = 0.5;
 
-/// Is a ball near a line: farther off the goal axis than the square, or within 20 m of a line, on a narrow
-/// ground within a quarter of its width?
+/// Is the ball near a line? It is where it is farther off the goal axis than the square, or within 20 m of a
+/// line (on a narrow ground, within a quarter of the width).
 pub(super) fn is_near_line(oval: &Oval, practice: &Practice, ball: Point<Ground>) -> bool {
     if oval.square_half_m().is_some_and(|half| ball.y.abs() > half) {
         return true;
     }
     let strip = practice.near_line_m.value.min(practice.near_line_share.value * oval.boundary().width_m());
-    // Inside counts negative; a ball that has just crossed is near the line too.
+    // `outside_m` is negative inside. A ball that has just crossed is near the line too.
     oval.boundary().outside_m(ball) >= -strip
 }
 
-/// All the way in, level with an x: just outside the square's side line as far as its corners, on from
-/// there straight to where the own line is level with the beginning of goal range, and beyond that on
-/// the own line. Where there is no square, on the own line.
+/// The place farthest in from the official's own line at a given x.
+///
+/// Between the square's corners it is just outside the square's side line. From a corner it runs straight to
+/// the point of the own line that is level with the beginning of goal range. Beyond that, and where there is
+/// no square, it is on the own line.
 pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> Point<Ground> {
     let post = |end| oval.boundary().corner(side, end).x;
     let x = x_m.clamp(post(End::B).min(post(End::A)), post(End::A).max(post(End::B)));
@@ -41,13 +43,14 @@ pub(super) fn far_in(oval: &Oval, practice: &Practice, side: Side, x_m: f64) -> 
     } else {
         line(x)
     };
-    // A line that bends inward could leave the straight way outside it.
+    // Where the boundary is concave, the straight part could lie outside it.
     Point::new(x, side.sign() * y.min(line(x)))
 }
 
-/// The station of the official on `side` for a ball in general play or at the other line: on the own line
-/// level with it, and evenly farther in while the ball goes from a quarter to half of the square's side
-/// off the goal axis toward the other line.
+/// The station of the official on `side` for a ball in general play or at the other line.
+///
+/// It is on the official's own line, level with the ball. As the ball goes from a quarter to a half of the
+/// square's side off the goal axis toward the other line, the station moves in proportion to [`far_in`].
 pub(super) fn far_out(oval: &Oval, practice: &Practice, side: Side, ball: Point<Ground>) -> Station {
     let line = oval.boundary().level_with(side, ball.x);
     let away = -side.sign() * ball.y;
@@ -57,7 +60,7 @@ pub(super) fn far_out(oval: &Oval, practice: &Practice, side: Side, ball: Point<
     }
     let inmost = far_in(oval, practice, side, ball.x);
     let point = line + (inmost - line) * share;
-    // So little in that nobody would say so.
+    // So short a distance is not called "in".
     let reason = if point.distance_to(line) < ON_LINE_M { Reason::Level } else { Reason::In };
     Station::new(side, point, ball, reason)
 }
@@ -70,7 +73,8 @@ mod tests {
     #[test]
     fn near_a_line_is_beyond_the_square_or_within_twenty_metres() {
         let (o, p) = (oval(165.0, 135.0), Practice::default());
-        // From the definitions: a ball 2 m from the line by the pocket, no farther off the axis than the square.
+        // From the definitions: a ball 2 m from the line by the pocket, no farther off the axis than the
+        // square.
         assert!(is_near_line(&o, &p, Point::new(76.4, 24.8)));
         assert!(!is_near_line(&o, &p, Point::new(0.0, 25.0)) && is_near_line(&o, &p, Point::new(0.0, 25.1)));
         // Where the line is 20 m off the ball's place on its own normal.

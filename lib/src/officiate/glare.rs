@@ -9,12 +9,12 @@ use crate::rules::Practice;
 pub struct Sun {
     /// Unit vector toward it, in plan.
     pub toward: Vector<Ground>,
-    /// Above the horizon, degrees; negative: it is down.
+    /// Height above the horizon, degrees; negative where the sun is down.
     pub high_deg: f64,
 }
 
-/// Is a look into the sun: within 30° of it in plan, and the sun between 0° and 25° high (both are
-/// practices)?
+/// Does an official who looks in the direction `look` have the sun in their eyes? They do where the sun is
+/// within 30° of it in plan and between 0° and 25° high (both limits are practices).
 #[must_use]
 pub fn in_glare(practice: &Practice, look: Vector<Ground>, sun: &Sun) -> bool {
     (0.0..=practice.glare_high_deg.value).contains(&sun.high_deg)

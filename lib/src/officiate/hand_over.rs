@@ -1,9 +1,10 @@
-//! Where the ball changes hands after a goal when players stand there.
+//! Where the ball changes hands after a goal when players stand at the usual place, the hand-over H.
 //!
-//! The nearest clear place to the hand-over H, half a metre off every group. Such a place lies where H is
-//! projected onto one of the circles round the groups, or where two of the edges that bound the clear
-//! part meet: two circles, or a circle and the goal square. H itself is outside the square, so no other
-//! place of an edge is the nearest.
+//! The answer is the nearest place to H that is half a metre clear of every group. The clear part of the
+//! ground is bounded by a circle round each group and by the goal square. So the nearest place is either the
+//! projection of H onto a circle, or a point where two circles, or a circle and the goal square, intersect.
+//! A point that lies on an edge of the square alone is never the nearest: H is outside the square, so a step
+//! along that edge or off it is clear and nearer to H.
 
 use super::path::Group;
 use crate::boundary::End;
@@ -12,12 +13,12 @@ use crate::geometry::{Point, Vector};
 use crate::ground::Oval;
 use crate::rules::Practice;
 
-/// Distances that differ by less are equal, m.
+/// Distances that differ by less than this are equal, m.
 const ALIKE_M: f64 = 1e-6;
-/// A place that touches a circle is clear of it: roundings, m.
+/// Tolerance for rounding, m: a place that touches a circle is clear of it.
 const TOUCH_M: f64 = 1e-9;
 
-/// The nearest clear place to a hand-over; `None` where no place of the ground is clear.
+/// The nearest clear place to the hand-over `at`; `None` where no place of the ground is clear.
 pub(super) fn clear_place(
     oval: &Oval,
     practice: &Practice,
@@ -45,7 +46,7 @@ pub(super) fn clear_place(
         found.extend(square.meets(c));
     }
     found.retain(|p| clear(*p));
-    // Of equals the one nearest the goal axis, then away from the umpire.
+    // Among equally near places, take the one nearest the goal axis, then the one farthest from the umpire.
     let order = |p: &Point<Ground>| (p.distance_to(at), p.y.abs(), -p.distance_to(umpire));
     found.into_iter().reduce(|best, p| {
         let (a, b) = (order(&best), order(&p));
@@ -60,8 +61,8 @@ pub(super) fn clear_place(
     })
 }
 
-/// The nearest place of a circle to a point; from its very middle all are as near, and the four on and
-/// across the axes stand for them.
+/// The point of a circle nearest to `p`. From the circle's centre all are equally near: then the four points
+/// on the x and y axes through the centre stand for them.
 fn projections(c: &Group, p: Point<Ground>) -> Vec<Point<Ground>> {
     match (p - c.at).unit().filter(|_| p.distance_to(c.at) > ALIKE_M) {
         Some(u) => vec![c.at + u * c.radius_m],
@@ -71,7 +72,7 @@ fn projections(c: &Group, p: Point<Ground>) -> Vec<Point<Ground>> {
     }
 }
 
-/// Where two circles meet.
+/// Where two circles intersect.
 fn meeting(a: &Group, b: &Group) -> Vec<Point<Ground>> {
     let v = b.at - a.at;
     let d = v.length();
@@ -85,7 +86,7 @@ fn meeting(a: &Group, b: &Group) -> Vec<Point<Ground>> {
     vec![a.at + u * along + n, a.at + u * along - n]
 }
 
-/// The goal square: its far side and its depth along x, and half its width.
+/// The goal square: the x of its two ends, and half its width.
 struct GoalSquare {
     far_x: f64,
     near_x: f64,
@@ -105,7 +106,7 @@ impl GoalSquare {
         p.y.abs() < self.half - TOUCH_M && p.x > lo + TOUCH_M && p.x < hi - TOUCH_M
     }
 
-    /// Where a circle meets the square's edges.
+    /// Where a circle intersects the lines through the square's far end and its two sides.
     fn meets(&self, c: &Group) -> Vec<Point<Ground>> {
         let mut all = Vec::new();
         let root = |off: f64| c.radius_m * c.radius_m - off * off;
@@ -146,10 +147,10 @@ mod tests {
 
     #[test]
     fn from_the_very_middle_along_the_goal_axis_away_from_the_umpire() {
-        // Both places of the axis are as near; the one at the goal's end is farther from the umpire.
+        // Both places on the axis are equally near; the one toward goal is farther from the umpire.
         let p = place(&[group(63.5, 0.0, 5.0)]).unwrap();
         assert!(p.distance_to(Point::new(69.0, 0.0)) < 1e-9);
-        // 10 m out from the goal square there is no room for 12 m: then the other way.
+        // H is 10 m out from the goal square, so 12 m toward goal is inside it: then the other way.
         let p = place(&[group(63.5, 0.0, 11.5)]).unwrap();
         assert!(p.distance_to(Point::new(51.5, 0.0)) < 1e-9);
     }
@@ -179,7 +180,7 @@ mod tests {
                 }
             }
         }
-        // A grid of 0.1 m is at most 0.1 m · √2 / 2 worse.
+        // The best point of a 0.1 m grid is at most 0.1 m · √2 / 2 farther.
         assert!(found.distance_to(h) <= best && best - found.distance_to(h) < 0.08, "{found:?} {best}");
     }
 
@@ -189,7 +190,7 @@ mod tests {
         let found = place(&[group(63.5, 0.0, 25.0)]).unwrap();
         assert!(found.distance_to(Point::new(38.0, 0.0)) < 1e-9, "{found:?}");
         assert!(25.5 > Practice::default().hand_over_shift_m.value);
-        // A crowd over the whole ground leaves none.
+        // A crowd over the whole ground leaves no clear place.
         assert_eq!(place(&[group(0.0, 0.0, 100.0)]), None);
     }
 }

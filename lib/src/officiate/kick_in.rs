@@ -8,17 +8,17 @@ use crate::ground::Oval;
 /// A kick-in at one end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct KickIn {
-    /// The kick-off line's middle, where it is kicked from at the farthest.
+    /// The middle of the kick-off line, the farthest place from goal that the ball is kicked from.
     pub from: Point<Ground>,
-    /// The mark: so far out from the kick-off line.
+    /// Where the player on the mark stands.
     pub mark: Point<Ground>,
-    /// Corners of the protected area, anticlockwise from the goal line: the scoring end wide, and
-    /// out to the mark.
+    /// Corners of the protected area, anticlockwise from the goal line. It is as wide as the scoring end and
+    /// reaches out to the mark.
     pub protected: [Point<Ground>; 4],
 }
 
 impl KickIn {
-    /// Is a place inside, or on, the protected area?
+    /// Is a place inside the protected area, or on its edge?
     #[must_use]
     pub fn keeps_clear(&self, p: Point<Ground>) -> bool {
         // Opposite corners.
@@ -28,9 +28,10 @@ impl KickIn {
     }
 }
 
-/// The kick-in at an end, by the rule set's mark: 15 m from the kick-off line since 2021, so 24 m from the
-/// goal line; the protected area reaches as far (in 2019 the mark was at 10 m, and the area 19.2 × 19 m: AFL
-/// kick-in sheet).
+/// The kick-in at an end, with the mark that the rule set gives.
+///
+/// Since 2021 the mark is 15 m from the kick-off line, so 24 m from the goal line, and the protected area
+/// reaches as far. In 2019 the mark was at 10 m, and the area 19.2 × 19 m (AFL kick-in sheet).
 #[must_use]
 pub fn kick_in(oval: &Oval, end: End) -> KickIn {
     let r = oval.rules();

@@ -1,6 +1,5 @@
-//! Floor 7: what an official does on a ground, in ground-frame directions: it
-//! knows no north. Every position is by the definitions of the field; every
-//! distance that is no law is a named practice.
+//! Floor 7: where an official stands and looks in each phase, in the ground frame. This room knows no north.
+//! Every distance that no law fixes is a named practice.
 
 mod clearance;
 mod face;

@@ -8,17 +8,17 @@ use crate::units::{Call, Measured};
 /// A ball beside a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BallOver {
-    /// From the line's outer edge to the nearest part of the ball, m; positive: all of it is over.
+    /// From the line's outer edge to the nearest part of the ball, m; positive where all of the ball is over.
     pub clear_m: Measured,
-    /// Is it out, given how well the line is known?
+    /// Is the ball out, given how well the line is known?
     pub out: Call,
 }
 
 /// Is a ball of this radius, with its middle over `at`, wholly beyond the outer edge of a boundary line?
 ///
 /// A ball is out only when all of it is beyond that edge; any part on or above the line is in (AFL New
-/// Zealand youth rules; USAFL boundary sheet). `None` where the nearest of the boundary is a scoring
-/// end, where it is no question of the line, and where the radius is no length.
+/// Zealand youth rules; USAFL boundary sheet). `None` where the place is behind a scoring end, which is no
+/// boundary line, and where the radius is not from 0 to 1 m.
 #[must_use]
 pub fn ball_over(ground: &Ground, at: Point<Local>, radius_m: f64) -> Option<BallOver> {
     if !(0.0..=1.0).contains(&radius_m) || !at.is_finite() {
@@ -61,7 +61,7 @@ mod tests {
     #[test]
     fn a_line_that_is_not_known_leaves_it_open() {
         let mut spread = Spread::none();
-        // The half-width by 0.1 m, one standard deviation.
+        // A standard deviation of 0.1 m in the half-width.
         spread.add_axis([0.0, 0.0, 0.0, 0.1, 0.0, 0.0, 0.0, 0.0, 0.0]);
         let g = Ground::new(&outline_for_tests(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
         let at = |out: f64| g.oval().plan().to_local(Point::new(0.0, 67.5 + out));

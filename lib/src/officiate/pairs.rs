@@ -1,4 +1,4 @@
-//! Three and four officials: two on a line, 50 to 60 m apart along it, the ball between them.
+//! Crews of three and four: two officials on one line, 50 to 60 m apart along it, the ball between them.
 
 use super::Case;
 use super::kick_in::kick_in;
@@ -14,7 +14,7 @@ use crate::geometry::Point;
 use crate::ground::{Oval, Spot, SpotRef};
 use crate::rules::Practice;
 
-/// How many officials, and who is alone.
+/// How many officials there are, and on which lines there are two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Crew {
     /// One on each line.
@@ -37,17 +37,19 @@ impl Crew {
     }
 }
 
-/// The positions of a crew: what two officials would do, and everybody's stations, the left line's
-/// first, of each line end A's first.
+/// The positions of a crew: what a crew of two would do, and everybody's stations. The left line's stations
+/// come first, and on each line the one toward end A.
 ///
-/// A pair keeps [`Practice::pair_m`] apart along its line with the ball between, the ends of the line
-/// allowing; one is at the post whenever play is in goal range, a shot is on, or the ball is to be
-/// kicked in (at the arc's end then), and the partner so far along from there. Near a line the one on the
-/// short side backs away from the crossing as one of two does, and the partner keeps the distance. At a
-/// throw-in and on the full the one who stood nearer goes to the spot ([`Moment::nearer`], else the one on
-/// the short side, who watched it from 15 m), and the partner keeps the distance on the other's side of it;
-/// where the spot is in goal range the partner is at the post there.
-/// At a throw-in inside an arc the goal-end one of the far side is at the post.
+/// A *pair* is two officials on one line, [`Practice::pair_m`] apart along it with the ball between them. The
+/// spacing is kept as far as the line is long enough.
+/// - Play in goal range, or a shot at goal: one is at the post, the partner at the spacing from there.
+/// - A kick-in: one is where the arc meets the line, the partner at the spacing from there.
+/// - Play near their line: the one on the short side backs away from the crossing as in a crew of two, and
+///   the partner keeps the spacing.
+/// - A throw-in, or a ball out on the full: the one who stood nearer goes to the spot. That is
+///   [`Moment::nearer`], or else the one on the short side, who watched it from 15 m. The partner keeps the
+///   spacing on the other side of the spot, or is at the post where the spot is in goal range.
+/// - A throw-in from inside an arc: of the pair on the other line, the one toward that goal is at the post.
 ///
 /// # Errors
 /// [`NoPositions`].
@@ -60,7 +62,7 @@ pub fn crew_positions(
     with_pairs(scene, crew, moment, two)
 }
 
-/// As [`crew_positions`], with the ball taken wherever it is.
+/// As [`crew_positions`], without the check that the ball is where the phase allows it.
 pub(crate) fn crew_positions_anyway(
     scene: Scene<'_>,
     crew: Crew,
@@ -87,7 +89,7 @@ fn with_pairs(
     Ok((two, all))
 }
 
-/// A line as metres from end A's post, whichever way its chainage runs.
+/// A boundary line measured in metres from end A's post, whichever way its chainage runs.
 struct Along<'a> {
     oval: &'a Oval,
     side: Side,
@@ -100,7 +102,7 @@ impl Along<'_> {
         b.at(b.chainage_from_post_m(self.side, End::A, from_a_m.clamp(0.0, self.length))).point
     }
 
-    /// Of the place of this line nearest to a point.
+    /// Metres from end A's post to the place of the line nearest to a point.
     fn beside(&self, p: Point<Ground>) -> f64 {
         self.of(self.oval.boundary().nearest(p).chainage_m)
     }
@@ -115,7 +117,7 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
     let along = Along { oval, side, length: oval.boundary().line_length_m(side) };
     let (ball, apart) = (moment.ball, practice.pair_m.value.min(along.length));
     let station = |from_a: f64, reason| Station::new(side, along.at(from_a), ball, reason);
-    // In order from end A: a lead one at this end's post or arc end, and the partner on from there.
+    // In order from end A: the lead official at this end's post or arc end, and the partner on from there.
     let behind = |end: End, lead: Station, from_a: f64| {
         let partner = station(from_a + end.sign() * apart, Reason::Partner);
         if end == End::A { [lead, partner] } else { [partner, lead] }
@@ -148,7 +150,7 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
                 return Ok(at_post(end));
             }
             match in_goal_range(oval, practice, spot.point) {
-                // One at the spot and one at the post, a few steps from it: nobody is so far along.
+                // One at the spot and one at the post, a few steps from it: the spacing is not kept here.
                 Some(end) => {
                     let post = Station::at_post(side, &post_station(scene, side, end), spot.point);
                     let lead = *two.of(side);
@@ -156,8 +158,8 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
                 }
                 None if spot.side == side => {
                     let lead = *two.of(side);
-                    // Who stood nearer goes to the spot; the partner stays on the other side of it, so far
-                    // along as the line is long there.
+                    // The one who stood nearer goes to the spot. The partner stays on the other side of it,
+                    // at the spacing or at the line's end.
                     let toward = nearer(practice, moment, &spot).other();
                     let room = spot.to_post_m(toward).min(apart);
                     let partner = station(spot.to_a_m - toward.sign() * room, Reason::Partner);
@@ -167,7 +169,7 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
             }
         }
         (Phase::SetKick(end), _) => {
-            // The front one ahead of the kick, the partner so far behind: the ball is between them.
+            // One is ahead of the kick and the partner behind it, so that the ball is between them.
             let x = ball.x + end.sign() * practice.set_kick_m.value;
             let front = along.beside(oval.boundary().level_with(side, x));
             let line = along.at(front);
@@ -177,7 +179,8 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
             Ok(behind(end, station(front, Reason::Ahead), front))
         }
         (Phase::Play, Case::NearLine(near)) if near == side => {
-            // As one of two, and the partner so far along on the long side, the crossing between them.
+            // The lead stands as in a crew of two; the partner is at the spacing on the long side, with the
+            // crossing between them.
             let lead = *two.of(side);
             let at_post = matches!(lead.reason, Reason::Watch(kind) if kind.is_at_post());
             let toward = match (two.crossing, at_post) {
@@ -194,14 +197,15 @@ fn pair(scene: Scene<'_>, moment: &Moment, two: &Positions, side: Side) -> Resul
     }
 }
 
-/// Toward which end the one of a pair stood who goes to a spot: as it is known, else on the short side,
-/// where that one watched the ball cross.
+/// The official of a pair who goes to a spot, by the end toward which they stood. Where the moment does not
+/// say, it is the one on the short side, who watched the ball cross.
 fn nearer(practice: &Practice, moment: &Moment, spot: &Spot) -> End {
     let short = || moment.short.unwrap_or_else(|| short_of(practice, spot)).or(moment.prefer);
     moment.nearer.unwrap_or_else(short)
 }
 
-/// Two so far apart along the line with an x midway between them, moved along where the line ends.
+/// Two stations `apart` metres apart along the line, with the place level with `x_m` midway between them,
+/// moved along where the line ends.
 fn spread(
     oval: &Oval,
     along: &Along<'_>,
@@ -308,8 +312,8 @@ mod tests {
         let o = oval(165.0, 135.0);
         let at = o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres: 60.0 }, 25.0).unwrap();
         for phase in [Phase::ThrowIn, Phase::OnTheFull] {
-            // In play the short-side one, toward end A, watched it from 15 m; that one goes, and the partner
-            // has hardly moved.
+            // In play the short-side one, toward end A, watched it from 15 m. That one goes to the spot, and
+            // the partner hardly moves.
             let near = Point::new(at.point.x, at.point.y) - at.normal * 2.0;
             let before = ask(&o, Crew::Four, Phase::Play, near.x, near.y);
             let after = ask(&o, Crew::Four, phase, at.point.x, at.point.y);

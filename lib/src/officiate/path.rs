@@ -1,9 +1,9 @@
-//! The shortest way from a place to another round groups of players, each a disc.
+//! The shortest path from one place to another round groups of players, each a disc.
 //!
-//! Such a way is made of straight pieces that touch discs and of arcs round them (a rope pulled
-//! taut), so it is a way through the graph whose nodes are the two places and the points where lines
-//! touch: of the two tangents from a point to a disc, and of the four that two discs have in common.
-//! E. W. Dijkstra's search (Numerische Mathematik 1, 1959) finds the shortest.
+//! Like a rope pulled taut, such a path consists of straight pieces tangent to discs and of arcs round them.
+//! So it is a path through a graph. Its nodes are the two places and the tangent points: of the two tangents
+//! from a place to a disc, and of the four common tangents of two discs. E. W. Dijkstra's search (Numerische
+//! Mathematik 1, 1959) finds the shortest.
 
 use std::f64::consts::{PI, TAU};
 
@@ -16,7 +16,7 @@ use crate::numeric::sort_by;
 pub struct Group {
     /// Its middle.
     pub at: Point<Ground>,
-    /// To keep this far off, m.
+    /// The distance to keep from its middle, m.
     pub radius_m: f64,
 }
 
@@ -25,7 +25,7 @@ pub struct Group {
 pub struct Way {
     /// Its corners from start to end; arcs in steps of at most 10°.
     pub points: Vec<Point<Ground>>,
-    /// Its length, arcs as arcs, m.
+    /// Its length, m, measured along true arcs and not along their chords.
     pub length_m: f64,
 }
 
@@ -45,14 +45,14 @@ impl Way {
     }
 }
 
-/// Most groups; a match has thirty-six players.
+/// The greatest number of groups; a match has thirty-six players.
 pub const MOST_GROUPS: usize = 24;
-/// A place this far inside a disc is on its edge: roundings, m.
+/// Tolerance for rounding, m: a place this little inside a disc is on its edge.
 const TOUCH_M: f64 = 1e-9;
-/// Ways whose lengths differ by less than some 0.05 mm are equal; then the one away from `shun` is taken:
-/// each metre of way costs so much more per metre nearer to it.
+/// Extra cost of a metre of path for each metre that it is nearer to `shun`. It is so small that it decides
+/// only between paths whose lengths differ by less than some 0.05 mm: of those the one away from `shun` wins.
 const SHUN: f64 = 1e-9;
-/// Beyond this nothing is nearer, m.
+/// From this distance on, `shun` adds no cost, m.
 const FAR_M: f64 = 1000.0;
 
 /// Why there is no way.
@@ -64,7 +64,7 @@ pub enum NoWay {
         /// How many.
         groups: usize,
     },
-    /// A number that is none, or a negative radius.
+    /// A number is not finite, or a radius is negative.
     NotFinite,
     /// One of the two places lies inside a group.
     Inside {
@@ -103,11 +103,11 @@ impl std::error::Error for NoWay {}
 #[derive(Clone, Copy)]
 struct Node {
     at: Point<Ground>,
-    /// The disc that it touches, and at which angle.
+    /// The disc that it lies on, and the angle there, anticlockwise from +x.
     on: Option<(usize, f64)>,
 }
 
-/// The shortest way round the groups; of equals, the one farther from `shun`.
+/// The shortest way round the groups; of two equally short, the one farther from `shun`.
 ///
 /// # Errors
 /// [`NoWay`].
@@ -117,10 +117,10 @@ struct Node {
 /// use ovalpeg::geometry::Point;
 /// use ovalpeg::officiate::{Group, way_round};
 /// let group = Group { at: Point::new(0.0, 0.0), radius_m: 5.0 };
-/// let way = way_round(Point::new(-13.0, 0.0), Point::new(13.0, 0.0), &[group], Point::new(0.0, 9.0)).unwrap();
-/// // Two tangents of 12 m and the arc between them, on the side away from (0, 9).
-/// assert!((way.length_m - (24.0 + 5.0 * (std::f64::consts::PI - 2.0 * (5.0f64 / 13.0).acos()))).abs() < 1e-9);
-/// assert!(way.points.iter().all(|p| p.y <= 1e-9));
+/// let way = way_round(Point::new(-13.0, 0.0), Point::new(13.0, 0.0), &[group], Point::new(0.0,
+/// 9.0)).unwrap(); // Two tangents of 12 m and the arc between them, on the side away from (0, 9).
+/// assert!((way.length_m - (24.0 + 5.0 * (std::f64::consts::PI - 2.0 * (5.0f64 / 13.0).acos()))).abs() <
+/// 1e-9); assert!(way.points.iter().all(|p| p.y <= 1e-9));
 /// ```
 pub fn way_round(
     from: Point<Ground>,
@@ -142,7 +142,7 @@ pub fn way_round(
     search.shortest(&nodes, &lines)
 }
 
-/// Can these groups be gone round?
+/// Are there few enough groups, and are their numbers usable?
 pub(super) fn check_groups(groups: &[Group]) -> Result<(), NoWay> {
     if groups.len() > MOST_GROUPS {
         return Err(NoWay::TooMany { groups: groups.len() });
@@ -166,7 +166,7 @@ impl Search<'_> {
         Node { at: g.at + Vector::at_angle(angle) * g.radius_m, on: Some((disc, angle.rem_euclid(TAU))) }
     }
 
-    /// Nodes, the two places first, and the straight pieces between them.
+    /// The graph's nodes, the two places first, and the straight pieces between nodes as pairs of indices.
     fn graph(&self, from: Point<Ground>, to: Point<Ground>) -> (Vec<Node>, Vec<(usize, usize)>) {
         let mut nodes = vec![Node { at: from, on: None }, Node { at: to, on: None }];
         let mut lines = Vec::new();
@@ -200,7 +200,7 @@ impl Search<'_> {
                 let h = self.groups[j];
                 let v = h.at - g.at;
                 let (d, angle) = (v.length(), v.y.atan2(v.x));
-                // Outer tangents touch both discs at one angle, inner ones at opposite angles.
+                // Outer tangents touch both discs at the same angle, inner ones at opposite angles.
                 for (sum, flip) in [(g.radius_m - h.radius_m, 0.0), (g.radius_m + h.radius_m, PI)] {
                     if d <= sum.abs() {
                         continue;
@@ -217,7 +217,8 @@ impl Search<'_> {
         (nodes, lines)
     }
 
-    /// Is the arc of a disc from an angle on by `turn`, anticlockwise, clear of the other discs?
+    /// Is the arc of a disc that starts at `angle` and turns anticlockwise by `turn` clear of the other
+    /// discs?
     fn arc_clear(&self, disc: usize, angle: f64, turn: f64) -> bool {
         let g = &self.groups[disc];
         self.groups.iter().enumerate().filter(|(i, _)| *i != disc).all(|(_, h)| {
@@ -229,23 +230,23 @@ impl Search<'_> {
             if d + g.radius_m <= h.radius_m {
                 return false;
             }
-            // The part of this circle inside the other disc.
+            // The part of this circle inside the other disc: `half` to either side of `middle`.
             let cos = (d * d + g.radius_m * g.radius_m - h.radius_m * h.radius_m) / (2.0 * d * g.radius_m);
             let half = cos.clamp(-1.0, 1.0).acos();
             let middle = v.y.atan2(v.x);
             let start = (middle - half - angle).rem_euclid(TAU);
-            // Its start lies beyond the arc's end, and the arc's start not in it.
+            // The arc is clear where that part begins after the arc's end and stops before the arc's start.
             start >= turn - 1e-9 && start + 2.0 * half <= TAU + 1e-9
         })
     }
 
-    /// Cost of a piece: its length, and a trace of how near its middle is to what is shunned.
+    /// Cost of a piece: its length, and a very little for being near `shun`.
     fn cost(&self, length: f64, middle: Point<Ground>) -> f64 {
         length * (1.0 + SHUN * (FAR_M - middle.distance_to(self.shun)).max(0.0))
     }
 
     fn shortest(&self, nodes: &[Node], lines: &[(usize, usize)]) -> Result<Way, NoWay> {
-        // To whom, at which cost, of which length, and by an arc of which turn.
+        // Per node: the other node, the cost, the length, and an arc's turn (0 for a straight piece).
         let mut edges: Vec<Vec<(usize, f64, f64, f64)>> = vec![Vec::new(); nodes.len()];
         for &(a, b) in lines {
             let length = nodes[a].at.distance_to(nodes[b].at);
@@ -345,7 +346,7 @@ mod tests {
             assert!((w.length_m - want).abs() < 1e-9);
             assert!(w.points.iter().all(|q| q.y * sign >= -1e-9), "{shun}");
         }
-        // Off the middle the shorter way is taken, whatever is shunned.
+        // With the disc off the straight line, the shorter way is taken, wherever `shun` is.
         let w = way_round(p(-13.0, 0.0), p(13.0, 0.0), &[group(0.0, 0.01, 5.0)], p(0.0, -20.0)).unwrap();
         assert!(w.points.iter().all(|q| q.y <= 1e-9));
     }
@@ -356,7 +357,7 @@ mod tests {
         let two = [group(0.0, 5.0, 4.0), group(0.0, -5.0, 4.0)];
         let w = way_round(p(-20.0, 0.0), p(20.0, 0.0), &two, NOBODY).unwrap();
         assert!((w.length_m - 40.0).abs() < 1e-12);
-        // Overlapping discs are a wall: round its shorter side.
+        // Overlapping discs form a wall: the way goes round its nearer end.
         let wall = [group(0.0, 3.9, 4.0), group(0.0, -3.9, 4.0), group(0.0, 11.5, 4.0)];
         let w = way_round(p(-20.0, 0.0), p(20.0, 0.0), &wall, NOBODY).unwrap();
         assert!(w.length_m > 40.0 && w.points.iter().any(|q| q.y < -7.7));
@@ -364,15 +365,15 @@ mod tests {
 
     #[test]
     fn never_inside_and_never_longer_than_by_a_grid() {
-        // Second method: every way over a fan of many-cornered polygons round each disc is longer,
-        // and the way itself touches but never enters.
+        // Second method: the shortest way over the corners of polygons round the discs is a little longer,
+        // and the way itself touches discs but never enters them.
         let discs =
             [group(0.0, 0.0, 6.0), group(9.0, 7.0, 4.0), group(12.0, -6.0, 5.0), group(-9.0, 8.0, 5.0)];
         let (a, b) = (p(-20.0, 3.0), p(25.0, 1.0));
         let w = way_round(a, b, &discs, NOBODY).unwrap();
         for pair in w.points.windows(2) {
             for g in &discs {
-                // Steps of 10° cut a corner by r(1 − cos 5°).
+                // A chord of 10° runs at most r(1 − cos 5°) inside its arc.
                 let inside = g.radius_m - distance_to_segment(g.at, pair[0], pair[1]);
                 assert!(inside < g.radius_m * (1.0 - 5.0f64.to_radians().cos()) + 1e-9);
             }

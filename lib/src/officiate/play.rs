@@ -1,12 +1,12 @@
 //! Where two officials stand, phase by phase: each has one line.
 //!
-//! Answers move no faster than the ball does, but where a rule switches:
-//! - where the ball enters a goal's range, and where a set kick's becomes a shot's;
-//! - where the crossing comes so near a post that the post station is taken;
-//! - where play comes near a line, and where the other line becomes the nearer one;
-//! - where the sides swap over, and where they become either and the preference counts;
-//! - where the line ahead of a set kick enters goal range, or runs past the posts;
-//! - where a corridor becomes so tight that it is left for the line.
+//! The stations move continuously with the ball, except where a rule switches:
+//! - the ball enters goal range, or a set kick comes within range for a shot;
+//! - the crossing comes so near a post that the post station is taken;
+//! - play comes near a line, or the other line becomes the nearer one;
+//! - the short side becomes the long one, or the two are too close to call and the preference counts;
+//! - the line ahead of a set kick enters goal range, or runs past the posts;
+//! - the corridor along the tangent becomes so tight that the official stands nearer the line.
 
 use super::clearance::{Stand, StandKind};
 use super::far::{far_in, far_out, is_near_line};
@@ -30,30 +30,31 @@ use crate::rules::Practice;
 pub struct Moment {
     /// What is going on.
     pub phase: Phase,
-    /// Where the ball is, or where it crossed; no matter where the phase settles it.
+    /// Where the ball is, or where it crossed. Ignored in a phase that doesn't need it
+    /// ([`Phase::needs_ball`]).
     pub ball: Point<Ground>,
-    /// The end to go by where either side is as short.
+    /// The end whose side counts as short where the two are too close to call.
     pub prefer: End,
-    /// Which side is short where that was measured; `None`: by this oval's own lengths.
+    /// Which side is short, where the caller measured it; `None` to decide by this oval's own lengths.
     pub short: Option<ShortSide>,
-    /// Of two officials on the line that the ball crossed, toward which end the one stood who was nearer to
-    /// the spot; `None`: not known.
+    /// Where two officials share the line that the ball crossed: the end toward which the one nearer to the
+    /// spot stood; `None` where that is not known.
     pub nearer: Option<End>,
     /// Which two of the four start stations are taken.
     pub diagonal: Diagonal,
-    /// The sun, where it counts.
+    /// The sun, where it is to be considered.
     pub sun: Option<Sun>,
 }
 
 impl Moment {
-    /// A moment with a ball, end A preferred where either side is as short.
+    /// A moment with a ball, with end A preferred where the sides are too close to call.
     #[must_use]
     pub fn new(phase: Phase, ball: Point<Ground>) -> Self {
         Self { phase, ball, prefer: End::A, short: None, nearer: None, diagonal: Diagonal::First, sun: None }
     }
 }
 
-/// How a moment is answered.
+/// Which rule gives the stations of a moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Case {
     /// The phase alone settles it.
@@ -77,29 +78,29 @@ pub struct Positions {
     pub case: Case,
     /// The likely crossing, where one counts.
     pub crossing: Option<Spot>,
-    /// Whose line is the left one, and whose the right.
+    /// The station of the official on the left line, then of the one on the right.
     pub stations: [Station; 2],
-    /// Where the short side's stand is spoilt and the long side's sees the line better.
+    /// The long side, where the view from there is better than from the short side.
     pub better: Option<Better>,
 }
 
-/// The long side sees better.
+/// The long side, where the view from there is better.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Better {
     /// The long side's end.
     pub end: End,
-    /// By what.
+    /// In what way it is better.
     pub why: BetterBy,
-    /// The stand there, where it sees so much better that it is said first.
+    /// The stand there, where the view is so much better that the card names it first.
     pub first: Option<Stand>,
 }
 
-/// By what one side sees better than the other.
+/// In what way the view from one side is better than from the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BetterBy {
     /// The sun is not in the eyes.
     Sun,
-    /// A ball need be less far over before one can tell.
+    /// The official can tell sooner that a ball is over the line.
     View,
     /// There is more room to back away.
     Room,
@@ -117,21 +118,21 @@ impl Positions {
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum NoPositions {
-    /// The ball is no number.
+    /// The ball's place is not a finite number.
     NotFinite,
     /// The ball is outside the boundary by more than a step.
     BallOut {
-        /// By so much, m.
+        /// How far outside, m.
         by_m: f64,
     },
-    /// The ball is said to have crossed, and is inside the boundary by more than a step or two.
+    /// The ball is said to have crossed, but is far inside the boundary.
     BallIn {
-        /// By so much, m.
+        /// How far inside, m.
         by_m: f64,
     },
     /// The ball is behind this goal or beside it, where no boundary line is.
     BehindGoal(End),
-    /// No spot of the line answers to it.
+    /// There is no spot of the boundary line for the ball.
     NoSpot,
     /// The arc does not meet this line.
     NoArcEnd(Side),
@@ -172,14 +173,14 @@ impl std::fmt::Display for NoPositions {
 
 impl std::error::Error for NoPositions {}
 
-/// A ball in play may be outside by as much, m: people point at the line.
+/// How far outside the boundary a ball in play may be given, m: people point at the line.
 const AT_THE_LINE_M: f64 = 1.0;
-/// And one out of play may have been picked up so far off, m.
+/// How far outside the boundary a ball out of play may be given, m: people point at where it was picked up.
 const GATHERED_M: f64 = 40.0;
-/// A place where a ball crossed may be said to be inside by so much, m: people point at the line from afar.
+/// How far inside the boundary a crossing may be given, m: people point at the line from afar.
 const CROSSED_M: f64 = 20.0;
 
-/// The short side of a spot by an oval's own lengths, whatever is known of them.
+/// The short side of a spot by an oval's own lengths, whatever their uncertainty.
 #[must_use]
 pub fn short_of(practice: &Practice, spot: &Spot) -> ShortSide {
     if (spot.to_a_m - spot.to_b_m).abs() < practice.either_m.value {
@@ -193,7 +194,7 @@ fn both(f: impl Fn(Side) -> Station) -> [Station; 2] {
     Side::BOTH.map(f)
 }
 
-/// Is the ball where a phase can't have it?
+/// Refuses a ball at a place that the phase doesn't allow.
 fn refuse_ball(oval: &Oval, phase: Phase, ball: Point<Ground>) -> Result<(), NoPositions> {
     if !ball.is_finite() {
         return Err(NoPositions::NotFinite);
@@ -234,8 +235,8 @@ pub fn positions(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPosit
     positions_anyway(scene, moment)
 }
 
-/// As [`positions`], with the ball taken wherever it is: on an oval a standard deviation off, a ball that
-/// is in may be out.
+/// As [`positions`], without the check of the ball's place: on an oval one standard deviation away from the
+/// nominal one, a ball that is in may be out.
 pub(crate) fn positions_anyway(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions> {
     let Scene { oval, practice, .. } = scene;
     let ball = moment.ball;
@@ -306,7 +307,7 @@ fn near_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions
     let near = Station::watching(practice, spot.side, &s, &spot);
     let other = spot.side.other();
     let far = far_out(oval, practice, other, moment.ball);
-    // Never swapped for the official: only said.
+    // The station stays on the short side; a better view from the long side is only reported.
     let better = long_first(scene, &spot, &s)
         .map(|long| Better { end: long.toward, why: BetterBy::View, first: Some(long) })
         .or_else(|| {
@@ -324,12 +325,13 @@ fn near_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPositions
     })
 }
 
-/// Views that differ by less than this are alike, m; and backings by less than the next.
+/// Views whose [`can_tell_m`](super::View::can_tell_m) differ by less than this are alike, m.
 const VIEWS_ALIKE_M: f64 = 0.1;
+/// Distances back that differ by less than this are alike, m.
 const BACKINGS_ALIKE_M: f64 = 1.0;
 
-/// Does one stand see a crossing better than another: out of the sun, or with less to be over
-/// before one can tell, or with more room to back?
+/// In what way the view of a crossing from the stand `this` is better than from `that`; `None` where it is
+/// not: first the sun, then how soon one can tell that a ball is over, then the room to back away.
 fn sees_better(
     practice: &Practice,
     moment: &Moment,
@@ -371,7 +373,8 @@ fn set_kick(scene: Scene<'_>, moment: &Moment, end: End) -> Result<Positions, No
         }
     };
     let near = if is_near_line(oval, practice, ball) { Some(spot_of(oval, practice, ball)?) } else { None };
-    // Both are ahead, whoever kicks: the far one of a kick near a line as far in as its x allows.
+    // Both are ahead of the kick, whoever kicks. Where it is near a line, the other line's official comes in
+    // as far as `far_in` allows.
     let stations = both(|side| {
         let there = ahead(side);
         match near {
@@ -390,7 +393,7 @@ fn over_the_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPosit
     let Scene { oval, practice, .. } = scene;
     let spot = spot_of(oval, practice, moment.ball)?;
     let near = if moment.phase == Phase::ThrowIn {
-        // Back to play, by whatever lies on the line to face.
+        // The thrower has the back to play.
         let face = super::throw_in(practice, &spot).face;
         Station { facing: face, ..Station::new(spot.side, spot.point, spot.point, Reason::ThrowIn) }
     } else {
@@ -410,8 +413,9 @@ fn over_the_line(scene: Scene<'_>, moment: &Moment) -> Result<Positions, NoPosit
     })
 }
 
-/// The end whose far behind post the partner of the one at a spot goes to: at a throw-in inside that end's
-/// arc, wherever in it, else in goal range.
+/// The end to which the official on the other line goes, to the behind post, when a ball is over the line at
+/// `spot`. At a throw-in from inside an arc it is the arc's end (where the practice says so), otherwise the
+/// end of the goal in range. `None` where that official stays out.
 pub(super) fn partner_post(oval: &Oval, practice: &Practice, phase: Phase, spot: &Spot) -> Option<End> {
     let range = in_goal_range(oval, practice, spot.point);
     match spot.arcs {

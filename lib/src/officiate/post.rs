@@ -7,15 +7,16 @@ use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::ground::{Ground as WithSpread, Oval, Surroundings};
 
-/// Farther from anything than this, m, is as good as with nothing there.
+/// Where nothing is nearer than this, m, the place counts as open.
 const OPEN_M: f64 = 100.0;
 
-/// The behind post plus up to 1 m along the line's outward normal there, clear of fence and hazards by
-/// half a metre. Where that leaves too little, half a metre from the post along the line, on its outer
-/// edge and never before goal; where that is not clear either, no safe place.
+/// The station at a behind post: up to 1 m out from the post along the line's outward normal, clear of fence
+/// and hazards by half a metre.
 ///
-/// The post itself, which a painted line may miss by a little: that is what an official stands at.
-/// All distances are practices.
+/// Where there is too little room behind the post, the station is half a metre from it along the line, on the
+/// line's outer edge and never in front of goal. Where that is not clear either, there is no safe place. The
+/// station is measured from the post itself, since that is what an official stands at; a painted line may
+/// miss it by a little. All distances are practices.
 #[must_use]
 pub fn post_station(scene: Scene<'_>, side: Side, end: End) -> Stand {
     let Scene { oval, around, practice } = scene;
@@ -55,7 +56,8 @@ pub fn sure_post_station(ground: &WithSpread, scene: Scene<'_>, side: Side, end:
     if clear { found } else { Stand { kind: StandKind::NoPlace, ..found } }
 }
 
-/// The place beside a post, on the line's outer edge, and how much more room than it needs it has, m.
+/// The place beside a post, on the line's outer edge, and its room less the clearance that it needs, m:
+/// negative where it is not clear.
 fn beside(scene: Scene<'_>, side: Side, end: End) -> (Point<Ground>, f64) {
     let Scene { oval, around, practice } = scene;
     let b = oval.boundary();
@@ -69,7 +71,8 @@ fn beside(scene: Scene<'_>, side: Side, end: End) -> (Point<Ground>, f64) {
     (at.point, room - practice.post_clear_m.value)
 }
 
-/// What leaves no more than so much room behind the post: the fence there, or else the nearest hazard.
+/// What limits the room behind the post to `room_m`: the fence where it is that near, or else the nearest
+/// hazard.
 fn limit_at(
     oval: &Oval,
     around: &Surroundings,

@@ -1,4 +1,4 @@
-//! Caught behind play: how far outside the line gives the view back.
+//! For an official caught behind play: how far outside the line to go to see along it again.
 
 use super::clearance::clear_out;
 use super::scene::Scene;
@@ -7,7 +7,7 @@ use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::ground::Spot;
 
-/// What an official who is caught behind play can do about the view.
+/// Where an official who is caught behind play can see a crossing best.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Recovery {
     /// The place to go to, level with where the official is.
@@ -16,22 +16,22 @@ pub struct Recovery {
     pub out_m: f64,
     /// How far outside the line the official is, m; negative inside.
     pub is_out_m: f64,
-    /// How far out the tangent of the crossing is, where one sees along the line; `None` where no step
-    /// outward reaches it.
+    /// How far outside the line the tangent at the crossing is: from there one sees along the line. `None`
+    /// where no step outward reaches it.
     pub wanted_m: Option<f64>,
-    /// What is seen from there.
+    /// The view of the crossing from `point`.
     pub view: View,
-    /// Is the view whole again? Otherwise: run on, and near goal look to the goal umpire.
+    /// Is `point` on the tangent, with nothing hidden? If not, run on, and near goal look to the goal umpire.
     pub restored: bool,
-    /// Was the run-off there surveyed? If not, no more is known than that the view wants so much.
+    /// Was the run-off there surveyed? If not, whether there is room for `out_m` is not known.
     pub run_off_known: bool,
 }
 
-/// The widest view of a crossing from beside one's own place on the line: straight out from it
-/// until the crossing's tangent is met, or as far as fence and hazards let one. Where the tangent is
-/// farther out than [`Practice::back_m`](crate::rules::Practice::back_m) no step outward is worth the run, and the place is on the line.
+/// The best view of a crossing for an official level with their own place on the line: straight out from it
+/// to the tangent at the crossing, or as far as fence and hazards allow. Where the tangent is farther out
+/// than [`back_m`](crate::rules::Practice::back_m) the run is not worth it, and the place is on the line.
 ///
-/// `None` where the official is beside the other line.
+/// `None` where the official is nearest to the other line.
 #[must_use]
 pub fn recover(scene: Scene<'_>, official: Point<Ground>, crossing: &Spot) -> Option<Recovery> {
     let Scene { oval, around, practice } = scene;
@@ -45,7 +45,7 @@ pub fn recover(scene: Scene<'_>, official: Point<Ground>, crossing: &Spot) -> Op
     let rate = on.normal.dot(crossing.normal);
     let wanted_m = (rate > 1e-6).then(|| (inside / rate).max(0.0));
     let wide = practice.corridor_m.value;
-    // Nobody runs farther out than one stands back to see along the line: on is better.
+    // A run farther out than the usual distance back is not worth it: the line itself is better.
     let reach = wanted_m.filter(|m| *m <= practice.back_m.value).unwrap_or(0.0);
     let out_m = clear_out(oval, around, &on, reach, wide);
     let point = on.point + on.normal * out_m;

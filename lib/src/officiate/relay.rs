@@ -1,4 +1,4 @@
-//! After a goal: how the ball gets back to the middle.
+//! The relay after a goal: two officials carry the ball back to the centre, one after the other.
 
 use super::Crew;
 use super::hand_over::clear_place;
@@ -10,53 +10,53 @@ use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
 
-/// The ball's way back, and both officials'.
+/// The ball's way back to the centre, and the ways of both officials.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relay {
     /// Whose official collects the ball and carries it first.
     pub first: Side,
     /// Where the ball changes hands, both running, 1 to 2 m apart: 10 m out from the goal square.
     pub hand_over: Point<Ground>,
-    /// Where the field umpire takes it: at the centre circle, on the side agreed.
+    /// Where the field umpire takes the ball: at the centre circle, on the side agreed.
     pub field_umpire: Point<Ground>,
-    /// The first carrier: from the behind post to the goal line's middle, to the hand-over, past the
+    /// The first carrier's way: from the behind post to the goal line's middle, to the hand-over, past the
     /// short corner, to the start station there.
     pub first_way: Way,
-    /// How much of it is with the ball, m.
+    /// How far the first carrier runs with the ball, m.
     pub first_carries_m: f64,
-    /// The second carrier: from the behind post to the hand-over, to the field umpire, past the long
+    /// The second carrier's way: from the behind post to the hand-over, to the field umpire, past the long
     /// corner, to the start station there.
     pub second_way: Way,
-    /// How much of it is with the ball, m.
+    /// How far the second carrier runs with the ball, m.
     pub second_carries_m: f64,
-    /// What groups of players change.
+    /// What changes because groups of players are in the way.
     pub in_the_way: Vec<InTheWay>,
 }
 
-/// What groups of players change of a relay, each group by its number from 0.
+/// How a group of players changes a relay. Groups are numbered from 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum InTheWay {
-    /// It stands on the hand-over, which moves by so much.
+    /// It stands on the hand-over, which moves.
     HandOverMoves {
         /// Which group.
         group: usize,
-        /// So far, m.
+        /// How far the hand-over moves, m.
         by_m: f64,
     },
-    /// It stands on the hand-over, and the nearest clear place is farther off than one goes to look for it.
+    /// It stands on the hand-over, which moves farther than the practice's limit for such a move.
     HandOverFar {
         /// Which group.
         group: usize,
-        /// So far, m.
+        /// How far the hand-over moves, m.
         by_m: f64,
     },
-    /// It stands on the hand-over, and no place of the ground is clear of the groups.
+    /// It stands on the hand-over, which stays: no place of the ground is clear of the groups.
     HandOverStays {
         /// Which group.
         group: usize,
     },
-    /// It stands on this side's corner of the square: the way goes round it and not by the corner.
+    /// It stands on this side's corner of the square: the way goes round the group and misses the corner.
     OnCorner {
         /// Which group.
         group: usize,
@@ -87,11 +87,15 @@ pub struct Goal {
 
 /// The relay after a goal.
 ///
-/// The second carrier goes on past the long corner, toward the other end; where `crew` has two on that line the partner
-/// is there, and the one who was at the post goes back past the short corner. Both ways
-/// keep clear of `groups`; of two as short, the one away from the field umpire is taken. A group on the
-/// hand-over moves it; one on a start station, at a post or before goal is where the runner has to be all
-/// the same; one on a corner of the square is gone round without touching the corner.
+/// The *short corner* is the square's corner on a carrier's side toward the goal scored, the *long corner*
+/// the one toward the other end. The second carrier goes on past the long corner. Where `crew` has two on
+/// that line the partner is at the long corner already, and the second carrier goes back past the short
+/// corner.
+///
+/// Both carriers' ways keep clear of `groups`. Of two equally short ways, the one away from the field umpire
+/// is taken. If a group stands on the hand-over, that place moves. If a group stands on a corner of the
+/// square, the way round it misses that corner. A group on a start station, at a post or in front of goal
+/// changes nothing, since the runner has to be there.
 ///
 /// # Errors
 /// [`NoWay`] where the groups leave none, or stand where the field umpire waits.
@@ -103,7 +107,7 @@ pub fn relay(scene: Scene<'_>, goal: &Goal, groups: &[Group]) -> Result<Relay, N
     let r = oval.rules();
     let depth = r.goal_square_depth_m.value + practice.relay_wait_m.value;
     let wanted = Point::new(end.sign() * (oval.half_length_m() - depth), 0.0);
-    // Without a square there is no circle either: then at the ground's centre.
+    // Without a square there is no circle either: then the field umpire is at the ground's centre.
     let off = oval.square_half_m().map_or(0.0, |_| oval.centre_circle_m());
     let field_umpire = Point::new(0.0, umpire.sign() * off);
     let on = |p: Point<Ground>| groups.iter().position(|g| p.distance_to(g.at) < g.radius_m - ON_EDGE_M);
@@ -131,7 +135,8 @@ pub fn relay(scene: Scene<'_>, goal: &Goal, groups: &[Group]) -> Result<Relay, N
     let s = start(scene);
     let half = oval.square_half_m();
     let corner = |side: Side, end: End| half.map(|h| Point::new(end.sign() * h, side.sign() * h));
-    // Where nothing is painted the square's corner, paced, is the way's end; without a square the line.
+    // Where nothing is painted there are no start stations: then the way ends at the square's corner, which
+    // can be paced, or without a square on the line.
     let level = |side: Side, end: End| oval.boundary().level_with(side, end.sign() * oval.arc_top_m());
     let station = |side: Side, end: End| {
         s.map_or_else(|| corner(side, end).unwrap_or_else(|| level(side, end)), |s| s.station(side, end))
@@ -166,10 +171,10 @@ pub fn relay(scene: Scene<'_>, goal: &Goal, groups: &[Group]) -> Result<Relay, N
     })
 }
 
-/// A place this far inside a group is on its edge, m.
+/// Tolerance for rounding, m: a place this little inside a group is on its edge.
 const ON_EDGE_M: f64 = 1e-9;
 
-/// One leg, round the groups that neither of its places lies in.
+/// One leg of a way, round all groups except those that contain one of its two places.
 fn leg(
     from: Point<Ground>,
     to: Point<Ground>,
@@ -290,7 +295,7 @@ mod tests {
             panic!("{:?}", r.in_the_way)
         };
         assert!(by_m > 20.0 && r.hand_over.distance_to(crowd.at) >= 25.5 - 1e-9);
-        // From where the ball changes hands nothing leads through the crowd.
+        // After the hand-over neither way leads through the crowd.
         let after = |w: &Way| {
             let points = w.points.iter().skip_while(|p| p.distance_to(r.hand_over) > 1e-9);
             points.map(|p| p.distance_to(crowd.at)).collect::<Vec<_>>()

@@ -1,17 +1,17 @@
-//! Round the centre square: during play nobody runs through it.
+//! The way round the centre square: during play no official runs through it.
 //!
-//! The square with half a metre added all round is convex, so the shortest way between two places outside
-//! it that can't see each other goes over its corners one way round or the other.
+//! The square with half a metre added all round is convex. So where it blocks the straight way between two
+//! places outside it, the shortest way goes by its corners, one way round or the other.
 
 use super::path::Way;
 use crate::frame::Ground;
 use crate::geometry::Point;
 
-/// A place this near the square's edge is on it, m.
+/// Tolerance for rounding, m: a place this near the square's edge is on it.
 const EDGE_M: f64 = 1e-9;
 
-/// The shortest way between two places that stays out of the square of this half side about the centre;
-/// of two as short, the one that goes anticlockwise. From or to a place within, straight.
+/// The shortest way between two places that stays outside the square about the centre with sides of
+/// 2 `half_m`; of two equally short, the anticlockwise one. From or to a place inside it, the straight way.
 pub(super) fn round_square(half_m: f64, from: Point<Ground>, to: Point<Ground>) -> Way {
     let within = |p: Point<Ground>| p.x.abs().max(p.y.abs()) < half_m - EDGE_M;
     let straight = Way::straight(from, to);

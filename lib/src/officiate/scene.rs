@@ -1,9 +1,9 @@
-//! What every question of an official is asked of: an oval, what lies about it, and the practice.
+//! The input that every question of this room shares: an oval, its surroundings, and the practice.
 
 use crate::ground::{Oval, Surroundings};
 use crate::rules::Practice;
 
-/// An oval, what lies about it, and the practice that is followed there.
+/// An oval, its surroundings, and the practice that is followed there.
 #[derive(Debug, Clone, Copy)]
 pub struct Scene<'a> {
     /// The oval.
@@ -15,7 +15,7 @@ pub struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    /// The same about another oval: one of those that a survey leaves possible.
+    /// The same surroundings and practice with another oval, for example one a standard deviation away.
     #[must_use]
     pub fn on<'b>(self, oval: &'b Oval) -> Scene<'b>
     where

@@ -1,21 +1,21 @@
-//! Short side and long side.
+//! Short side and long side: which behind post is nearer along the line.
 
 use crate::boundary::End;
 use crate::ground::{Ground, Oval, Spot, SpotRef};
 use crate::rules::Practice;
 use crate::units::Measured;
 
-/// Which way along the line the nearer behind post is.
+/// The direction along the line in which the nearer behind post lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ShortSide {
     /// Toward this end.
     Toward(End),
-    /// The two differ by too little, or by less than is known.
+    /// The two distances differ by too little to matter, or by less than their uncertainty.
     Either,
 }
 
 impl ShortSide {
-    /// The end to go by, with a preference where it is either.
+    /// The short side's end; `preferred` where it is [`Self::Either`].
     #[must_use]
     pub fn or(self, preferred: End) -> End {
         match self {
@@ -34,11 +34,11 @@ pub struct Sides {
     pub to_a: Measured,
     /// Along the line to end B's behind post.
     pub to_b: Measured,
-    /// Kicks to each post: the distance over the length of a kick.
+    /// The distance to end A's post in lengths of a kick.
     pub kicks_a: f64,
     /// As `kicks_a`, for end B.
     pub kicks_b: f64,
-    /// Where the sides swap over: half the line, m from either post.
+    /// Where the short side changes: half the line's length, m from either post.
     pub swap_m: f64,
 }
 
@@ -120,8 +120,8 @@ mod tests {
     #[test]
     fn either_where_the_survey_cannot_tell() {
         let mut spread = Spread::none();
-        // The whole ground off along its axis by 3 m, one sd: seen from a fixed place
-        // each distance changes by 3 m, their difference by 6 m.
+        // A standard deviation of 3 m in where the whole ground lies along its axis. From a fixed place each
+        // distance changes by 3 m, and their difference by 6 m.
         spread.add_axis([0.0, 3.0, 0.0, 0.0, 0.0, 0.0, 3.0, 0.0, 0.0]);
         let g = Ground::new(&outline_for_tests(165.0, 135.0), &spread, RuleSet::laws()).unwrap();
         let half = 0.5 * g.oval().boundary().line_length_m(Side::Left);

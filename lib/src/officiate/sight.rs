@@ -1,13 +1,15 @@
 //! What can be seen of the line from a place: how far over a ball must be before a person there
 //! can tell.
 //!
-//! A ball at height h where it crosses at P is seen against the ground behind it. From eyes e high
-//! and d away in plan, the sight over the ball meets the ground d·h/(e − h) beyond it (similar
-//! triangles), and with α the angle between sight and tangent that place is d·h/(e − h)·sin α
-//! farther from the line than the ball is. A ball at h = 0 is seen where it is. So from inside
-//! the tangent a ball seems further out than it is, from outside further in, and one whose height
-//! is anywhere from 0 to h is told in from out only when it is over by more than that. From the
-//! tangent itself nothing hides it. A ball as high as the eyes, or higher, has no ground behind it.
+//! A ball at height h that crosses the line at P is seen against the ground behind it. From eyes at height e,
+//! d away in plan, the line of sight past the ball meets the ground d·h/(e − h) beyond it (similar
+//! triangles). With α the angle between the line of sight and the tangent at P, that place is
+//! d·h/(e − h)·sin α farther from the line than the ball is. A ball at h = 0 is seen where it is.
+//!
+//! So from inside the tangent a ball seems farther out than it is, and from outside it farther in. The height
+//! of a ball may be anything from 0 to h, so an official can tell that it is out only when it is over by more
+//! than that shift. From the tangent itself there is no shift. A ball as high as the eyes, or higher, has no
+//! ground behind it.
 
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector};
@@ -17,18 +19,18 @@ use crate::rules::Practice;
 /// The view of the line at a spot, from a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct View {
-    /// In plan from the eyes to the spot, m.
+    /// Distance in plan from the eyes to the spot, m.
     pub distance_m: f64,
-    /// Between the sight and the tangent at the spot, degrees, 0 to 90; positive where the eyes
-    /// are on the ground's side of the tangent, negative outside it.
+    /// Angle between the line of sight and the tangent at the spot, degrees, −90 to 90: positive where the
+    /// eyes are on the ground's side of the tangent, negative outside it.
     pub off_tangent_deg: f64,
-    /// How much further out than it is a ball at the practice's height seems, m; negative:
-    /// further in. `None`: the ball is as high as the eyes, and from here nobody can tell.
+    /// How much farther out than it is a ball at the practice's height seems, m; negative where it seems
+    /// farther in. `None` where the ball is as high as the eyes, so that nobody can tell from here.
     pub seems_out_m: Option<f64>,
 }
 
 impl View {
-    /// How far over a ball must be before a person here can tell, m; `None`: not from here.
+    /// How far over a ball must be before a person here can tell, m; `None` where nobody can tell from here.
     #[must_use]
     pub fn can_tell_m(&self) -> Option<f64> {
         self.seems_out_m.map(f64::abs)
@@ -44,8 +46,8 @@ pub fn view(practice: &Practice, spot: &Spot, eyes: Point<Ground>) -> View {
 /// As [`view`], for a ball `ball_m` above the ground.
 ///
 /// # Examples
-/// From 15 m back at 1.7 m, feet on a line that has bent 4.2° away, a ball 1 m up seems 1.6 m further
-/// out than it is (the worked figure of the definitions).
+/// Seen from 15 m away with eyes at 1.7 m and 4.2° off the tangent, a ball 1 m up seems 1.6 m farther out
+/// than it is.
 /// ```
 /// # use ovalpeg::officiate::seems_out_m;
 /// let shift = seems_out_m(15.0, 1.7, 1.0, 4.2).unwrap();
@@ -56,7 +58,7 @@ pub fn view(practice: &Practice, spot: &Spot, eyes: Point<Ground>) -> View {
 pub fn view_at_height(practice: &Practice, spot: &Spot, eyes: Point<Ground>, ball_m: f64) -> View {
     let sight = spot.point - eyes;
     let distance_m = sight.length();
-    // How far inside the tangent the eyes are, over how far along it.
+    // The angle off the tangent, from how far inside the tangent the eyes are and how far along it.
     let inside = sight.dot(spot.normal);
     let along = sight.dot(spot.tangent).abs();
     let off_tangent_deg = inside.atan2(along).to_degrees();
@@ -67,13 +69,13 @@ pub fn view_at_height(practice: &Practice, spot: &Spot, eyes: Point<Ground>, bal
     }
 }
 
-/// d·h/(e − h)·sin α: how much further out than it is a ball seems, m. `None` at h ≥ e.
+/// How much farther out than it is a ball seems, d·h/(e − h)·sin α, m. `None` at h ≥ e.
 #[must_use]
 pub fn seems_out_m(distance_m: f64, eye_m: f64, ball_m: f64, off_tangent_deg: f64) -> Option<f64> {
     (ball_m < eye_m).then(|| distance_m * ball_m / (eye_m - ball_m) * off_tangent_deg.to_radians().sin())
 }
 
-/// Unit vector from a place to another; `or` where they are one.
+/// Unit vector from one place to another; `or` where the two coincide.
 pub(super) fn look(from: Point<Ground>, to: Point<Ground>, or: Vector<Ground>) -> Vector<Ground> {
     (to - from).unit().unwrap_or(or)
 }

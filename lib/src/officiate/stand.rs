@@ -1,5 +1,6 @@
-//! Where to stand to watch a ball cross: back along the tangent, so outside the
-//! line, on the short side; near goal, the post station; where it is too tight, the place that sees best.
+//! Where to stand to watch a ball cross the line: back along the tangent, which is outside the line, on the
+//! short side. Near goal it is the post station. Where the run-off is too tight, it is the place with the
+//! best view that there is room for.
 
 use super::clearance::{Limit, Stand, StandKind, clear_reach};
 use super::post::post_station;
@@ -12,7 +13,7 @@ use crate::geometry::Point;
 use crate::ground::{Oval, Spot};
 use crate::rules::Practice;
 
-/// Is the ball at this spot in goal range, or the spot too near the post to back away?
+/// Is the spot in goal range, or too near the post to back away?
 fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
     in_goal_range(oval, practice, spot.point).is_some() || spot.from_post_m < practice.back_m.value
 }
@@ -20,7 +21,7 @@ fn at_the_post(oval: &Oval, practice: &Practice, spot: &Spot) -> bool {
 /// The end whose goal a place is in range of.
 #[must_use]
 pub fn in_goal_range(oval: &Oval, practice: &Practice, p: Point<Ground>) -> Option<End> {
-    // A spot found as the crossing of that very circle counts as in range.
+    // A spot on the range's circle itself counts as in range, whatever the rounding.
     let range = practice.goal_range_m.value + 1e-9;
     let nearer = if p.x >= 0.0 { End::A } else { End::B };
     (p.distance_to(oval.goal(nearer)) <= range).then_some(nearer)
@@ -49,7 +50,7 @@ pub fn stand(scene: Scene<'_>, spot: &Spot, toward: End) -> Stand {
     }
     match one_way(scene, spot, toward).or_else(|| one_way(scene, spot, toward.other())) {
         Some((point, kind, way)) => there(point, kind, way, limit),
-        // Level with where the stand would be, and on the line.
+        // No place is clear: on the line, level with where the stand would be.
         None => {
             let left = (spot.to_post_m(toward) - practice.back_m.value).max(0.0);
             let at = oval.boundary().chainage_from_post_m(spot.side, toward, left);
@@ -78,11 +79,12 @@ fn one_way(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<(Point<Ground>,
     Some((place.point, kind, toward))
 }
 
-/// A place so near the tangent is on it, m: roundings.
+/// Tolerance for rounding, m: a place this near the tangent is on it.
 const ON_TANGENT_M: f64 = 1e-6;
 
-/// The stand on the long side, where a ball seems shifted by so much less there that it is said first;
-/// `None` where it is not, or where the stand is at a post or is on the long side already.
+/// The stand on the long side, where the view there is better by at least the practice's `long_first_m`, so
+/// that it is named first. `None` where it is not, and where the stand is at a post, has the full distance,
+/// or is on the long side already.
 #[must_use]
 pub fn long_first(scene: Scene<'_>, spot: &Spot, short: &Stand) -> Option<Stand> {
     let Scene { oval, practice, .. } = scene;
@@ -103,7 +105,7 @@ pub fn long_first(scene: Scene<'_>, spot: &Spot, short: &Stand) -> Option<Stand>
     })
 }
 
-/// Does anything keep an official from the full distance at a spot? The limit of [`stand`] without the rest.
+/// Does anything keep an official from the full distance at a spot? Cheaper than [`stand`].
 pub(crate) fn is_cut_short(scene: Scene<'_>, spot: &Spot, toward: End) -> bool {
     let Scene { oval, practice, .. } = scene;
     if at_the_post(oval, practice, spot) {
@@ -112,10 +114,10 @@ pub(crate) fn is_cut_short(scene: Scene<'_>, spot: &Spot, toward: End) -> bool {
     clear_reach(scene, spot.point, spot.tangent_to(toward), practice.back_m.value).1.is_some()
 }
 
-/// The angle at the spot between the tangent and the point of the line so far back along it.
+/// The angle at the spot between the tangent and the point of the line [`Practice::back_m`] back along it.
 ///
-/// On a circle of radius R it is d/2R: half the angle that the arc takes up. `None`
-/// where the line ends sooner.
+/// On a circle of radius R it is d/2R: half the angle that the arc subtends at the centre. `None` where the
+/// line is shorter.
 #[must_use]
 pub fn chord_angle_deg(oval: &Oval, practice: &Practice, spot: &Spot, toward: End) -> Option<f64> {
     let back = practice.back_m.value;
@@ -143,8 +145,8 @@ mod tests {
 
     #[test]
     fn fifteen_metres_along_the_tangent_outside_the_line() {
-        // A 160 × 130 m ground: the tangent has left the line by 1.1 m on the wing
-        // and 2.1 m near the posts (design), d²/2R with the chord's own correction.
+        // A 160 × 130 m ground: 15 m along it the tangent has left the line by 1.1 m on the wing and by 2.1 m
+        // near the posts, about d²/2R.
         let o = oval(160.0, 130.0);
         let p = Practice::default();
         let around = Surroundings::default();
@@ -158,7 +160,7 @@ mod tests {
         assert!((s.point.distance_to(wing.point) - 15.0).abs() < 1e-9);
         assert!((s.outside_line_m - 1.1).abs() < 0.05, "{}", s.outside_line_m);
         let near = stand(Scene { oval: &o, around: &around, practice: &p }, &spot(&o, 20.0), End::A);
-        // The curve has opened up a little 20 m from the post.
+        // 20 m from the post the line bends a little less than at the post.
         assert!((1.8..2.1).contains(&near.outside_line_m), "{}", near.outside_line_m);
         assert!(
             (4.0..=8.5).contains(&s.chord_angle_deg.unwrap())
@@ -241,8 +243,8 @@ mod tests {
         let tight = stand(Scene { oval: &o, around: &fenced(2.4), practice: &p }, &at, End::A);
         let StandKind::AlongLine { back_m, .. } = tight.kind else { panic!("{:?}", tight.kind) };
         assert!((12.0..15.0).contains(&back_m));
-        // The corridor's edge touches the fence: out + 1 = 2.4 m. A ball seems shifted by what counts as
-        // alike, no more, since on the tangent, a little nearer, it would not be at all.
+        // The corridor's edge touches the fence: out + 1 = 2.4 m. On the tangent, a little nearer, a ball
+        // would not seem shifted at all, so here the shift is the most that counts as alike, 0.3 m.
         assert!((tight.outside_line_m - 1.4).abs() < 1e-4);
         let shift = |s: &Stand| view(&p, &at, s.point).can_tell_m().unwrap();
         assert!((shift(&tight) - 0.3).abs() < 1e-3, "{}", shift(&tight));
@@ -252,7 +254,7 @@ mod tests {
         let StandKind::AlongLine { back_m, off_tangent_deg } = hard.kind else { panic!("{:?}", hard.kind) };
         assert!((8.0..11.0).contains(&back_m) && off_tangent_deg > 1.0);
         assert!((hard.outside_line_m - 0.2).abs() < 1e-6);
-        // Less than the corridor's half-width: no way is clear, on neither side.
+        // Less than the corridor's half-width: no corridor is clear, on either side.
         assert_eq!(
             stand(Scene { oval: &o, around: &fenced(0.9), practice: &p }, &at, End::A).kind,
             StandKind::NoPlace
@@ -273,8 +275,8 @@ mod tests {
             ..Surroundings::default()
         };
         let s = stand(Scene { oval: &o, around: &around, practice: &Practice::default() }, &at, End::A);
-        // On the tangent 12 m less its radius and the corridor's half-width would be clear; so would a place
-        // farther back beside it, but from there a ball seems shifted by more than is alike.
+        // Clear on the tangent up to 12 m less the hazard's radius and the corridor's half-width. Farther
+        // back, beside the hazard, is clear too, but there a ball seems shifted by too much.
         let back = s.point.distance_to(at.point);
         assert!((10.5 - 1e-6..15.0).contains(&back), "{back}");
         let shift = view(&Practice::default(), &at, s.point).can_tell_m().unwrap();

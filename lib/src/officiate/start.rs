@@ -1,4 +1,4 @@
-//! Start stations for two officials: the bounce and every restart.
+//! Start stations for two officials, at the centre bounce and every restart.
 
 use super::scene::Scene;
 use super::sight::look;
@@ -48,25 +48,25 @@ impl SightAlong {
     }
 }
 
-/// A look from a start station along something that is marked.
+/// A line of sight from a start station along something that is marked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
     /// Along what.
     pub along: SightAlong,
-    /// Unit vector of the look.
+    /// Unit vector of the line of sight.
     pub look: Vector<Ground>,
-    /// What is looked along is so far off the look at its near end, m.
+    /// Distance between the station and the marking, m: how far the station is off the marking's line.
     pub beside_m: f64,
-    /// And the look is so far off its direction, degrees.
+    /// Angle between the line of sight and the marking's direction, degrees.
     pub off_deg: f64,
-    /// The hazard, by its number, that lies in the look, the nearest of them.
+    /// The nearest hazard in the line of sight, by its index.
     pub crosses: Option<usize>,
 }
 
-/// By what a start station is found across the ground.
+/// What gives a start station's distance from the goal axis.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StartBy {
-    /// Just outside the square's side line, or where that is carried on.
+    /// Just outside the square's side line, or the extension of that line.
     SquareSide {
         /// Metres from the goal axis.
         y_m: f64,
@@ -82,21 +82,21 @@ pub enum StartBy {
 pub struct Start {
     /// Metres from the centre along the goal axis.
     pub x_m: f64,
-    /// By what they are found across the ground.
+    /// What gives their distance from the goal axis.
     pub by: StartBy,
-    /// On a short ground, the angle from the station to the arc's top, degrees
-    /// from the square's end edge.
+    /// On a short ground, where the arc's top lies inside the square: the angle at the square's corner
+    /// between its end edge and the direction to the arc's top, degrees.
     pub arc_top_angle_deg: Option<f64>,
-    /// How arc and square lie; `None` where there is no square, or no arc but a zone line.
+    /// How arc and square lie; `None` where there is no square, or a zone line in place of an arc.
     pub arc_and_square: Option<ArcAndSquare>,
-    /// What is painted to line up on, of what the ground has.
+    /// Which of the ground's markings are painted, so that one can line up on them.
     pub painted: Painted,
-    /// Left A, left B, right A, right B.
+    /// In the order left A, left B, right A, right B.
     at: [Point<Ground>; 4],
 }
 
-/// Players that must be there when play starts, both sides together; `None` where the rule set does not say,
-/// or the ground has no such place.
+/// How many players must be in each place when play starts, both teams together; `None` where the rule set
+/// does not say, or the ground has no such place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Counts {
     /// Inside each arc.
@@ -114,7 +114,7 @@ pub struct Counts {
 }
 
 impl Start {
-    /// Metres from the goal axis, where the square says so.
+    /// Metres from the goal axis; `None` where the station is on the own line.
     #[must_use]
     pub fn y_m(&self) -> Option<f64> {
         match self.by {
@@ -132,14 +132,14 @@ impl Start {
         }
     }
 
-    /// The station on one side toward one end; the partner's has the other side and the other end.
+    /// The station on one side toward one end; the partner's station is diagonally opposite.
     #[must_use]
     pub fn station(&self, side: Side, end: End) -> Point<Ground> {
         self.at[2 * usize::from(side == Side::Right) + usize::from(end == End::B)]
     }
 
-    /// Which way the official at a station faces: down the square's side line, or from the own line to the
-    /// centre.
+    /// The direction in which the official at a station faces: down the square's side line, or from the own
+    /// line to the centre.
     #[must_use]
     pub fn facing(&self, side: Side, end: End) -> Vector<Ground> {
         let down = Vector::new(-end.sign(), 0.0);
@@ -149,16 +149,17 @@ impl Start {
         }
     }
 
-    /// The looks from a station: down the square's side line to its far corner, and along the arc's top or
-    /// the zone line; what is not marked is not looked along. On a short ground, where the station is level
-    /// with the square's corner and the top lies inside, the look at the top is off the top's own direction:
-    /// an arc seen askew.
+    /// The lines of sight from a station: down the square's side line to its far corner, and along the arc's
+    /// top or the zone line. What is not marked is left out. On a short ground, where the station is level
+    /// with the square's corner and the arc's top lies inside the square, the arc's top is seen at an angle
+    /// ([`Sight::off_deg`]).
     #[must_use]
     pub fn sights(&self, oval: &Oval, around: &Surroundings, side: Side, end: End) -> Vec<Sight> {
         let at = self.station(side, end);
         let across = Vector::new(0.0, -side.sign());
         let down = Vector::new(-end.sign(), 0.0);
-        // As far as what is looked at: the far end of the side line, and the arc's top.
+        // The nearest hazard in the line of sight up to what is looked at: the side line's far end, or the
+        // arc's top.
         let crosses = |to: Point<Ground>| {
             let hits = |h: &Hazard| distance_to_segment(oval.plan().to_ground(h.at), at, to) <= h.radius_m;
             let away = |i: usize| oval.plan().to_ground(around.hazards[i].at).distance_to(at);
@@ -193,12 +194,11 @@ impl Start {
         all
     }
 
-    /// What the official at a station counts: players inside the arc of that end, on that side's wing,
-    /// and whoever stands over the square's side line there.
+    /// The numbers of players that the officials check before play starts.
     #[must_use]
     pub fn counts(&self, oval: &Oval) -> Counts {
         let r = oval.rules();
-        // Whole numbers of players, both sides together.
+        // Whole numbers of players, both teams together.
         let both = |n: f64| (2.0 * n).round().clamp(0.0, 1000.0) as u32;
         let of = |number: Sourced, there: bool| number.given().filter(|_| there).map(both);
         let arcs = matches!(oval.parting(), Parting::Arc { .. });
@@ -221,11 +221,13 @@ impl Start {
     }
 }
 
-/// |x| = max(L/2 − R, S/2), |y| = S/2 + 0.5, diagonally opposite. Without a square, or with one that does not
-/// fit: on the own line, level with the arc's top, or with the zone line.
+/// The start stations: |x| = max(L/2 − R, S/2) and |y| = S/2 + 0.5, where L is the ground's length, R the
+/// arc's radius and S the square's side. The two officials are diagonally opposite.
 ///
-/// Where no arcs are painted the square's corner is what one can find; where no square is, the arc's top, the
-/// side line paced from the goal axis. `None` where neither is painted: nothing to find a station by.
+/// Without a square, or with one that does not fit, the stations are on the official's own line, level with
+/// the arc's top or the zone line. Where no arcs are painted, they are level with the square's corner. Where
+/// no square is painted, they are level with the arc's top, and S/2 is paced from the goal axis. `None` where
+/// neither is painted, so that nothing is there to find a station by.
 #[must_use]
 pub fn start(scene: Scene<'_>) -> Option<Start> {
     let Scene { oval, around, practice } = scene;
@@ -238,8 +240,8 @@ pub fn start(scene: Scene<'_>) -> Option<Start> {
     if is_arc && !painted.square && !painted.arcs {
         return None;
     }
-    // A circle that nobody paints is paced from the posts; beside a square that is not painted either, the
-    // own line is what is left.
+    // The edge of goal range is not painted: it is paced from the posts. Where the square is not painted
+    // either, the station is on the own line.
     let half = oval.square_half_m().filter(|_| painted.square || painted.arcs);
     let Some(s) = half else {
         let level = |side, end: End| oval.boundary().level_with(side, end.sign() * top);
@@ -339,7 +341,8 @@ mod tests {
         let o = oval(158.0, 128.0);
         let hazard =
             |x, y| Hazard { name: "cover".into(), at: o.plan().to_local(Point::new(x, y)), radius_m: 1.0 };
-        // In the look down the left side line, in that along the arc's top of end A, and beyond both.
+        // One in the line of sight down the left side line, one in that along the arc's top of end A, and one
+        // beyond both.
         let around = Surroundings {
             hazards: vec![hazard(-10.0, 26.0), hazard(29.3, 12.0), hazard(40.0, 26.0)],
             ..Surroundings::default()

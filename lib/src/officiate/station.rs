@@ -1,4 +1,4 @@
-//! A place for an official at a moment, and why.
+//! Where an official stands in a phase, and why.
 
 use super::clearance::{Limit, Stand, StandKind};
 use super::sight::{View, look, view};
@@ -11,42 +11,42 @@ use crate::rules::Practice;
 /// Why an official stands there.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reason {
-    /// At the bounce: down the square's side, and along the top of this end's arc.
+    /// At the bounce: in line with the square's side and level with the top of the arc.
     Start,
     /// On the line, level with the ball.
     Level,
     /// Back from where the ball is likely to cross, to see along the line there.
     Watch(StandKind),
-    /// In from the far line, level with the ball, as far as the square's side.
+    /// In from the line far from play, level with the ball, at most as far as the square's side.
     In,
     /// On the line ahead of a set kick.
     Ahead,
-    /// Ahead of a set kick near the other line, in from the own line as far as the square's side.
+    /// Ahead of a set kick near the other line: in from the own line, at most as far as the square's side.
     AheadIn,
     /// At the behind post: the ball is near that goal, or a shot is on.
     Post,
     /// A step from that post, along the line: there is no room behind it.
     BesidePost,
-    /// That post has no safe place.
+    /// At the post, but no place there is clear of fence and hazards.
     NoPlace,
     /// At the spot, to throw in.
     ThrowIn,
-    /// At the spot, to point out where it went over on the full.
+    /// At the spot, to point out where the ball went over on the full.
     PointOut,
     /// On the line, where the arc meets it.
     ArcEnd,
-    /// On the line, so far along it from the partner.
+    /// On the line, at the spacing of a pair from the partner.
     Partner,
 }
 
 impl Reason {
-    /// Is it the station at a behind post, whatever room there is?
+    /// Is this the station at a behind post, whatever room there is?
     #[must_use]
     pub fn is_at_post(self) -> bool {
         matches!(self, Self::Post | Self::BesidePost | Self::NoPlace)
     }
 
-    /// In a few words, with no name of an end or a side.
+    /// The reason in a few words, without the name of an end or a side.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -72,7 +72,8 @@ impl Reason {
 }
 
 impl Reason {
-    /// As [`Reason::words`], by what a ground has: a start on the own line, and what takes the arc's place.
+    /// As [`Reason::words`], for the markings that a ground has: without a square the start is on the own
+    /// line, and a zone line or the edge of goal range may take the arc's place.
     #[must_use]
     pub fn words_on(self, oval: &Oval) -> &'static str {
         match (self, oval.parting()) {
@@ -93,24 +94,24 @@ pub struct Station {
     pub side: Side,
     /// Where.
     pub point: Point<Ground>,
-    /// Which way the eyes look: a unit vector.
+    /// The direction in which the official looks: a unit vector.
     pub facing: Vector<Ground>,
     /// Why there.
     pub reason: Reason,
-    /// What keeps them from the full distance.
+    /// What keeps the official from the full distance.
     pub limit: Option<Limit>,
-    /// What is seen of the line at the likely crossing, from here.
+    /// The view of the line at the likely crossing, from here.
     pub view: Option<View>,
 }
 
 impl Station {
     pub(super) fn new(side: Side, point: Point<Ground>, at: Point<Ground>, reason: Reason) -> Self {
-        // Eyes on one's own feet look across the ground.
+        // With the ball at their own feet they face across the ground.
         let facing = look(point, at, Vector::new(0.0, -side.sign()));
         Self { side, point, facing, reason, limit: None, view: None }
     }
 
-    /// As computed for a spot that a ball may cross at.
+    /// At a stand that was computed for a spot where the ball may cross.
     pub(super) fn watching(practice: &Practice, side: Side, stand: &Stand, spot: &Spot) -> Self {
         Self {
             limit: stand.limit,
@@ -130,12 +131,12 @@ impl Station {
     }
 }
 
-/// What is going on.
+/// A phase of play.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Phase {
     /// A centre bounce or a restart.
     Bounce,
-    /// Play.
+    /// General play.
     Play,
     /// A set kick toward the goal of this end.
     SetKick(End),
@@ -164,7 +165,7 @@ impl Phase {
         }
     }
 
-    /// Does the answer depend on where the ball is?
+    /// Do the stations depend on where the ball is?
     #[must_use]
     pub fn needs_ball(self) -> bool {
         matches!(self, Self::Play | Self::SetKick(_) | Self::ThrowIn | Self::OnTheFull)

@@ -15,23 +15,21 @@ pub struct ThrowIn {
     pub face: Vector<Ground>,
     /// Where it lands.
     pub landing: Point<Ground>,
-    /// Straighter than toward the centre?
+    /// Is the aim closer to parallel to the goal axis than the direction to the centre?
     pub straightened: bool,
-    /// Angle of the aim with the goal axis, degrees.
+    /// Angle between the aim and the goal axis, degrees.
     pub axis_angle_deg: f64,
 }
 
 /// The throw-in at a spot.
 ///
-/// With θc the angle between the direction to the centre and the goal axis, T the
-/// throw and h the distance to keep off the axis, the aim makes
-/// θ = min(θc, asin(clamp((|y| − h)/T, 0, 1))) with the goal axis, turned toward
-/// it and away from the near goal line. So a ball lands at least min(|y|, h) off
-/// the axis unless the straight throw lands wider, and the aim is never past
-/// parallel to the axis.
+/// Let θc be the angle between the direction to the centre and the goal axis, T the length of the throw and h
+/// the distance to keep off the axis. The aim makes the angle θ = min(θc, asin(clamp((|y| − h)/T, 0, 1)))
+/// with the goal axis, toward the axis and away from the near goal line. So a ball lands at least min(|y|, h)
+/// off the axis, and is never aimed away from the axis.
 ///
-/// Continuous along each line while a line's half-width is at least T + h (30 m by
-/// default); on a narrower ground the aim swings over at x = 0.
+/// The aim is continuous along each line where the ground's half-width is at least T + h (30 m by default).
+/// On a narrower ground it jumps at x = 0.
 #[must_use]
 pub fn throw_in(practice: &Practice, spot: &Spot) -> ThrowIn {
     let (t, h) = (practice.throw_m.value, practice.throw_clear_m.value);
@@ -40,7 +38,7 @@ pub fn throw_in(practice: &Practice, spot: &Spot) -> ThrowIn {
     let clear = if t > 0.0 { ((p.y.abs() - h) / t).clamp(0.0, 1.0).asin() } else { 0.0 };
     let angle = to_centre.min(clear);
     let (sin, cos) = angle.sin_cos();
-    // `signum` of nought is +1: at the wing the angle is a right one and the cosine nought.
+    // `signum` of 0 is +1. That does no harm at the wing, where the angle is 90° and the cosine 0.
     let aim = Vector::new(-p.x.signum() * cos, -p.y.signum() * sin);
     ThrowIn {
         aim,
@@ -51,10 +49,11 @@ pub fn throw_in(practice: &Practice, spot: &Spot) -> ThrowIn {
     }
 }
 
-/// The true bearing of the throw from a spot of a ground, degrees, with what the survey leaves open of it.
+/// The true bearing of the throw from a spot of a ground, degrees, with its standard deviation.
 ///
 /// # Errors
-/// [`NoSpot`] where the reference is no spot of this ground, or not one for sure within its uncertainty.
+/// [`NoSpot`] where the reference names no spot of this ground, or may name none within the ground's
+/// uncertainty.
 pub fn throw_in_deg(ground: &ground::Ground, reference: SpotRef) -> Result<Measured, NoSpot> {
     let practice = &ground.oval().rules().practice;
     let range = practice.goal_range_m.value;
@@ -121,7 +120,7 @@ mod tests {
                 assert!((a.x - sx * b.x).abs() < 1e-6 && (a.y - sy * b.y).abs() < 1e-6, "{m}");
             }
             if let Some(b) = before {
-                // 0.12 m along the line: the steepest turn is at (|y| − h)/T near 0 and 1.
+                // 0.12 m along the line: the aim turns fastest where (|y| − h)/T is near 0 and 1.
                 assert!(b.angle_to_deg(a) < 6.0, "{m}");
             }
             before = Some(a);

@@ -1,22 +1,22 @@
-//! Where the full distance back along the tangent is not clear: the place outside the line from which
-//! a crossing is seen best.
+//! The place outside the line with the best view of a crossing, where the full distance back along the
+//! tangent is not clear.
 //!
-//! A place is named by its arc, metres back along the line from the crossing P, and how far straight
-//! out from the line there it is. Of all places with 8 to 15 m of arc whose corridor is clear, from the
-//! line out to the tangent, a ball seems shifted by d·h/(e − h)·sin α (see `sight`), and d·sin α is how
-//! far inside P's tangent the place is. So the farthest out that is clear is the best place of its arc,
-//! and what counts of it is one number, its distance from the tangent. Of the arcs whose shift is alike
-//! (within a setting of the least) the farthest back is taken, so that advice doesn't jump where a fence
-//! moves by a hand.
+//! A place has two coordinates: its *arc*, the metres back along the line from the crossing P to the place's
+//! foot, and how far it is straight out from that foot. The search covers arcs of 8 to 15 m, from the line
+//! out to the tangent at P, and only places whose corridor from P is clear. From a place a ball seems shifted
+//! by d·h/(e − h)·sin α (see `sight`). There d·sin α is how far inside the tangent the place is, so the shift
+//! depends on that one distance alone. Hence for each arc the best place is the clear one that is farthest
+//! out. Of the arcs whose shift is within a setting of the least, the search takes the farthest back, so that
+//! the advice doesn't jump when a fence moves by 0.1 m.
 //!
-//! Which way out is clear is a matter of rays from P. A corridor of half-width w to a place breaks the
-//! fence beside an arc β when it is more than f(β) − w out there, f being the fence's distance from the
-//! line: that is where the ray passes outside of W(β), the point f(β) − w straight out from the line. So
-//! the ray to a place may be no farther out than the ray to any W(β) before it. Hazards shut out a range
-//! of rays each.
+//! Whether a place is clear is decided with rays from P. Let f(β) be the fence's distance from the line at
+//! arc β, and w the corridor's half-width. The corridor along a ray hits the fence beside β where the ray is
+//! more than f(β) − w outside the line there. That is, where it passes outside W(β), the point f(β) − w
+//! straight out from the line. So the ray to a place may be no farther out than the ray to W(β) for any
+//! smaller arc β. Each hazard excludes a range of rays.
 //!
-//! The line is looked at every quarter of a metre and where a stretch of fence begins or ends; what lies
-//! between two such places and is shorter is not seen.
+//! The line is sampled every quarter of a metre, and where a stretch of fence begins or ends. The search
+//! misses what is shorter than a sample and lies between two.
 
 use super::scene::Scene;
 use crate::boundary::{BoundaryPoint, End};
@@ -30,7 +30,7 @@ use crate::rules::Practice;
 const STEP_M: f64 = 0.25;
 /// Halvings within a step: to a thousandth of a millimetre.
 const HALVINGS: u32 = 18;
-/// Roundings of a corridor that just touches, m.
+/// Tolerance for rounding where a corridor just touches something, m.
 const TOUCH_M: f64 = 1e-9;
 
 /// A place beside the line.
@@ -40,7 +40,7 @@ pub(super) struct Place {
     pub(super) point: Point<Ground>,
     /// Metres of arc back from the crossing.
     pub(super) arc_m: f64,
-    /// Inside the crossing's tangent, m.
+    /// How far it is inside the tangent at the crossing, m.
     pub(super) inside_tangent_m: f64,
 }
 
@@ -50,7 +50,7 @@ pub(super) fn best_place(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<P
     let search = Search::new(scene, spot, toward)?;
     let (least, most) = search.arcs(practice);
     let fence = around.fence.is_known().then(|| around.fence.on(oval));
-    // The rays' limit after each step of arc.
+    // The farthest out that a ray may be, given the fence up to this arc; 0 is along the tangent.
     let mut limit = 0.0f64;
     let mut seen: Vec<(f64, f64, Option<Place>)> = Vec::new();
     for arc in search.steps(fence.as_ref(), most) {
@@ -65,7 +65,7 @@ pub(super) fn best_place(scene: Scene<'_>, spot: &Spot, toward: End) -> Option<P
     let i = seen.iter().rposition(|(.., p)| p.is_some_and(|p| inside(&p) <= enough))?;
     let (arc, limit, found) = seen[i];
     let mut found = found?;
-    // Between this step and the next one the last arc that will do.
+    // Bisect for the last arc that will do, between this step and the next.
     if let Some(&(next, ..)) = seen.get(i + 1) {
         let (mut lo, mut hi) = (arc, next);
         for _ in 0..HALVINGS {
@@ -89,18 +89,18 @@ struct Search<'a> {
     back: Vector<Ground>,
     /// Half the corridor's width, m.
     wide: f64,
-    /// Hazards near by: where, and how far the corridor's middle keeps off, m.
+    /// Hazards near by: where, and how far the corridor's middle must keep off, m.
     hazards: Vec<(Point<Ground>, f64)>,
-    /// How much a ball seems shifted for each metre inside the tangent.
+    /// How many metres a ball seems shifted for each metre that the place is inside the tangent.
     shift_per_m: f64,
 }
 
 impl<'a> Search<'a> {
-    /// `None` where the crossing itself lies in the way of something.
+    /// `None` where a hazard is too near the crossing itself.
     fn new(scene: Scene<'a>, spot: &'a Spot, toward: End) -> Option<Self> {
         let Scene { oval, around, practice } = scene;
         let wide = practice.corridor_m.value;
-        // No place is farther from the crossing than its arc and as much again outside the line.
+        // No place is farther from the crossing than its arc plus as much again outside the line.
         let reach = 2.0 * practice.back_m.value;
         let hazards: Vec<(Point<Ground>, f64)> = around
             .hazards
@@ -115,7 +115,8 @@ impl<'a> Search<'a> {
             return None;
         }
         let (eye, ball) = (practice.eye_m.value, practice.ball_height_m.value);
-        // A ball as high as the eyes is never seen against the ground: then the tangent alone counts.
+        // A ball as high as the eyes is never seen against the ground: then any factor ranks places by their
+        // distance from the tangent.
         let shift_per_m = if ball < eye { ball / (eye - ball) } else { 1.0 };
         Some(Self {
             oval,
@@ -134,7 +135,7 @@ impl<'a> Search<'a> {
         (practice.back_least_m.value.min(most), most)
     }
 
-    /// Arcs to look at, from the crossing to the farthest.
+    /// The arcs to sample, from the crossing to the farthest.
     fn steps(&self, fence: Option<&FenceOn<'_>>, most: f64) -> Vec<f64> {
         // Some 60 steps for 15 m.
         let n = (most / STEP_M).ceil().clamp(1.0, 10_000.0) as u32;
@@ -143,7 +144,7 @@ impl<'a> Search<'a> {
         let edges = fence.map(FenceOn::edges).unwrap_or_default();
         for edge in edges {
             let arc = self.oval.boundary().to_post_m(edge, self.toward).map(|to_post| post - to_post);
-            // Either side of it.
+            // Just before and just after the edge.
             let both = arc.into_iter().flat_map(|a| [a - 1e-6, a + 1e-6]);
             all.extend(both.filter(|a| (0.0..=most).contains(a)));
         }
@@ -163,8 +164,8 @@ impl<'a> Search<'a> {
         v.dot(self.spot.normal).atan2(v.dot(self.back))
     }
 
-    /// The farthest out that a ray may pass beside a foot; `None` where the crossing itself has not
-    /// the corridor's half-width to the fence.
+    /// The farthest out that a ray may pass beside a foot; `None` where the foot is the crossing itself and
+    /// the fence is nearer to it than the corridor's half-width.
     fn fence_ray(&self, fence: Option<&FenceOn<'_>>, foot: &BoundaryPoint) -> Option<f64> {
         let Some(distance) = fence.and_then(|f| f.distance_at(foot.chainage_m)) else {
             return Some(f64::MAX);
@@ -176,20 +177,20 @@ impl<'a> Search<'a> {
         Some(self.ray(foot.point + foot.normal * spare))
     }
 
-    /// How far out from a foot a ray passes.
+    /// How far straight out from a foot a ray passes.
     fn out_on(&self, foot: &BoundaryPoint, ray: f64) -> f64 {
         let d = self.back * ray.cos() + self.spot.normal * ray.sin();
         let v = self.spot.point - foot.point;
         v.cross(d) / foot.normal.cross(d)
     }
 
-    /// The hazard that the corridor to a place meets.
+    /// A hazard that the corridor to a place runs into: where it is, and how far to keep off.
     fn met(&self, p: Point<Ground>) -> Option<(Point<Ground>, f64)> {
         let from = self.spot.point;
         self.hazards.iter().copied().find(|(at, keep)| distance_to_segment(*at, from, p) < keep - TOUCH_M)
     }
 
-    /// The farthest out from a foot, no farther than a ray and the tangent, whose corridor is clear.
+    /// The place farthest out from a foot, no farther than a ray and the tangent, whose corridor is clear.
     fn farthest_out(&self, arc: f64, foot: &BoundaryPoint, ray: f64) -> Option<Place> {
         let at = |out: f64| foot.point + foot.normal * out;
         let mut out = self.out_on(foot, ray.min(0.0));
@@ -203,7 +204,7 @@ impl<'a> Search<'a> {
                 let inside = -(point - self.spot.point).dot(self.spot.normal);
                 return Some(Place { point, arc_m: arc, inside_tangent_m: inside.max(0.0) });
             };
-            // The ray that touches it on the inside is clear of it all along.
+            // The ray that touches the hazard on its inside is clear of it along its whole length.
             let v = hazard - self.spot.point;
             let touching = self.ray(hazard) - (keep / v.length()).min(1.0).asin();
             let clear = |o: f64| distance_to_segment(hazard, self.spot.point, at(o)) >= keep - TOUCH_M;
@@ -233,7 +234,7 @@ mod tests {
         o.spot(SpotRef::FromPost { side: Side::Left, end: End::A, metres }, 25.0).unwrap()
     }
 
-    /// Is the corridor to a place clear? By samples a hand apart, each by the definition.
+    /// Is the corridor to a place clear? By samples 0.1 m apart, each tested by the definition.
     fn is_clear(o: &Oval, around: &Surroundings, from: Point<Ground>, to: Point<Ground>) -> bool {
         let n = 150;
         let fence = around.fence.on(o);
@@ -250,7 +251,7 @@ mod tests {
             })
     }
 
-    /// The definition by brute force: the arc, and how far inside the tangent.
+    /// The best place by brute force over a grid: its arc, and how far it is inside the tangent.
     fn by_counting(o: &Oval, around: &Surroundings, at: &Spot) -> Option<(f64, f64)> {
         let b = o.boundary();
         let mut all = Vec::new();
@@ -306,13 +307,14 @@ mod tests {
                 assert_eq!(got.is_some(), want.is_some(), "{metres} {got:?} {want:?}");
                 if let (Some(got), Some((arc, inside))) = (got, want) {
                     found += 1;
-                    // It may end where a tight stretch begins: a hair short of it is clear for sure.
+                    // The place may lie exactly where a tight stretch begins, so test a point just short of
+                    // it.
                     let end = at.point + (got.point - at.point) * (1.0 - 1e-6);
                     assert!(is_clear(&o, around, at.point, end), "{metres} {got:?}");
-                    // The count's steps are 0.1 m of arc and 0.02 m out; the tangent falls away by at
-                    // most 0.2 m a metre there, so its arc can be one more step off.
+                    // The grid's steps are 0.1 m of arc and 0.02 m out. The tangent falls away by at most
+                    // 0.2 m a metre there, so the arc can be one more step off.
                     assert!((got.arc_m - arc).abs() < 0.25, "{metres} {got:?} {arc} {inside}");
-                    // And nothing farther out is clear there, to the count's step.
+                    // And nothing farther out is clear at that arc, in steps of 0.01 m.
                     let b = o.boundary();
                     let foot =
                         b.at(b.chainage_from_post_m(at.side, End::A, at.to_post_m(End::A) - got.arc_m));
@@ -330,8 +332,8 @@ mod tests {
 
     #[test]
     fn advice_does_not_jump_to_a_place_that_sees_worse() {
-        // A fence that closes in by hands, and a ball that moves by hands: what a ball seems shifted by
-        // moves by hands too.
+        // As the fence closes in by 0.05 m at a time, or the ball moves by 0.1 m, the shift at the stand
+        // changes by little.
         let (o, p) = (oval(165.0, 135.0), Practice::default());
         let shift = |metres: f64, fence_m: f64| {
             let around = Surroundings {
@@ -349,7 +351,7 @@ mod tests {
         let mut d = 3.0;
         while d > 1.05 {
             let (a, b) = (shift(66.0, d).0, shift(66.0, d - 0.05).0);
-            // 0.05 m farther in is 0.07 m of shift; within what is alike it may be anything.
+            // 0.05 m farther in is 0.07 m of shift; besides, the shift may vary within what counts as alike.
             assert!((a - b).abs() <= 0.3 + 0.08, "{d} {a} {b}");
             d -= 0.05;
         }

@@ -1,4 +1,4 @@
-//! From one place to the next: how far, which way, how long it takes.
+//! Runs from one station to the next: the way, its length, and how long it takes.
 
 use super::clearance::Limit;
 use super::path::Way;
@@ -15,11 +15,11 @@ use crate::rules::Practice;
 pub struct Run {
     /// Its way.
     pub way: Way,
-    /// The pieces of it that are run backwards: past the kicker of a set kick, and to the arc after a behind.
+    /// The pieces that are run backwards: past the kicker at a set kick, and to the arc after a behind.
     pub backwards: Vec<[Point<Ground>; 2]>,
 }
 
-/// Something beside a run backwards that can't be seen.
+/// Something beside the backward part of a run, which the runner can't see without turning to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TurnAndLook {
     /// What it is.
@@ -39,13 +39,13 @@ pub struct Times {
     pub sprint_s: f64,
 }
 
-/// Both places so near the line, m, and the way between them goes along it.
+/// Where both places are within this of the same line, m, the way between them goes along it.
 const BESIDE_M: f64 = 6.0;
-/// Along the line a way has a corner every so many metres.
+/// The spacing of the corners of a way along the line, m.
 const STEP_M: f64 = 5.0;
 
-/// The way that an official takes: along the line where both places are beside the same one, else
-/// straight, and round the square's corners where that would lead through it.
+/// The way that an official takes from one place to another: along the line where both are beside the same
+/// line, or else straight, with a detour by the square's corners where it would lead through the square.
 #[must_use]
 pub fn way(oval: &Oval, practice: &Practice, from: Point<Ground>, to: Point<Ground>) -> Way {
     let b = oval.boundary();
@@ -93,7 +93,7 @@ pub fn run_past(way: Way, kicker: Point<Ground>, toward: End) -> Run {
     Run { way, backwards }
 }
 
-/// The place of a piece of a way that is nearest to a point.
+/// The point of the segment from `a` to `b` that is nearest to `p`.
 fn nearest_of(a: Point<Ground>, b: Point<Ground>, p: Point<Ground>) -> Point<Ground> {
     let d = b - a;
     let along = d.dot(d);
@@ -121,8 +121,8 @@ impl Run {
         self.backwards.iter().map(|[a, b]| a.distance_to(*b)).sum()
     }
 
-    /// What stands within a corridor's half-width of where it is run backwards: hazards, each once, and
-    /// the fence, where it is nearest.
+    /// What stands within a corridor's half-width of the backward part: each hazard once, and the fence once,
+    /// where it leaves the least room.
     #[must_use]
     pub fn turn_and_look(&self, scene: Scene<'_>) -> Vec<TurnAndLook> {
         let Scene { oval, around, practice } = scene;
@@ -188,7 +188,8 @@ mod tests {
     #[test]
     fn along_the_line_beside_it_and_straight_across() {
         let (o, p) = (oval(165.0, 135.0), Practice::default());
-        // 60 m of a line whose chords of 5 m fall short by 5³/24R² each: millimetres.
+        // Along 60 m of the line in chords of 5 m. Each chord is shorter than its arc by 5³/24R²:
+        // millimetres.
         let w = way(&o, &p, at(&o, 30.0), at(&o, 90.0));
         assert!((w.length_m - 60.0).abs() < 0.02 && w.length_m <= 60.0);
         let far =

@@ -1,5 +1,5 @@
-//! What a venue file says of a ground's surroundings: landmarks, hazards, the fence, and when
-//! matches are played.
+//! Reads a ground's surroundings from a venue file: landmarks, hazards, the fence, and when matches are
+//! played.
 
 use super::plane_in::local_place;
 use super::table::{Source, Table};

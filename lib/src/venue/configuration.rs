@@ -1,7 +1,7 @@
 //! Configurations of one ground: senior and junior, the rope up, finals.
 //!
-//! Each has its own rule set, line, fence, landmarks and hazards where it says so, and the venue's where it does
-//! not. The venue's own survey and fit are the default configuration's.
+//! Each takes its rule set, line, fence, landmarks and hazards from the venue unless it gives its own. The
+//! venue's own survey and fit belong to the default configuration.
 
 use super::around::{fence, hazard, landmark, painted};
 use super::fitted::{Fitted, fitted};
@@ -13,7 +13,7 @@ use crate::rules::RuleSet;
 use crate::units::Problem;
 use crate::units::ranges::{CONFIGURATIONS, HAZARDS, INSET_M, LANDMARKS, NAME_CHARS, text_trouble};
 
-/// One way in which a ground is played on.
+/// One way in which a ground is used.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Configuration {
     /// Its name, as printed.
@@ -22,37 +22,37 @@ pub struct Configuration {
     pub line: ConfigurationLine,
     /// Its rule set, with its own numbers and practice.
     pub rules: RuleSet,
-    /// What stands round it: the venue's things and its own.
+    /// Its surroundings: the venue's, with its own added.
     pub surroundings: Surroundings,
 }
 
 /// The boundary line of a configuration.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ConfigurationLine {
-    /// The line that the venue's own survey has.
+    /// The venue's surveyed line.
     Surveyed,
-    /// So far inside that one, all round.
+    /// A line inside the surveyed one, all round.
     Inset {
-        /// Metres.
+        /// How far inside, m.
         in_m: f64,
     },
-    /// A rope so far inside that one, which is still there to be seen.
+    /// A rope inside the surveyed line, which can still be seen.
     Rope {
-        /// Metres.
+        /// How far inside, m.
         in_m: f64,
     },
-    /// Surveyed by itself.
+    /// A line with a survey of its own.
     Own(Fitted),
 }
 
-/// What configurations take from the venue.
+/// What configurations take from the venue unless they give their own.
 pub(super) struct Base<'a> {
     pub(super) plane: &'a LocalPlane,
     pub(super) rules: &'a RuleSet,
     pub(super) surroundings: &'a Surroundings,
 }
 
-/// Every `[[configuration]]`, and which is the default; `None` where there is none of them.
+/// Every `[[configuration]]`, and the index of the default one; `None` where there are no configurations.
 pub(super) fn configurations(
     root: &mut Table<'_, '_>,
     s: &mut Source,
@@ -83,7 +83,7 @@ pub(super) fn configurations(
         }
         all.extend(found);
     }
-    // Of one there is nothing to choose.
+    // A single configuration is the default.
     let default = default.or((count == 1 && all.len() == 1).then_some(0));
     match default {
         Some(i) if all[i].line != ConfigurationLine::Surveyed => {
@@ -105,7 +105,7 @@ pub(super) fn configurations(
     (all, default)
 }
 
-/// One of them, and whether it says that it is the default.
+/// One configuration, and whether it says that it is the default.
 fn configuration(
     mut t: Table<'_, '_>,
     s: &mut Source,
@@ -189,7 +189,7 @@ mod tests {
         assert_eq!(d.default_configuration, Some(0));
         let [senior, junior, rope] = &d.configurations[..] else { panic!() };
         assert_eq!((&senior.line, &senior.rules), (&ConfigurationLine::Surveyed, &d.rules));
-        // A hazard of one configuration is no other's, and the default's is on today's cards.
+        // A hazard of one configuration belongs to no other, and the default's hazard is on the cards.
         let hazards = |c: &Configuration| c.surroundings.hazards.len();
         assert_eq!((hazards(senior), hazards(junior), d.surroundings.hazards.len()), (2, 1, 2));
         assert_eq!(junior.line, ConfigurationLine::Inset { in_m: 12.5 });

@@ -1,4 +1,4 @@
-//! `venue.toml`, read and checked.
+//! Reads and checks `venue.toml`.
 
 use toml::de::DeTable;
 
@@ -22,50 +22,51 @@ use crate::rules::{Practice, RuleSet};
 use crate::units::ranges::{HAZARDS, LANDMARKS};
 use crate::units::{Day, Problem};
 
-/// A venue file, checked by itself: the files that it names are not opened yet.
+/// A venue file that was checked by itself: the files that it names are not opened yet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Document {
     /// The version of the file's layout.
     pub schema: i64,
-    /// Short name: the name of its folder.
+    /// The venue's short name, which is the name of its folder.
     pub id: String,
-    /// Name for people.
+    /// The name that people know.
     pub name: String,
     /// Names of ends and sides.
     pub names: Names,
-    /// The plane that everything is in.
+    /// The local plane of all coordinates.
     pub plane: LocalPlane,
-    /// The survey's files: one, or several that were adjusted as one.
+    /// The survey's files: one, or several that were adjusted together.
     pub surveys: Vec<SurveyFile>,
-    /// When.
+    /// The day of the survey.
     pub surveyed: Day,
-    /// Steady error of the survey's place in each of east and north, one standard deviation, m, as it was
-    /// registered; `None` in a file that does not say.
+    /// Steady error of the survey's place in each of east and north, one standard deviation, m, as
+    /// registered; `None` in a file that does not give it.
     pub place_sd_m: Option<f64>,
-    /// One standard deviation of a point of a survey that is one source, m, likewise.
+    /// Standard deviation of a point, m, where the survey is one source; `None` in a file that does not give
+    /// it.
     pub point_sd_m: Option<f64>,
     /// The fit's file name.
     pub fit_file: String,
     /// Its SHA-256.
     pub fit_sha256: String,
-    /// The true bearing to end A, degrees, as the summary for people has it: all that tells which end
-    /// is A where the fit file is lost.
+    /// The true bearing to end A, degrees, from the summary for people: where the fit file is lost, only this
+    /// tells which end is A.
     pub axis_said_deg: Option<f64>,
-    /// The rule set with the venue's own numbers: the default configuration's.
+    /// The rule set of the default configuration, with the venue's own numbers.
     pub rules: RuleSet,
     /// The practice with the venue's own numbers.
     pub practice: Practice,
-    /// Landmarks, hazards, fence, other marks: the default configuration's.
+    /// Landmarks, hazards, fence and other marks of the default configuration.
     pub surroundings: Surroundings,
-    /// The ways in which the ground is played on, where the file has more than the one.
+    /// The file's configurations; empty where it has none.
     pub configurations: Vec<Configuration>,
-    /// Which of them commands go by, if there are any.
+    /// The index of the one that commands use, if there are any.
     pub default_configuration: Option<usize>,
     /// When matches are played.
     pub match_times: MatchTimes,
-    /// Side of the interchange area, if the file says.
+    /// Side of the interchange area, if the file gives it.
     pub interchange: Option<Side>,
-    /// Who measured, who approved, until when.
+    /// Who measured and approved the ground, and until when that holds.
     pub record: Record,
     /// What people found wrong, settled or not.
     pub reported: Vec<Reported>,
@@ -75,7 +76,7 @@ pub struct Document {
     pub notes: Vec<String>,
 }
 
-/// Hands over the bytes of a file beside a venue, or beside its folder, or says why it can't.
+/// Returns the bytes of a file in a venue's folder, or beside that folder, or says why it can't.
 pub type BytesOf<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
 
 impl Document {
@@ -87,7 +88,7 @@ impl Document {
         Self::read(text, &mut |_| Err("no file beside it was opened".to_owned()))
     }
 
-    /// As [`Document::parse`], where the rule set may be a league's own: `bytes_of` hands over the bytes of its
+    /// As [`Document::parse`], where the rule set may be a league's own: `bytes_of` returns the bytes of its
     /// file, or says why it can't.
     ///
     /// # Errors
@@ -96,7 +97,7 @@ impl Document {
         Self::under(text, &mut |id| find_rules(id, bytes_of))
     }
 
-    /// As [`Document::read`], with rule sets from wherever they are kept.
+    /// As [`Document::read`], with a function that finds rule sets.
     pub(super) fn under(text: &str, rules_of: RulesOf<'_>) -> Result<Self, Vec<Problem>> {
         let mut source = Source::new(text);
         let root = match DeTable::parse(text) {
@@ -115,8 +116,7 @@ impl Document {
         }
     }
 
-    /// What the person should know of the file's layout, if anything: an older one is read, and lacks what
-    /// newer ones have.
+    /// A warning where the file has an older layout: it is read, but lacks what newer layouts have.
     #[must_use]
     pub fn outdated(&self) -> Option<Problem> {
         (self.schema < SCHEMA).then(|| {
@@ -156,7 +156,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source, text: &str, rules_of: RulesOf<'
     let notes = root.texts(s, "notes");
     root.finish(s);
     let Fitted { surveys, surveyed, place_sd_m, point_sd_m, fit_file, fit_sha256, axis_said_deg } = fitted?;
-    // What commands go by is the default's.
+    // Commands use the default configuration.
     let (rules, surroundings) = match default_configuration.and_then(|i| configurations.get(i)) {
         Some(c) => (c.rules.clone(), c.surroundings.clone()),
         None => (rules?, surroundings),
@@ -188,7 +188,7 @@ fn read(mut root: Table<'_, '_>, s: &mut Source, text: &str, rules_of: RulesOf<'
     })
 }
 
-/// The end mark, from schema 2 on.
+/// Checks the end mark, from schema 2 on.
 fn ended(root: &mut Table<'_, '_>, s: &mut Source, text: &str) {
     if !root.since(s, 2, END_TABLE) {
         return;
@@ -224,7 +224,7 @@ fn interchange(root: &mut Table<'_, '_>, s: &mut Source, names: Option<&Names>) 
     side
 }
 
-/// What stands round the ground.
+/// The ground's surroundings.
 fn surroundings(
     root: &mut Table<'_, '_>,
     s: &mut Source,
@@ -325,7 +325,7 @@ y_m = 10.0
 radius_m = 0.5
 "#;
 
-    /// The same in the newest schema.
+    /// The schema line of the newest schema, for [`with`].
     pub(in crate::venue) const GOOD_2: &str = "schema = 2";
 
     /// The good file of the newest schema, with more above its end mark.
@@ -447,7 +447,7 @@ radius_m = 0.5
         };
         assert_eq!(Document::parse(&many(1_000)).unwrap().surroundings.landmarks.len(), 1_000);
         let e = problems(&many(20_000));
-        // The good file's own is the first; the thousand-and-first stands 999 further down, at four lines each.
+        // The good file has one landmark, so the 1001st is 999 landmarks further down, at four lines each.
         let line = GOOD.lines().count() + 999 * 4 + 1;
         assert_eq!(
             e,
@@ -455,7 +455,7 @@ radius_m = 0.5
                 "line {line}: [[landmark]]: there are 20000 landmarks, and at most 1000 are read (hint: keep those that officials face)"
             )
         );
-        // And what is wrong with each is not listed 20,000 times.
+        // And a problem that each of many has is not listed for each.
         let e = problems(&many(900).replace("x_m = ", "x_q = "));
         assert_eq!(e.lines().count(), 21, "{e}");
         assert!(e.ends_with("more (hint: mend these first)"), "{e}");
@@ -508,7 +508,7 @@ radius_m = 0.5
     }
 
     proptest::proptest! {
-        /// A good file with any stretch of it replaced by anything reads or is refused.
+        /// A good file with any part of it replaced by anything is read or refused.
         #[test]
         fn never_panics(from in 0usize..900, length in 0usize..60, text in "\\PC{0,20}") {
             let from = from.min(GOOD.len());

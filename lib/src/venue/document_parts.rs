@@ -1,9 +1,9 @@
-//! Parts that several tables of a venue file have: files and their hashes.
+//! Parts that several tables of a venue file share: file names and their hashes.
 
 use super::table::{Source, Table};
 use crate::units::Problem;
 
-/// A file name without folders, so that a venue can't point outside its own.
+/// Is this a file name without folders? A venue must not point outside its own folder.
 fn plain_file_name(name: &str) -> bool {
     !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
 }

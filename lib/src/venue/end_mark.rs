@@ -1,26 +1,27 @@
-//! The end mark of a venue file: its last line, so that a file that was cut off is noticed.
+//! The end mark, the last line of a venue file, which shows that the file was not cut off.
 //!
-//! Every table of a venue file may be left out, so a file that ends early reads as a whole one without its
-//! last hazards. From schema 2 on the last line says that nothing is missing. It is a table of TOML's own, so
-//! that it outlives tools that write a file anew without its comments.
+//! Most tables of a venue file are optional, so a file that ends early would look like a complete one without
+//! its last hazards. From schema 2 on the last line says that nothing is missing. It is a TOML table and not
+//! a comment, so that it survives tools that rewrite a file without its comments.
 
 use crate::units::Problem;
 
-/// Name of the table that the end mark is.
+/// Name of the table that serves as the end mark.
 pub(super) const END_TABLE: &str = "end_of_file";
 
 /// The last line of a venue file; only comments may follow it.
 pub const END_MARK: &str = "[end_of_file]";
 
-/// Beside what a parser says of a file without its mark.
+/// Hint beside the parser's message for a file without its mark.
 pub(super) const NO_END: &str =
     "if the file was cut off, put the whole one back: from schema 2 on its last line is [end_of_file]";
 
-/// What stands above the end mark in a file that the program writes.
+/// The comment above the end mark in a file that the program writes.
 pub(super) const END_COMMENT: &str =
     "# Keep this as the last line: a file that ends before it was cut off.\n";
 
-/// Where the end mark's line starts: the last line that is neither blank nor a comment, if that is the mark.
+/// The byte offset where the end mark's line starts; `None` unless the mark is the last line that is neither
+/// blank nor a comment.
 fn mark_at(text: &str) -> Option<usize> {
     let mut start = 0;
     let mut last = None;
@@ -37,13 +38,14 @@ fn mark_at(text: &str) -> Option<usize> {
 
 /// Does the text end with its mark?
 ///
-/// In a text that is TOML such a line is that table and nothing else: within a text of several lines or a list
-/// it could not be the last.
+/// In valid TOML such a last line can only be the table: inside a multi-line text or a list it would not be
+/// the last line.
 pub(super) fn is_whole(text: &str) -> bool {
     mark_at(text).is_some()
 }
 
-/// What is wrong with the end of a file of schema 2, if anything; `has_table`: whether the mark is anywhere in it.
+/// What is wrong with the end of a file of schema 2, if anything. `has_table` says whether the mark is
+/// anywhere in the file.
 pub(super) fn end_trouble(text: &str, has_table: bool) -> Option<Problem> {
     if is_whole(text) {
         return None;
@@ -58,7 +60,7 @@ pub(super) fn end_trouble(text: &str, has_table: bool) -> Option<Problem> {
     })
 }
 
-/// A venue file with more at its end, above its end mark.
+/// A venue file with `more` added at its end, above the end mark.
 ///
 /// # Examples
 /// ```

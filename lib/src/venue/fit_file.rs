@@ -1,5 +1,5 @@
-//! The registered fit, read from a JSON file that never changes: outline, spread, and
-//! what the card says of the survey.
+//! The registered fit, read from a JSON file that never changes: outline, spread, and what the card says
+//! about the survey.
 
 use serde_json::Value;
 
@@ -12,10 +12,11 @@ use crate::units::print::quoted;
 use crate::units::ranges::{AXES, BEARING_DEG, PLANE_M, RESIDUAL_M, STRETCH_M};
 use crate::units::{Bearing, Invalid, Problem};
 
-/// What its problems call it.
+/// The file's name in messages.
 const FILE: &str = "the fit file";
 
-/// Members of the file. `shape` is of any model but the ellipse, whose five numbers are among the parameters.
+/// Members of the file. Every model has a `shape` except the ellipse, whose five numbers are among the
+/// parameters.
 const MEMBERS: [&str; 16] = [
     "schema",
     "model",
@@ -35,7 +36,7 @@ const MEMBERS: [&str; 16] = [
     "unsurveyed",
 ];
 
-/// Members of the parameters, the first five of the ellipse only.
+/// Members of the parameters; the first five only for an ellipse.
 const PARAMETERS: [&str; 9] = [
     "x_m",
     "y_m",
@@ -57,27 +58,27 @@ pub struct FitFile {
     pub spread: Spread,
     /// What fixed the goal axis.
     pub axis_from: AxisFrom,
-    /// Width of a scoring end that it was fitted with, m.
+    /// Width of a scoring end that the fit assumed, m.
     pub end_width_m: f64,
-    /// Points of the line used.
+    /// How many points of the line were used.
     pub points_used: usize,
-    /// Points set aside.
+    /// How many points were set aside.
     pub points_set_aside: usize,
     /// Root mean square residual, m.
     pub rms_m: f64,
-    /// Largest residual in size, m, and the bearing to it from the centre.
+    /// The residual of greatest size, m.
     pub largest_m: f64,
     /// Bearing from the centre to the largest residual, degrees.
     pub largest_bearing_deg: f64,
     /// Largest distance of a surveyed post from its adjusted place, m; 0 without posts.
     pub post_miss_m: f64,
-    /// Stretches of the line off the ellipse.
+    /// Stretches of the line off the fitted shape.
     pub departures: Vec<LineOff>,
     /// The correlation length of the error that fixes share, m; none where they are independent.
     pub error_lasts_m: Option<f64>,
     /// Measures that contradict each other, a sentence each.
     pub conflicts: Vec<String>,
-    /// Shapes that the survey could not tell from the one that was taken.
+    /// Shapes that the survey could not tell from the one that was chosen.
     pub also_possible: Vec<Model>,
     /// Parts of the line without points.
     pub unsurveyed: Vec<LineGap>,
@@ -104,7 +105,7 @@ pub struct LineGap {
 }
 
 impl FitFile {
-    /// From JSON; also the SHA-256 of the survey that it was made from.
+    /// Reads a fit from JSON; returns also the SHA-256 of the survey that it was made from.
     ///
     /// # Errors
     /// What is wrong with the file, in a sentence.
@@ -159,7 +160,7 @@ impl FitFile {
         Ok((fit, file.text("survey_sha256")?.to_owned()))
     }
 
-    /// Every number that no constructor looks at is within its range.
+    /// Checks the ranges of the numbers that no constructor checks.
     fn in_range(&self) -> Result<(), Problem> {
         for (name, value) in [
             ("end_width_m", self.end_width_m),
@@ -198,7 +199,7 @@ fn outline(file: &Members<'_>) -> Result<Outline, String> {
     Outline::new(shape, plan, p.number("half_length_m")?).map_err(wrong)
 }
 
-/// The outline's spread, each axis in the order of the shape's numbers and then the goals'.
+/// The outline's spread. The numbers of an axis are in the order of the shape's parameters, then the goals'.
 fn spread(file: &Members<'_>, outline: &Outline) -> Result<Spread, String> {
     let spread = file.object("spread", &["half_width_over_sd", "axes"])?;
     let axes = spread.rows("axes")?;
@@ -224,7 +225,7 @@ mod tests {
         let n = outline.parameters().len();
         let mut spread = Spread::none();
         for i in 0..n {
-            // No step of nought, which an axis of nothing but would be.
+            // No step is 0: an axis of zeros would be no axis.
             spread.add_axis((0..n).map(|j| 0.001 * (1.0 + (i * n + j) as f64).sin()).collect::<Vec<_>>());
         }
         FitFile {
@@ -253,14 +254,15 @@ mod tests {
             let (back, sha) = FitFile::from_json(kept.as_bytes()).unwrap();
             assert_eq!(sha, "abc");
             assert_eq!(back.outline.model(), outline.model(), "{name}");
-            // Rounded once to a tenth of a micrometre, it stays.
+            // A file that was rounded once is not changed by reading and writing it again.
             assert_eq!(back.to_json("abc"), kept, "{name}");
             for (a, b) in back.outline.parameters().iter().zip(outline.parameters()) {
                 assert!((a - b).abs() < 1e-7, "{name}");
             }
             assert_eq!(back.spread.axes().len(), outline.parameters().len(), "{name}");
             let sizes = |o: &Outline| o.boundary(19.2).unwrap().area_m2();
-            // 500 m of line, each to 1e-7 m or a few.
+            // The file keeps the line to better than 1e-7 m: over 500 m of line that changes the area by far
+            // less.
             assert!((sizes(&back.outline) - sizes(&outline)).abs() < 1e-3, "{name}");
         }
     }

@@ -1,4 +1,4 @@
-//! The shape in a fit file: named numbers, by the name of its model.
+//! The shape in a fit file: which named numbers each model has.
 
 use serde_json::Value;
 
@@ -8,11 +8,10 @@ use crate::geometry::{CutEllipse, Ellipse, FourArc, Point, Shape, Spline};
 use crate::units::Invalid;
 use crate::units::print::quoted;
 
-/// What its problems call it.
+/// The shape's name in messages.
 const SHAPE: &str = "the fit file's shape";
 
-/// The shape of a model, from its `shape` object or, of an ellipse, from its numbers
-/// among the parameters.
+/// The shape of a model, from its `shape` object. An ellipse's numbers are among the parameters instead.
 pub(super) fn read(
     model: &str,
     shape: Option<&Value>,
@@ -61,7 +60,7 @@ pub(super) fn read(
     found.map_err(wrong)
 }
 
-/// An ellipse's numbers, or those of what a shape departs from.
+/// The numbers of an ellipse, or of a shape's base ellipse.
 const FIVE: [&str; 5] = ["x_m", "y_m", "semi_major_m", "semi_minor_m", "bearing_deg"];
 
 fn has_ellipse(members: &Members<'_>) -> bool {
@@ -76,7 +75,8 @@ fn five(members: &Members<'_>) -> Result<[f64; 5], String> {
     Ok(numbers)
 }
 
-/// The inner result is whether the numbers make an ellipse.
+/// An ellipse from its members. The outer error is a member that can't be read, the inner one numbers that
+/// make no ellipse.
 fn ellipse(members: &Members<'_>) -> Result<Result<Ellipse<Local>, Invalid>, String> {
     let [x_m, y_m, major_m, minor_m, bearing_deg] = five(members)?;
     Ok(Ellipse::new(Point::new(x_m, y_m), [major_m, minor_m], 90.0 - bearing_deg))

@@ -1,4 +1,4 @@
-//! A survey and what was fitted to it, as a venue or a configuration names them.
+//! The survey and fit that a venue or a configuration names.
 
 use super::document_parts::{file, hash};
 use super::surveys::{self, SurveyFile};
@@ -7,26 +7,26 @@ use crate::geometry::Model;
 use crate::units::ranges::{BEARING_DEG, PLACE_SD_M, SIGMA_M, SURVEYS_WITH};
 use crate::units::{Day, Problem};
 
-/// A survey and what was fitted to it, as a file names them.
+/// A survey and its fit, as a venue file names them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitted {
-    /// The survey's files: one, or several that were adjusted as one.
+    /// The survey's files: one, or several that were adjusted together.
     pub surveys: Vec<SurveyFile>,
-    /// When.
+    /// The day of the survey.
     pub surveyed: Day,
     /// Steady error of its place in each of east and north, one standard deviation, m.
     pub place_sd_m: Option<f64>,
-    /// One standard deviation of a point, m.
+    /// Standard deviation of a point, m.
     pub point_sd_m: Option<f64>,
     /// The fit's file name.
     pub fit_file: String,
     /// Its SHA-256.
     pub fit_sha256: String,
-    /// The true bearing to end A, degrees, as the summary for people has it.
+    /// The true bearing to end A, degrees, from the summary for people.
     pub axis_said_deg: Option<f64>,
 }
 
-/// `[survey]` and `[fit]`, of a venue or of a configuration.
+/// Reads `[survey]` and `[fit]` of a venue or a configuration.
 pub(super) fn fitted(t: &mut Table<'_, '_>, s: &mut Source) -> Option<Fitted> {
     let survey = t.must_table(s, "survey").map(|t| survey(t, s));
     let fit = t.must_table(s, "fit").map(|t| fit(t, s));
@@ -35,17 +35,18 @@ pub(super) fn fitted(t: &mut Table<'_, '_>, s: &mut Source) -> Option<Fitted> {
     Some(Fitted { surveys, surveyed, place_sd_m, point_sd_m, fit_file, fit_sha256, axis_said_deg })
 }
 
-/// The survey's files, the first in `[survey]` itself, its day, and how well its place and its points are known.
+/// The survey's files (the first in `[survey]` itself), its day, and the standard deviations of its place and
+/// of a point.
 fn survey(mut t: Table<'_, '_>, s: &mut Source) -> Option<(Vec<SurveyFile>, Day, [Option<f64>; 2])> {
     let first = surveys::read(&mut t, s);
     let day = t.must_day(s, "date");
     let sds = [("place_sd_m", &PLACE_SD_M), ("point_sd_m", &SIGMA_M)]
         .map(|(key, range)| if t.since(s, 2, key) { t.number(s, key, range) } else { None });
-    // How the walk was cleaned, for whoever fits the file again.
+    // How the walk was cleaned, for anyone who fits the file again.
     t.texts(s, "keep");
     t.text(s, "trim");
     t.texts(s, "accepted");
-    // And which shape was asked for.
+    // Which shape was asked for.
     if let Some(id) = t.text(s, "shape")
         && Model::find(&id).is_none()
     {

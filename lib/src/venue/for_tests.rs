@@ -1,4 +1,4 @@
-//! A venue for tests, made as `register` makes one.
+//! Venues for tests, made by `register`.
 
 use super::{FitFile, Names, Registration, Said, SurveyBytes, Venue, above_end_mark, open, register};
 use crate::boundary::{AxisFrom, End, Outline, Side, Spread};
@@ -8,13 +8,14 @@ use crate::ground::Oval;
 use crate::rules::{Edge, RuleSet};
 use crate::units::Day;
 
-/// A registered venue of this outline with `more` below its venue file, opened again, and that file.
+/// A registered venue of this outline, opened again, and the text of its venue file, with `more` added at its
+/// end.
 pub(crate) fn venue(outline: &Outline, more: &str) -> (Venue, String) {
     let names = Names { ends: ["Silo".into(), "School".into()], sides: ["Shed".into(), "Road".into()] };
     named(outline, "Test Oval", &names, more)
 }
 
-/// The same with names of one's own.
+/// As [`venue`], with the given names.
 pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) -> (Venue, String) {
     let n = outline.parameters().len();
     let mut spread = Spread::none();
@@ -71,7 +72,8 @@ pub(crate) fn named(outline: &Outline, name: &str, names: &Names, more: &str) ->
     (open(&text, get).unwrap(), text)
 }
 
-/// A hazard of 0.2 m radius for a venue file: so far along a line from a behind post, its near edge so far off it.
+/// A hazard of 0.2 m radius for a venue file: `from_post_m` along the line from a behind post, its near edge
+/// `off_m` outside the line.
 pub(crate) fn hazard(
     outline: &Outline,
     name: &str,
@@ -83,7 +85,7 @@ pub(crate) fn hazard(
     format!("\n[[hazard]]\nname = \"{name}\"\nx_m = {:.6}\ny_m = {:.6}\nradius_m = 0.2\n", at.x, at.y)
 }
 
-/// A tight stretch of fence about such a place.
+/// A tight stretch of fence whose middle is `from_post_m` along the line from a behind post.
 pub(crate) fn tight(
     outline: &Outline,
     (side, end): (Side, End),
@@ -98,7 +100,7 @@ pub(crate) fn tight(
     )
 }
 
-/// A landmark of 1 m so far out from such a place along the line's normal.
+/// A landmark 1 m wide, `off_m` outside the line at `from_post_m` from a behind post.
 pub(crate) fn landmark(
     outline: &Outline,
     name: &str,

@@ -1,4 +1,4 @@
-//! SHA-256 of files, and the names that carry it.
+//! SHA-256 of files, and file names that contain it.
 
 use sha2::{Digest, Sha256};
 
@@ -14,7 +14,7 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
-/// `survey-3f2a90c1d4e5.csv`: a file's name with the first twelve digits of its hash.
+/// A file name with the first twelve digits of the file's hash: `survey-3f2a90c1d4e5.csv`.
 #[must_use]
 pub fn hashed_name(stem: &str, bytes: &[u8], ending: &str) -> String {
     format!("{stem}-{}.{ending}", &sha256_hex(bytes)[..12])

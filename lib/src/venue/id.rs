@@ -1,17 +1,17 @@
-//! A venue's short name: what a folder may be called on every system that a league's files travel to.
+//! A venue's short name, which must be allowed as a folder name on every operating system.
 
 use crate::units::Problem;
 use crate::units::ranges::ID_CHARS;
 
-/// Names that Windows keeps for devices, whatever follows a point after them (Microsoft,
-/// "Naming Files, Paths, and Namespaces"). A folder of such a name can't be made there.
+/// Names that Windows reserves for devices, with or without an extension (Microsoft, "Naming Files, Paths,
+/// and Namespaces"). A folder of such a name can't be made there.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
-/// And these with a digit after them.
+/// Names that Windows reserves where one digit follows them.
 const PORTS: [&str; 2] = ["com", "lpt"];
 
-/// What is wrong with a venue's short name, if anything, and what to do about it: it is lower-case
-/// letters, digits and hyphens, as a folder of every system may be called.
+/// What is wrong with a venue's short name, if anything, and what to do about it. It must consist of
+/// lower-case letters, digits and hyphens, so that every operating system allows it as a folder name.
 ///
 /// # Examples
 /// ```

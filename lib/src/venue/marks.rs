@@ -1,4 +1,4 @@
-//! What a venue file says of a moved centre square and of other codes' lines.
+//! Reads a moved centre square and the markings of other sports from a venue file.
 
 use super::plane_in::local_place;
 use super::table::{Source, Table};
@@ -7,7 +7,7 @@ use crate::ground::{MarkKind, MarkShape, OtherMark, SquareAt};
 use crate::units::Problem;
 use crate::units::ranges::{MARK_CORNERS, MARK_RADIUS_M, OTHER_MARKS, SQUARE_MOVED_M, SQUARE_TURN_DEG};
 
-/// `[centre_square]`: where it is painted.
+/// Reads `[centre_square]`: where it is painted.
 pub(super) fn square_at(root: &mut Table<'_, '_>, s: &mut Source) -> SquareAt {
     if !root.since(s, 2, "centre_square") {
         return SquareAt::default();
@@ -23,7 +23,7 @@ pub(super) fn square_at(root: &mut Table<'_, '_>, s: &mut Source) -> SquareAt {
     found
 }
 
-/// Every `[[other_mark]]`.
+/// Reads every `[[other_mark]]`.
 pub(super) fn other_marks(root: &mut Table<'_, '_>, s: &mut Source, plane: &LocalPlane) -> Vec<OtherMark> {
     if !root.since(s, 2, "other_mark") {
         return Vec::new();

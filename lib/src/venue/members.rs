@@ -1,11 +1,11 @@
-//! The members of an object in a JSON file, by hand: a derived reader is compiled for each struct and each of its
-//! fields, 30 kB for the fit file's.
+//! Reads the members of an object in a JSON file by hand. Derived readers are compiled for each struct and
+//! each of its fields: 30 kB for the fit file.
 
 use serde_json::{Map, Value};
 
 use crate::units::print::{CAUSE_CHARS, cut};
 
-/// An object with no member but those that it may have.
+/// An object that has no unknown member.
 pub(super) struct Members<'a> {
     of: &'static str,
     all: &'a Map<String, Value>,
@@ -21,12 +21,12 @@ impl<'a> Members<'a> {
         }
     }
 
-    /// `None`: it is not there, or is null.
+    /// A member; `None` where it is missing or null.
     pub(super) fn get(&self, name: &str) -> Option<&'a Value> {
         self.all.get(name).filter(|value| !value.is_null())
     }
 
-    /// A member that has to be there, as what `read` makes of it.
+    /// A required member, converted by `read`; `a` says in the message what it should be.
     fn must<T>(&self, name: &str, read: impl FnOnce(&'a Value) -> Option<T>, a: &str) -> Result<T, String> {
         let value = self.get(name).ok_or_else(|| unread(self.of, &format!("missing field `{name}`")))?;
         read(value).ok_or_else(|| unread(self.of, &format!("`{name}` is not {a}")))
@@ -36,7 +36,7 @@ impl<'a> Members<'a> {
         self.must(name, Value::as_f64, "a number")
     }
 
-    /// A number that may be left out.
+    /// An optional number.
     pub(super) fn number_or_none(&self, name: &str) -> Result<Option<f64>, String> {
         self.get(name).map(|_| self.number(name)).transpose()
     }
@@ -59,18 +59,18 @@ impl<'a> Members<'a> {
         self.must(name, rows, "a list of lists of numbers")
     }
 
-    /// A list of texts that is left out where it is empty.
+    /// A list of texts; a missing one is empty.
     pub(super) fn texts_if_any(&self, name: &str) -> Result<Vec<String>, String> {
         let texts = |value: &Value| value.as_array()?.iter().map(|t| Some(t.as_str()?.to_owned())).collect();
         self.get(name).map_or(Ok(Vec::new()), |_| self.must(name, texts, "a list of texts"))
     }
 
-    /// An object in it, with no member but those known.
+    /// A required object without unknown members.
     pub(super) fn object(&self, name: &str, known: &[&str]) -> Result<Self, String> {
         Self::new(self.of, self.must(name, Some, "an object")?, known)
     }
 
-    /// The objects of a list, each of numbers by these names.
+    /// A list of objects, each with a number for every name in `columns`.
     pub(super) fn table<const N: usize>(
         &self,
         name: &str,
@@ -88,7 +88,7 @@ impl<'a> Members<'a> {
     }
 }
 
-/// Why a file does not read.
+/// The message for a file that can't be read.
 pub(super) fn unread(of: &str, why: &str) -> String {
     format!("{of} does not read: {}", cut(why, CAUSE_CHARS))
 }

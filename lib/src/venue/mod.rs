@@ -48,9 +48,9 @@ pub use rules_file::{find_rules, parse_rules, rules_file_id, rules_file_name};
 pub use sound::ground_trouble;
 pub use surveys::{Said, SurveyFile};
 
-/// Newest version of the venue file, which this library writes; it reads those before it too.
+/// Newest version of the venue file's layout, which this library writes; it reads older ones too.
 pub const SCHEMA: i64 = 2;
-/// Version of the fit file.
+/// Version of the fit file's layout.
 const FIT_SCHEMA: i64 = 1;
-/// Version of a league's rules.
+/// Version of the layout of a league's rules.
 const RULES_SCHEMA: i64 = 1;

@@ -1,4 +1,4 @@
-//! The printed names of ends and sides, and what commands make of them.
+//! The printed names of ends and sides, and how commands find an end or a side by them.
 
 use crate::boundary::{End, Side};
 use crate::ground::NamedSpot;
@@ -15,8 +15,8 @@ pub struct Names {
 }
 
 impl Names {
-    /// What is wrong with these names, if anything: empty, long, alike, or a word that
-    /// commands read as something else.
+    /// What is wrong with these names, if anything: one is empty or too long, two are the same, or one is a
+    /// word that commands read as something else.
     #[must_use]
     pub fn trouble(&self) -> Option<String> {
         let all = [&self.ends[0], &self.ends[1], &self.sides[0], &self.sides[1]];
@@ -43,7 +43,7 @@ impl Names {
         None
     }
 
-    /// Names by the compass, for a ground whose goal axis to end A has this true bearing.
+    /// Compass directions as names, for a ground whose goal axis to end A has this true bearing.
     #[must_use]
     pub fn by_compass(axis_deg: f64) -> Self {
         let point = |turn: f64| {
@@ -62,7 +62,7 @@ impl Names {
         Self { ends: [point(0.0), point(180.0)], sides: [point(-90.0), point(90.0)] }
     }
 
-    /// The same ground's names where its ends are exchanged, and so its sides.
+    /// The names after the ends are exchanged, and with them the sides.
     #[must_use]
     pub fn end_for_end(&self) -> Self {
         let ([a, b], [l, r]) = (self.ends.clone(), self.sides.clone());
@@ -81,7 +81,7 @@ impl Names {
         &self.sides[usize::from(side == Side::Right)]
     }
 
-    /// The end of a printed name, or of `A`, `B`.
+    /// The end with a printed name, or `A` or `B`.
     #[must_use]
     pub fn find_end(&self, text: &str) -> Option<End> {
         let text = text.trim();
@@ -90,7 +90,7 @@ impl Names {
         })
     }
 
-    /// The side of a printed name, or of `left`, `right`.
+    /// The side with a printed name, or `left` or `right`.
     #[must_use]
     pub fn find_side(&self, text: &str) -> Option<Side> {
         let text = text.trim();

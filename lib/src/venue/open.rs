@@ -1,4 +1,4 @@
-//! Opening a venue: its document, and the files that it names, checked against their hashes.
+//! Opens a venue: its document, and the files that it names, checked against their hashes.
 
 use super::configuration::ConfigurationLine;
 use super::surveys::SurveyFile;
@@ -12,10 +12,10 @@ use crate::units::print::fixed;
 use crate::units::ranges::GROUND_M;
 use crate::units::{Problem, TrueBearing};
 
-/// A venue, whole.
+/// A venue that was opened and checked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Venue {
-    /// What people read and edit.
+    /// The venue file, which people read and edit.
     pub document: Document,
     /// The registered fit.
     pub fit: FitFile,
@@ -26,20 +26,20 @@ pub struct Venue {
 /// Why a venue can't be opened: every problem, with its place.
 pub type VenueError = crate::units::Refused;
 
-/// A departure recorded for a direction from the centre holds this far to either side
-/// of it, degrees: the sectors that it was found in are 15° wide.
+/// How far to either side of its direction from the centre a recorded departure holds, degrees: departures
+/// are found in sectors 15° wide.
 const DEPARTURE_REACH_DEG: f64 = 11.0;
 
 impl Venue {
-    /// The likeliest oval, what lies about it, and the practice there.
+    /// The nominal oval, its surroundings, and the practice there.
     #[must_use]
     pub fn scene(&self) -> Scene<'_> {
         let (around, practice) = (&self.document.surroundings, &self.document.practice);
         Scene { oval: self.ground.oval(), around, practice }
     }
 
-    /// How far the surveyed line departs from the model where `p` is seen from the
-    /// centre, m, positive outside; nought where it does not.
+    /// How far the surveyed line departs from the fitted shape in the direction from the centre to `p`, m,
+    /// positive outside; 0 where it does not.
     #[must_use]
     pub fn departure_toward(&self, p: Point<GroundFrame>) -> f64 {
         let oval = self.ground.oval();
@@ -57,9 +57,9 @@ impl Venue {
     }
 }
 
-/// Opens a venue from the text of its `venue.toml`. `bytes_of` hands over the
-/// bytes of a file beside it, or says why it can't; a league's own rules
-/// (`<name>.rules.toml`) lie beside the venue's folder and are asked for likewise.
+/// Opens a venue from the text of its `venue.toml`. `bytes_of` returns the bytes of a file beside it, or says
+/// why it can't. It is asked also for a league's own rules (`<name>.rules.toml`), which lie beside the
+/// venue's folder.
 ///
 /// # Errors
 /// [`VenueError`] with every problem of the document, or of the files it names.
@@ -71,7 +71,7 @@ pub fn open(
     whole(document, bytes_of)
 }
 
-/// The venue of a document whose rule set is found.
+/// Opens the venue of a document that was read already.
 pub(super) fn whole(
     mut document: Document,
     mut bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
@@ -97,17 +97,17 @@ pub(super) fn whole(
     if !unsound.is_empty() {
         return Err(VenueError::new(unsound.into_iter().map(at_fit).collect()));
     }
-    // On a short ground practice is another: see `Practice::on_ground`.
+    // On a short ground practice differs: see `Practice::on_ground`.
     document.practice = ground.oval().rules().practice.clone();
     let mut far = too_far(&document, &ground);
     far.extend(no_room(&document, &ground));
     if far.is_empty() { Ok(Venue { document, fit, ground }) } else { Err(VenueError::new(far)) }
 }
 
-/// The fit that a venue file names, by itself: what its survey files are does not matter.
+/// The fit that a venue file names, without opening its survey files.
 ///
 /// # Errors
-/// Why it can't be had: it is not there, not the one that was registered, or of another survey.
+/// A problem where the file is not there, is not the one that was registered, or belongs to another survey.
 pub fn registered_fit(
     document: &Document,
     bytes_of: impl FnMut(&str) -> Result<Vec<u8>, String>,
@@ -149,14 +149,15 @@ fn checked(
         .hint("survey and fit files never change: put the registered one back, or register again"))
 }
 
-/// A hazard or fence measure farther from the line than this is mistyped, m.
+/// A hazard or fence measure farther from the line than this must be mistyped, m.
 const NEAR_THINGS_M: f64 = 100.0;
-/// A mark that reaches farther outside the line than this is mistyped, or of the ground next door, m.
+/// A mark that reaches farther outside the line than this is mistyped, or belongs to the ground next door, m.
 const MARK_M: f64 = 150.0;
-/// A landmark farther than this is not seen, or mistyped, m.
+/// A landmark farther away than this can't be seen, or is mistyped, m.
 const LANDMARK_M: f64 = 100_000.0;
 
-/// A line so far inside the surveyed one that no ground is left, and a centre square that is painted over the line.
+/// Problems with room: a configuration's line so far inside the surveyed one that too little ground is left,
+/// and a centre square that reaches over the line.
 fn no_room(document: &Document, ground: &Ground) -> Vec<Problem> {
     let (oval, at) = (ground.oval(), document.surroundings.square_at);
     let least = oval.length_m().min(oval.boundary().width_m());
@@ -197,13 +198,13 @@ fn no_room(document: &Document, ground: &Ground) -> Vec<Problem> {
     out
 }
 
-/// What lies so far off that its coordinates must be wrong. A hazard that is lost in
-/// silence would be the worst thing a card could do.
+/// Problems with things that lie so far off that their coordinates must be wrong. Without this check a hazard
+/// could be missing from the card unnoticed.
 fn too_far(document: &Document, ground: &Ground) -> Vec<Problem> {
     let others = document.configurations.iter().map(|c| &c.surroundings);
     let mut out: Vec<Problem> = Vec::new();
     for p in std::iter::once(&document.surroundings).chain(others).flat_map(|around| far_of(around, ground)) {
-        // What stands round all configurations is told once.
+        // What all configurations share is reported once.
         if !out.contains(&p) {
             out.push(p);
         }

@@ -1,4 +1,4 @@
-//! What a venue file says of the plane that it is measured in, and of places in it.
+//! Reads a venue's local plane and the places in it from a venue file.
 
 use super::table::{Source, Table};
 use crate::frame::{Datum, Degrees, Geodetic, Local, LocalPlane};
@@ -6,7 +6,7 @@ use crate::geometry::Point;
 use crate::units::Problem;
 use crate::units::ranges::{HEIGHT_M, LATITUDE_DEG, LONGITUDE_DEG, PLANE_M};
 
-/// `[datum_point]`; a venue without one lies in the survey's own plane.
+/// Reads `[datum_point]`. A venue without one is in the survey's own plane.
 pub(super) fn plane(root: &mut Table<'_, '_>, s: &mut Source) -> Option<LocalPlane> {
     let Some(mut t) = root.table(s, "datum_point") else {
         return (!root.has("datum_point")).then(LocalPlane::own);
@@ -27,7 +27,7 @@ pub(super) fn plane(root: &mut Table<'_, '_>, s: &mut Source) -> Option<LocalPla
     t.finish(s);
     let (at, height, datum) = (at?, height?, datum?);
     if datum != Datum::Gda2020 {
-        // Landmarks and the fit are on GDA2020: another datum here would move one and not the other.
+        // Landmarks and the fit are on GDA2020: with another datum here they would not match the plane.
         s.problem(
             offset,
             Problem::new(format!(

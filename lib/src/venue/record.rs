@@ -1,4 +1,4 @@
-//! Who stands behind a venue's record, until when it holds, and what people found wrong with it.
+//! Who measured and approved a venue's record, until when it holds, and what people found wrong with it.
 
 use super::table::{Source, Table};
 use crate::units::ranges::REPORTS;
@@ -11,7 +11,7 @@ pub struct Record {
     pub measured_by: Option<String>,
     /// Who approved the record.
     pub approved_by: Option<String>,
-    /// And when.
+    /// The day on which it was approved.
     pub approved: Option<Day>,
     /// The last day on which it holds.
     pub valid_until: Option<Day>,
@@ -28,14 +28,14 @@ pub struct Reported {
     pub date: Day,
     /// By whom.
     pub by: String,
-    /// When it was settled; `None`: it is open.
+    /// The day on which it was settled; `None` while it is open.
     pub settled: Option<Day>,
-    /// How.
+    /// How it was settled.
     pub how: Option<String>,
 }
 
 impl Record {
-    /// Is nothing known?
+    /// Is nothing recorded?
     #[must_use]
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
@@ -48,7 +48,7 @@ impl Record {
     }
 }
 
-/// `[record]`.
+/// Reads `[record]`.
 pub(super) fn record(root: &mut Table<'_, '_>, s: &mut Source) -> Record {
     if !root.since(s, 2, "record") {
         return Record::default();
@@ -80,7 +80,7 @@ pub(super) fn record(root: &mut Table<'_, '_>, s: &mut Source) -> Record {
     found
 }
 
-/// Every `[[reported]]`.
+/// Reads every `[[reported]]`.
 pub(super) fn reported(root: &mut Table<'_, '_>, s: &mut Source) -> Vec<Reported> {
     if !root.since(s, 2, "reported") {
         return Vec::new();

@@ -1,4 +1,4 @@
-//! A league's own rules, on top of a built-in set: `<name>.rules.toml` beside its venues.
+//! Reads a league's own rules, which change a built-in set: `<name>.rules.toml` beside its venues.
 //!
 //! ```toml
 //! schema = 1
@@ -41,13 +41,13 @@ pub fn rules_file_name(id: &str) -> String {
     format!("{id}.rules.toml")
 }
 
-/// The set that a file of this name would hold; `None` for other files.
+/// The short name of the rule set that a file of this name holds; `None` for other files.
 #[must_use]
 pub fn rules_file_id(file_name: &str) -> Option<&str> {
     file_name.strip_suffix(".rules.toml").filter(|id| !id.is_empty())
 }
 
-/// A rule set by its short name: a built-in one, or a league's own. `bytes_of` hands over the bytes of a file
+/// A rule set by its short name: a built-in one, or a league's own. `bytes_of` returns the bytes of a file
 /// beside the venues, or says why it can't.
 ///
 /// # Errors
@@ -133,7 +133,7 @@ fn read(id: &str, mut root: Table<'_, '_>, s: &mut Source) -> Option<RuleSet> {
     let (source, year) = (root.text(s, "source"), year(&mut root, s));
     let changes = root.tables(s, "change", CHANGES);
     root.finish(s);
-    // What is wrong with changes is told even where the base is.
+    // Problems with the changes are reported even where the base has one.
     let mut set = base.clone().unwrap_or_else(RuleSet::laws);
     set.based_on = Some(set.id);
     set.id = id.to_owned().into();
@@ -223,7 +223,7 @@ outer_circle_diameter_m = "none"
         assert_eq!(set.practice.back_m.value, 12.0);
         assert_eq!((set.restart, set.last_disposal), (Restart::BallUp, LastDisposal::BetweenArcs));
         assert_eq!(set.outer_circle_diameter_m.given(), None);
-        // What it does not name is the Laws' still.
+        // What it does not name stays as in the Laws.
         assert_eq!(set.length_max_m, RuleSet::laws().length_max_m);
         let told = |key: &str| set.changes.iter().find(|c| c.key == key).unwrap();
         assert_eq!((told("length_min_m").was.as_str(), told("length_min_m").year), ("135 m", Some(2026)));

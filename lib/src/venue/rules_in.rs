@@ -1,13 +1,14 @@
-//! The rule set that a venue or a configuration plays by: one that it names, and its own numbers on top.
+//! Reads the rule set of a venue or a configuration: one that it names, with its own numbers in place of
+//! some.
 
 use super::table::{Source, Table};
 use crate::rules::{By, Choice, NotSet, Practice, Row, RuleSet};
 use crate::units::Problem;
 
-/// Hands over a rule set by its short name.
+/// Finds a rule set by its short name.
 pub(super) type RulesOf<'a> = &'a mut dyn FnMut(&str) -> Result<RuleSet, Vec<Problem>>;
 
-/// The rule set that a table names, else `base`, with what the venue says on top of it, practice included.
+/// The rule set that a table names, or else `base`, with the venue's own numbers put in, practice included.
 pub(super) fn rules_in(
     rules: Option<Table<'_, '_>>,
     practice: Option<Table<'_, '_>>,
@@ -29,14 +30,14 @@ pub(super) fn rules_in(
         Ok(set) => Some(set),
         Err(problems) => {
             for p in problems {
-                // A line of the league's own file is its place already.
+                // A problem in the league's file has its place already.
                 if p.place().is_some() { s.elsewhere(p) } else { s.problem(offset, p) }
             }
             None
         }
     });
     let of_laws = t.table(s, "numbers");
-    // What is wrong with the numbers is told even where the set is.
+    // Problems with the numbers are reported even where the set has one.
     let mut rules = set.clone().unwrap_or_else(RuleSet::laws);
     let choices: Vec<&'static str> =
         Choice::ALL.into_iter().map(Choice::key).chain(["set", "numbers"]).collect();

@@ -1,12 +1,12 @@
-//! What a ground must be to be kept: of a size that grounds have, and fixed by its survey.
+//! Checks that a ground may be registered: it must have a plausible size, and its survey must fix that size.
 
 use crate::ground::Ground;
 use crate::units::print::{self, PlusMinus};
 use crate::units::ranges::GROUND_M;
 use crate::units::{Measured, Problem};
 
-/// What is wrong with a ground, if anything: a length or width that no ground has, or a ± that is
-/// larger than what it belongs to. Such a ground is reported, and never kept.
+/// What is wrong with a ground, if anything: a length or width that no ground has, or a ± as large as the
+/// number itself. Such a ground is reported, and never registered.
 #[must_use]
 pub fn ground_trouble(ground: &Ground) -> Vec<Problem> {
     let length = ground.measure(|o| Some(o.length_m()));
@@ -43,7 +43,7 @@ mod tests {
             Outline::from_parameters(&[0.0, 0.0, half + 0.9, 0.4 * length_m, 12.0, 0.0, 0.0, 12.0, half])
                 .unwrap();
         let mut spread = Spread::none();
-        // Both goals together go no farther out than the curve, so the curve goes with them.
+        // The curve moves with the goals, since goals may not lie outside it.
         spread.add_axis([0.0, 0.0, 0.5 * sd_m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.5 * sd_m]);
         Ground::new(&outline, &spread, RuleSet::laws()).unwrap()
     }
@@ -51,7 +51,7 @@ mod tests {
     #[test]
     fn a_plus_minus_as_large_as_the_length_is_no_ground() {
         assert_eq!(ground_trouble(&ground(160.0, 5.0)), []);
-        // 1.96 × 82 m is more than 160 m, and neither oval of the pair is yet nothing.
+        // 1.96 × 82 m is more than 160 m, but both ovals one standard deviation away still exist.
         let found = ground_trouble(&ground(160.0, 82.0));
         assert_eq!(found.len(), 1, "{found:?}");
         assert!(found[0].message().starts_with("the length of the ground is 160 m ± 161"), "{}", found[0]);

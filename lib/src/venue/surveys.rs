@@ -1,4 +1,4 @@
-//! The survey files that a venue names: one, or several that were adjusted as one.
+//! The survey files that a venue names: one, or several that were adjusted together.
 
 use super::document_parts::{file, hash};
 use super::sha256_hex;
@@ -11,33 +11,33 @@ use crate::units::{Problem, print};
 /// A survey file that a venue names.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SurveyFile {
-    /// Its name, beside the venue file.
+    /// The file's name; it lies beside the venue file.
     pub file: String,
     /// Its SHA-256.
     pub sha256: String,
-    /// How it was surveyed; `None` when the file says `unknown`.
+    /// How it was surveyed; `None` where the venue file says `unknown`.
     pub method: Option<Method>,
     /// Which edge of the line was surveyed.
     pub edge: Edge,
     /// Width of the painted line, m, where the edge makes it matter.
     pub line_width_m: Option<f64>,
-    /// What else was said of it.
+    /// What else a person said about it.
     pub said: Said,
 }
 
-/// What a person said of a survey file that the file does not.
+/// What a person said about a survey file because the file itself does not say it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Said {
     /// Datum of its coordinates.
     pub datum: Option<Datum>,
     /// MGA zone.
     pub zone: Option<u8>,
-    /// One standard deviation of a point, m.
+    /// Standard deviation of a point, m.
     pub sigma_m: Option<f64>,
 }
 
-/// What a fit file calls the survey that it was made from: the hash of the one file, or
-/// the hash of all their hashes, a line each.
+/// How a fit file identifies its survey: the hash of a single file, or of several the hash of their hashes,
+/// one a line.
 pub(super) fn identity(files: &[SurveyFile]) -> String {
     match files {
         [one] => one.sha256.clone(),
@@ -48,7 +48,7 @@ pub(super) fn identity(files: &[SurveyFile]) -> String {
     }
 }
 
-/// `[survey]`, or one `[[survey.with]]`.
+/// Reads the survey file of `[survey]`, or of one `[[survey.with]]`.
 pub(super) fn read(t: &mut Table<'_, '_>, s: &mut Source) -> Option<SurveyFile> {
     let (file, sha256) = (file(t, s), hash(t, s));
     let offset = t.offset;

@@ -1,7 +1,7 @@
-//! Walking a TOML table so that every problem is found, each with its line.
+//! Walks a TOML table so that every problem is found, each with its line.
 //!
-//! Deriving a deserialiser would stop at the first problem; people with a venue
-//! file to mend want them all.
+//! A derived deserialiser would stop at the first problem, and a person who mends a venue file wants to see
+//! them all.
 
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
@@ -12,9 +12,9 @@ use crate::rules::{NotSet, Setting};
 use crate::units::ranges::{Cap, LINES, LISTED, Range, SCHEMA_VERSION, TEXT_CHARS, text_trouble};
 use crate::units::{Day, Problem, print};
 
-/// What is shared by all tables of a document.
+/// What all tables of a document share.
 pub(super) struct Source {
-    /// Where each line ends.
+    /// The byte offset of each line's end.
     ends: Vec<usize>,
     /// The line of each problem, counted from 1.
     problems: Vec<(usize, Problem)>,
@@ -34,12 +34,13 @@ impl Source {
         self.problems.push((line, problem.at(format!("line {line}{place}"))));
     }
 
-    /// A problem that has its place in another file.
+    /// Adds a problem in another file, which has its place already.
     pub(super) fn elsewhere(&mut self, problem: Problem) {
         self.problems.push((0, problem));
     }
 
-    /// The problems in the order of the file; of many the first, and how many more there are.
+    /// The problems in the order of the file. Of many, only the first are listed, and how many more there
+    /// are.
     pub(super) fn into_problems(mut self) -> Vec<Problem> {
         sort_by_key(&mut self.problems, |(line, _)| *line);
         let more = self.problems.len().saturating_sub(LISTED.most());
@@ -53,13 +54,13 @@ impl Source {
     }
 }
 
-/// Longest key that is shown whole.
+/// The longest key that is shown in full, characters.
 const KEY_CHARS: usize = 40;
 
-/// One table, and which of its keys were asked for.
+/// One table, and which of its keys were read.
 pub(super) struct Table<'a, 'i> {
     table: &'a DeTable<'i>,
-    /// For messages: `[survey]`, `[[landmark]] 2`; empty at the top.
+    /// The table's name in messages, as `[survey]`, `[[landmark]] number 2`; empty for the whole file.
     name: String,
     pub(super) offset: usize,
     asked: Vec<&'static str>,
@@ -120,7 +121,7 @@ impl<'a, 'i> Table<'a, 'i> {
         Some(text.trim().to_owned())
     }
 
-    /// A text that must be there.
+    /// A required text.
     pub(super) fn must_text(
         &mut self,
         source: &mut Source,
@@ -159,7 +160,7 @@ impl<'a, 'i> Table<'a, 'i> {
             .ok()
     }
 
-    /// A number that must be there.
+    /// A required number.
     pub(super) fn must_number(
         &mut self,
         source: &mut Source,
@@ -189,7 +190,7 @@ impl<'a, 'i> Table<'a, 'i> {
         if self.has(key) { self.must_day(source, key) } else { None }
     }
 
-    /// A day, as a text or as TOML's own date.
+    /// A required day, as a text or as TOML's own date.
     pub(super) fn must_day(&mut self, source: &mut Source, key: &'static str) -> Option<Day> {
         let Some(found) = self.get(key) else {
             self.missing(source, key, "\"2026-03-14\"");
@@ -211,7 +212,7 @@ impl<'a, 'i> Table<'a, 'i> {
             .ok()
     }
 
-    /// A list of texts.
+    /// A list of texts, if the key is there.
     pub(super) fn texts(&mut self, source: &mut Source, key: &'static str) -> Vec<String> {
         let Some(found) = self.get(key) else { return Vec::new() };
         let Some(list) = found.get_ref().as_array() else {
@@ -235,7 +236,7 @@ impl<'a, 'i> Table<'a, 'i> {
         out
     }
 
-    /// A table within, if it is there.
+    /// A table inside this one, if it is there.
     pub(super) fn table(&mut self, source: &mut Source, key: &'static str) -> Option<Table<'a, 'i>> {
         let found = self.get(key)?;
         let Some(table) = found.get_ref().as_table() else {
@@ -245,7 +246,7 @@ impl<'a, 'i> Table<'a, 'i> {
         Some(Table::new(table, format!("[{key}]"), found.span().start))
     }
 
-    /// A table that must be there.
+    /// A required table inside this one.
     pub(super) fn must_table(&mut self, source: &mut Source, key: &'static str) -> Option<Table<'a, 'i>> {
         if !self.has(key) {
             self.asked.push(key);
@@ -255,7 +256,7 @@ impl<'a, 'i> Table<'a, 'i> {
         self.table(source, key)
     }
 
-    /// A list of no more than so many tables.
+    /// A list of at most `most` tables.
     pub(super) fn tables(&mut self, source: &mut Source, key: &'static str, most: Cap) -> Vec<Table<'a, 'i>> {
         let Some(found) = self.get(key) else { return Vec::new() };
         let Some(list) = found.get_ref().as_array() else {
@@ -271,7 +272,7 @@ impl<'a, 'i> Table<'a, 'i> {
             return Vec::new();
         };
         if let Err(p) = most.check(list.len()) {
-            // Where the first too many begins.
+            // The place of the first table beyond the limit.
             let at = list.get(most.most()).map_or(found.span().start, |item| item.span().start);
             source.problem(at, p.about_many(&format!("[[{key}]]")));
             return Vec::new();
@@ -288,8 +289,8 @@ impl<'a, 'i> Table<'a, 'i> {
         out
     }
 
-    /// The schema's version, which must be one that is read: from 1 to the newest. What stands in a file of
-    /// another version means nothing, so nothing more is said of it: `None`.
+    /// The schema's version, which must be from 1 to the newest. `None` for any other: the rest of such a
+    /// file can't be understood, so nothing more is reported.
     pub(super) fn must_schema(&mut self, source: &mut Source, newest: i64) -> Option<i64> {
         let at = self.offset_of("schema");
         let found = self.must_number(source, "schema", &SCHEMA_VERSION, &newest.to_string())?;
@@ -309,8 +310,8 @@ impl<'a, 'i> Table<'a, 'i> {
         known
     }
 
-    /// Is this key to be read? It came with a later schema: in a file of an older one it is refused, with what
-    /// to do about it.
+    /// May this key be read, which exists only since `schema`? In a file of an older schema it is reported as
+    /// a problem, with what to do about it.
     pub(super) fn since(&mut self, source: &mut Source, schema: i64, key: &'static str) -> bool {
         if source.schema >= schema {
             return true;
@@ -327,14 +328,13 @@ impl<'a, 'i> Table<'a, 'i> {
         false
     }
 
-    /// Where the value of a key stands; the table's own place where there is none.
+    /// The byte offset of a key's value, or of the table itself where the key is missing.
     pub(super) fn offset_of(&self, key: &str) -> usize {
         let found = self.table.iter().find(|(k, _)| k.get_ref() == key);
         found.map_or(self.offset, |(_, v)| v.span().start)
     }
 
-    /// Every key that was not asked for and what is written there, for tables whose keys the caller knows:
-    /// `known`, for hints.
+    /// Passes every key that was not read, with its value, to `take`. The keys in `known` are for hints.
     pub(super) fn settings(
         &self,
         source: &mut Source,
@@ -363,7 +363,7 @@ impl<'a, 'i> Table<'a, 'i> {
         }
     }
 
-    /// Reports the keys that nobody asked for.
+    /// Reports the keys that were not read.
     pub(super) fn finish(self, source: &mut Source) {
         for (key, _) in self.table {
             if !self.asked.contains(&key.get_ref().as_ref()) {
@@ -372,11 +372,11 @@ impl<'a, 'i> Table<'a, 'i> {
         }
     }
 
-    /// A key that nobody knows, and what it was likely meant for.
+    /// Reports an unknown key, with the known one that was probably meant.
     fn unknown(&self, source: &mut Source, key: &Spanned<DeString<'_>>, known: &[&'static str]) {
         let name = key.get_ref().as_ref();
         let p = Problem::new(format!("{} is not known", self.shown(name)));
-        // A key longer than any that is known is near to none.
+        // A very long key resembles no known one.
         let near = known
             .iter()
             .filter(|_| name.len() <= KEY_CHARS)

@@ -1,6 +1,6 @@
-//! What a browser calls. It writes a file's name and bytes, or a question, where [`ovalpeg_room`] says, and
-//! reads the answer where [`ovalpeg_answer`] says. There is no unsafe block: this module writes to its own vectors
-//! alone, and the browser to the module's memory, which is the browser's to write.
+//! The functions that a browser calls. It writes a file's name and bytes, or a question, where
+//! [`ovalpeg_room`] says, and reads the answer where [`ovalpeg_answer`] says. There is no unsafe block: this
+//! module writes only to its own vectors, and the browser may write to the module's memory.
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -14,7 +14,8 @@ fn locked<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
     of.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Makes room for so many bytes, and says where; the next call of another function takes them.
+/// Makes room for `bytes` bytes, and returns where. The next call of [`ovalpeg_keep`] or [`ovalpeg_ask`]
+/// takes them.
 #[expect(unsafe_code, reason = "found by its name; no other function of the module is called so")]
 #[unsafe(no_mangle)]
 pub extern "C" fn ovalpeg_room(bytes: usize) -> *mut u8 {
@@ -24,7 +25,8 @@ pub extern "C" fn ovalpeg_room(bytes: usize) -> *mut u8 {
     input.as_mut_ptr()
 }
 
-/// Keeps a file: of the bytes written the first `name_bytes` are its name. Whether it has that many.
+/// Keeps a file: the first `name_bytes` of the bytes that were written are its name. False where there are
+/// too few.
 #[expect(unsafe_code, reason = "found by its name; no other function of the module is called so")]
 #[unsafe(no_mangle)]
 pub extern "C" fn ovalpeg_keep(name_bytes: usize) -> bool {
@@ -34,7 +36,7 @@ pub extern "C" fn ovalpeg_keep(name_bytes: usize) -> bool {
     true
 }
 
-/// Answers the question that was written; whether it is an answer, and not what went wrong.
+/// Answers the question that was written. Returns true for an answer, false for an error message.
 #[expect(unsafe_code, reason = "found by its name; no other function of the module is called so")]
 #[unsafe(no_mangle)]
 pub extern "C" fn ovalpeg_ask() -> bool {
@@ -45,7 +47,7 @@ pub extern "C" fn ovalpeg_ask() -> bool {
     good
 }
 
-/// Where the answer lies.
+/// Where the answer is in memory.
 #[expect(unsafe_code, reason = "found by its name; no other function of the module is called so")]
 #[unsafe(no_mangle)]
 pub extern "C" fn ovalpeg_answer() -> *const u8 {

@@ -1,4 +1,4 @@
-//! The same questions, answered as JSON.
+//! Answers the questions of `questions` as JSON.
 
 use ovalpeg::briefing::ZoneSizes;
 use ovalpeg::export::{
@@ -9,7 +9,7 @@ use ovalpeg::export::{
 use crate::Files;
 use crate::questions::{beside, bounce, call, cautions, moment, on_a_day, sheet, throw_in, venue_of};
 
-/// `None`: no question for JSON.
+/// The answer; `None` where the words are no question of this module.
 pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, String>> {
     Some(match words {
         ["calls-json"] => Ok(calls_json()),

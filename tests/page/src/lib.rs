@@ -1,10 +1,10 @@
-//! A page's door to the library, to weigh it: what a phone page for registered venues would ask, as a module
-//! for a browser. It is a gauge and no product: `.ci/page-sizes` builds it for each set of features, and holds
-//! the smallest to its limit.
+//! Measures how large the library is in a web page: a module for a browser with everything that a phone page
+//! for registered venues would ask. It is not a product. `.ci/page-sizes` builds it for each set of features,
+//! and fails where one is over its limit.
 //!
-//! Bytes go in and text comes out. [`Files`] are the bytes of the venue's files, or of surveys; a question is a
-//! line of words. With the least features an answer is computed whole, and its text is empty: what a page makes of
-//! the values is its own. [`door`] hands both over from a browser.
+//! Bytes go in and text comes out. [`Files`] are the bytes of the venue's files, or of surveys; a question is
+//! a line of words. With the fewest features every answer is computed in full, but its text is empty, since a
+//! real page would draw the values itself. [`door`] has the functions that a browser calls.
 
 pub mod door;
 #[cfg(feature = "json")]
@@ -22,7 +22,7 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 
 type Answer = fn(&Files, &[&str]) -> Option<Result<String, String>>;
 
-/// What each room of questions answers.
+/// The modules that answer questions.
 const ROOMS: &[Answer] = &[
     questions::answer,
     #[cfg(feature = "json")]
@@ -33,10 +33,10 @@ const ROOMS: &[Answer] = &[
     surveys::answer,
 ];
 
-/// The answer to a question in words: the rooms above say which there are.
+/// The answer to a question in words. The modules in `ROOMS` list the questions.
 ///
 /// # Errors
-/// What went wrong, for a person.
+/// What went wrong, in words for a person.
 pub fn answer(files: &Files, question: &str) -> Result<String, String> {
     let words: Vec<&str> = question.split_whitespace().collect();
     ROOMS
@@ -111,7 +111,7 @@ mod tests {
         }
     }
 
-    /// With the library's least features as with all of them.
+    /// The texts are the same with the library's fewest features as with all of them.
     #[cfg(feature = "texts")]
     #[test]
     fn a_page_tells_what_the_program_prints() {

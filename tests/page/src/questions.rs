@@ -1,4 +1,4 @@
-//! Every kind of question about a registered venue, answered as values, which is what a page draws from.
+//! Answers every kind of question about a registered venue as values, from which a page could draw.
 
 use ovalpeg::boundary::End;
 use ovalpeg::briefing::{
@@ -16,7 +16,7 @@ use ovalpeg::venue::{Venue, Where, open, read_place};
 
 use crate::Files;
 
-/// `None`: no question about a venue, or none with so many words.
+/// The answer; `None` where the words are no question of this module.
 pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, String>> {
     Some(match words {
         ["calls"] => whole(&(CALLS, SIGNALS, EXCHANGES, LAST_DISPOSAL_IN)),
@@ -38,13 +38,14 @@ pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, Str
     })
 }
 
-/// An answer of which a page might show any part: all of it is computed, and nothing of it is left out as unused.
+/// Keeps the whole of an answer alive, so that the compiler removes no part of it as unused: a page might
+/// show any part.
 fn whole<T>(answer: &T) -> Result<String, String> {
     std::hint::black_box(answer);
     Ok(String::new())
 }
 
-/// A question of a venue on a day.
+/// Answers a question about the venue on a day.
 pub(crate) fn on_a_day(
     files: &Files,
     day: &str,
@@ -89,13 +90,13 @@ fn numbers(words: [&str; 2]) -> Result<[f64; 2], String> {
     Ok([one(words[0])?, one(words[1])?])
 }
 
-/// The first bounce.
+/// The stations at a centre bounce.
 pub(crate) fn bounce(venue: &Venue, b: &Briefing) -> Result<MomentAnswer, String> {
     let query = MomentQuery::new(Moment::new(Phase::Bounce, Point::ORIGIN));
     answer_of(venue, b.declination.as_ref(), &query).map_err(text)
 }
 
-/// Four officials with the ball in play at a place and a time of day.
+/// The stations of four officials, with the ball in play at a place and a time of day.
 pub(crate) fn moment(venue: &Venue, b: &Briefing, at: [&str; 2], time: &str) -> Result<MomentAnswer, String> {
     let [x, y] = numbers(at)?;
     let mut query = MomentQuery::new(Moment::new(Phase::Play, Point::new(x, y)));
@@ -122,8 +123,7 @@ fn spot(venue: &Venue, place: &str) -> Result<SpotRef, String> {
     })
 }
 
-/// Is a ball at this place over the line, and the call where it left a player in this way: the row of the
-/// table of calls.
+/// The call, as a row of the table of calls, for a ball at this place that left a player in this way.
 pub(crate) fn call(venue: &Venue, at: [&str; 2], off: &str) -> Result<&'static CallRow, String> {
     let [x, y] = numbers(at)?;
     let (oval, d, at) = (venue.ground.oval(), &venue.document, Point::new(x, y));

@@ -1,4 +1,4 @@
-//! Surveys in: fitted, adjusted, registered, compared.
+//! Answers questions about surveys: fits, adjusts, registers and compares them.
 
 use ovalpeg::briefing::Summary;
 use ovalpeg::compare::{CompareOptions, Known, Planes, compare};
@@ -17,7 +17,7 @@ use ovalpeg::venue::{
 use crate::Files;
 use crate::questions::{text, venue_of};
 
-/// `None`: no question about a survey.
+/// The answer; `None` where the words are no question of this module.
 pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, String>> {
     Some(match words {
         ["curve", file, method] => curve(files, file, method),
@@ -36,7 +36,7 @@ fn paper() -> Paper {
     Paper::new(REPORT_COLUMNS, false)
 }
 
-/// A survey as far as its fit; in the plane of the venue that it is for.
+/// A survey, prepared for its fit, in the plane of the venue if one is given.
 fn prepared(files: &Files, [file, method]: [&str; 2], venue: Option<&Venue>) -> Result<Prepared, String> {
     let bytes = files.get(file).ok_or_else(|| format!("there is no {file}"))?;
     let source = Source::new(file, bytes.clone()).method(Method::find(method));
@@ -45,7 +45,7 @@ fn prepared(files: &Files, [file, method]: [&str; 2], venue: Option<&Venue>) -> 
     prepare(vec![source], &options).map_err(text)
 }
 
-/// What a report tells of it, made into two texts.
+/// The two texts of a report on a survey.
 fn told(prepared: &Prepared, warnings: &[Problem], report: impl Fn(&FitTold<'_>) -> [String; 2]) -> String {
     let sources: Vec<FitSource<'_>> = prepared
         .sources()
@@ -85,7 +85,8 @@ fn fit(files: &Files, file: &str, method: &str) -> Result<String, String> {
     }))
 }
 
-/// The files of a venue that is made, or has this survey put into it: their names, and the venue's own file.
+/// Registers a survey as a new venue, or in an existing one: the names of the files, and the text of the
+/// venue file.
 fn registered(
     files: &Files,
     id: &str,
@@ -150,7 +151,7 @@ fn registered(
             .map_or_else(String::new, |(_, bytes)| String::from_utf8_lossy(bytes).into_owned()))
 }
 
-/// The venue that was handed over, and a new survey of it.
+/// The comparison of the venue with a new survey.
 fn compared(files: &Files, file: &str, method: &str) -> Result<String, String> {
     let venue = venue_of(files)?;
     let solved = prepared(files, [file, method], Some(&venue))?.solve().map_err(text)?;

@@ -1,4 +1,4 @@
-//! The same questions, answered as the cards and texts that the program prints.
+//! Answers the questions of `questions` as the cards and texts that the program prints.
 
 use ovalpeg::briefing::ZoneSizes;
 use ovalpeg::export::{
@@ -10,7 +10,7 @@ use ovalpeg::venue::read_side;
 use crate::Files;
 use crate::questions::{beside, call, cautions, moment, on_a_day, sheet, text, throw_in, venue_of};
 
-/// `None`: no question for a text.
+/// The answer; `None` where the words are no question of this module.
 pub(crate) fn answer(files: &Files, words: &[&str]) -> Option<Result<String, String>> {
     let wide = Paper::new(CARD_COLUMNS, false);
     Some(match words {

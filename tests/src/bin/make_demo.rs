@@ -57,7 +57,7 @@ fn run(folder: &Path, check: bool) -> Result<Vec<String>, Failure> {
 mod tests {
     use super::*;
 
-    /// A folder of its own, so that tests beside each other don't meet.
+    /// A separate folder for each test, so that tests that run at the same time don't interfere.
     fn scratch(name: &str) -> std::path::PathBuf {
         let folder = std::env::temp_dir().join(format!("ovalpeg-make-demo-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);

@@ -1,4 +1,4 @@
-//! Files on disk: seeds, and the demo league's.
+//! Reads the fuzzer's files from disk: seeds, samples, and the demo league's files.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -13,7 +13,7 @@ fn tests() -> PathBuf {
 /// The files of a folder, in the order of their names.
 ///
 /// # Errors
-/// The folder, or a file of it, can't be read, or there is none.
+/// Where the folder or a file in it can't be read, or the folder has no files.
 pub(super) fn of(folder: &Path) -> Result<Vec<Vec<u8>>, Failure> {
     let mut paths: Vec<PathBuf> = fs::read_dir(folder)
         .map_err(|e| format!("{}: {e}", folder.display()))?
@@ -36,19 +36,19 @@ pub(super) fn seeds(target: &str) -> Result<Vec<Vec<u8>>, Failure> {
     of(&tests().join("fuzz").join(target))
 }
 
-/// A file that other programs wrote.
+/// A sample that another program wrote.
 ///
 /// # Errors
-/// It can't be read.
+/// Where it can't be read.
 pub(super) fn sample(name: &str) -> Result<Vec<u8>, Failure> {
     let path = tests().join("samples").join(name);
     Ok(fs::read(&path).map_err(|e| format!("{}: {e}", path.display()))?)
 }
 
-/// Every file of the demo league's venues, by its name; `venue.toml` by its folder's.
+/// Every file of the demo league's venues by its name, except that each `venue.toml` has its folder's name.
 ///
 /// # Errors
-/// One can't be read.
+/// Where one can't be read.
 pub(super) fn venues() -> Result<BTreeMap<String, Vec<u8>>, Failure> {
     let mut all = BTreeMap::new();
     let league = tests().join("..").join("venues");

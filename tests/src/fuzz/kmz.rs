@@ -10,7 +10,7 @@ use crate::Failure;
 /// A KML document in an archive, with another file beside it.
 ///
 /// # Errors
-/// None that is known of.
+/// None is expected.
 pub(super) fn packed(kml: &[u8], deflated: bool) -> Result<Vec<u8>, Failure> {
     let method = if deflated { CompressionMethod::Deflated } else { CompressionMethod::Stored };
     let options = SimpleFileOptions::default().compression_method(method);
@@ -22,7 +22,7 @@ pub(super) fn packed(kml: &[u8], deflated: bool) -> Result<Vec<u8>, Failure> {
     Ok(writer.finish()?.into_inner())
 }
 
-/// The first document of an archive, if it is one that can be read.
+/// The first file of an archive; `None` where the archive can't be read.
 pub(super) fn unpacked(bytes: &[u8]) -> Option<Vec<u8>> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).ok()?;
     let mut kml = Vec::new();

@@ -1,8 +1,8 @@
-//! Fuzzing: every reader of a file is given good files that were spoilt in thousands of ways, and
-//! must read them or refuse them in words.
+//! Fuzzing: every reader gets good files that were damaged in thousands of ways, and must read them or refuse
+//! them with a message.
 //!
-//! A run is a count of inputs from a seed: the same on every machine. Inputs are made of the
-//! files in `tests/fuzz/<target>`, good ones and nasty ones, by `mutate`.
+//! A run is a number of inputs from a seed, the same on every machine. `mutate` makes the inputs from the
+//! files in `tests/fuzz/<target>`, good ones and bad ones.
 
 mod files;
 mod kmz;
@@ -22,18 +22,18 @@ use ovalpeg::units::print::cut;
 use crate::Failure;
 use crate::random::Random;
 
-/// No input may take longer, whatever it holds: a hundred times what a slow one takes, so that a
-/// busy machine fails nothing.
+/// The longest time that an input may take: a hundred times that of a slow input, so that a busy machine
+/// causes no failure.
 const LONGEST: Duration = Duration::from_secs(20);
-/// Characters of a failing input that are shown.
+/// How many characters of a failing input are shown.
 const SHOWN: usize = 2_000;
-/// Most steps of making a failing input shorter.
+/// The most steps in shortening a failing input.
 const SHORTENED: usize = 2_000;
 
-/// An input that broke a promise.
+/// An input that failed.
 #[derive(Debug, Clone)]
 pub struct Broken {
-    /// Which of the run's inputs it was made of.
+    /// Which of the run's inputs it is.
     pub number: usize,
     /// The input, as short as it could be made.
     pub input: Vec<u8>,
@@ -41,8 +41,8 @@ pub struct Broken {
     pub why: String,
 }
 
-/// What is wrong with how a target takes an input, if anything: a panic, too long a time, or a
-/// promise that was not kept.
+/// What is wrong with how a target handles an input, if anything: a panic, too long a time, or a broken
+/// promise of the target.
 #[must_use]
 pub fn trouble(target: &Target, input: &[u8]) -> Option<String> {
     let start = Instant::now();
@@ -67,11 +67,10 @@ impl std::fmt::Display for Broken {
     }
 }
 
-/// Gives a target its seeds, and then `runs` inputs made of them, until `most` of them broke a
-/// promise.
+/// Gives a target its seeds, and then `runs` inputs made from them. Stops after `most` failures.
 ///
 /// # Errors
-/// The seeds can't be read.
+/// Where the seeds can't be read.
 pub fn run(target: &Target, runs: usize, seed: u64, most: usize) -> Result<Vec<Broken>, Failure> {
     let seeds = target.seeds()?;
     let mut broken = Vec::new();
@@ -95,7 +94,7 @@ pub fn run(target: &Target, runs: usize, seed: u64, most: usize) -> Result<Vec<B
     Ok(broken)
 }
 
-/// The same trouble by less: pieces are left out for as long as it fails.
+/// Shortens a failing input: leaves out pieces as long as it still fails.
 fn shortened(target: &Target, mut input: Vec<u8>, mut why: String) -> (Vec<u8>, String) {
     let start = Instant::now();
     let mut piece = input.len() / 2;
@@ -120,7 +119,7 @@ fn shortened(target: &Target, mut input: Vec<u8>, mut why: String) -> (Vec<u8>, 
 mod tests {
     use super::*;
 
-    /// Every seed, and some inputs of each reader: the slow tests take thousands.
+    /// Every seed, and a few inputs for each target; the slow tests take thousands.
     #[test]
     fn every_target_keeps_its_promises_for_a_while() {
         for target in Target::all().unwrap() {
@@ -132,7 +131,7 @@ mod tests {
 
     #[test]
     fn what_fails_is_made_short() {
-        // Any sniffed text with a tilde is taken for trouble.
+        // A planted fault: any text with a tilde fails.
         let target = Target::planted(|input| !input.contains(&b'~'));
         let broken = run(&target, 5_000, 3, 2).unwrap();
         assert_eq!(broken.len(), 2);

@@ -1,5 +1,5 @@
-//! Good inputs spoilt: bytes, numbers, words, lines and whole stretches changed, doubled, moved,
-//! left out, or brought in from another input.
+//! Damages inputs: changes, doubles, moves or removes bytes, numbers, words, lines and longer pieces, or
+//! brings them in from another input.
 
 use crate::random::Random;
 
@@ -46,30 +46,30 @@ const NUMBERS: [&str; 40] = [
     "4.9e-324",
     "0.1e1",
 ];
-/// Bytes that mean something somewhere.
+/// Bytes with a special meaning in some format.
 const SIGNS: &[u8] = b"\0\t\n\r \"#&',-./:;<=>?[\\]_`{|}~\x7f\x80\xc3\xe2\xef\xff";
-/// Most changes of one input.
+/// The most changes to one input.
 const CHANGES: u64 = 6;
-/// Longest input that is made but for a few.
+/// The length to which most inputs are cut, bytes.
 const LONG: usize = 60_000;
-/// Longest input.
+/// The greatest length of any input, bytes.
 const LONGEST: usize = 1_000_000;
 
-/// Makes inputs of seeds.
+/// Makes inputs from seeds.
 #[derive(Debug, Clone)]
 pub struct Mutator<'a> {
     seeds: &'a [Vec<u8>],
-    /// Those that are taken as they are.
+    /// The seeds that the target accepts unchanged.
     good: Vec<&'a [u8]>,
     words: &'a [&'a str],
 }
 
 fn below(random: &mut Random, n: usize) -> usize {
-    // As many as there are bytes at most, so the casts are exact.
+    // `n` is at most a number of bytes, so the casts are exact.
     if n == 0 { 0 } else { (random.next_u64() % n as u64) as usize }
 }
 
-/// A stretch of an input, mostly a short one.
+/// A random piece of an input, usually a short one.
 fn stretch(random: &mut Random, length: usize) -> std::ops::Range<usize> {
     let from = below(random, length + 1);
     let most = if random.next_u64().is_multiple_of(4) { length } else { 40 };
@@ -77,14 +77,14 @@ fn stretch(random: &mut Random, length: usize) -> std::ops::Range<usize> {
     from..to
 }
 
-/// The line that holds a byte, with its end.
+/// The line that contains a byte, with its line feed.
 fn line(input: &[u8], at: usize) -> std::ops::Range<usize> {
     let from = input[..at].iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
     let to = input[at..].iter().position(|b| *b == b'\n').map_or(input.len(), |i| at + i + 1);
     from..to
 }
 
-/// The number or word that holds a byte.
+/// The number or word that contains a byte.
 fn token(input: &[u8], at: usize) -> std::ops::Range<usize> {
     let inside = |b: &u8| b.is_ascii_alphanumeric() || b"+-._".contains(b);
     let from = input[..at].iter().rposition(|b| !inside(b)).map_or(0, |i| i + 1);
@@ -93,7 +93,8 @@ fn token(input: &[u8], at: usize) -> std::ops::Range<usize> {
 }
 
 impl<'a> Mutator<'a> {
-    /// Of these seeds, with the words that the format knows; `good`: is a seed taken as it is?
+    /// A mutator of these seeds, with the words of the format. `good` says whether the target accepts a seed
+    /// unchanged.
     #[must_use]
     pub fn new(seeds: &'a [Vec<u8>], words: &'a [&'a str], good: impl Fn(&[u8]) -> bool) -> Self {
         Self { seeds, good: seeds.iter().map(Vec::as_slice).filter(|s| good(s)).collect(), words }
@@ -106,11 +107,11 @@ impl<'a> Mutator<'a> {
     /// One input.
     #[must_use]
     pub fn input(&self, random: &mut Random) -> Vec<u8> {
-        // Of every two, one keeps its form: what is refused at once shows nothing of what is deeper.
+        // Half of the inputs keep their form: an input that is refused at once tests nothing deeper.
         let gently = random.next_u64().is_multiple_of(2) && !self.good.is_empty();
         let mut input =
             if gently { self.good[below(random, self.good.len())] } else { self.seed(random) }.to_vec();
-        // Mostly one or two: of a spoilt file that is not refused at once more is read.
+        // Usually only one or two changes, so that more of the file is read before it is refused.
         let changes = (random.next_u64() % CHANGES).min(random.next_u64() % CHANGES);
         for _ in 0..=changes {
             if gently {
@@ -120,14 +121,14 @@ impl<'a> Mutator<'a> {
             }
             input.truncate(LONGEST);
         }
-        // A long one now and then shows what takes too long.
+        // Keep a few long inputs, to find what takes too long.
         if input.len() > LONG && !random.next_u64().is_multiple_of(64) {
             input.truncate(LONG);
         }
         input
     }
 
-    /// Another number, mostly one of the same kind; or a line left out.
+    /// Changes a number, usually to a similar one, or removes a line.
     fn nudge(&self, input: &mut Vec<u8>, random: &mut Random) {
         let at = below(random, input.len());
         match random.next_u64() % 12 {
@@ -170,7 +171,7 @@ impl<'a> Mutator<'a> {
                 let piece = other[stretch(random, other.len())].to_vec();
                 input.splice(at..at, piece);
             }
-            // Halves of two inputs.
+            // The start of one input and the end of another.
             7 => {
                 let other = self.seed(random);
                 let from = below(random, other.len());
@@ -198,7 +199,7 @@ impl<'a> Mutator<'a> {
             }
             14 => {
                 let piece = input[stretch(random, input.len())].to_vec();
-                // Up to a few thousand times.
+                // Repeat a piece up to a few thousand times.
                 let times = 1usize << (random.next_u64() % 13);
                 let times = times.min(LONGEST / piece.len().max(1));
                 input.splice(at..at, piece.repeat(times));
@@ -212,7 +213,7 @@ impl<'a> Mutator<'a> {
         }
     }
 
-    /// A number of the input: the first that begins after a place by chance.
+    /// A random number of the input: the first that begins after a random place.
     fn number(&self, input: &[u8], random: &mut Random) -> std::ops::Range<usize> {
         let at = below(random, input.len());
         let digit = input[at..].iter().position(u8::is_ascii_digit).map_or(at, |i| at + i);

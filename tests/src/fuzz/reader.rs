@@ -1,4 +1,4 @@
-//! What must hold of everything that a survey's reader is given.
+//! What must hold for every input of a survey's reader.
 
 use ovalpeg::survey::{Format, MAX_POINTS, Position, ReadOptions, Survey, read};
 use ovalpeg::units::{Problem, Warned};
@@ -6,20 +6,20 @@ use ovalpeg::units::{Problem, Warned};
 use crate::sound::{hold, trouble_of_words};
 use crate::whole::{Beside, Ended, whole};
 
-/// Surveys of more points are not taken further than their plane.
+/// A survey with more points than this is not fitted.
 const FITTED: usize = 60;
-/// Of the others, one in so many is fitted, by its bytes.
+/// Of the other surveys one in this many is fitted; a hash of its bytes decides.
 const ONE_IN: u64 = 16;
 
-/// Is it read?
+/// Does the reader accept the input?
 pub(super) fn takes(input: &[u8]) -> bool {
     read(input, &ReadOptions::default()).is_ok()
 }
 
-/// A refusal is in words, and a survey is of numbers.
+/// Checks that a refusal has a sound message, and that a survey contains only finite numbers.
 ///
 /// # Errors
-/// What does not hold.
+/// What is wrong.
 pub(super) fn holds(input: &[u8]) -> Result<(), String> {
     let Warned { value: survey, warnings } = match read(input, &ReadOptions::default()) {
         Ok(read) => read,
@@ -55,7 +55,7 @@ fn hash(bytes: &[u8]) -> u64 {
     bytes.iter().fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
-/// Every number of a survey is one.
+/// Checks that every number of a survey is finite and in its range.
 fn numbers(survey: &Survey) -> Result<(), String> {
     if survey.observations.len() > MAX_POINTS {
         return Err(format!("{} points", survey.observations.len()));
@@ -85,17 +85,17 @@ fn numbers(survey: &Survey) -> Result<(), String> {
     }
 }
 
-/// Points in are points counted: as many as rows in a table, no more than there are elements or
-/// positions elsewhere.
+/// Checks the number of points: in a table as many as it has rows, elsewhere at most as many as there are
+/// elements or positions.
 fn counted(input: &[u8], survey: &Survey, warnings: &[Problem]) -> Result<(), String> {
     let text = String::from_utf8_lossy(input);
     let count = |what: &str| text.matches(what).count();
     let points = survey.observations.len();
-    // What is not plain UTF-8 text can't be counted so simply.
+    // Text that is not plain UTF-8 can't be counted in this simple way.
     let plain = std::str::from_utf8(input).is_ok() && !text.starts_with('\u{feff}');
     let most = match survey.format {
         _ if !plain => return Ok(()),
-        // Of a geometry a row may hold any number.
+        // A row with a geometry may hold any number of points.
         Format::Csv if holds_geometries(&text) => text.len(),
         Format::Csv if !text.contains('"') => {
             let left_out = warnings.iter().filter(|w| w.message().ends_with("is left out")).count();
@@ -120,25 +120,26 @@ fn holds_geometries(text: &str) -> bool {
     ["POINT", "LINESTRING", "POLYGON", "COLLECTION"].iter().any(|kind| upper.contains(kind))
 }
 
-/// How many rows above the header were passed over.
+/// How many rows above the header were skipped as titles.
 fn titles(warnings: &[Problem]) -> usize {
     let told = warnings.iter().find(|w| w.message().contains(" above the header taken for a title"));
     told.and_then(|w| w.message().split(' ').next()?.parse().ok()).unwrap_or(0)
 }
 
-/// Rows of a table that say something, but for the header and the titles above it.
+/// The number of rows of a table that are not blank, a comment, the header, or a title above it.
 fn rows(text: &str, titles: usize) -> usize {
     let mut said =
         text.split(['\n', '\r']).filter(|r| !r.trim().is_empty() && !r.trim_start().starts_with('#'));
     let header = said.nth(titles).unwrap_or("");
-    // The delimiter is one of these, and a row of nothing else is blank.
+    // The delimiter is one of these. A row that has only delimiters is blank.
     let delimiter =
         [',', ';', '\t'].into_iter().max_by_key(|d| (header.matches(*d).count(), *d == ',')).unwrap_or(',');
     said.filter(|row| !row.starts_with('#') && !row.split(delimiter).all(|cell| cell.trim().is_empty()))
         .count()
 }
 
-/// A survey that was read is fitted, or not, in words; and what is told of it is of numbers.
+/// Fits a survey that was read: it must either fit, with only finite numbers in every text, or be refused
+/// with a sound message.
 fn further(input: &[u8]) -> Result<(), String> {
     match whole(input, &Beside::default()) {
         Ok(whole) => hold(&whole.texts, input),

@@ -1,27 +1,27 @@
-//! What is fuzzed: each with its seeds, the words of its format, and what must hold.
+//! The fuzz targets, each with its seeds, the words of its format, and its promise.
 
 use super::{files, kmz, reader, venue};
 use crate::Failure;
 use crate::random::Random;
 
-/// How an input is held to its promises.
+/// What is fuzzed.
 enum Kind {
     /// A survey's reader.
     Reader,
     /// A survey in a zip archive.
     Kmz,
-    /// `venue.toml`, beside files that are whole.
+    /// `venue.toml`, beside good files.
     Venue(venue::League),
-    /// A fit file, named by a venue that is whole.
+    /// A fit file of a good venue.
     Fit(venue::League),
-    /// A league's own rule set, under which a venue is that is whole.
+    /// A league's own rule set for a good venue.
     Rules(venue::League),
-    /// A promise of a test's own.
+    /// A test's own promise.
     #[cfg(test)]
     Planted(fn(&[u8]) -> bool),
 }
 
-/// A reader of the library with what is given to it.
+/// A reader of the library, with what its inputs are made from.
 pub struct Target {
     name: &'static str,
     kind: Kind,
@@ -332,10 +332,10 @@ const RULES: &[&str] = &[
 ];
 
 impl Target {
-    /// Every one of them.
+    /// Every target.
     ///
     /// # Errors
-    /// The demo league can't be read.
+    /// Where the demo league can't be read.
     pub fn all() -> Result<Vec<Self>, Failure> {
         let reader = |name, words, samples| Self { name, kind: Kind::Reader, words, samples };
         Ok(vec![
@@ -352,10 +352,10 @@ impl Target {
         ])
     }
 
-    /// The one of this name.
+    /// The target with this name.
     ///
     /// # Errors
-    /// There is none.
+    /// Where there is none.
     pub fn find(name: &str) -> Result<Self, Failure> {
         let all = Self::all()?;
         let known: Vec<&str> = all.iter().map(|t| t.name).collect();
@@ -363,19 +363,19 @@ impl Target {
         all.into_iter().find(|t| t.name == name).ok_or_else(|| format!("'{name}' is none of {known}").into())
     }
 
-    /// A target of a test's own.
+    /// A target with a test's own promise.
     #[cfg(test)]
     pub(super) fn planted(holds: fn(&[u8]) -> bool) -> Self {
         Self { name: "sniff", kind: Kind::Planted(holds), words: &["~"], samples: &[] }
     }
 
-    /// Its name, and that of its seeds' folder.
+    /// Its name, which is also the name of the folder of its seeds.
     #[must_use]
     pub fn name(&self) -> &'static str {
         self.name
     }
 
-    /// Does an input take tens of milliseconds, for the cards that are made of it?
+    /// Does an input take tens of milliseconds, because cards are made from it?
     #[must_use]
     pub fn is_slow(&self) -> bool {
         matches!(self.kind, Kind::Venue(_) | Kind::Fit(_) | Kind::Rules(_))
@@ -385,10 +385,10 @@ impl Target {
         self.words
     }
 
-    /// What inputs are made of.
+    /// The files from which inputs are made.
     ///
     /// # Errors
-    /// A file can't be read.
+    /// Where a file can't be read.
     pub fn seeds(&self) -> Result<Vec<Vec<u8>>, Failure> {
         let mut all = files::seeds(self.name)?;
         for name in self.samples {
@@ -403,7 +403,7 @@ impl Target {
         Ok(all)
     }
 
-    /// The last touch to an input: what was spoilt inside an archive is packed again.
+    /// The last step in making an input: the damaged content of an archive is packed again.
     pub(super) fn finish(&self, input: Vec<u8>, random: &mut Random) -> Result<Vec<u8>, Failure> {
         if !matches!(self.kind, Kind::Kmz) || input.starts_with(b"PK") && random.next_u64().is_multiple_of(2)
         {
@@ -413,7 +413,7 @@ impl Target {
         kmz::packed(&kml, random.next_u64().is_multiple_of(2))
     }
 
-    /// Is an input read, or opened?
+    /// Does the target accept an input?
     pub(super) fn takes(&self, input: &[u8]) -> bool {
         match &self.kind {
             Kind::Reader | Kind::Kmz => reader::takes(input),
@@ -425,10 +425,10 @@ impl Target {
         }
     }
 
-    /// What must hold of every input.
+    /// Checks what must hold for every input.
     ///
     /// # Errors
-    /// What does not.
+    /// What is wrong.
     pub(super) fn holds(&self, input: &[u8]) -> Result<(), String> {
         match &self.kind {
             Kind::Reader | Kind::Kmz => reader::holds(input),

@@ -1,4 +1,4 @@
-//! What must hold of everything that the opening of a venue is given.
+//! What must hold for every input when a venue is opened.
 
 use std::collections::BTreeMap;
 
@@ -10,7 +10,7 @@ use crate::Failure;
 use crate::sound::{hold, trouble_of_words};
 use crate::whole::{Ended, cards};
 
-/// A venue, or why it is none.
+/// A venue, or why it can't be opened.
 pub(super) type Opened = Result<Venue, VenueError>;
 
 /// The demo league's files.
@@ -19,10 +19,10 @@ pub(super) struct League {
 }
 
 impl League {
-    /// Reads them.
+    /// Reads the files.
     ///
     /// # Errors
-    /// One can't be read.
+    /// Where one can't be read.
     pub(super) fn open() -> Result<Self, Failure> {
         Ok(Self { files: files::venues()? })
     }
@@ -41,15 +41,15 @@ impl League {
         self.of(|name| name.starts_with("fit-"))
     }
 
-    /// A venue file opens, or its problems are listed; what opens has its cards.
+    /// Checks that a venue file opens and has its cards, or that its problems are listed.
     ///
     /// # Errors
-    /// What does not hold.
+    /// What is wrong.
     pub(super) fn document_holds(&self, input: &[u8]) -> Result<(), String> {
         self.document(input).map_or(Ok(()), |opened| holds(opened, input))
     }
 
-    /// A venue file, opened; `None` where it is no text.
+    /// A venue file, opened; `None` where it is not UTF-8.
     pub(super) fn document(&self, input: &[u8]) -> Option<Opened> {
         let text = std::str::from_utf8(input).ok()?;
         Some(open(text, |name| self.file(name)))
@@ -59,10 +59,11 @@ impl League {
         self.files.get(name).cloned().ok_or_else(|| "there is no such file".to_owned())
     }
 
-    /// A fit file reads, or is refused in words; a venue that names it has its cards.
+    /// Checks that a venue with this fit file has its cards, or that the file is refused with a sound
+    /// message.
     ///
     /// # Errors
-    /// What does not hold.
+    /// What is wrong.
     pub(super) fn fit_holds(&self, input: &[u8]) -> Result<(), String> {
         holds(self.fit(input)?, input)
     }
@@ -70,11 +71,11 @@ impl League {
     /// A venue with this fit file, opened.
     ///
     /// # Errors
-    /// The demo league is not what it was.
+    /// Where the demo venue does not read.
     pub(super) fn fit(&self, input: &[u8]) -> Result<Opened, String> {
         let document = self.documents().next().and_then(|d| String::from_utf8(d).ok()).unwrap_or_default();
         let Ok(parsed) = Document::parse(&document) else { return Err("a demo venue does not read".into()) };
-        // So that it is the fit of this venue's survey, as far as its words go.
+        // Put this venue's survey into the fit file, so that the two match.
         let fit = match (FitFile::from_json(input), parsed.surveys.as_slice()) {
             (Ok((_, sha)), [survey]) if !sha.is_empty() => String::from_utf8_lossy(input)
                 .replace(&format!("\"{sha}\""), &format!("\"{}\"", survey.sha256))
@@ -86,14 +87,14 @@ impl League {
     }
 }
 
-/// What a venue takes for its rule set, and what a fuzzed one is called.
+/// The line that names the demo venue's rule set, and the line that names the fuzzed one.
 const RULES: [&str; 2] = ["set = \"laws\"", "set = \"spoilt\""];
 
 impl League {
-    /// A league's own rule set is taken, or its problems are listed; a venue under it has its cards.
+    /// Checks that a venue under this rule set has its cards, or that the rule set's problems are listed.
     ///
     /// # Errors
-    /// What does not hold.
+    /// What is wrong.
     pub(super) fn rules_hold(&self, input: &[u8]) -> Result<(), String> {
         holds(self.under_rules(input)?, input)
     }
@@ -101,7 +102,7 @@ impl League {
     /// A venue under these rules, opened.
     ///
     /// # Errors
-    /// The demo league is not what it was.
+    /// Where the demo venue has another rule set than expected.
     pub(super) fn under_rules(&self, input: &[u8]) -> Result<Opened, String> {
         let document = self.documents().next().and_then(|d| String::from_utf8(d).ok()).unwrap_or_default();
         if !document.contains(RULES[0]) {
@@ -112,7 +113,8 @@ impl League {
         }))
     }
 
-    /// Rule sets: one for each built-in set that changes every number into what it is.
+    /// Seeds: for each built-in set a league's file that changes every number to the value that it has
+    /// already.
     pub(super) fn rules() -> Vec<Vec<u8>> {
         RuleSet::all()
             .iter()
@@ -137,7 +139,7 @@ impl League {
     }
 }
 
-/// What is refused is refused in words; what opens has its cards.
+/// Checks that a venue that opened has its cards, or that a refusal has a sound message.
 fn holds(opened: Opened, input: &[u8]) -> Result<(), String> {
     match opened {
         Err(e) if e.problems().is_empty() => Err("refused without a problem".into()),

@@ -66,7 +66,7 @@ fn near_a_line_one_backs_away_and_the_other_comes_in() {
     // In as far as the square's side, never over it.
     let far = p.of(Side::Right);
     assert_eq!((far.point.x, far.point.y), (20.0, -25.5));
-    // Near the corner of a ground the line is nearer than the square.
+    // Near a pocket the ball is near a line.
     let narrow = asked(&o, Phase::Play, 66.0, 26.0);
     assert!(matches!(narrow.case, Case::NearLine(_)));
     // Past the beginning of goal range, on the own line.
@@ -76,7 +76,8 @@ fn near_a_line_one_backs_away_and_the_other_comes_in() {
 
 #[test]
 fn a_ball_near_the_line_by_the_pocket_has_its_official_backing_away() {
-    // 2 m from the line and no farther off the axis than the square: not level with the ball, on top of it.
+    // A ball 2 m from the line, no farther off the axis than the square: an official level with it would
+    // stand on top of it.
     let o = oval(165.0, 135.0);
     let inside = o.boundary().at(o.boundary().nearest(Point::new(71.0, 32.0)).chainage_m);
     let ball = inside.point - inside.normal * 2.0;
@@ -141,7 +142,7 @@ fn a_set_kick_and_a_set_shot() {
             assert_eq!(p.of(Side::Left).point, post_of(&o, Side::Left, End::A));
         }
     }
-    // A defender's kick out of the goal that the other side attacks: goal range is for general play.
+    // A kick out from in front of the other goal: goal range counts in general play only.
     let p = asked(&o, Phase::SetKick(End::A), -70.0, 0.0);
     assert_eq!(p.case, Case::SetKick);
     assert!(p.stations.iter().all(|s| (s.point.x + 35.0).abs() < 1e-9));
@@ -197,7 +198,8 @@ fn four_fold_symmetric_in_every_phase() {
                 )
             };
             let Ok(here) = from(phase, x, y) else {
-                // A ball that crossed is near the line: else refused, on every quarter.
+                // A crossing far inside the boundary is refused, so it is refused in the opposite quarter
+                // too.
                 assert!(from(phase, -x, -y).is_err());
                 continue;
             };
@@ -265,8 +267,9 @@ fn always_legal() {
 
 #[test]
 fn continuous_along_the_line_but_where_a_rule_switches() {
-    // A ball a metre inside the line, moved along it by 0.1 m: nobody moves by more than five times as
-    // much, but where s = 15 m and goal range put one at the post, and where the sides swap over.
+    // A ball a metre inside the line is moved along it by 0.1 m at a time. Nobody moves by more than five
+    // times as much, except where goal range or a crossing within 15 m of the post puts an official at the
+    // post, and where the short side changes.
     let o = oval(165.0, 135.0);
     let practice = Practice::default();
     let length = o.boundary().line_length_m(Side::Left);
@@ -293,8 +296,8 @@ fn continuous_along_the_line_but_where_a_rule_switches() {
         before = Some((now, s));
         s += step;
     }
-    // Goal range with its s under 15 m at either end, the swap from A to B once: the corridor near a
-    // post counts too.
+    // A switch for goal range and one for a crossing within 15 m of the post, at either end, and one where
+    // the short side changes from A to B; a tight corridor near a post may add some.
     assert!((3..=9).contains(&switches), "{switches}");
 }
 
@@ -316,17 +319,17 @@ fn the_long_side_is_told_of_where_the_fence_or_the_sun_spoils_the_short() {
     };
     let (better, place) = told(&around, &m);
     assert_eq!(better, Some((End::B, BetterBy::View)));
-    // By half a metre and more, so it comes first.
+    // The view is better by half a metre or more, so the long side is named first.
     let first = positions(Scene { oval: &o, around: &around, practice: &Practice::default() }, &m)
         .unwrap()
         .better
         .and_then(|b| b.first)
         .unwrap();
     assert!(matches!(first.kind, StandKind::Tangent { back_m } if back_m == 15.0) && first.toward == End::B);
-    // Only said: the stand itself is still on the short side.
+    // Only reported: the stand itself is still on the short side.
     assert!(place.x > at.point.x);
     assert_eq!(told(&Surroundings::default(), &m).0, None);
-    // Eyes on the crossing from the short side look toward end B: the sun there is in them.
+    // From the short side an official looks toward end B, so a sun there is in their eyes.
     m.sun = Some(Sun { toward: at.tangent_to(End::B), high_deg: 12.0 });
     assert_eq!(told(&Surroundings::default(), &m).0, Some((End::B, BetterBy::Sun)));
     m.sun = Some(Sun { toward: at.tangent_to(End::A), high_deg: 12.0 });

@@ -1,4 +1,4 @@
-//! Places told from what can be seen on the grass: centre, goals, squares, arcs.
+//! Reads places that are given relative to the markings inside the line: centre, goals, squares, arcs.
 
 use super::answer::{SaidPlace, Where};
 use super::not_read::NotRead;
@@ -15,7 +15,7 @@ fn at(x: f64, y: f64) -> Result<SaidPlace, NotRead> {
     Ok(SaidPlace { at: Where::Ground(Point::<GroundFrame>::new(x, y)), taken_as: None })
 }
 
-/// The same words for each end, or each side, that is left open.
+/// An ambiguity: the same words for both ends, or both sides.
 fn each<T: Copy>(all: [T; 2], words: impl Fn(T) -> String) -> NotRead {
     NotRead::Ambiguous { could: all.map(words).to_vec() }
 }
@@ -30,17 +30,17 @@ fn no_end(r: &Reading<'_>) -> NotRead {
     each(End::BOTH, |e| format!("the {} end", names.end(e)))
 }
 
-/// How far to a side a place lies, m: nought where nothing says.
+/// How far a place lies to the left of the goal axis, m; 0 where no distance was given.
 fn across(r: &Reading<'_>, m: Option<&Measure>) -> Result<f64, NotRead> {
     let Some(m) = m else { return Ok(0.0) };
     let side = r.side()?.ok_or_else(|| no_side(r))?;
     Ok(side.sign() * m.value())
 }
 
-/// A distance to a side, or off the axis.
+/// The roles of a distance across the ground: toward a side, or off the axis.
 const ACROSS: [Option<Word>; 2] = [Some(Word::To), Some(Word::Off)];
 
-/// From the centre: along, then across.
+/// A place relative to the centre: along the goal axis, then across it.
 pub(super) fn from_centre(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Along, Axis, Centre, From, Middle, Off, Out, To};
     r.only(&[Along, Axis, Centre, From, Middle, Off, Out, To], &[Some(From), Some(To), Some(Off)], false)?;
@@ -66,7 +66,7 @@ pub(super) fn from_centre(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     at(x, across(r, to_side)?)
 }
 
-/// At the side of the centre circle where the field umpire waits.
+/// A place on the centre circle, at a side, where the field umpire may wait; without a side, the centre.
 pub(super) fn circle(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     r.only(&[Word::Circle, Word::Centre], &[], false)?;
     if r.end()?.is_some() {
@@ -76,7 +76,7 @@ pub(super) fn circle(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     at(0.0, r.named_side()?.map_or(0.0, |s| s.sign() * radius))
 }
 
-/// From a goal line's middle: out into the ground, then across.
+/// A place relative to a goal line's middle: out into the ground, then across.
 pub(super) fn from_goal(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Behind, From, Goal, Middle, Off, Out, To};
     let roles = [Some(From), Some(Out), Some(Behind), Some(To), Some(Off)];
@@ -111,7 +111,7 @@ fn has_no(what: &str) -> NotRead {
     NotRead::Missing(format!("this ground has no {what}"))
 }
 
-/// The top of an arc, and a place level with it.
+/// The top of an arc, or a place level with it.
 pub(super) fn arc(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Arc, Axis, Level, Off, Top};
     let Parting::Arc { .. } = r.venue.ground.oval().parting() else { return Err(has_no("arcs")) };
@@ -128,8 +128,8 @@ pub(super) fn arc(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     at(end.sign() * r.venue.ground.oval().arc_top_m(), across(r, r.one(&[Some(Off)])?)?)
 }
 
-/// On the own line, level with a zone line or with what takes its place: a start station where there is
-/// no square.
+/// A place on an official's own line, level with the zone line or what takes its place: the start station on
+/// a ground without a square.
 pub(super) fn own_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Arc, Centre, From, Goal, Level, Line, Own, Top, Zone};
     r.only(&[Arc, Centre, From, Goal, Level, Line, Own, Top, Zone], &[Some(From)], false)?;
@@ -138,7 +138,7 @@ pub(super) fn own_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     let told =
         r.measures.iter().map(|m| if m.has(Goal) { oval.half_length_m() - m.value() } else { m.value() });
     let told: Vec<f64> = told.collect();
-    // Told from the centre and from the goal, it is the same place.
+    // A distance from the centre and one from the goal must give the same place.
     if told.windows(2).any(|w| (w[0] - w[1]).abs() > 1.0) {
         return Err(NotRead::Jumbled("two places on that line are told".to_owned()));
     }
@@ -147,7 +147,7 @@ pub(super) fn own_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     at(p.x, p.y)
 }
 
-/// The centre square: its middle, its corners, and places beside its side line.
+/// A place relative to the centre square: its middle, a corner, or beside its side line.
 pub(super) fn square(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     use Word::{Arc, Corner, From, GoalSide, Inside, Level, Line, Middle, Outside, Past, Square, To, Top};
     let roles = [Some(Outside), Some(Inside), Some(Past), Some(GoalSide), Some(From)];

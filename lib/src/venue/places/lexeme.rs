@@ -1,9 +1,9 @@
-//! A text cut into words and numbers, however it is punctuated.
+//! Cuts a text into words and numbers, however it is punctuated.
 
-/// A word, or a number.
+/// A word, a number, or a hyphen between numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Lexeme {
-    /// A word in small letters, and as it was written.
+    /// A word in lower case, and as it was written.
     Word(String, String),
     /// A number, and as it was written.
     Number(f64, String),
@@ -20,7 +20,7 @@ impl Lexeme {
         }
     }
 
-    /// Is it the same word or number, capitals aside?
+    /// Is it the same word or number, ignoring case?
     pub(super) fn same(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::Word(a, _), Self::Word(b, _)) => a == b,
@@ -31,7 +31,7 @@ impl Lexeme {
     }
 }
 
-/// Small letters, by way of capitals: `Straße` and `STRASSE` are the same.
+/// Lower case, by way of upper case, so that `Straße` and `STRASSE` are the same.
 fn small(text: &str) -> String {
     text.to_uppercase().to_lowercase()
 }
@@ -40,7 +40,7 @@ fn is_dash(c: char) -> bool {
     matches!(c, '-' | '–' | '−')
 }
 
-/// Marks between words that say nothing.
+/// Punctuation that only separates words.
 fn is_mark(c: char) -> bool {
     c.is_whitespace() || matches!(c, ',' | '/' | ';' | ':' | '(' | ')' | '.' | '\'' | '’' | '"' | '&' | '+')
 }
@@ -60,7 +60,7 @@ fn number(c: &[char]) -> Option<(f64, usize)> {
     }
     let text: String = c[sign..n].iter().collect();
     let mut value: f64 = text.parse().ok().filter(|v: &f64| v.is_finite())?;
-    // `1½`; and as plain ASCII has it, `1/2` and `1 1/2`.
+    // `1½`; in plain ASCII `1/2` and `1 1/2`.
     if half(n) {
         (value, n) = (value + 0.5, n + 1);
     } else if whole && c[n..].starts_with(&[' ', '1', '/', '2']) && !ends_in_digit(c, n + 4) {
@@ -75,7 +75,8 @@ fn ends_in_digit(c: &[char], at: usize) -> bool {
     c.get(at).is_some_and(char::is_ascii_digit)
 }
 
-/// What follows a ± or its plain sign: how well something is known, which is no part of where it is.
+/// The length of a ± (or `+/-`) and its number at the start of the text: an uncertainty is not part of a
+/// place.
 fn doubt(c: &[char]) -> Option<usize> {
     let sign = match c {
         ['±', ..] => 1,
@@ -86,7 +87,7 @@ fn doubt(c: &[char]) -> Option<usize> {
     Some(sign + gap + number(&c[sign + gap..]).map_or(0, |(_, n)| n))
 }
 
-/// Does the dash here stand between two numbers, as in `20-34` and `20 - 34`?
+/// Is the dash here between two numbers, as in `20-34` and `20 - 34`?
 fn joins(c: &[char], at: usize) -> bool {
     let close = c[at - 1].is_ascii_digit() && ends_in_digit(c, at + 1);
     let apart = c[at - 1] == ' ' && c.get(at + 1) == Some(&' ') && ends_in_digit(c, at + 2);
@@ -113,7 +114,7 @@ pub(super) fn lexemes(text: &str) -> Vec<Lexeme> {
             let word: String = c[i..i + n].iter().collect();
             out.push(Lexeme::Word(small(&word), word));
             i += n;
-            // `square's` is the square.
+            // The possessive is ignored: `square's` is `square`.
             if matches!(c.get(i), Some('\'' | '’'))
                 && matches!(c.get(i + 1), Some('s' | 'S'))
                 && !c.get(i + 2).is_some_and(|c| c.is_alphanumeric())
@@ -162,7 +163,7 @@ mod tests {
         assert_eq!(shown("½ m, 1½ m, 0.5 m"), ["0.5", "m", "1.5", "m", "0.5", "m"]);
         assert_eq!(shown("1/2 m, 1 1/2 m"), ["0.5", "m", "1.5", "m"]);
         assert_eq!(shown("left,A,-5"), ["left", "a", "-5"]);
-        // A doubt is no place.
+        // A ± is not part of a place.
         assert_eq!(shown("71 m ± 1, 1.2 m +/- 0.1 outside"), ["71", "m", "1.2", "m", "outside"]);
         assert_eq!(shown("20/30"), ["20", "30"]);
     }

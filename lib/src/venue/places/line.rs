@@ -1,4 +1,4 @@
-//! Places on, or told from, a boundary line.
+//! Reads places that are on a boundary line, or given relative to it.
 
 use super::answer::{SaidPlace, Where};
 use super::not_read::NotRead;
@@ -9,13 +9,13 @@ use crate::ground::{NamedSpot, SpotRef};
 use crate::units::print::fixed;
 use crate::venue::Names;
 
-/// A named spot's stretch of the line reaches this far past its neighbours, m: cards call the whole of
-/// a stretch by it.
+/// How far past its neighbouring spots a named spot's part of the line reaches, m: cards name a whole stretch
+/// by one spot.
 const SLACK_M: f64 = 5.0;
 
-/// Along the line: from a post, or bare.
+/// The roles of a distance along the line: from a post, or without a word.
 const ALONG: [Option<Word>; 3] = [Some(Word::Along), Some(Word::From), None];
-/// Off the line.
+/// The roles of a distance off the line.
 const OFF: [Option<Word>; 5] =
     [Some(Word::Outside), Some(Word::Inside), Some(Word::Behind), Some(Word::Out), Some(Word::Off)];
 
@@ -38,7 +38,7 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     }
     let mut name = spots.first().copied();
     let mut along = along;
-    // `25 m` on its own is the spot that is so called.
+    // `25 m` on its own is the named spot of that name.
     if let Some(m) = along
         && name.is_none()
         && m.role.is_none()
@@ -68,7 +68,7 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     };
     let practice = &r.venue.document.practice;
     let reference = match (along, name) {
-        // Where there is no room behind a post, so far along the line from it.
+        // A step from the post along the line, the station where there is no room behind the post.
         (None, Some(NamedSpot::Post)) if r.has(Word::Step) => {
             SpotRef::FromPost { side, end, metres: practice.post_beside_m.value }
         }
@@ -94,7 +94,8 @@ pub(super) fn on_the_line(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
     Ok(SaidPlace { at: Where::Ground(spot.point + spot.normal * out_m), taken_as })
 }
 
-/// `ROAD wing, 91 m from SILO post to 103 m from CREEK post`: a stretch told from both posts of a line.
+/// A stretch that is given from both posts of a line: `ROAD wing, 91 m from SILO post to 103 m from CREEK
+/// post`.
 fn across_the_middle(r: &Reading<'_>) -> Result<Option<SaidPlace>, NotRead> {
     let [first, second] = &r.measures[..] else { return Ok(None) };
     let told = |m: &Measure| m.role == Some(Word::From) && m.has_post() && !m.is_stretch();
@@ -130,7 +131,7 @@ fn nothing_named(r: &Reading<'_>) -> NotRead {
     ))
 }
 
-/// Every quarter that the words leave open.
+/// An ambiguity: every quarter that the words may mean.
 fn ambiguous(
     names: &Names,
     side: Option<Side>,
@@ -158,8 +159,8 @@ fn ambiguous(
     NotRead::Ambiguous { could }
 }
 
-/// Does a distance along the line belong to the named spot that was said with it: between the spots
-/// that are its neighbours, or on its own?
+/// Refuses a distance along the line that contradicts the named spot given with it: it must lie between that
+/// spot's neighbours.
 fn belongs(r: &Reading<'_>, side: Side, end: End, name: NamedSpot, m: &Measure) -> Result<(), NotRead> {
     let oval = r.venue.ground.oval();
     let range = r.venue.document.practice.goal_range_m.value;

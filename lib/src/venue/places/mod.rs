@@ -1,5 +1,5 @@
-//! Places, ends and sides as people say them: every name and place that cards and stations print,
-//! as printed, and what is near to it.
+//! Reads places, ends and sides from words: everything that cards and stations print, as printed, and wording
+//! close to it.
 
 mod answer;
 mod grass;

@@ -1,27 +1,27 @@
-//! Why words say no place.
+//! Why words could not be read as a place.
 
 use crate::ground::NoSpot;
 use crate::venue::Names;
 
-/// Why words say no place, or no end or side.
+/// Why words could not be read as a place, an end or a side.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum NotRead {
-    /// A word that no place here is told by.
+    /// A word that is not used to describe places here.
     Unknown {
         /// The word.
         word: String,
         /// What the ends and sides are called.
         names: Names,
     },
-    /// They may mean several places: each, in words that mean it alone.
+    /// The words may mean several places.
     Ambiguous {
-        /// What they could mean.
+        /// Each place, in words that mean only that one.
         could: Vec<String>,
     },
-    /// They do not say it whole: what they lack.
+    /// Something is missing: what it is.
     Missing(String),
-    /// Their parts do not go together: why.
+    /// The parts contradict each other: why.
     Jumbled(String),
     /// There is no such spot.
     NoSpot(NoSpot),

@@ -1,4 +1,4 @@
-//! A place, an end, a side or an official, read from words.
+//! Reads a place, an end, a side or an official from words.
 
 use super::answer::{SaidPlace, Where};
 use super::grass::{arc, circle, from_centre, from_goal, goal_square, own_line, square, start_station};
@@ -10,12 +10,12 @@ use super::token::{First, Token, Word, tokens};
 use crate::boundary::{End, Side};
 use crate::venue::{Names, Venue};
 
-/// Reads a place from words: every place that cards and stations print, as printed. `side` holds
-/// where the words name none.
+/// Reads a place from words: every place that cards and stations print, as printed. `side` applies where the
+/// words name no side.
 ///
-/// Capitals, hyphens, slashes, commas, articles, `end`, `side`, `line` and how metres are written make no
-/// difference; a name may be cut short where no other begins so. A stretch (`20-34 m from post`) is its
-/// middle, and that is said.
+/// Case, hyphens, slashes, commas, articles, `end`, `side`, `line` and how metres are written make no
+/// difference. A name may be shortened where no other name begins alike. A stretch (`20-34 m from post`) is
+/// read as its middle, and [`SaidPlace::taken_as`] says so.
 ///
 /// # Errors
 /// [`NotRead`], with what the words could mean where that is several places.
@@ -24,7 +24,7 @@ pub fn read_place(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidP
         Ok(found) => return Ok(found),
         Err(why) => why,
     };
-    // A station's heading names whose it is, and not always where: `ROAD, SILO end: 71 m along …`.
+    // A heading such as `ROAD, SILO end: 71 m along …` names the official and not the place.
     let headed = text.split_once(':').and_then(|(heading, rest)| {
         let (side, _) = read_official(&venue.document.names, heading).ok()?;
         Some((rest, Some(side)))
@@ -33,7 +33,8 @@ pub fn read_place(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidP
     if let (true, Ok(found)) = (headed.is_some(), whole(venue, text, side)) {
         return Ok(found);
     }
-    // `level with the ball, on the line (93 m along …)`: that ball is not this one.
+    // In `level with the ball, on the line (93 m along …)` the first part depends on where that ball was:
+    // skip it.
     let Some(rest) = after_the_ball(text) else { return Err(why) };
     whole(venue, rest, side).map_err(|_| {
         NotRead::Missing(format!(
@@ -43,7 +44,7 @@ pub fn read_place(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidP
     })
 }
 
-/// What follows `level with the ball`, or `35 m ahead of the kick`.
+/// The text after `level with the ball,` or `35 m ahead of the kick,`.
 fn after_the_ball(text: &str) -> Option<&str> {
     let (first, rest) = text.split_once(',')?;
     let says = |word: &str| first.split_whitespace().any(|w| w.eq_ignore_ascii_case(word));
@@ -56,7 +57,7 @@ fn whole(venue: &Venue, text: &str, side: Option<Side>) -> Result<SaidPlace, Not
         let tokens = tokens(names, text, first)?;
         place(&Reading::new(venue, &tokens, side))
     };
-    // A name that is a word too means the name where that says a place.
+    // A word that is also the name of an end or a side is first tried as the name.
     read(First::Names).or_else(|why| {
         let is_name =
             matches!(tokens(names, text, First::Names).as_deref(), Ok([Token::End(_) | Token::Side(_)]));
@@ -72,7 +73,7 @@ fn place(r: &Reading<'_>) -> Result<SaidPlace, NotRead> {
         return Err(NotRead::Missing("that names no place".to_owned()));
     }
     r.whole()?;
-    // Which part of the ground it is told from; a corner or a side line is the square's.
+    // By what the place is relative to. A corner is always the square's.
     if r.has(Word::Own) {
         own_line(r)
     } else if r.has(Word::Square) || r.has(Word::Corner) {
@@ -121,7 +122,7 @@ pub fn read_side(names: &Names, text: &str) -> Result<Side, NotRead> {
         .ok_or_else(|| NotRead::Missing(format!("that is no side of this ground: {l} (left) or {r} (right)")))
 }
 
-/// Reads whose official: a side, and of two on one side, the end: `Road`, `Road/Silo`.
+/// Reads which official: a side, and where two are on one side, the end too: `Road`, `Road/Silo`.
 ///
 /// # Errors
 /// [`NotRead`].
@@ -145,7 +146,8 @@ pub fn read_official(names: &Names, text: &str) -> Result<(Side, Option<End>), N
     )))
 }
 
-/// The one name of a kind, beside words that add nothing to it; `None` where there is none.
+/// The one end or side that the text names, with no more than the words given besides; `None` where it names
+/// none, or says anything else.
 fn only_name<T: PartialEq>(
     names: &Names,
     text: &str,

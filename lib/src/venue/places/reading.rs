@@ -1,4 +1,5 @@
-//! Tokens sorted: whose end and side, which distances, and by which words.
+//! Groups the tokens of a text: the end and side that it names, and its distances with the words that belong
+//! to each.
 
 use super::not_read::NotRead;
 use super::token::{Token, Word};
@@ -10,20 +11,20 @@ use crate::venue::{Names, Venue};
 /// A distance, with the words that follow it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Measure {
-    /// From so far, m.
+    /// The distance, or where a stretch begins, m.
     pub(super) from: f64,
-    /// To so far, m: the same, but for a stretch.
+    /// Where a stretch ends, m; equal to `from` for a single distance.
     pub(super) to: f64,
-    /// Was its unit said?
+    /// Was the unit given?
     pub(super) unit: bool,
-    /// What it is a distance of.
+    /// The word that says what kind of distance it is.
     pub(super) role: Option<Word>,
-    /// What follows it, up to the next.
+    /// The tokens after it, up to the next distance.
     pub(super) tail: Vec<Token>,
 }
 
 impl Measure {
-    /// The distance; of a stretch, its middle.
+    /// The distance, or the middle of a stretch, m.
     pub(super) fn value(&self) -> f64 {
         self.from + 0.5 * (self.to - self.from)
     }
@@ -36,7 +37,7 @@ impl Measure {
         self.tail.contains(&Token::Word(word))
     }
 
-    /// Is it told from a behind post?
+    /// Is it measured from a behind post?
     pub(super) fn has_post(&self) -> bool {
         self.tail.contains(&post())
     }
@@ -50,7 +51,7 @@ impl Measure {
     }
 }
 
-/// Words that say what a distance is one of, the strongest first.
+/// Words that say what kind of distance it is. Of several, the first in this list decides.
 const ROLES: [Word; 10] = [
     Word::From,
     Word::Outside,
@@ -68,14 +69,14 @@ fn role(tail: &[Token]) -> Option<Word> {
     ROLES.into_iter().find(|w| tail.contains(&Token::Word(*w)))
 }
 
-/// Tokens sorted.
+/// The tokens of a text, with its distances found.
 pub(super) struct Reading<'a> {
     pub(super) venue: &'a Venue,
     /// All of them.
     tokens: &'a [Token],
     /// Distances, in order.
     pub(super) measures: Vec<Measure>,
-    /// The side that holds where the words name none.
+    /// The side that applies where the words name none.
     hint: Option<Side>,
 }
 
@@ -109,10 +110,10 @@ impl<'a> Reading<'a> {
         self.tokens.is_empty()
     }
 
-    /// Holds that every word that says how far from what has its distance: `outside the square` is no place.
+    /// Refuses a word that needs a distance but has none: `outside the square` is no place.
     pub(super) fn whole(&self) -> Result<(), NotRead> {
         let head = self.tokens.iter().take_while(|t| !matches!(t, Token::Metres(..) | Token::Stretch(..)));
-        // `TOR flank from 78 m`: the number follows.
+        // `from` may also come before its number, as in `TOR flank from 78 m`.
         let follows = |w: Word| w == Word::From && self.measures.first().is_some_and(|m| m.role.is_none());
         for token in head {
             if let Token::Word(w) = token
@@ -125,7 +126,7 @@ impl<'a> Reading<'a> {
         Ok(())
     }
 
-    /// Is something named that a place can be level with?
+    /// Does the text name something that a place can be level with?
     fn tells_level(&self) -> bool {
         self.has(Word::Arc) || self.has(Word::Zone) || self.has(Word::Own)
     }
@@ -141,7 +142,7 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// The one side that is named, or else the one that holds.
+    /// The one side that is named, or else the one that applies.
     pub(super) fn side(&self) -> Result<Option<Side>, NotRead> {
         Ok(self.named_side()?.or(self.hint))
     }
@@ -157,7 +158,7 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// Named spots, but the post that a distance is from.
+    /// The named spots, without the post that a distance is measured from.
     pub(super) fn spots(&self) -> Vec<NamedSpot> {
         let from_post =
             self.measures.iter().any(|m| matches!(m.role, Some(Word::From | Word::Along)) && m.has_post());
@@ -173,7 +174,7 @@ impl<'a> Reading<'a> {
         out
     }
 
-    /// The distance of these roles, if there is one.
+    /// The one distance with any of these roles, if there is one.
     pub(super) fn one(&self, roles: &[Option<Word>]) -> Result<Option<&Measure>, NotRead> {
         let mut found = self.measures.iter().filter(|m| roles.contains(&m.role));
         let first = found.next();
@@ -187,8 +188,8 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// Holds that nothing else is said than these words, roles of distances, and, where they may be,
-    /// named spots and stretches: nothing is left out in silence.
+    /// Refuses any word or role of a distance that is not listed, and named spots and stretches unless
+    /// `on_line`: no part of the text may be ignored silently.
     pub(super) fn only(&self, words: &[Word], roles: &[Option<Word>], on_line: bool) -> Result<(), NotRead> {
         let no_place = |what: String| Err(NotRead::Jumbled(format!("{what} does not go with the rest")));
         for token in self.tokens {
@@ -208,7 +209,7 @@ impl<'a> Reading<'a> {
     }
 }
 
-/// `Silo/Road`.
+/// A quarter of the ground, as `Silo/Road`.
 pub(super) fn quarter(names: &Names, side: Side, end: End) -> String {
     format!("{}/{}", names.end(end), names.side(side))
 }

@@ -1,4 +1,4 @@
-//! Hazards and landmarks that stand at the venue, by their names.
+//! Finds a venue's hazards and landmarks by their names.
 
 use super::lexeme::{Lexeme, lexemes};
 use super::not_read::NotRead;
@@ -9,7 +9,7 @@ use crate::ground::{SpotRef, WhereSeen};
 use crate::units::print::fixed;
 use crate::venue::Venue;
 
-/// The thing of this name, the article aside; `None` where there is none.
+/// The hazard or landmark of this name, with or without `the`; `None` where there is none.
 pub(super) fn thing(venue: &Venue, text: &str) -> Option<Result<Point<Local>, NotRead>> {
     let said = bare(text);
     if said.is_empty() {
@@ -44,7 +44,7 @@ fn bare(text: &str) -> Vec<Lexeme> {
     all
 }
 
-/// By which place of the line it stands.
+/// Where it is along the line, in words.
 fn beside(venue: &Venue, at: Point<Local>) -> String {
     let range = venue.document.practice.goal_range_m.value;
     match venue.ground.oval().spot(SpotRef::NearLocal(at), range) {

@@ -1,5 +1,5 @@
-//! Words as a venue's people mean them: names of ends and sides, named spots, and what places are
-//! told by.
+//! Turns words into tokens: names of this venue's ends and sides, named spots, distances, and the words that
+//! describe places.
 
 use super::lexeme::{Lexeme, lexemes};
 use super::not_read::NotRead;
@@ -8,7 +8,7 @@ use crate::ground::NamedSpot;
 use crate::units::print::for_terminal;
 use crate::venue::Names;
 
-/// What a place is told by, beside names and numbers.
+/// A word that describes a place, besides names and numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Word {
     Along,
@@ -40,20 +40,20 @@ pub(super) enum Word {
     Zone,
 }
 
-/// One token.
+/// A token of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Token {
     End(End),
     Side(Side),
     Spot(NamedSpot),
-    /// So many metres; `true` where the unit was said.
+    /// A number of metres; `true` where the unit was given.
     Metres(f64, bool),
-    /// From so far to so far, m.
+    /// From one number of metres to another.
     Stretch(f64, f64),
     Word(Word),
 }
 
-/// Words that say nothing more.
+/// Words that are ignored.
 const EMPTY: [&str; 27] = [
     "the", "of", "on", "at", "in", "is", "it", "its", "and", "then", "by", "an", "straight", "away", "with",
     "end", "side", "carried", "spot", "ground", "place", "painted", "just", "there", "no", "room", "your",
@@ -90,10 +90,10 @@ fn word(text: &str) -> Option<Word> {
     })
 }
 
-/// Two words that are one; `None` in it: they say nothing.
+/// The token of two words that belong together; the inner `None` where they are ignored.
 fn pair(first: &str, second: &str) -> Option<Option<Token>> {
     Some(Some(match (first, second) {
-        // Here `a` is no end.
+        // Here `a` is the article and not end A.
         ("a", "place") => return Some(None),
         ("a", "step") => Token::Word(Word::Step),
         ("arc", "end") => Token::Spot(NamedSpot::ArcEnd),
@@ -109,14 +109,13 @@ fn pair(first: &str, second: &str) -> Option<Option<Token>> {
     }))
 }
 
-/// A name of an end or a side, as its words.
+/// A name of an end or a side, cut into words.
 struct Name {
     token: Token,
     words: Vec<Lexeme>,
 }
 
-/// Every name that is known: as it is written, as a terminal shows it, and the words that hold for
-/// every ground.
+/// Every known name: as it is written, as a terminal shows it, and `A`, `B`, `left` and `right`.
 fn all_names(names: &Names) -> Vec<Name> {
     let ends = End::BOTH.map(|e| (Token::End(e), names.end(e), e.to_string()));
     let sides = Side::BOTH.map(|s| (Token::Side(s), names.side(s), s.to_string()));
@@ -132,7 +131,8 @@ fn all_names(names: &Names) -> Vec<Name> {
     out
 }
 
-/// Names that the words here start with, the longest of them, and how many words they take.
+/// The longest names that the text here begins with, and how many words they take. There may be several of
+/// equal length.
 fn name_at(all: &[Name], here: &[Lexeme]) -> (usize, Vec<Token>) {
     let matches = |n: &Name| n.words.len() <= here.len() && n.words.iter().zip(here).all(|(a, b)| a.same(b));
     let longest = all.iter().filter(|n| matches(n)).map(|n| n.words.len()).max().unwrap_or(0);
@@ -140,10 +140,10 @@ fn name_at(all: &[Name], here: &[Lexeme]) -> (usize, Vec<Token>) {
     (longest, distinct(found))
 }
 
-/// So many letters of a name's beginning stand for it, where no other begins so.
+/// The fewest letters to which a name may be shortened.
 const LETTERS: usize = 3;
 
-/// As [`name_at`], for names that are cut short.
+/// As [`name_at`], for names that are shortened.
 fn cut_name_at(all: &[Name], here: &[Lexeme]) -> (usize, Vec<Token>) {
     let begins = |n: &Name, count: usize| {
         let (last, before) = match here[..count].split_last() {
@@ -154,7 +154,7 @@ fn cut_name_at(all: &[Name], here: &[Lexeme]) -> (usize, Vec<Token>) {
             && n.words.iter().zip(before).all(|(a, b)| a.same(b))
             && matches!(&n.words[count - 1], Lexeme::Word(w, _) if w.starts_with(last.as_str()))
     };
-    // A name has at most as many words as letters, and those are few.
+    // A name has few words.
     let most = all.iter().map(|n| n.words.len()).max().unwrap_or(0).min(here.len());
     for count in (1..=most).rev() {
         let found = distinct(all.iter().filter(|n| begins(n, count)).map(|n| n.token));
@@ -175,12 +175,12 @@ fn distinct(tokens: impl Iterator<Item = Token>) -> Vec<Token> {
     out
 }
 
-/// Which is tried first where a word is both.
+/// What a word means first where it is both a name and a common word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum First {
-    /// Names of this ground's ends and sides.
+    /// The name of an end or a side of this ground.
     Names,
-    /// The words that every ground has.
+    /// The word that every ground has.
     Words,
 }
 
@@ -203,7 +203,7 @@ fn metres_at(here: &[Lexeme]) -> Option<(usize, Token)> {
     Some((1 + unit, Token::Metres(*value, unit > 0)))
 }
 
-/// A word that every ground has, and how many lexemes it takes; `None` in it: it says nothing.
+/// A word that every ground has, and how many lexemes it takes; the inner `None` where it is ignored.
 fn word_at(here: &[Lexeme]) -> Option<(usize, Option<Token>)> {
     let (first, second) = (text(here.first()), text(here.get(1)));
     if let Some(token) = pair(first, second) {
@@ -222,7 +222,8 @@ fn word_at(here: &[Lexeme]) -> Option<(usize, Option<Token>)> {
 /// A text's tokens.
 ///
 /// # Errors
-/// [`NotRead::Unknown`] for a word that is nothing; [`NotRead::Ambiguous`] for one that is several names.
+/// [`NotRead::Unknown`] for a word without a meaning; [`NotRead::Ambiguous`] for one that may be several
+/// names.
 pub(super) fn tokens(names: &Names, said: &str, first: First) -> Result<Vec<Token>, NotRead> {
     let (all, lexemes) = (all_names(names), lexemes(said));
     let mut out = Vec::new();
@@ -232,7 +233,7 @@ pub(super) fn tokens(names: &Names, said: &str, first: First) -> Result<Vec<Toke
         let here = &lexemes[i..];
         let word = word_at(here);
         let (mut taken, mut found) = name_at(&all, here);
-        // `A` is an end, and `a step` is none.
+        // `A` alone is an end, but in `a step` it is the article.
         let article = taken == 1 && text(here.first()) == "a" && word.is_some();
         if found.is_empty() || article || (first == First::Words && word.is_some()) {
             if let Some((n, token)) = word {
@@ -293,7 +294,7 @@ mod tests {
             assert_eq!(read(SHED, said).unwrap(), shed, "{said}");
         }
         assert_eq!(read(SHED, "B right").unwrap(), shed);
-        // The longest name is meant; a beginning that two share is refused.
+        // The longest name that matches is meant; a shortened name that fits two is refused.
         let schools = ["School", "Silo", "Old School", "Old Road"];
         assert_eq!(read(schools, "Old School").unwrap(), [Token::Side(Side::Left)]);
         assert_eq!(read(schools, "School").unwrap(), [Token::End(End::A)]);

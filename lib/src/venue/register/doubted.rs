@@ -1,16 +1,18 @@
-//! What a registration leaves to be guessed at beside its survey: whether the ground is registered already, and
-//! whether its day can be.
+//! Doubts about a registration itself: whether the ground is registered already, and whether the survey's day
+//! is plausible.
 
 use crate::solve::{Doubt, Doubted};
 use crate::units::print::fixed;
 use crate::units::{Day, Problem};
 
-/// Of the smaller of two grounds so much on the other makes them one, or one inside the other.
+/// Two grounds that share more than this part of the smaller one are probably the same ground.
 const NEAR_SHARE: f64 = 0.5;
-/// A survey's day may be ahead of today by so much: the clock's day is of one zone, and the ground's of another.
+/// How far ahead of today a survey's day may be, days: the clock and the ground may be in different time
+/// zones.
 const AHEAD_DAYS: i32 = 1;
 
-/// That another venue's ground lies in the same place; `share`: as [`overlap_share`](super::overlap_share) has it.
+/// The doubt that another venue's ground lies in the same place. `share` comes from
+/// [`overlap_share`](super::overlap_share).
 #[must_use]
 pub fn near_doubt(name: &str, id: &str, share: f64) -> Option<Doubted> {
     (share > NEAR_SHARE).then(|| Doubted {
@@ -23,7 +25,7 @@ pub fn near_doubt(name: &str, id: &str, share: f64) -> Option<Doubted> {
     })
 }
 
-/// That a survey's day lies ahead of today, or before that of the survey that it is to replace.
+/// The doubt that a survey's day lies ahead of today, or before the day of the survey that it replaces.
 #[must_use]
 pub fn date_doubt(surveyed: Day, today: Day, replaced: Option<Day>) -> Option<Doubted> {
     let ahead = surveyed.days_from_1970() - today.days_from_1970();

@@ -1,4 +1,4 @@
-//! The registered fit, written as a JSON file.
+//! Writes the registered fit as a JSON file.
 
 use serde::Serialize;
 use serde_json::Value;
@@ -9,10 +9,10 @@ use crate::geometry::Shape;
 use crate::units::print::{round_significant, round_to};
 use crate::venue::{FIT_SCHEMA, FitFile};
 
-/// Decimals of metres and degrees kept: so many that a venue answers as its survey's own fit does, in
-/// every digit that is printed (six decimals).
+/// Decimals of metres and degrees that are kept: enough that a venue's answers equal those of its survey's
+/// own fit in every printed digit (six decimals).
 const DECIMALS: i32 = 10;
-/// Digits kept of the spread.
+/// Significant digits of the spread that are kept.
 const DIGITS: i32 = 9;
 
 #[derive(Serialize)]
@@ -22,7 +22,7 @@ struct Raw {
     survey_sha256: String,
     axis_from: RawAxis,
     end_width_m: f64,
-    /// Of any model but the ellipse, whose five numbers are among the parameters.
+    /// For every model except the ellipse, whose five numbers are among the parameters.
     #[serde(skip_serializing_if = "Option::is_none")]
     shape: Option<serde_json::Value>,
     parameters: RawParameters,
@@ -57,7 +57,7 @@ enum RawAxis {
 
 #[derive(Serialize)]
 struct RawParameters {
-    // Of the ellipse only.
+    // The first five are for the ellipse only.
     #[serde(skip_serializing_if = "Option::is_none")]
     x_m: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -77,7 +77,7 @@ struct RawParameters {
 #[derive(Serialize)]
 struct RawSpread {
     half_width_over_sd: f64,
-    /// Each in the order of the shape's numbers and then the goals'.
+    /// The numbers of each axis are in the order of the shape's parameters, then the goals'.
     axes: Vec<Vec<f64>>,
 }
 
@@ -100,7 +100,7 @@ struct RawDeparture {
     mean_m: f64,
 }
 
-/// An ellipse's numbers, or those of what a shape departs from.
+/// The numbers of an ellipse that is a shape's base.
 #[derive(Serialize)]
 struct RawEllipse {
     x_m: f64,
@@ -138,13 +138,13 @@ struct RawFreeform {
 }
 
 impl FitFile {
-    /// As JSON, ending in a newline.
+    /// The fit as JSON, ending in a newline.
     #[must_use]
     pub fn to_json(&self, survey_sha256: &str) -> String {
         let round = |v: f64| round_to(v, DECIMALS);
         let p: Vec<f64> = self.outline.parameters().into_iter().map(round).collect();
         let (shape, goals) = p.split_at(p.len() - 4);
-        // The five of an ellipse are among the parameters, as they always were.
+        // An ellipse's five numbers are among the parameters.
         let own = |i: usize| self.outline.ellipse().and_then(|_| shape.get(i).copied());
         let m = |v: f64| round_to(v, 4);
         let raw = Raw {
@@ -208,8 +208,8 @@ impl FitFile {
     }
 }
 
-/// The `shape` object of a model other than the ellipse. `numbers` are the shape's
-/// parameters as an outline names them, rounded as the file keeps them.
+/// The `shape` object of a model other than the ellipse. `numbers` are the shape's parameters in the order of
+/// `Outline::parameters`, rounded for the file.
 fn shape_object(shape: &Shape<Local>, numbers: &[f64], round: impl Fn(f64) -> f64) -> Option<Value> {
     let value = match (shape, numbers) {
         (Shape::FourArc(_), &[x_m, y_m, semi_major_m, semi_minor_m, bearing_deg, end_radius_m]) => {

@@ -1,4 +1,4 @@
-//! Making a venue of a fit, and putting a new survey into one that is there.
+//! Makes a venue from a fit, or puts a new survey into an existing venue.
 
 mod doubted;
 mod fit_json;
@@ -29,12 +29,12 @@ use crate::units::print::round_to;
 use crate::units::ranges::FILE_BYTES;
 use crate::units::{Day, Problem};
 
-/// What a registration says of a survey.
+/// What to register.
 #[derive(Debug, Clone)]
 pub struct Registration<'a> {
     /// Short name of the venue.
     pub id: &'a str,
-    /// Name for people.
+    /// The name that people know.
     pub name: &'a str,
     /// Names of ends and sides.
     pub names: &'a Names,
@@ -46,15 +46,15 @@ pub struct Registration<'a> {
     pub keep: &'a [String],
     /// What was cut off both ends of a walk.
     pub trim: Option<&'a str>,
-    /// Guesses that a person looked at and accepted, by their names.
+    /// Doubts that a person accepted, by name.
     pub accepted: &'a [String],
-    /// The shape of the line, where it was asked for.
+    /// The shape of the line, where a person chose it.
     pub shape: Option<Model>,
-    /// When.
+    /// The day of the survey.
     pub surveyed: Day,
     /// Steady error of its place in each of east and north, one standard deviation, m.
     pub place_sd_m: f64,
-    /// One standard deviation of a point of a survey that is one source, m, where it is known.
+    /// Standard deviation of a point, m, where the survey is one source and it is known.
     pub point_sd_m: Option<f64>,
     /// The fit, with end A where it should be.
     pub fit: &'a FitFile,
@@ -65,9 +65,10 @@ pub struct Registration<'a> {
 /// A venue that was made and opened in memory, and its files.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Registered {
-    /// Name and bytes of each file, in the order in which they are written: the last one is the commit.
+    /// Name and bytes of each file, in the order in which to write them: writing the last one commits the
+    /// change.
     pub files: Vec<(String, Vec<u8>)>,
-    /// What these files open as.
+    /// The venue that these files open as.
     pub venue: Venue,
 }
 
@@ -89,7 +90,7 @@ fn parts(r: &Registration<'_>) -> Parts {
     }
 }
 
-/// With the end mark, if it has none yet.
+/// The text with an end mark, added if it has none yet.
 fn ended(text: &str) -> String {
     if is_whole(text) { text.to_owned() } else { format!("{}\n\n{END_COMMENT}{END_MARK}\n", text.trim_end()) }
 }
@@ -97,7 +98,7 @@ fn ended(text: &str) -> String {
 /// The files of a new venue.
 ///
 /// # Errors
-/// Why these files would not open again: there is nothing to write then.
+/// Why these files would not open again; then nothing must be written.
 pub fn register(r: &Registration<'_>) -> Result<Registered, VenueError> {
     let p = parts(r);
     let mut doc = DocumentMut::new();
@@ -139,7 +140,7 @@ pub fn register(r: &Registration<'_>) -> Result<Registered, VenueError> {
     )
 }
 
-/// The files, opened as they will be when they are read back.
+/// The registration's files, opened in memory as they will be when they are read back.
 fn opened(
     r: &Registration<'_>,
     p: Parts,
@@ -166,7 +167,8 @@ fn opened(
     Ok(Registered { files, venue })
 }
 
-/// Rule sets by their names: where its file can't be had, the registration has the venue's already.
+/// Finds rule sets by name. Where the file of the venue's own rule set can't be read, it is taken from the
+/// registration.
 fn rules_of<'a>(
     r: &'a Registration<'_>,
     bytes_of: BytesOf<'a>,
@@ -176,14 +178,14 @@ fn rules_of<'a>(
     }
 }
 
-/// The files of a venue that is there, with a new survey and fit put in. What
-/// people wrote stays: names, landmarks, hazards, rules, comments. The datum
-/// point stays too, so the fit must be in the plane of the document. A file of an older
-/// schema is brought to the newest. `bytes_of` hands over the bytes of a file beside the
-/// venue: a configuration's own survey and fit, and a league's rules.
+/// The files of an existing venue with a new survey and fit put in.
+///
+/// What people wrote stays: names, landmarks, hazards, rules, comments. The datum point stays too, so the fit
+/// must be in the plane of the document. A file of an older schema is brought to the newest. `bytes_of`
+/// returns the bytes of a file beside the venue: a configuration's own survey and fit, and a league's rules.
 ///
 /// # Errors
-/// What is wrong with the document, or with the venue that it would become.
+/// What is wrong with the document, or with the venue that would result.
 pub fn replace(
     existing: &str,
     r: &Registration<'_>,
@@ -339,11 +341,11 @@ mod tests {
         let second = &v.document.surveys[1];
         assert_eq!((second.method, second.edge, second.line_width_m), (None, Edge::Inner, Some(0.1)));
         assert_eq!((second.said.datum, second.said.zone), (Some(crate::frame::Datum::Gda94), Some(55)));
-        // One survey in their place leaves nothing of the second behind.
+        // Replacing both by one survey leaves nothing of the second behind.
         let text = String::from_utf8(r.files[3].1.clone()).unwrap();
         let alone = replace(&text, &registration(&f, &n, &rules, &[rtk(b"x,y\n")]), &mut beside).unwrap();
         assert_eq!(reopen(&alone).document.surveys.len(), 1);
-        // Each is looked at when the venue is opened.
+        // Each is checked when the venue is opened.
         let mut broken = r.clone();
         broken.files[1].1.push(b'!');
         let e = open(&text, |name| {
@@ -358,8 +360,8 @@ mod tests {
         assert!(e.to_string().contains("SHA-256"), "{e}");
     }
 
-    /// A configuration's own survey and fit are looked at when the venue is opened, and stay when another survey is
-    /// put into it.
+    /// A configuration's own survey and fit are checked when the venue is opened, and are kept when the venue
+    /// gets a new survey.
     #[test]
     fn a_configurations_own_files_are_checked_and_kept() {
         let first = registered(b"x,y\n");
@@ -422,7 +424,7 @@ mod tests {
         assert!(e.contains("[centre_square]: its corner would be") && e.contains("outside the line"), "{e}");
         let e = said("[[other_mark]]\nname = \"rope\"\nkind = \"rope\"\nx_m = 900\ny_m = 0\nradius_m = 60\n");
         assert!(e.unwrap_err().contains("[[other_mark]] 'rope' lies 0.9 km from the line"));
-        // Of a configuration that is not the default too.
+        // So is a hazard of a configuration that is not the default.
         let e = said(
             "[[configuration]]\nname = \"senior\"\ndefault = true\n[[configuration]]\nname = \"juniors\"\n\
              [[configuration.hazard]]\nname = \"pit\"\nx_m = 900\ny_m = 0\nradius_m = 1\n",
@@ -460,7 +462,7 @@ mod tests {
         assert!(e.contains("'name' is empty"), "{e}");
         let e = said(&Registration { id: "nul", ..registration(&good, &n, &rules, &[rtk(b"x,y\n")]) });
         assert!(e.contains("Windows"), "{e}");
-        // A degenerate fit: one step of its uncertainty is no oval any more.
+        // A degenerate fit: one step of its uncertainty leaves no oval.
         let mut loose = fit();
         loose.spread.add_axis([0.0, 0.0, 0.0, 68.0, 0.0, 0.0, 0.0, 0.0, 0.0]);
         let e = said(&registration(&loose, &n, &rules, &[rtk(b"x,y\n")]));

@@ -1,10 +1,10 @@
-//! What is kept of a fit.
+//! Makes the registered fit from a fit.
 
 use super::super::{FitFile, LineGap, LineOff};
 use crate::fit::Fit;
 
 impl FitFile {
-    /// What is kept of a fit made with scoring ends of this width.
+    /// What a venue keeps of a fit that was made with scoring ends of this width.
     #[must_use]
     pub fn of(fit: &Fit, end_width_m: f64) -> Self {
         let largest = fit.curve.largest();

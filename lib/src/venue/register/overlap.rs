@@ -1,4 +1,4 @@
-//! How much of one ground lies on another: a ground that is registered twice under two names has two records.
+//! How much one ground overlaps another. This finds a ground that is registered twice, under two names.
 
 use geo::{Area, BooleanOps, LineString, Polygon};
 
@@ -6,16 +6,16 @@ use crate::frame::{Local, LocalPlane};
 use crate::geometry::Point;
 use crate::ground::Ground;
 
-/// Steps along a boundary, m. The chords of an arc of 60 m lie 2²/(8 · 60) m inside it, a hundredth: of no weight
-/// beside a half of the area.
+/// Steps along a boundary, m. The chords of an arc of radius 60 m lie 2²/(8 · 60) m inside it, a hundredth of
+/// a metre: negligible beside half of the area.
 const STEP_M: f64 = 2.0;
 
-/// Grounds whose datum points lie farther apart than this don't overlap, m: a datum point lies in the middle of its
-/// survey, and no ground is so long.
+/// Grounds whose datum points are farther apart than this don't overlap, m: a datum point is in the middle of
+/// its survey, and no ground is that long.
 const APART_M: f64 = 1_000.0;
 
-/// The share of the smaller ground's area that lies on the other, 0 to 1, each in its plane. `None` where nothing
-/// joins the planes: one of them has no place on the Earth.
+/// The share of the smaller ground's area that lies on the other, 0 to 1; each ground comes with its plane.
+/// `None` where one of the planes has no place on the Earth, so that they can't be related.
 #[must_use]
 pub fn overlap_share(a: (&Ground, &LocalPlane), b: (&Ground, &LocalPlane)) -> Option<f64> {
     let apart = planes_apart_m(a.1, b.1)?;
@@ -30,11 +30,11 @@ pub fn overlap_share(a: (&Ground, &LocalPlane), b: (&Ground, &LocalPlane)) -> Op
     share.is_finite().then(|| share.clamp(0.0, 1.0))
 }
 
-/// Between the datum points of two planes, m; `None` where one has no place on the Earth.
+/// The distance between the datum points of two planes, m; `None` where one has no place on the Earth.
 #[must_use]
 pub fn planes_apart_m(a: &LocalPlane, b: &LocalPlane) -> Option<f64> {
     a.datum_point()?;
-    // Where the other's datum point is no place of this plane, it lies beyond its horizon.
+    // A datum point that this plane can't represent lies beyond its horizon.
     Some(a.to_local(&b.datum_point()?).map_or(f64::INFINITY, |p| p.distance_to(Point::ORIGIN)))
 }
 
@@ -78,8 +78,8 @@ mod tests {
         assert_eq!(overlap_share((&here, &p), (&here, &LocalPlane::own())), None);
     }
 
-    /// Two equal ellipses moved apart along their axis by d share, as two unit circles scaled by (a, b) do,
-    /// (2/π)(acos t − t√(1 − t²)) of one's area, t = d/2a.
+    /// Two equal ellipses a distance d apart along their axis share (2/π)(acos t − t√(1 − t²)) of their area,
+    /// with t = d/2a: the same as two unit circles, scaled by (a, b).
     #[test]
     fn a_shift_leaves_the_share_that_two_circles_have() {
         let p = plane(-36.7, 144.9);

@@ -1,4 +1,4 @@
-//! The words that a new venue file brings along.
+//! The comments in a new venue file.
 
 /// The opening lines of a venue file.
 pub(super) const HEADER: &str = "\
@@ -7,7 +7,7 @@ pub(super) const HEADER: &str = "\
 # Ends and sides: stand at the centre and face end A; left is on your left.
 ";
 
-/// Every table that a person may add, as comments.
+/// Examples of the tables that a person may add, as comments.
 pub(super) const EXAMPLES: &str = "\
 # Add what stands round the ground (remove the # signs):
 #

@@ -1,4 +1,4 @@
-//! A survey file on its way into a venue.
+//! A survey file that is to be registered in a venue.
 
 use super::super::{Said, SurveyFile, hashed_name, sha256_hex};
 use crate::rules::{Edge, Method};
@@ -8,15 +8,15 @@ use crate::rules::{Edge, Method};
 pub struct SurveyBytes<'a> {
     /// Its bytes as received.
     pub bytes: &'a [u8],
-    /// Ending of its file name.
+    /// The extension of its file name.
     pub ending: &'a str,
     /// How it was surveyed.
     pub method: Option<Method>,
-    /// Which edge of the line.
+    /// Which edge of the line was surveyed.
     pub edge: Edge,
     /// Width of the painted line, m, where the edge makes it matter.
     pub line_width_m: Option<f64>,
-    /// What else was said of it.
+    /// What else a person said about it.
     pub said: Said,
 }
 

@@ -1,4 +1,4 @@
-//! What a registration writes into a venue's tables, keeping what people wrote beside it.
+//! Writes a registration into a venue's tables, and keeps what people wrote beside it.
 
 use toml_edit::{ArrayOfTables, Item, Table, value};
 
@@ -55,7 +55,7 @@ fn survey_file(t: &mut Table, f: &SurveyFile) {
     }
 }
 
-/// Sets a value, or takes an old one out.
+/// Sets a value, or removes the old one.
 fn or_none(t: &mut Table, key: &str, value: Option<toml_edit::Value>) {
     match value {
         Some(v) => set(t, key, v),
@@ -90,7 +90,7 @@ pub(super) fn set(t: &mut Table, key: &str, new: toml_edit::Value) {
     }
 }
 
-/// Length, width and axis with their ±, for people.
+/// Length, width and axis with their ±, in words for people.
 fn summary(r: &Registration<'_>) -> (String, String, String) {
     let ground = Ground::new(&r.fit.outline, &r.fit.spread, r.rules.clone()).ok();
     let show = |m: Option<Measured>, unit: &str| {

@@ -1,7 +1,7 @@
 //! Prints how often comparisons of two simulated surveys claim a change.
 //!
-//! `simulate comparing [--runs 400] [--row 'four arcs']`: every row, or those whose names end so; the seed is
-//! fixed, so a table can be made again.
+//! `simulate comparing [--runs 400] [--row 'four arcs']`: every row, or only those whose names end in that
+//! text. The seed is fixed, so the table can be reproduced.
 
 use std::io::Write as _;
 

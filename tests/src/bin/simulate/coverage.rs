@@ -1,8 +1,8 @@
-//! Prints how often the 95 % interval of a fit holds the planted length, width and perimeter,
-//! as a Markdown table.
+//! Prints how often the 95 % interval of a fit holds the true length, width and perimeter, as a Markdown
+//! table.
 //!
-//! `simulate coverage [--runs 400] [--ground 'straight side'] [--survey a]`: every ground and survey, or those
-//! of one name and letter; the seed is fixed, so a table can be made again.
+//! `simulate coverage [--runs 400] [--ground 'straight side'] [--survey a]`: every ground and survey, or only
+//! those with that name and letter. The seed is fixed, so the table can be reproduced.
 
 use std::io::Write as _;
 
@@ -11,9 +11,9 @@ use ovalpeg_tests::Failure;
 use ovalpeg_tests::coverage::{SHAPES, Tally, at_best, count, ways};
 
 const SEED: u64 = 160_130;
-/// A cell that holds the truth less often, %, is marked.
+/// A cell whose intervals hold the truth less often than this, %, is marked.
 const LEAST: f64 = 92.0;
-/// And one whose half-width is so many times the reference's.
+/// A cell whose half-width is more than this many times the reference's is marked.
 const WIDEST: f64 = 1.6;
 
 fn triple(v: [f64; 3], decimals: usize) -> String {
@@ -46,7 +46,7 @@ pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
 /// What the command line asks for.
 struct Asked {
     runs: usize,
-    /// Parts of names.
+    /// Texts that the names of grounds and surveys must contain.
     ground: String,
     survey: String,
 }

@@ -1,8 +1,8 @@
-//! Prints, as Markdown tables, what every derived number of a card claims as its standard deviation
-//! over how it scatters, and how often its 95 % interval holds.
+//! Prints, as Markdown tables, for every derived number of a card: the standard deviation that it claims over
+//! its true scatter, and how often its 95 % interval holds the truth.
 //!
-//! `simulate derived [--runs 400] [--row 'posts 0.05 m']`: every survey, or those whose names end so; the seed is
-//! fixed, so a table can be made again.
+//! `simulate derived [--runs 400] [--row 'posts 0.05 m']`: every survey, or only those whose names end in
+//! that text. The seed is fixed, so the table can be reproduced.
 
 use std::collections::BTreeMap;
 use std::io::Write as _;
@@ -15,7 +15,7 @@ use crate::table::asked;
 
 const SEED: u64 = 190_115;
 
-/// The last part of a path: what kind of number it is.
+/// The last part of a number's path in the JSON, which says what kind of number it is.
 fn kind(path: &str) -> String {
     let card = path.starts_with("card/");
     let last = path.rsplit('/').next().unwrap_or(path);

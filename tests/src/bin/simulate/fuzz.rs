@@ -1,7 +1,7 @@
-//! Fuzzes the readers for as long as one likes.
+//! Fuzzes the readers for any number of runs.
 //!
-//! `simulate fuzz [--target csv] [--runs 20000] [--seed 1] [--most 10]`: every target, or one; inputs of each;
-//! another seed for other inputs; how many failures are told before it stops.
+//! `simulate fuzz [--target csv] [--runs 20000] [--seed 1] [--most 10]`: one target, or all; how many inputs
+//! for each; the seed, which decides the inputs; and after how many failures to stop.
 
 use std::io::Write as _;
 
@@ -40,7 +40,7 @@ pub(crate) fn run(arguments: &[&str]) -> Result<(), Failure> {
         Some(name) => vec![Target::find(name)?],
         None => Target::all()?,
     };
-    // Where, and nothing more: what it said is told with the input.
+    // Print only where it panicked: the message is printed with the input.
     std::panic::set_hook(Box::new(|panic| {
         if let Some(at) = panic.location() {
             let _ = writeln!(std::io::stderr(), "panicked at {at}");

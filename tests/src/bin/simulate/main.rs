@@ -1,12 +1,13 @@
-//! Simulates surveys by the hundred and prints what came of them.
+//! Simulates surveys by the hundred and prints the results.
 //!
 //! - `simulate coverage`: how often the library's 95 % intervals hold the truth;
-//! - `simulate derived`: what a card's numbers claim, held against how they scatter;
+//! - `simulate derived`: the standard deviations of a card's numbers, compared with their true scatter;
 //! - `simulate comparing`: how often comparisons of two surveys claim a change;
-//! - `simulate pavilion`: walks from the pavilion, held against the same walks trimmed by hand;
-//! - `simulate fuzz`: files that are damaged, for as long as one likes.
+//! - `simulate pavilion`: walks from the pavilion, compared with the same walks trimmed by hand;
+//! - `simulate fuzz`: damaged files, for any number of runs.
 //!
-//! One program, because each takes as long to link as all of them. What more each takes stands in its file.
+//! It is one program, because linking each alone takes as long as linking all. Each file describes its
+//! arguments.
 
 mod comparing;
 mod coverage;

@@ -1,5 +1,5 @@
-//! Walks from the pavilion through the door, held against the same walks trimmed by hand: `simulate pavilion FROM TO`
-//! tells what went wrong of the seeds from the one to before the other, and counts it.
+//! Solves walks from the pavilion, and compares them with the same walks trimmed by hand. `simulate pavilion
+//! FROM TO` takes the seeds from FROM to TO − 1, prints what went wrong, and counts it.
 #![allow(clippy::print_stdout, reason = "a table is what this program is for")]
 
 use ovalpeg_tests::Failure;

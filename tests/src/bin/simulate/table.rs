@@ -1,10 +1,10 @@
-//! What the program of a table is asked for.
+//! The command line of a program that prints a table.
 
 use ovalpeg_tests::Failure;
 
-/// What a table's program was asked for.
+/// What the command line asks for.
 pub(crate) struct Asked {
-    /// Runs a row.
+    /// Runs for each row.
     pub(crate) runs: usize,
     row: String,
 }
@@ -16,7 +16,7 @@ impl Asked {
     }
 }
 
-/// What the command line asks for: `--runs N`, and `--row TEXT` for those rows alone whose names end so.
+/// Reads the command line: `--runs N`, and `--row TEXT` for only those rows whose names end in the text.
 pub(crate) fn asked(arguments: &[&str], program: &str, otherwise: usize) -> Result<Asked, Failure> {
     let mut asked = Asked { runs: otherwise, row: String::new() };
     for pair in arguments.chunks(2) {
