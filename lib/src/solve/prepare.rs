@@ -7,11 +7,12 @@ use super::noise::noise;
 use super::rounded::{rounding_sd_m, step_m};
 use super::{Doubted, SolveError, SolveOptions, Source};
 use crate::fit::{Curve, FitOptions, Noise, SettledBook, curve, settle};
-use crate::frame::LocalPlane;
+use crate::frame::{Local, LocalPlane};
+use crate::geometry::Shape;
 use crate::rules::{Method, mark_on_line_sd_m};
 use crate::survey::{
     CleanOptions, Cleaned, Cleaning, Format, LocalSurvey, Patterns, Position, ReadOptions, Role, Step,
-    Survey, clean, is_notebook, no_heights, plane_of, read,
+    Survey, clean, clean_again, is_notebook, no_heights, plane_of, read,
 };
 use crate::units::ranges::{HEIGHT_M, SURVEYS};
 use crate::units::{Day, Problem, Remedy, Setting, Warned};
@@ -84,6 +85,21 @@ impl Prepared {
 
     pub(super) fn fit_options(&self) -> &FitOptions {
         &self.fit_options
+    }
+
+    /// The same with what lies off the line that was fitted to it cleaned too; `None` where nothing does, and of
+    /// several sources, which may each lie beside the line as a whole.
+    pub(super) fn cleaned_again(&self, line: &Shape<Local>) -> Option<Self> {
+        let [(source, _)] = &self.sources[..] else { return None };
+        let options = clean_options(source, &self.options)?;
+        let mut survey = self.survey.clone();
+        let more = clean_again(&mut survey, line, &options);
+        if more.is_empty() {
+            return None;
+        }
+        let mut again = Self { survey, ..self.clone() };
+        again.steps.extend(more);
+        Some(again)
     }
 
     /// The one error in place of a survey that is one source, m; several sources carry their places'
@@ -300,13 +316,9 @@ fn in_plane(
             // The rows of a walk are a walk, with a clock or without.
             local.points.iter_mut().filter(|p| p.role == Role::Line).for_each(|p| p.path = Some(0));
         }
-        let steps_taken = Cleaning::ALL.into_iter().filter(|c| !asked.keep.contains(c)).collect();
-        let options = CleanOptions { walked, steps: steps_taken, trim: asked.trim };
-        // Nobody walked an image.
-        let cleaned = if source.method == Some(Method::Trace) {
-            Cleaned::untouched(local)
-        } else {
-            clean(local, &options)
+        let cleaned = match clean_options(source, asked) {
+            Some(options) => clean(local, &options),
+            None => Cleaned::untouched(local),
         };
         steps.extend(cleaned.report.into_iter().map(|mut step| {
             if sources.len() > 1 {
@@ -321,4 +333,11 @@ fn in_plane(
         Err(several) => LocalSurvey::together(plane, several),
     };
     Ok((survey, steps))
+}
+
+/// How a source's walks are cleaned; `None`: nobody walked an image.
+fn clean_options(source: &Source, asked: &SolveOptions) -> Option<CleanOptions> {
+    let steps = Cleaning::ALL.into_iter().filter(|c| !asked.keep.contains(c)).collect();
+    let walked = source.method == Some(Method::Phone);
+    (source.method != Some(Method::Trace)).then_some(CleanOptions { walked, steps, trim: asked.trim })
 }

@@ -6,6 +6,9 @@ use super::{Doubted, Facing, SolveError, SolveOptions, Source, prepare};
 use crate::fit::{Fit, ground};
 use crate::ground::Ground;
 
+/// Most times that a walk is cleaned anew by the line that was fitted to it: no simulated walk needs more than one.
+const SECOND_LOOKS: usize = 2;
+
 /// A ground with its honest ±, and its report.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solved {
@@ -53,13 +56,28 @@ impl Prepared {
     /// # Errors
     /// [`SolveError::Fit`], [`SolveError::TooUncertain`].
     pub fn solve(self) -> Result<Solved, SolveError> {
-        let failed = |why| SolveError::Fit {
+        let mut fit = self.fitted()?;
+        // What lies off the fitted line is cleaned too, and the rest fitted anew. Without an answer the first stands.
+        let mut prepared = self;
+        for _ in 0..SECOND_LOOKS {
+            let Some(again) = prepared.cleaned_again(fit.outline.shape()) else { break };
+            let Ok(better) = again.fitted() else { break };
+            (prepared, fit) = (again, better);
+        }
+        prepared.turned(fit)
+    }
+
+    fn fitted(&self) -> Result<Fit, SolveError> {
+        ground(self.survey(), self.fit_options()).map_err(|why| SolveError::Fit {
             names: self.name(),
             why: Box::new(why),
             steps: self.steps().to_vec(),
             walked: self.is_walked(),
-        };
-        let mut fit = ground(self.survey(), self.fit_options()).map_err(failed)?;
+        })
+    }
+
+    /// With end A where it was asked for.
+    fn turned(self, mut fit: Fit) -> Result<Solved, SolveError> {
         let plan = fit.outline.plan();
         let right_way = match self.options().facing {
             Facing::ByDefinition => plan.points_north(),

@@ -45,6 +45,7 @@ mod xml;
 mod xml_nodes;
 mod xml_scan;
 
+pub(crate) use cleaning::clean_again;
 pub use cleaning::{CleanOptions, Cleaned, Cut, Finding, Step, Trim, clean};
 pub use cleaning_step::Cleaning;
 pub use local::{GroundSpan, LocalSurvey, Observed, Shared, SharedTape, Untold, plane_of};

@@ -15,6 +15,7 @@
 //! up to 1.5 m that last 20 s and more. Each file's head says what its step does not find.
 //! Beyond that: multipath that shifts a whole stretch is not seen, nor a walk beside the line.
 
+mod again;
 mod laps;
 #[cfg(test)]
 mod measured;
@@ -29,6 +30,7 @@ mod track;
 mod trim;
 mod way;
 
+pub(crate) use again::clean_again;
 pub use report::{Finding, Step};
 pub use trim::{Cut, Trim};
 
@@ -179,6 +181,18 @@ fn clean_walk(points: &mut [Observed], mut walk: Vec<Fix>, options: &CleanOption
     }
     set_aside.sort_by_key(|s| (s.first, s.last));
     report.append(&mut set_aside);
+}
+
+/// A stretch off the line, the fixes from one to before another: at an end of the walk the way there or away, else a
+/// detour.
+fn off_line(fixes: &[Fix], from: usize, end: usize, far_m: f64) -> Found {
+    let drop: Vec<usize> = (from..end).collect();
+    if from == 0 || end == fixes.len() {
+        let length: f64 = fixes[from..end].windows(2).map(|w| w[0].at.distance_to(w[1].at)).sum();
+        let found = Found::new(Cleaning::Approach, drop).metres(length);
+        return Found { at_start: from == 0, ..found };
+    }
+    Found { elsewhere: true, ..Found::new(Cleaning::Spur, drop).metres(far_m) }
 }
 
 /// Of each fix, was a way off the line set aside just before it?

@@ -12,12 +12,11 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::Found;
 use super::track::{Fix, quantile};
 use super::way::{Sample, Way};
+use super::{Found, off_line};
 use crate::frame::Local;
 use crate::geometry::Point;
-use crate::survey::Cleaning;
 
 /// Waves round the curve: the last is 75 m long on a ground of 450 m, which a detour of 30 m can't bend.
 const WAVES: usize = 6;
@@ -99,7 +98,7 @@ pub(super) fn find(fixes: &[Fix], cut: &[bool]) -> Vec<Found> {
             None => break,
         }
     }
-    found.iter().map(|d| d.set_aside(fixes)).collect()
+    found.iter().map(|d| off_line(fixes, d.from, d.end, d.far_m)).collect()
 }
 
 /// A stretch off the curve: the fixes from `from` to before `end`.
@@ -108,19 +107,6 @@ struct Departure {
     from: usize,
     end: usize,
     far_m: f64,
-}
-
-impl Departure {
-    fn set_aside(&self, fixes: &[Fix]) -> Found {
-        let Self { from, end, far_m } = *self;
-        let drop: Vec<usize> = (from..end).collect();
-        if from == 0 || end == fixes.len() {
-            let length: f64 = fixes[from..end].windows(2).map(|w| w[0].at.distance_to(w[1].at)).sum();
-            let found = Found::new(Cleaning::Approach, drop).metres(length);
-            return Found { at_start: from == 0, ..found };
-        }
-        Found { elsewhere: true, ..Found::new(Cleaning::Spur, drop).metres(far_m) }
-    }
 }
 
 /// A closed curve as its distance from a middle by direction.
@@ -139,6 +125,7 @@ fn row(angle: f64, waves: usize) -> impl Iterator<Item = f64> {
 }
 
 impl Curve {
+    /// Through a walk's samples; `None` where it does not go round.
     fn of(samples: &[Sample]) -> Option<Self> {
         let middle = |pick: fn(&Sample) -> f64| {
             let mut all: Vec<f64> = samples.iter().map(pick).collect();
@@ -310,6 +297,7 @@ impl Curve {
         (radius - there) * there / there.hypot(slope).max(1e-9)
     }
 
+    /// About how far a place lies off the curve, m, positive outside.
     fn off_m(&self, at: Point<Local>) -> f64 {
         let v = at - self.middle;
         self.off_at(v.y.atan2(v.x), v.length())
