@@ -7,6 +7,7 @@
 mod calls;
 mod compare;
 mod damaged;
+mod documents;
 mod front_page;
 mod golden;
 mod moments;

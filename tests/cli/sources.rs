@@ -28,7 +28,7 @@ fn gpx(more: f64) -> String {
 }
 
 /// A rectangle of 30 × 40 m braced both ways, with a mark in the middle of one side; what A to C reads.
-fn braced(a_to_c: f64) -> String {
+pub(crate) fn braced(a_to_c: f64) -> String {
     format!(
         "tape T: 50 m, sd 0.02, scale 0\nA to B: 30.00\nB to C: 40.00\nC to D: 30.00\nD to A: 40.00\nA to C: {a_to_c:.2}\nB to D: 50.00\n\
          A to E: 36.06\nB to E: 20.00\nC to E: 20.00\nD to E: 36.06\nC is left of A to B\n"

@@ -5,6 +5,7 @@ use crate::ground::{FencePart, SpotRef};
 use crate::officiate::{
     Limit, Scene, Stand, StandKind, in_goal_range, is_cut_short, long_first, stand, sure_post_station,
 };
+use crate::rules::Practice;
 use crate::venue::Venue;
 
 /// Where an official stands for the crossings of a stretch.
@@ -54,6 +55,14 @@ pub struct Corridor {
     pub off_tangent_deg: f64,
     /// Does the stretch reach the middle of the line?
     pub to_the_middle: bool,
+}
+
+impl Corridor {
+    /// How much of practice's distance back is missing at its worst, m.
+    #[must_use]
+    pub fn missing_m(&self, practice: &Practice) -> f64 {
+        practice.back_m.value - self.least_back_m.filter(|_| !self.blocked).unwrap_or(0.0)
+    }
 }
 
 /// Do two limits `apart_m` metres apart along the line belong to one stretch? A surveyed fence continues from

@@ -147,6 +147,14 @@ pub struct Placed {
     pub run: Option<Travelled>,
 }
 
+impl Placed {
+    /// Is the sun in one of its looks? `None` where no time was given.
+    #[must_use]
+    pub fn glare(&self) -> Option<bool> {
+        self.looks.iter().try_fold(false, |any, look| Some(any | look.glare?))
+    }
+}
+
 /// A run with its times and what to beware of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Travelled {

@@ -80,7 +80,7 @@ fn near(oval: &Oval, s: &StationChange) -> (NamedSpot, End) {
         let spot = oval.spot(SpotRef::Named { side: s.side, end, name }, goal_range_m).ok()?;
         Some((spot.chainage_m - s.chainage_m).abs())
     };
-    let mut best = (NamedSpot::Wing, if s.from_a_m <= s.to_b_m { End::A } else { End::B });
+    let mut best = (NamedSpot::Wing, s.from_post().0);
     let mut least = here(best.0, best.1).unwrap_or(f64::INFINITY);
     for end in End::BOTH {
         for name in [NamedSpot::Pocket, NamedSpot::Flank] {

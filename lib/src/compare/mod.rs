@@ -124,6 +124,14 @@ pub struct StationChange {
     pub found: bool,
 }
 
+impl StationChange {
+    /// The end whose behind post is nearer along the old line, and the metres from that post.
+    #[must_use]
+    pub fn from_post(&self) -> (End, f64) {
+        if self.from_a_m <= self.to_b_m { (End::A, self.from_a_m) } else { (End::B, self.to_b_m) }
+    }
+}
+
 /// A stretch of line that moved relative to the goals.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {

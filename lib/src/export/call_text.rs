@@ -3,7 +3,7 @@
 use super::Paper;
 use super::lines::{Sheet, left};
 use crate::rules::{
-    CALLS, CallRow, Decision, EXCHANGES, Exchange, LAST_DISPOSAL_IN, SIGNALS, Signal, Standing, Way, With,
+    CALLS, CallRow, Decision, EXCHANGES, Exchange, LAST_DISPOSAL_IN, SIGNALS, Standing, Way, With,
 };
 
 fn row(out: &mut Sheet, label: &str, text: &str) {
@@ -31,18 +31,13 @@ pub fn call_text(r: &CallRow, throw_ins: bool, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
     row(&mut out, "WHEN", r.when);
     row(&mut out, "CALL", &r.decision.words_where(throw_ins).to_uppercase());
-    for (i, signal) in signals_of(r, throw_ins).enumerate() {
+    for (i, signal) in r.signals_where(throw_ins).enumerate() {
         let label = left(if i == 0 { "SIGNAL" } else { "" }, 8);
         out.wrap(signal.how, &format!("{label}{}. ", i + 1));
     }
     row(&mut out, "SOURCE", &source_words(r.source, r.standing));
     row(&mut out, "NOTE", NOTE);
     out.text()
-}
-
-/// The signals of a call that a rule set has.
-pub(super) fn signals_of(r: &CallRow, throw_ins: bool) -> impl Iterator<Item = &'static Signal> {
-    r.signals.iter().filter(move |s| throw_ins || !s.is_throw())
 }
 
 /// The whole table: the first row that fits is the call.
@@ -90,7 +85,7 @@ pub(super) fn calls_on(out: &mut Sheet, throw_ins: bool) {
     for (i, r) in CALLS.iter().enumerate() {
         let number = format!("{:>2} ", i + 1);
         out.wrap(&sources.mark(r.when, r.source, r.standing), &number);
-        let ids: Vec<&str> = signals_of(r, throw_ins).map(|s| s.id).collect();
+        let ids: Vec<&str> = r.signals_where(throw_ins).map(|s| s.id).collect();
         let given = match r.decision {
             Decision::StillIn => r.decision.words().to_uppercase(),
             Decision::ThrowIn if !throw_ins => format!("OUT: {}", ids.join(", ")),

@@ -1,10 +1,10 @@
 //! What a pair does before the match and at each break, as text and JSON.
 
-use serde_json::{Value, json};
+use serde::Serialize;
 
 use super::call_text::source_words;
 use super::lines::{Sheet, left};
-use crate::rules::{DayPart, MATCH_DAY};
+use crate::rules::{DayItem, DayPart, MATCH_DAY};
 
 /// Columns before the text.
 const LABEL: usize = 8;
@@ -29,17 +29,27 @@ pub(super) fn match_day_on(out: &mut Sheet) {
     out.wrap(&format!("({})", sources.join("; ")), "");
 }
 
+/// One thing to do, and where it comes from.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct MatchDayRow {
+    id: &'static str,
+    part: &'static str,
+    topic: &'static str,
+    what: &'static str,
+    source: &'static str,
+    standing: &'static str,
+}
+
 /// The same as data.
-pub(super) fn match_day() -> Value {
-    let all = MATCH_DAY.iter().map(|d| {
-        json!({
-            "id": d.id,
-            "part": d.part.words(),
-            "topic": d.topic,
-            "what": d.what,
-            "source": d.source,
-            "standing": d.standing.text(),
-        })
-    });
-    json!(all.collect::<Vec<_>>())
+pub(super) fn match_day() -> Vec<MatchDayRow> {
+    let row = |d: &DayItem| MatchDayRow {
+        id: d.id,
+        part: d.part.words(),
+        topic: d.topic,
+        what: d.what,
+        source: d.source,
+        standing: d.standing.text(),
+    };
+    MATCH_DAY.iter().map(row).collect()
 }

@@ -5,14 +5,18 @@ mod arrive_words;
 mod ascii;
 mod call_json;
 mod call_text;
+mod card_json;
 mod card_long;
 mod card_short;
 mod card_text;
+mod departure_json;
 mod face_text;
+mod ground_json;
 mod json;
 mod law_words;
 mod layout_words;
 mod lines;
+mod markings_json;
 mod match_day;
 mod moment_json;
 mod moment_text;
@@ -21,16 +25,21 @@ mod paper;
 mod place_words;
 mod post_words;
 mod record_json;
+mod relay_json;
 mod rules_json;
 mod rules_text;
+#[cfg(feature = "schema")]
+mod schemas;
 mod spot_json;
 mod spot_text;
+mod start_json;
 mod start_words;
+mod station_json;
+mod sun_json;
 mod sun_words;
 #[cfg(feature = "survey")]
 mod surveys;
 mod table;
-mod venue_json;
 mod watch_json;
 mod watch_words;
 mod words;
@@ -38,6 +47,7 @@ mod words;
 pub use ascii::to_ascii;
 pub use call_json::{call_json, calls_json};
 pub use call_text::{call_text, calls_text};
+pub use card_json::card_json;
 pub use card_long::long_card;
 pub use card_short::short_card;
 pub use card_text::card;
@@ -47,14 +57,16 @@ pub use moment_text::{moment_text, phase_sheet_text};
 pub use paper::Paper;
 pub use rules_json::{rule_sets_json, rules_json};
 pub use rules_text::{OwnRules, rule_sets_text, rules_text};
+#[cfg(feature = "schema")]
+pub use schemas::schemas;
 pub use spot_json::throw_in_json;
 pub use spot_text::{stations_text, throw_in_text};
+pub use start_json::stations_json;
 #[cfg(feature = "survey")]
 pub use surveys::{
     CompareSide, CompareTold, FitSource, FitTold, compare_json, compare_report, curve_json, curve_report,
     fit_json, fit_report, network_json, network_report,
 };
-pub use venue_json::{card_json, stations_json};
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.
 pub const CARD_COLUMNS: usize = 49;

@@ -1,247 +1,292 @@
 //! A moment of a match as JSON.
 
-use serde_json::{Map, Value, json};
+use serde::Serialize;
 
-use super::call_json::calls;
-use super::json::{bearing, deg, m, measured, point, pretty, with_place};
-use super::match_day::match_day;
-use super::spot_json::{backsight, facing, placed, stand};
-use super::watch_json::limit;
-use crate::boundary::Side;
-use crate::briefing::{MomentAnswer, OnTheFull, Placed, Seen};
-use crate::officiate::{BetterBy, Case, InTheWay, Reason, ShortSide, StandKind, Times, Way};
-use crate::units::print::round_to;
+use super::call_json::{CallsRow, calls};
+use super::json::{
+    EndRow, MeasuredRow, Number, PlacedRow, SCHEMA, SideRow, bearing, deg, m, measured, pretty,
+};
+use super::match_day::{MatchDayRow, match_day};
+use super::relay_json::{RelayRow, relay};
+use super::spot_json::{FirstRow, KicksRow, ShortRow, StandRow, kicks, placed, stand};
+use super::station_json::{StationRow, TimesRow, WayRow, station, times, way};
+use crate::briefing::{MomentAnswer, OnTheFull};
+use crate::ground::Spot;
+use crate::officiate::{BetterBy, Case, KickIn, Recovery, Sides, Sun};
 use crate::venue::Venue;
 
-/// Seconds to a tenth.
-fn seconds(t: &Times) -> Value {
-    json!({
-        "walk_s": round_to(t.walk_s, 1),
-        "run_s": round_to(t.run_s, 1),
-        "sprint_s": round_to(t.sprint_s, 1),
-    })
+/// Zones that the ball is in.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct ZonesRow {
+    arc_a: bool,
+    arc_b: bool,
+    square: bool,
+    wing: Option<SideRow>,
+    /// What parts the ends from the middle here: an arc, the goal range or a zone line.
+    arc_is: &'static str,
 }
 
-fn way(w: &Way) -> Value {
-    json!({
-        "length_m": m(w.length_m),
-        "points": w.points.iter().map(|p| point(*p)).collect::<Vec<_>>(),
-    })
+/// Where the ball is likely to cross the line.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct CrossingRow {
+    #[serde(flatten)]
+    at: PlacedRow,
+    chainage_m: Number,
+    side: SideRow,
+    end: EndRow,
+    from_post_m: Number,
 }
 
-fn side(venue: &Venue, s: Side) -> Value {
-    json!({ "side": s.to_string(), "side_name": venue.document.names.side(s) })
-}
-
-fn look(venue: &Venue, s: &Seen) -> Value {
-    let crosses = s.crosses.map(|i| venue.document.surroundings.hazards[i].name.as_str());
-    json!({ "at": s.at, "toward": facing(&s.toward), "crosses": crosses, "glare": s.glare })
-}
-
-fn station(venue: &Venue, p: &Placed) -> Value {
-    let s = &p.station;
-    let mut out = Map::new();
-    if let Value::Object(map) = side(venue, s.side) {
-        out.extend(map);
-    }
-    if let Value::Object(map) = with_place(point(s.point), p.place) {
-        out.extend(map);
-    }
-    out.insert("facing".into(), facing(&p.facing));
-    out.insert("reason".into(), json!(s.reason.words_on(venue.ground.oval())));
-    out.insert("looks".into(), json!(p.looks.iter().map(|l| look(venue, l)).collect::<Vec<_>>()));
-    let glare: Option<Vec<bool>> = p.looks.iter().map(|l| l.glare).collect();
-    out.insert("glare".into(), json!(glare.map(|g| g.contains(&true))));
-    if let Reason::Watch(kind) = s.reason {
-        let back = match kind {
-            StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. } => Some(m(back_m)),
-            StandKind::Post | StandKind::BesidePost | StandKind::NoPlace => None,
-        };
-        out.insert("back_m".into(), json!(back));
-    }
-    let beside: Vec<&str> =
-        p.beside.iter().map(|&i| venue.document.surroundings.hazards[i].name.as_str()).collect();
-    out.insert("hazards_beside".into(), json!(beside));
-    out.insert("run_off_known".into(), json!(p.run_off_known));
-    out.insert("limited_by".into(), json!(s.limit.map(|l| limit(venue, l))));
-    out.insert(
-        "view".into(),
-        json!(s.view.map(|v| json!({
-            "distance_m": m(v.distance_m),
-            "off_tangent_deg": deg(v.off_tangent_deg),
-            "seems_out_m": v.seems_out_m.map(m),
-            "can_tell_m": v.can_tell_m().map(m),
-        }))),
-    );
-    out.insert("backsight".into(), json!(p.backsight.map(|b| backsight(venue, &b))));
-    out.insert(
-        "measured".into(),
-        json!({
-            "x_m": measured(Some(&p.x)),
-            "y_m": measured(Some(&p.y)),
-            "outside_line_m": measured(Some(&p.outside_line)),
-            "from_post_a_m": measured(Some(&p.from_a)),
-            "facing_true_deg": measured(Some(&p.facing_deg)),
-        }),
-    );
-    out.insert(
-        "run".into(),
-        json!(p.run.as_ref().map(|t| json!({
-            "way": way(&t.run.way),
-            "backward_m": m(t.run.backward_m()),
-            "times": seconds(&t.times),
-            "turn_and_look": t.mind.iter().map(|l| json!({
-                "what": limit(venue, l.what),
-                "at": placed(venue, l.at),
-            })).collect::<Vec<_>>(),
-        }))),
-    );
-    Value::Object(out)
-}
-
-/// What a group of players changes of a relay; groups are counted from 1.
-fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
-    match w {
-        InTheWay::HandOverMoves { group, by_m } => {
-            json!({ "group": group + 1, "what": "hand-over moves", "by_m": m(*by_m) })
-        }
-        InTheWay::HandOverFar { group, by_m } => {
-            json!({ "group": group + 1, "what": "hand-over far", "by_m": m(*by_m) })
-        }
-        InTheWay::OnCorner { group, side: s } => {
-            json!({ "group": group + 1, "what": "on corner", "side": side(venue, *s) })
-        }
-        InTheWay::HandOverStays { group } => json!({ "group": group + 1, "what": "hand-over stays" }),
-        InTheWay::OnStation { group, side: s } => {
-            json!({ "group": group + 1, "what": "on a start station", "side": side(venue, *s) })
-        }
+fn crossing(venue: &Venue, s: &Spot) -> CrossingRow {
+    CrossingRow {
+        at: placed(venue, s.point),
+        chainage_m: m(s.chainage_m),
+        side: s.side.into(),
+        end: s.end.into(),
+        from_post_m: m(s.from_post_m),
     }
 }
 
-/// A moment as a value.
-pub(super) fn moment(venue: &Venue, a: &MomentAnswer) -> Value {
-    let q = &a.query.moment;
-    let needs_ball = q.phase.needs_ball();
-    let end = |e: crate::boundary::End| e.to_string();
-    let (case, case_end) = match a.positions.case {
-        Case::ByPhase => ("by phase", None),
-        Case::Corridor => ("corridor", None),
-        Case::NearLine(_) => ("near a line", None),
-        Case::GoalRange(e) => ("goal range", Some(e)),
-        Case::SetKick => ("set kick", None),
-        Case::SetShot(e) => ("set shot", Some(e)),
-    };
-    let zones = needs_ball.then(|| {
-        json!({
-            "arc_a": a.zones.arc_a,
-            "arc_b": a.zones.arc_b,
-            "square": a.zones.square,
-            "wing": a.zones.wing.map(|s| s.to_string()),
-            "arc_is": venue.ground.oval().parting().id(),
-        })
-    });
-    json!({
-        "phase": q.phase.id(),
-        "case": case,
-        "case_end": case_end.map(end),
-        "crossed_inside_m": a.crossed_inside_m.map(m),
-        "too_close_to_call": a.or_else.is_some(),
-        "ball": needs_ball.then(|| placed(venue, q.ball)),
-        "zones": zones,
-        "crossing": a.positions.crossing.map(|c| {
-            let mut at = placed(venue, c.point);
-            if let Some(map) = at.as_object_mut() {
-                map.insert("chainage_m".into(), m(c.chainage_m));
-                map.insert("side".into(), json!(c.side.to_string()));
-                map.insert("end".into(), json!(c.end.to_string()));
-                map.insert("from_post_m".into(), m(c.from_post_m));
-            }
-            at
-        }),
-        "sides": a.sides.as_ref().map(|s| json!({
-            "short_side": match s.short {
-                ShortSide::Either => "either".to_owned(),
-                ShortSide::Toward(e) => e.to_string(),
-            },
-            "to_post_a_m": measured(Some(&s.to_a)),
-            "to_post_b_m": measured(Some(&s.to_b)),
-            "kicks": json!({ "a": round_to(s.kicks_a, 1), "b": round_to(s.kicks_b, 1) }),
-            "sides_swap_m": m(s.swap_m),
-        })),
-        "better_from_end": a.positions.better.map(|b| end(b.end)),
-        "better_by": a.positions.better.map(|b| match b.why {
-            BetterBy::Sun => "sun",
-            BetterBy::View => "view",
-            BetterBy::Room => "room",
-        }),
-        "first": a.positions.better.map_or("short", |b| if b.first.is_some() { "long" } else { "short" }),
-        "stand_long": a.positions.better.and_then(|b| b.first).map(|s| stand(venue, &s)),
-        "stations": a.stations.iter().map(|p| station(venue, p)).collect::<Vec<_>>(),
-        "other_diagonal": a.other_two.iter().map(|o| json!({
-            "side": o.side.to_string(), "end": o.end.to_string(), "glare": o.glare,
-        })).collect::<Vec<_>>(),
-        "caught_behind": a.recovery.map(|r| json!({
-            "at": placed(venue, r.point),
-            "outside_line_m": m(r.out_m),
-            "now_outside_line_m": m(r.is_out_m),
-            "wanted_m": r.wanted_m.map(m),
-            "restored": r.restored,
-            "run_off_known": r.run_off_known,
-            "off_tangent_deg": deg(r.view.off_tangent_deg),
-        })),
-        "thrower_to_post": a.to_post.as_ref().map(|t| json!({
-            "way": way(&t.run.way),
-            "times": seconds(&t.times),
-        })),
-        "on_the_full": a.on_the_full.map(|f| match f {
-            OnTheFull::RunUp => "run up",
-            OnTheFull::SignalFirst => "signal first",
-            OnTheFull::NotSaid => "not said",
-        }),
-        "kick_in": a.kick_in.map(|k| json!({
-            "from": placed(venue, k.from),
-            "mark": placed(venue, k.mark),
-            "protected_area": k.protected.iter().map(|p| placed(venue, *p)).collect::<Vec<_>>(),
-        })),
-        "relay": a.relay.as_ref().map(|(r, t)| json!({
-            "first": side(venue, r.first),
-            "hand_over": placed(venue, r.hand_over),
-            "field_umpire": placed(venue, r.field_umpire),
-            "first_way": way(&r.first_way),
-            "first_carries_m": m(r.first_carries_m),
-            "first_times": seconds(&t[0]),
-            "second_way": way(&r.second_way),
-            "second_carries_m": m(r.second_carries_m),
-            "second_times": seconds(&t[1]),
-            "in_the_way": r.in_the_way.iter().map(|w| in_the_way(venue, w)).collect::<Vec<_>>(),
-        })),
-        "sun": q.sun.as_ref().map(|s| json!({
-            "true_deg": venue.ground.oval().plan().bearing(s.toward).ok().map(|b| bearing(b.degrees())),
-            "high_deg": deg(s.high_deg),
-        })),
-    })
+/// The short and the long side of it.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct SidesRow {
+    short_side: ShortRow,
+    to_post_a_m: MeasuredRow,
+    to_post_b_m: MeasuredRow,
+    kicks: KicksRow,
+    sides_swap_m: Number,
+}
+
+fn sides(s: &Sides) -> SidesRow {
+    SidesRow {
+        short_side: s.short.into(),
+        to_post_a_m: measured(&s.to_a),
+        to_post_b_m: measured(&s.to_b),
+        kicks: kicks(s),
+        sides_swap_m: m(s.swap_m),
+    }
+}
+
+/// A station of the diagonal that was not taken.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct OtherStationRow {
+    side: SideRow,
+    end: EndRow,
+    glare: Option<bool>,
+}
+
+/// What the near official can do who is caught behind.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct CaughtRow {
+    at: PlacedRow,
+    outside_line_m: Number,
+    now_outside_line_m: Number,
+    wanted_m: Option<Number>,
+    restored: bool,
+    run_off_known: bool,
+    off_tangent_deg: Number,
+}
+
+fn caught(venue: &Venue, r: &Recovery) -> CaughtRow {
+    CaughtRow {
+        at: placed(venue, r.point),
+        outside_line_m: m(r.out_m),
+        now_outside_line_m: m(r.is_out_m),
+        wanted_m: r.wanted_m.map(m),
+        restored: r.restored,
+        run_off_known: r.run_off_known,
+        off_tangent_deg: deg(r.view.off_tangent_deg),
+    }
+}
+
+/// After a throw-in: the thrower's run to the near post.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct ToPostRow {
+    way: WayRow,
+    times: TimesRow,
+}
+
+/// A kick-in: from where, its mark, and the corners of its protected area.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct KickInRow {
+    from: PlacedRow,
+    mark: PlacedRow,
+    protected_area: Vec<PlacedRow>,
+}
+
+fn kick_in(venue: &Venue, k: &KickIn) -> KickInRow {
+    KickInRow {
+        from: placed(venue, k.from),
+        mark: placed(venue, k.mark),
+        protected_area: k.protected.iter().map(|p| placed(venue, *p)).collect(),
+    }
+}
+
+/// Where the sun is.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct SunRow {
+    true_deg: Option<Number>,
+    high_deg: Number,
+}
+
+fn sun(venue: &Venue, s: &Sun) -> SunRow {
+    let plan = venue.ground.oval().plan();
+    SunRow { true_deg: plan.bearing(s.toward).ok().map(|b| bearing(b.degrees())), high_deg: deg(s.high_deg) }
+}
+
+/// A moment of a match: where everybody is, and why.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct MomentRow<'a> {
+    phase: &'static str,
+    case: &'static str,
+    case_end: Option<EndRow>,
+    crossed_inside_m: Option<Number>,
+    too_close_to_call: bool,
+    ball: Option<PlacedRow>,
+    zones: Option<ZonesRow>,
+    crossing: Option<CrossingRow>,
+    sides: Option<SidesRow>,
+    better_from_end: Option<EndRow>,
+    better_by: Option<&'static str>,
+    first: FirstRow,
+    stand_long: Option<StandRow<'a>>,
+    stations: Vec<StationRow<'a>>,
+    other_diagonal: Vec<OtherStationRow>,
+    caught_behind: Option<CaughtRow>,
+    thrower_to_post: Option<ToPostRow>,
+    on_the_full: Option<&'static str>,
+    kick_in: Option<KickInRow>,
+    relay: Option<RelayRow<'a>>,
+    sun: Option<SunRow>,
 }
 
 /// A moment with its title.
-pub(super) fn phase(venue: &Venue, title: &str, a: &MomentAnswer) -> Value {
-    let mut value = moment(venue, a);
-    if let Some(map) = value.as_object_mut() {
-        map.insert("title".into(), json!(title));
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct PhaseRow<'a> {
+    #[serde(flatten)]
+    moment: MomentRow<'a>,
+    title: &'a str,
+}
+
+/// A moment's stations: `stations --phase … --json`.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct MomentDocument<'a> {
+    schema: u32,
+    venue: &'a str,
+    #[serde(flatten)]
+    moment: MomentRow<'a>,
+    cautions: &'a [String],
+}
+
+/// Phase after phase, with what is called: `stations --sheet --json`.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct PhaseSheetDocument<'a> {
+    schema: u32,
+    venue: &'a str,
+    match_day: Vec<MatchDayRow>,
+    phases: Vec<PhaseRow<'a>>,
+    #[serde(flatten)]
+    calls: CallsRow,
+    cautions: &'a [String],
+}
+
+fn case(c: Case) -> (&'static str, Option<EndRow>) {
+    match c {
+        Case::ByPhase => ("by phase", None),
+        Case::Corridor => ("corridor", None),
+        Case::NearLine(_) => ("near a line", None),
+        Case::GoalRange(e) => ("goal range", Some(e.into())),
+        Case::SetKick => ("set kick", None),
+        Case::SetShot(e) => ("set shot", Some(e.into())),
     }
-    value
+}
+
+fn better_by(why: BetterBy) -> &'static str {
+    match why {
+        BetterBy::Sun => "sun",
+        BetterBy::View => "view",
+        BetterBy::Room => "room",
+    }
+}
+
+fn on_the_full(f: OnTheFull) -> &'static str {
+    match f {
+        OnTheFull::RunUp => "run up",
+        OnTheFull::SignalFirst => "signal first",
+        OnTheFull::NotSaid => "not said",
+    }
+}
+
+fn zones(venue: &Venue, a: &MomentAnswer) -> ZonesRow {
+    ZonesRow {
+        arc_a: a.zones.arc_a,
+        arc_b: a.zones.arc_b,
+        square: a.zones.square,
+        wing: a.zones.wing.map(SideRow::from),
+        arc_is: venue.ground.oval().parting().id(),
+    }
+}
+
+/// A moment as a row.
+pub(super) fn moment<'a>(venue: &'a Venue, a: &MomentAnswer) -> MomentRow<'a> {
+    let q = &a.query.moment;
+    let needs_ball = q.phase.needs_ball();
+    let (case, case_end) = case(a.positions.case);
+    let better = a.positions.better;
+    let long = better.and_then(|b| b.first);
+    let others = a.other_two.iter();
+    MomentRow {
+        phase: q.phase.id(),
+        case,
+        case_end,
+        crossed_inside_m: a.crossed_inside_m.map(m),
+        too_close_to_call: a.or_else.is_some(),
+        ball: needs_ball.then(|| placed(venue, q.ball)),
+        zones: needs_ball.then(|| zones(venue, a)),
+        crossing: a.positions.crossing.map(|s| crossing(venue, &s)),
+        sides: a.sides.as_ref().map(sides),
+        better_from_end: better.map(|b| b.end.into()),
+        better_by: better.map(|b| better_by(b.why)),
+        first: if long.is_some() { FirstRow::Long } else { FirstRow::Short },
+        stand_long: long.map(|s| stand(venue, &s)),
+        stations: a.stations.iter().map(|p| station(venue, p)).collect(),
+        other_diagonal: others
+            .map(|o| OtherStationRow { side: o.side.into(), end: o.end.into(), glare: o.glare })
+            .collect(),
+        caught_behind: a.recovery.map(|r| caught(venue, &r)),
+        thrower_to_post: a
+            .to_post
+            .as_ref()
+            .map(|t| ToPostRow { way: way(&t.run.way), times: times(&t.times) }),
+        on_the_full: a.on_the_full.map(on_the_full),
+        kick_in: a.kick_in.map(|k| kick_in(venue, &k)),
+        relay: a.relay.as_ref().map(|(r, t)| relay(venue, r, t)),
+        sun: q.sun.as_ref().map(|s| sun(venue, s)),
+    }
+}
+
+/// A moment with its title.
+pub(super) fn phase<'a>(venue: &'a Venue, title: &'a str, a: &MomentAnswer) -> PhaseRow<'a> {
+    PhaseRow { moment: moment(venue, a), title }
 }
 
 /// A moment's stations: `ovalpeg stations --phase … --json`.
 #[must_use]
 pub fn moment_json(venue: &Venue, a: &MomentAnswer, cautions: &[String]) -> String {
-    let mut out = Map::new();
-    out.insert("schema".into(), json!(1));
-    out.insert("venue".into(), json!(venue.document.id));
-    if let Value::Object(map) = moment(venue, a) {
-        out.extend(map);
-    }
-    out.insert("cautions".into(), json!(cautions));
-    pretty(&Value::Object(out))
+    let (id, moment) = (&venue.document.id, moment(venue, a));
+    pretty(&MomentDocument { schema: SCHEMA, venue: id, moment, cautions })
 }
 
 /// Phase after phase: `ovalpeg stations --sheet --json`.
@@ -251,13 +296,12 @@ pub fn phase_sheet_json(
     phases: &[(&'static str, MomentAnswer)],
     cautions: &[String],
 ) -> String {
-    let list: Vec<Value> = phases.iter().map(|(title, a)| phase(venue, title, a)).collect();
-    let mut out = Map::new();
-    out.insert("schema".into(), json!(1));
-    out.insert("venue".into(), json!(venue.document.id));
-    out.insert("match_day".into(), match_day());
-    out.insert("phases".into(), json!(list));
-    out.extend(calls(venue.document.rules.throw_ins));
-    out.insert("cautions".into(), json!(cautions));
-    pretty(&Value::Object(out))
+    pretty(&PhaseSheetDocument {
+        schema: SCHEMA,
+        venue: &venue.document.id,
+        match_day: match_day(),
+        phases: phases.iter().map(|(title, a)| phase(venue, title, a)).collect(),
+        calls: calls(venue.document.rules.throw_ins),
+        cautions,
+    })
 }

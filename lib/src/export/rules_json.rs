@@ -1,100 +1,178 @@
 //! Rule sets as JSON.
 
-use serde_json::{Value, json};
+use serde::Serialize;
 
 use super::OwnRules;
-use super::json::{m, pretty};
+use super::json::{Number, SCHEMA, m, pretty};
 use crate::rules::{Choice, Row, RuleSet, Sourced};
 
-fn number((row, n): (Row, Sourced)) -> Value {
-    json!({
-        "key": row.key,
-        "what": row.what,
-        "value": n.given().map(m),
-        "unit": row.unit,
-        "least": m(row.least),
-        "most": m(row.most),
-        "may_be_none": row.optional,
-        "source": n.source,
-        "edition": n.edition,
-        "year": n.year,
-        "standing": n.standing.id(),
-    })
+/// A number of a rule set or of practice, with where it comes from.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct NumberRow {
+    key: &'static str,
+    what: &'static str,
+    value: Option<Number>,
+    unit: &'static str,
+    least: Number,
+    most: Number,
+    may_be_none: bool,
+    source: &'static str,
+    edition: Option<&'static str>,
+    year: Option<u16>,
+    standing: &'static str,
 }
 
-fn head(set: &RuleSet) -> Value {
-    json!({
-        "id": set.id,
-        "name": set.name,
-        "built_in": RuleSet::find(&set.id).is_some(),
-        "based_on": set.based_on,
-    })
+/// What a rule set says that is no number.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct ChoiceRow {
+    key: &'static str,
+    what: &'static str,
+    value: &'static str,
+    source: &'static str,
+    edition: Option<&'static str>,
+    year: Option<u16>,
+    standing: &'static str,
+}
+
+/// What a league changed of the set that its own is based on.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct ChangeRow<'a> {
+    key: &'static str,
+    was: &'a str,
+    now: &'a str,
+    why: &'a str,
+    source: Option<&'a str>,
+    year: Option<u16>,
+}
+
+/// A rule set's name.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct HeadRow<'a> {
+    id: &'a str,
+    name: &'a str,
+    built_in: bool,
+    based_on: Option<&'a str>,
+}
+
+/// A league's file that can't be read.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct UnreadRow<'a> {
+    id: &'a str,
+    built_in: bool,
+    /// How many.
+    problems: usize,
+}
+
+/// A rule set in the list of them.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(untagged)]
+enum ListedRow<'a> {
+    Read(HeadRow<'a>),
+    Unread(UnreadRow<'a>),
+}
+
+/// Which rule sets there are: `rules --json`.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct RuleSetsDocument<'a> {
+    schema: u32,
+    rule_sets: Vec<ListedRow<'a>>,
+}
+
+/// One rule set, whole.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct RulesDocument<'a> {
+    schema: u32,
+    #[serde(flatten)]
+    head: HeadRow<'a>,
+    changes: Vec<ChangeRow<'a>>,
+    numbers: Vec<NumberRow>,
+    choices: Vec<ChoiceRow>,
+    practice: Vec<NumberRow>,
+}
+
+fn number((row, n): (Row, Sourced)) -> NumberRow {
+    NumberRow {
+        key: row.key,
+        what: row.what,
+        value: n.given().map(m),
+        unit: row.unit,
+        least: m(row.least),
+        most: m(row.most),
+        may_be_none: row.optional,
+        source: n.source,
+        edition: n.edition,
+        year: n.year,
+        standing: n.standing.id(),
+    }
+}
+
+fn choice(choice: Choice, set: &RuleSet) -> ChoiceRow {
+    let from = choice.grounds(set);
+    ChoiceRow {
+        key: choice.key(),
+        what: choice.what(),
+        value: choice.words(set),
+        source: from.source.name,
+        edition: from.source.edition,
+        year: from.source.year,
+        standing: from.standing.id(),
+    }
+}
+
+fn head(set: &RuleSet) -> HeadRow<'_> {
+    HeadRow {
+        id: &set.id,
+        name: &set.name,
+        built_in: RuleSet::find(&set.id).is_some(),
+        based_on: set.based_on.as_deref(),
+    }
 }
 
 /// Which rule sets there are: `ovalpeg rules --json`.
 #[must_use]
 pub fn rule_sets_json(own: &[OwnRules]) -> String {
-    let mut sets: Vec<Value> = RuleSet::all().iter().map(head).collect();
-    for (id, set) in own {
-        sets.push(match set {
-            Ok(set) => head(set),
-            Err(problems) => json!({ "id": id, "built_in": false, "problems": problems }),
-        });
-    }
-    pretty(&json!({ "schema": 1, "rule_sets": sets }))
+    let built_in = RuleSet::all();
+    let own = own.iter().map(|(id, set)| match set {
+        Ok(set) => ListedRow::Read(head(set)),
+        Err(problems) => ListedRow::Unread(UnreadRow { id, built_in: false, problems: *problems }),
+    });
+    let rule_sets = built_in.iter().map(|set| ListedRow::Read(head(set))).chain(own).collect();
+    pretty(&RuleSetsDocument { schema: SCHEMA, rule_sets })
 }
 
 /// One rule set, whole.
 #[must_use]
 pub fn rules_json(set: &RuleSet) -> String {
-    let b = &set.because;
-    let choices: Vec<Value> = Choice::ALL
-        .into_iter()
-        .map(|choice| {
-            let from = match choice {
-                Choice::OnTheArcIsInside => b.on_arc_is_inside,
-                Choice::ThrowIns => b.throw_ins,
-                Choice::LastDisposal => b.last_disposal,
-                Choice::Restart => b.restart,
-            };
-            json!({
-                "key": choice.key(),
-                "what": choice.what(),
-                "value": choice.words(set),
-                "source": from.source.name,
-                "edition": from.source.edition,
-                "year": from.source.year,
-                "standing": from.standing.id(),
-            })
-        })
-        .collect();
-    let changes: Vec<Value> = set
-        .changes
-        .iter()
-        .map(|c| {
-            json!({
-                "key": c.key,
-                "was": c.was,
-                "now": c.now,
-                "why": c.why,
-                "source": c.source,
-                "year": c.year,
-            })
-        })
-        .collect();
-    let mut out = json!({ "schema": 1 });
-    if let (Some(map), Value::Object(head)) = (out.as_object_mut(), head(set)) {
-        map.extend(head);
-        map.insert("changes".into(), changes.into());
-        map.insert("numbers".into(), set.entries().map(number).collect());
-        map.insert("choices".into(), choices.into());
-        map.insert("practice".into(), set.practice.entries().map(number).collect());
-    }
-    pretty(&out)
+    let changes = set.changes.iter().map(|c| ChangeRow {
+        key: c.key,
+        was: &c.was,
+        now: &c.now,
+        why: &c.why,
+        source: c.source.as_deref(),
+        year: c.year,
+    });
+    pretty(&RulesDocument {
+        schema: SCHEMA,
+        head: head(set),
+        changes: changes.collect(),
+        numbers: set.entries().map(number).collect(),
+        choices: Choice::ALL.into_iter().map(|c| choice(c, set)).collect(),
+        practice: set.practice.entries().map(number).collect(),
+    })
 }
 
 #[cfg(test)]
 mod tests {
+    use serde_json::Value;
+
     use super::*;
 
     #[test]

@@ -110,17 +110,10 @@ pub fn rules_text(set: &RuleSet, paper: Paper) -> String {
     out.rule('=');
     out.line("RULES");
     set.entries().for_each(|(row, n)| number(&mut out, row, n));
-    let b = &set.because;
     for choice in Choice::ALL {
-        let from = match choice {
-            Choice::OnTheArcIsInside => b.on_arc_is_inside,
-            Choice::ThrowIns => b.throw_ins,
-            Choice::LastDisposal => b.last_disposal,
-            Choice::Restart => b.restart,
-        };
         keyed(&mut out, choice.key(), choice.words(set));
         out.wrap(choice.what(), "    ");
-        out.wrap(&grounds(from), "    ");
+        out.wrap(&grounds(choice.grounds(set)), "    ");
     }
     out.rule('=');
     out.line("PRACTICE of its officials");

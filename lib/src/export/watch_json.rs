@@ -1,66 +1,107 @@
 //! What to watch out for, the posts and the walk round, as JSON.
 
-use serde_json::{Map, Value, json};
+use serde::Serialize;
 
-use super::json::{m, measured};
+use super::json::{EndRow, MeasuredRow, NamedRow, Number, SideRow, m, measured, measured_or_null, named};
 use super::watch_words::{advice, stands};
-use crate::boundary::{End, Side};
+use crate::boundary::End;
 use crate::briefing::{
-    Advice, AtPost, Briefing, InTheWay, Lies, LineStretch, Stop, StopLook, Thing, Watch, Whereabouts,
+    Advice, AtPost, Briefing, InTheWay, Lies, LineStretch, PostStation, Stop, StopLook, Thing, Watch,
+    Whereabouts,
 };
 use crate::ground::NamedSpot;
 use crate::officiate::Limit;
 use crate::venue::Venue;
 
-/// What keeps an official from the full distance.
-pub(super) fn limit(venue: &Venue, l: Limit) -> Value {
+/// What keeps an official from the full distance: a hazard's name, or the fence and how far off it is.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct LimitRow<'a> {
+    what: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    distance_m: Option<Number>,
+}
+
+pub(super) fn limit(venue: &Venue, l: Limit) -> LimitRow<'_> {
     match l {
-        Limit::Fence { distance_m, .. } => json!({ "what": "fence", "distance_m": m(distance_m) }),
-        Limit::Hazard(i) => json!({ "what": venue.document.surroundings.hazards[i].name }),
+        Limit::Fence { distance_m, .. } => LimitRow { what: "fence", distance_m: Some(m(distance_m)) },
+        Limit::Hazard(i) => LimitRow { what: &venue.document.surroundings.hazards[i].name, distance_m: None },
     }
 }
 
-fn named(venue: &Venue, side: Side, end: End) -> Map<String, Value> {
-    let names = &venue.document.names;
-    let mut out = Map::new();
-    out.insert("side".into(), json!(side.to_string()));
-    out.insert("side_name".into(), json!(names.side(side)));
-    out.insert("end".into(), json!(end.to_string()));
-    out.insert("end_name".into(), json!(names.end(end)));
-    out
-}
-
 /// A stretch of a line; each of its ends from the post nearer to it.
-fn stretch(venue: &Venue, s: &LineStretch) -> Value {
-    let mut out = named(venue, s.side, s.from.end);
-    out.insert("from_post_m".into(), m(s.from.metres));
-    out.insert("to_end".into(), json!(s.to.end.to_string()));
-    out.insert("to_end_name".into(), json!(venue.document.names.end(s.to.end)));
-    out.insert("to_from_post_m".into(), m(s.to.metres));
-    out.insert("length_m".into(), m(s.length_m));
-    out.insert("near".into(), json!(s.near.map(NamedSpot::name)));
-    Value::Object(out)
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct StretchRow<'a> {
+    #[serde(flatten)]
+    from: NamedRow<'a>,
+    from_post_m: Number,
+    to_end: EndRow,
+    to_end_name: &'a str,
+    to_from_post_m: Number,
+    length_m: Number,
+    near: Option<&'static str>,
 }
 
-fn whereabouts(venue: &Venue, at: &Whereabouts) -> Value {
-    let mut out = named(venue, at.side, at.end);
-    out.insert("near".into(), json!(at.near.map(NamedSpot::name)));
-    out.insert("from_post_m".into(), measured(Some(&at.from_post)));
-    // To its near edge; negative where that is inside.
-    out.insert("off_line_m".into(), measured(at.edge_out().as_ref()));
-    out.insert("radius_m".into(), m(at.radius_m));
-    let lies = match at.lies() {
-        Lies::Off(_) => "off the line",
-        Lies::On => "on or near the line",
-        Lies::Inside => "inside the line",
-    };
-    out.insert("lies".into(), json!(lies));
-    out.insert("behind_goal".into(), json!(at.behind_goal));
-    Value::Object(out)
+fn stretch<'a>(venue: &'a Venue, s: &LineStretch) -> StretchRow<'a> {
+    let names = &venue.document.names;
+    StretchRow {
+        from: named(names, s.side, s.from.end),
+        from_post_m: m(s.from.metres),
+        to_end: s.to.end.into(),
+        to_end_name: names.end(s.to.end),
+        to_from_post_m: m(s.to.metres),
+        length_m: m(s.length_m),
+        near: s.near.map(NamedSpot::name),
+    }
 }
 
-fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
-    let (what, stand, toward) = match w.advice {
+/// Where a hazard stands.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct WhereaboutsRow<'a> {
+    #[serde(flatten)]
+    named: NamedRow<'a>,
+    near: Option<&'static str>,
+    from_post_m: MeasuredRow,
+    /// To its near edge; negative where that is inside.
+    off_line_m: Option<MeasuredRow>,
+    radius_m: Number,
+    lies: &'static str,
+    behind_goal: bool,
+}
+
+fn whereabouts<'a>(venue: &'a Venue, at: &Whereabouts) -> WhereaboutsRow<'a> {
+    WhereaboutsRow {
+        named: named(&venue.document.names, at.side, at.end),
+        near: at.near.map(NamedSpot::name),
+        from_post_m: measured(&at.from_post),
+        off_line_m: measured_or_null(at.edge_out().as_ref()),
+        radius_m: m(at.radius_m),
+        lies: match at.lies() {
+            Lies::Off(_) => "off the line",
+            Lies::On => "on or near the line",
+            Lies::Inside => "inside the line",
+        },
+        behind_goal: at.behind_goal,
+    }
+}
+
+/// Crossings whose stand something is in the way of, and what to do there.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct InTheWayRow<'a> {
+    crossings: Vec<StretchRow<'a>>,
+    advice: &'static str,
+    back_m: Option<Number>,
+    back_most_m: Option<Number>,
+    outside_line_m: Option<Number>,
+    outside_line_most_m: Option<Number>,
+    toward_end: Option<EndRow>,
+}
+
+fn in_the_way<'a>(venue: &'a Venue, w: &InTheWay) -> InTheWayRow<'a> {
+    let (advice, stand, toward) = match w.advice {
         Advice::Stand { back_m, wide_m } => ("stand so", Some((back_m, wide_m)), None),
         Advice::StepRound => ("step round it", None, None),
         Advice::Long { toward, only: true } => ("long side only", None, Some(toward)),
@@ -68,55 +109,115 @@ fn in_the_way(venue: &Venue, w: &InTheWay) -> Value {
         Advice::Nowhere => ("no safe place outside", None, None),
         Advice::AtPost => ("at the post", None, None),
     };
-    json!({
-        "crossings": w.crossings.iter().map(|s| stretch(venue, s)).collect::<Vec<_>>(),
-        "advice": what,
-        "back_m": stand.map(|(back, _)| m(back[0])),
-        "back_most_m": stand.map(|(back, _)| m(back[1])),
-        "outside_line_m": stand.map(|(_, wide)| m(wide[0])),
-        "outside_line_most_m": stand.map(|(_, wide)| m(wide[1])),
-        "toward_end": toward.map(|e| e.to_string()),
-    })
+    InTheWayRow {
+        crossings: w.crossings.iter().map(|s| stretch(venue, s)).collect(),
+        advice,
+        back_m: stand.map(|(back, _)| m(back[0])),
+        back_most_m: stand.map(|(back, _)| m(back[1])),
+        outside_line_m: stand.map(|(_, wide)| m(wide[0])),
+        outside_line_most_m: stand.map(|(_, wide)| m(wide[1])),
+        toward_end: toward.map(End::into),
+    }
+}
+
+/// A spot by its name.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct NearSpotRow<'a> {
+    #[serde(flatten)]
+    named: NamedRow<'a>,
+    spot: &'static str,
+}
+
+/// The thing itself; each kind has keys of its own.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(untagged)]
+enum ThingRow<'a> {
+    Hazard {
+        name: &'a str,
+        stands: Option<WhereaboutsRow<'a>>,
+        kind: KindRow,
+    },
+    Fence {
+        distance_m: Number,
+        under_the_rules_warning: bool,
+        all_round: bool,
+        along: Vec<StretchRow<'a>>,
+        kind: KindRow,
+    },
+    MayBeNear {
+        spots: Vec<NearSpotRow<'a>>,
+        spare_m: MeasuredRow,
+        kind: KindRow,
+    },
+    NotSurveyed {
+        kind: KindRow,
+    },
+}
+
+/// What kind of thing it is.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+enum KindRow {
+    #[serde(rename = "hazard")]
+    Hazard,
+    #[serde(rename = "fence")]
+    Fence,
+    #[serde(rename = "fence may be too near")]
+    MayBeNear,
+    #[serde(rename = "run-off not surveyed")]
+    NotSurveyed,
 }
 
 /// One thing to watch out for, in words and as data.
-pub(super) fn watch(venue: &Venue, w: &Watch) -> Value {
-    let mut out = Map::new();
-    out.insert("what".into(), json!(plain(&stands(venue, w, None))));
-    out.insert("action".into(), json!(advice(venue, w, None).map(|text| plain(&text))));
-    let kind = match &w.thing {
-        Thing::Hazard { index, at } => {
-            out.insert("name".into(), json!(venue.document.surroundings.hazards[*index].name));
-            out.insert("stands".into(), json!(at.as_ref().map(|at| whereabouts(venue, at))));
-            "hazard"
-        }
-        Thing::Fence { distance_m, along, near } => {
-            out.insert("distance_m".into(), m(*distance_m));
-            out.insert("under_the_rules_warning".into(), json!(near));
-            out.insert("all_round".into(), json!(along.is_empty()));
-            let along: Vec<Value> = along.iter().map(|s| stretch(venue, s)).collect();
-            out.insert("along".into(), json!(along));
-            "fence"
-        }
-        Thing::MayBeNear { spots, spare } => {
-            let at: Vec<Value> = spots
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct WatchRow<'a> {
+    what: String,
+    action: Option<String>,
+    #[serde(flatten)]
+    thing: ThingRow<'a>,
+    in_the_way: Vec<InTheWayRow<'a>>,
+}
+
+fn thing<'a>(venue: &'a Venue, t: &Thing) -> ThingRow<'a> {
+    match t {
+        Thing::Hazard { index, at } => ThingRow::Hazard {
+            name: &venue.document.surroundings.hazards[*index].name,
+            stands: at.as_ref().map(|at| whereabouts(venue, at)),
+            kind: KindRow::Hazard,
+        },
+        Thing::Fence { distance_m, along, near } => ThingRow::Fence {
+            distance_m: m(*distance_m),
+            under_the_rules_warning: *near,
+            all_round: along.is_empty(),
+            along: along.iter().map(|s| stretch(venue, s)).collect(),
+            kind: KindRow::Fence,
+        },
+        Thing::MayBeNear { spots, spare } => ThingRow::MayBeNear {
+            spots: spots
                 .iter()
-                .map(|&(side, end, name)| {
-                    let mut at = named(venue, side, end);
-                    at.insert("spot".into(), json!(name.name()));
-                    Value::Object(at)
+                .map(|&(side, end, spot)| NearSpotRow {
+                    named: named(&venue.document.names, side, end),
+                    spot: spot.name(),
                 })
-                .collect();
-            out.insert("spots".into(), json!(at));
-            out.insert("spare_m".into(), measured(Some(spare)));
-            "fence may be too near"
-        }
-        Thing::NotSurveyed => "run-off not surveyed",
-    };
-    out.insert("kind".into(), json!(kind));
-    let ways: Vec<Value> = w.in_the_way.iter().map(|i| in_the_way(venue, i)).collect();
-    out.insert("in_the_way".into(), json!(ways));
-    Value::Object(out)
+                .collect(),
+            spare_m: measured(spare),
+            kind: KindRow::MayBeNear,
+        },
+        Thing::NotSurveyed => ThingRow::NotSurveyed { kind: KindRow::NotSurveyed },
+    }
+}
+
+/// One thing to watch out for.
+pub(super) fn watch<'a>(venue: &'a Venue, w: &Watch) -> WatchRow<'a> {
+    WatchRow {
+        what: plain(&stands(venue, w, None)),
+        action: advice(venue, w, None).map(|text| plain(&text)),
+        thing: thing(venue, &w.thing),
+        in_the_way: w.in_the_way.iter().map(|i| in_the_way(venue, i)).collect(),
+    }
 }
 
 /// Words without the blanks that lines are not broken at.
@@ -124,46 +225,81 @@ fn plain(text: &str) -> String {
     text.replace(super::lines::TIE, " ")
 }
 
+/// How one stands at a behind post.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct PostRow<'a> {
+    #[serde(flatten)]
+    named: NamedRow<'a>,
+    stands: &'static str,
+    from_post_m: Option<Number>,
+    limited_by: Option<LimitRow<'a>>,
+}
+
+fn post<'a>(venue: &'a Venue, p: &PostStation) -> PostRow<'a> {
+    let (stands, metres) = match p.stands {
+        AtPost::Behind(metres) => ("behind the post", Some(metres)),
+        AtPost::Along(metres) => ("along the line", Some(metres)),
+        AtPost::Nowhere => ("no safe place", None),
+    };
+    PostRow {
+        named: named(&venue.document.names, p.side, p.end),
+        stands,
+        from_post_m: metres.map(m),
+        limited_by: p.limit.map(|l| limit(venue, l)),
+    }
+}
+
 /// How one stands at each behind post.
-pub(super) fn posts(venue: &Venue, b: &Briefing) -> Vec<Value> {
-    b.posts
-        .iter()
-        .map(|p| {
-            let mut out = named(venue, p.side, p.end);
-            let (kind, metres) = match p.stands {
-                AtPost::Behind(metres) => ("behind the post", Some(metres)),
-                AtPost::Along(metres) => ("along the line", Some(metres)),
-                AtPost::Nowhere => ("no safe place", None),
-            };
-            out.insert("stands".into(), json!(kind));
-            out.insert("from_post_m".into(), json!(metres.map(m)));
-            out.insert("limited_by".into(), json!(p.limit.map(|l| limit(venue, l))));
-            Value::Object(out)
-        })
-        .collect()
+pub(super) fn posts<'a>(venue: &'a Venue, b: &Briefing) -> Vec<PostRow<'a>> {
+    b.posts.iter().map(|p| post(venue, p)).collect()
+}
+
+/// A stop on the walk round, and what to do there.
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+struct StopRow<'a> {
+    #[serde(flatten)]
+    named: NamedRow<'a>,
+    near: Option<&'static str>,
+    from_post_m: Number,
+    what: &'static str,
+    name: Option<&'a str>,
+    distance_m: Option<Number>,
+}
+
+fn stop<'a>(venue: &'a Venue, s: &Stop) -> StopRow<'a> {
+    let around = &venue.document.surroundings;
+    let (what, name, metres) = match s.look {
+        StopLook::Find(i) => ("find the landmark", Some(around.landmarks[i].name.as_str()), None),
+        StopLook::Pace(metres) => ("pace the fence", None, Some(metres)),
+        StopLook::Hazard(i) => ("look at the hazard", Some(around.hazards[i].name.as_str()), None),
+    };
+    StopRow {
+        named: named(&venue.document.names, s.side, s.end),
+        near: s.near.map(NamedSpot::name),
+        from_post_m: m(s.from_post_m),
+        what,
+        name,
+        distance_m: metres.map(m),
+    }
 }
 
 /// The walk round on arrival, stop by stop.
-pub(super) fn walk_round(venue: &Venue, b: &Briefing) -> Value {
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(super) struct WalkRoundRow<'a> {
+    from_end: EndRow,
+    first_side: SideRow,
+    stops: Vec<StopRow<'a>>,
+}
+
+/// The walk round on arrival.
+pub(super) fn walk_round<'a>(venue: &'a Venue, b: &Briefing) -> WalkRoundRow<'a> {
     let walk = &b.walk_round;
-    let stop = |s: &Stop| {
-        let mut out = named(venue, s.side, s.end);
-        out.insert("near".into(), json!(s.near.map(NamedSpot::name)));
-        out.insert("from_post_m".into(), m(s.from_post_m));
-        let around = &venue.document.surroundings;
-        let (what, name, metres) = match s.look {
-            StopLook::Find(i) => ("find the landmark", Some(&around.landmarks[i].name), None),
-            StopLook::Pace(metres) => ("pace the fence", None, Some(m(metres))),
-            StopLook::Hazard(i) => ("look at the hazard", Some(&around.hazards[i].name), None),
-        };
-        out.insert("what".into(), json!(what));
-        out.insert("name".into(), json!(name));
-        out.insert("distance_m".into(), json!(metres));
-        Value::Object(out)
-    };
-    json!({
-        "from_end": walk.from.to_string(),
-        "first_side": walk.first.to_string(),
-        "stops": walk.stops.iter().map(stop).collect::<Vec<_>>(),
-    })
+    WalkRoundRow {
+        from_end: walk.from.into(),
+        first_side: walk.first.into(),
+        stops: walk.stops.iter().map(|s| stop(venue, s)).collect(),
+    }
 }

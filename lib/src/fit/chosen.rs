@@ -45,6 +45,16 @@ impl Choice {
         (!times.is_nan()).then_some(times)
     }
 
+    /// The likeliest shape that was tried beside the one that was taken, with how many times likelier that
+    /// one is.
+    #[must_use]
+    pub fn next_likeliest(&self) -> Option<(Model, f64)> {
+        let others = self.candidates.iter().filter(|o| o.model != self.model && o.rms_m.is_some());
+        let (model, _) =
+            others.filter_map(|o| Some((o.model, o.weight?))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some((model, self.times_likelier_than(model)?))
+    }
+
     fn weight_of(&self, model: Model) -> Option<f64> {
         self.candidates.iter().find(|c| c.model == model)?.weight
     }

@@ -11,6 +11,7 @@ use super::kinds::OFFSETS_M;
 use crate::boundary::{Boundary, Outline, Side, Spread};
 use crate::frame::Local;
 use crate::geometry::{ClosedCurve as _, Point};
+use crate::units::Measured;
 
 /// A stretch without points counts as a gap from this length on, m (common practice, no source).
 const LEAST_M: f64 = 20.0;
@@ -34,6 +35,15 @@ pub struct Unsurveyed {
     pub bearing_deg: f64,
     /// Standard deviation of the line at the middle, square to it, m.
     pub sd_m: f64,
+}
+
+impl Unsurveyed {
+    /// How far off the line may be there, m, about nought, where the spread's intervals are so many times
+    /// its standard deviations.
+    #[must_use]
+    pub fn off_line(&self, ratio: f64) -> Option<Measured> {
+        Measured::new(0.0, self.sd_m, ratio * self.sd_m).ok()
+    }
 }
 
 /// A gap on one line, by the distance along it from its first post.

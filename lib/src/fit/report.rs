@@ -196,6 +196,26 @@ impl Fit {
         self.outline = self.outline.end_for_end()?;
         Ok(self)
     }
+
+    /// How far the worst of the posts is from its place, m; nought without posts.
+    #[must_use]
+    pub fn worst_post_m(&self) -> f64 {
+        self.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max)
+    }
+}
+
+impl Shift {
+    /// Half the 95 % interval of the value.
+    #[must_use]
+    pub fn half_width(&self) -> f64 {
+        Measured::normal(self.value, self.sd).map_or(f64::NAN, |m| m.half_width())
+    }
+
+    /// Does it stand out from its own doubt?
+    #[must_use]
+    pub fn stands_out(&self) -> bool {
+        self.value.abs() >= 2.0 * self.sd
+    }
 }
 
 impl Curve {

@@ -18,6 +18,12 @@ pub struct WalkError {
 }
 
 impl WalkError {
+    /// Does no error run on from one point to the next, as far as the residuals tell?
+    #[must_use]
+    pub fn is_white(&self) -> bool {
+        self.white_only_weight > 0.5
+    }
+
     /// About how many independent points the walk is worth over a path of `length_m`:
     /// one for each 2·lasts_m, the integral scale of an exponential correlation.
     #[must_use]

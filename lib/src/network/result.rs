@@ -3,6 +3,7 @@
 use crate::frame::Local;
 use crate::geometry::Point;
 use crate::numeric::{Covariance, f_quantile};
+use crate::units::Measured;
 
 /// An observation of the adjustment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -54,6 +55,14 @@ impl ErrorEllipse {
     pub fn factor_95() -> f64 {
         // χ² with two degrees of freedom is an exponential distribution with the quantile −2 ln(1 − p).
         (-2.0 * 0.05f64.ln()).sqrt()
+    }
+
+    /// Both semi-axes of the ellipse that holds the mark with probability 0.95, the longer first, m, where
+    /// the standard deviations given are so many times too small.
+    #[must_use]
+    pub fn axes_95_m(&self, sd_factor: f64) -> [f64; 2] {
+        let k = Self::factor_95() * sd_factor;
+        [self.semi_major_m, self.semi_minor_m].map(|a| k * a)
     }
 
     /// As [`ErrorEllipse::factor_95`], where the variance factor was estimated with
@@ -116,6 +125,14 @@ pub struct TapeScale {
     pub sd: f64,
     /// Its covariance with the x and y of each mark, in the marks' order, m.
     pub with_marks: Vec<f64>,
+}
+
+impl TapeScale {
+    /// Half the 95 % interval of the scale.
+    #[must_use]
+    pub fn half_width(&self) -> f64 {
+        Measured::normal(self.too_long, self.sd).map_or(f64::NAN, |m| m.half_width())
+    }
 }
 
 /// Whether the residuals agree with the given standard deviations.

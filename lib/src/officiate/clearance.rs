@@ -30,6 +30,15 @@ pub enum StandKind {
 }
 
 impl StandKind {
+    /// How far back one stands, m; `None` at the post, and where there is no place.
+    #[must_use]
+    pub fn back_m(self) -> Option<f64> {
+        match self {
+            Self::Tangent { back_m } | Self::AlongLine { back_m, .. } => Some(back_m),
+            Self::Post | Self::BesidePost | Self::NoPlace => None,
+        }
+    }
+
     /// Is this the station at a behind post, or a step from it?
     #[must_use]
     pub fn is_at_post(self) -> bool {

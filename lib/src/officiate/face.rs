@@ -17,6 +17,14 @@ pub struct Backsight {
     pub half_fists: u32,
 }
 
+impl Backsight {
+    /// The offset in fists at arm's length, to the half.
+    #[must_use]
+    pub fn fists(&self) -> f64 {
+        f64::from(self.half_fists) / 2.0
+    }
+}
+
 /// The landmark nearest to the direction `face` as seen from `p`; `None` where the nearest is too far off to
 /// be of use (the practice's `backsight_limit_deg`). At `night` only landmarks that can be seen then count.
 #[must_use]

@@ -64,6 +64,13 @@ pub struct CallRow {
     fits: fn(&Happened) -> bool,
 }
 
+impl CallRow {
+    /// The signals, in order, without the throw where a rule set has no throw-ins.
+    pub fn signals_where(&self, throw_ins: bool) -> impl Iterator<Item = &'static Signal> {
+        self.signals.iter().filter(move |s| throw_ins || !s.is_throw())
+    }
+}
+
 const OVER: &str = "AFL New Zealand youth rules; USAFL boundary sheet";
 const KICK_IN: &str = "AFL New Zealand youth rules";
 const FULL_POST: &str = "USAFL, Boundary Umpiring: Visual Signaling; AFL Community Club, Boundary Umpires: Cooperating with Goal Umpires; from memory: off the leg";

@@ -1,7 +1,8 @@
 //! Changing a rule set by its keys, from a league's own file and from a venue's file on top of it.
 
 use super::{
-    By, Change, Choice, LastDisposal, NotSet, Practice, Reason, Restart, RuleSet, Setting, Sourced, Standing,
+    By, Change, Choice, Grounds, LastDisposal, NotSet, Practice, Reason, Restart, RuleSet, Setting, Sourced,
+    Standing,
 };
 
 impl RuleSet {
@@ -133,6 +134,18 @@ impl Choice {
                 LastDisposal::NotStated => "not stated",
             },
             Self::Restart => rules.restart.words(),
+        }
+    }
+
+    /// Where that comes from.
+    #[must_use]
+    pub fn grounds(self, rules: &RuleSet) -> Grounds {
+        let because = &rules.because;
+        match self {
+            Self::OnTheArcIsInside => because.on_arc_is_inside,
+            Self::ThrowIns => because.throw_ins,
+            Self::LastDisposal => because.last_disposal,
+            Self::Restart => because.restart,
         }
     }
 }

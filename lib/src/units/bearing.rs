@@ -7,7 +7,7 @@
 use std::fmt;
 use std::marker::PhantomData;
 
-use super::{Day, Invalid, finite};
+use super::{Day, Invalid, Measured, finite};
 
 /// A north that bearings can be counted from.
 pub trait North: Copy + fmt::Debug + PartialEq + 'static {
@@ -158,6 +158,12 @@ impl Declination {
     #[must_use]
     pub fn sd_deg(&self) -> f64 {
         self.sd_deg
+    }
+
+    /// Degrees, positive east, with their 95 % interval: the model's error is taken as normal.
+    #[must_use]
+    pub fn measured_deg(&self) -> Measured {
+        Measured::normal_of_checked(self.east_deg, self.sd_deg)
     }
 
     /// The day it holds for.

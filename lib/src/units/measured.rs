@@ -24,6 +24,9 @@ pub enum Call {
     TooClose,
 }
 
+/// Standard deviations in half the 95 % interval of a normal error.
+const NORMAL_95: f64 = 1.96;
+
 impl Measured {
     /// A value with its standard deviation and 95 % half-width, all in one unit.
     ///
@@ -34,6 +37,19 @@ impl Measured {
         within("standard deviation", sd, 0.0, f64::MAX)?;
         within("95 % half-width", half_width, 0.0, f64::MAX)?;
         Ok(Self { value, sd, half_width })
+    }
+
+    /// A value whose error is normal, with a standard deviation that is known and not estimated.
+    ///
+    /// # Errors
+    /// [`Invalid`] as for [`Self::new`].
+    pub fn normal(value: f64, sd: f64) -> Result<Self, Invalid> {
+        Self::new(value, sd, NORMAL_95 * sd)
+    }
+
+    /// The same of numbers that were checked when they came in.
+    pub(super) fn normal_of_checked(value: f64, sd: f64) -> Self {
+        Self { value, sd, half_width: NORMAL_95 * sd }
     }
 
     /// A value without error.

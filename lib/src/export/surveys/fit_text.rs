@@ -123,11 +123,14 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, summary: &Summary, paper: Paper
     }
     points(&mut out, &fit.curve, survey);
     if !fit.posts.is_empty() {
-        let worst = fit.posts.iter().map(|p| p.miss_m).fold(0.0, f64::max);
         row(
             &mut out,
             "posts",
-            &format!("{} used, at most {} m from their places", fit.posts.len(), fixed(worst, 2)),
+            &format!(
+                "{} used, at most {} m from their places",
+                fit.posts.len(),
+                fixed(fit.worst_post_m(), 2)
+            ),
         );
     }
     if let Some(w) = fit.walk {
@@ -136,7 +139,7 @@ pub fn fit_report(told: &FitTold<'_>, fit: &Fit, summary: &Summary, paper: Paper
         row(
             &mut out,
             "the walk",
-            &if w.white_only_weight > 0.5 {
+            &if w.is_white() {
                 "no error runs on from one point to the next, as far as the residuals tell".to_owned()
             } else {
                 format!(
@@ -186,10 +189,10 @@ fn spans(out: &mut Sheet, fit: &Fit, survey: &LocalSurvey) {
 /// What a source is off by as a whole, where that stands out from its own doubt.
 fn shifts(out: &mut Sheet, fit: &Fit, survey: &LocalSurvey) {
     for s in &fit.shifts {
-        if s.value.abs() < 2.0 * s.sd || matches!(s.what, Common::Tape { .. }) {
+        if !s.stands_out() || matches!(s.what, Common::Tape { .. }) {
             continue;
         }
-        let doubt = |unit: f64, decimals| fixed(1.96 * s.sd * unit, decimals);
+        let doubt = |unit: f64, decimals| fixed(s.half_width() * unit, decimals);
         let (size, side) = match s.what {
             Common::Scale { .. } => (
                 format!("{} % ± {}", fixed(s.value.abs() * 100.0, 2), doubt(100.0, 2)),
@@ -244,22 +247,14 @@ fn departures(out: &mut Sheet, fit: &Fit) {
 pub fn curve_report(told: &FitTold<'_>, curve: &Curve, paper: Paper) -> String {
     let survey = told.survey;
     let mut out = head(told, paper);
-    let e = &curve.ellipse;
-    let ratio = crate::numeric::t_quantile(0.975, curve.dof);
-    let pm = |value: f64, i: usize, unit: &str| {
-        let sd = curve.covariance.sd(i);
-        Measured::new(value, sd, ratio * sd)
-            .map_or_else(|_| fixed(value, 3), |m| measured(&m, unit, PlusMinus::Unicode))
+    let (values, known) = (curve.parameters(), curve.measured_parameters());
+    let pm = |i: usize, unit: &str| {
+        known[i].map_or_else(|| fixed(values[i], 3), |m| measured(&m, unit, PlusMinus::Unicode))
     };
     row(&mut out, "curve", "an ellipse, with no goal lines looked for");
-    row(&mut out, "centre", &format!("x {}, y {}", pm(e.centre().x, 0, "m"), pm(e.centre().y, 1, "m")));
-    row(
-        &mut out,
-        "semi-axes",
-        &format!("{} and {}", pm(e.semi_major_m(), 2, "m"), pm(e.semi_minor_m(), 3, "m")),
-    );
-    let long = (90.0 - e.turn_deg()).rem_euclid(180.0);
-    let axis = if curve.axis_fixed { pm(long, 4, "°") } else { "not fixed: a circle".to_owned() };
+    row(&mut out, "centre", &format!("x {}, y {}", pm(0, "m"), pm(1, "m")));
+    row(&mut out, "semi-axes", &format!("{} and {}", pm(2, "m"), pm(3, "m")));
+    let axis = if curve.axis_fixed { pm(4, "°") } else { "not fixed: a circle".to_owned() };
     row(&mut out, "long axis", &axis);
     points(&mut out, curve, survey);
     track(&mut out, told.steps);
@@ -313,15 +308,7 @@ fn points(out: &mut Sheet, curve: &Curve, survey: &LocalSurvey) {
 /// Points that stand off their neighbours, the worst first, each by its place.
 fn blunders(out: &mut Sheet, curve: &Curve, survey: &LocalSurvey) {
     const MOST: usize = 10;
-    let mut found: Vec<(usize, f64)> = curve
-        .set_aside
-        .iter()
-        .filter_map(|a| match a.why {
-            Why::OffTheRest { distance_m } => Some((a.index, distance_m)),
-            _ => None,
-        })
-        .collect();
-    found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let found = curve.off_the_rest();
     for &(index, distance_m) in found.iter().take(MOST) {
         let why = Why::OffTheRest { distance_m };
         let place = for_terminal(&survey.points[index].place);
@@ -333,7 +320,7 @@ fn blunders(out: &mut Sheet, curve: &Curve, survey: &LocalSurvey) {
 }
 
 fn finish(mut out: Sheet, curve: &Curve, read_warnings: &[Problem]) -> String {
-    plot(&mut out, &curve.residuals);
+    plot(&mut out, curve);
     for w in read_warnings.iter().chain(&curve.warnings) {
         out.wrap(&for_terminal(&w.to_string()), "  note  ");
     }
@@ -341,18 +328,14 @@ fn finish(mut out: Sheet, curve: &Curve, read_warnings: &[Problem]) -> String {
 }
 
 /// Residuals round the curve: mean and range in each direction.
-fn plot(out: &mut Sheet, residuals: &[Residual]) {
-    let top = residuals.iter().map(|r| r.residual_m.abs()).fold(0.0, f64::max);
+fn plot(out: &mut Sheet, curve: &Curve) {
+    let top = curve.largest().map_or(0.0, |r| r.residual_m.abs());
     if top <= 0.0 {
         return;
     }
     // Four quarters of as many columns, and the N that closes them.
     let wide = PLOT_COLUMNS.min((out.columns() - 5) / 4 * 4);
-    let mut columns: Vec<Vec<f64>> = vec![Vec::new(); wide];
-    for r in residuals {
-        // Under the number of columns by the remainder, so the cast is exact.
-        columns[((r.bearing_deg / 360.0 * wide as f64) as usize) % wide].push(r.residual_m);
-    }
+    let columns = curve.residuals_round(wide);
     // −4..=4 by the definition of `top`, so the cast is exact.
     let level = |v: f64| (v / top * f64::from(PLOT_ROWS)).round() as i32;
     out.wrap(&format!("residuals round the curve, outside the line up (top row {} m)", fixed(top, 3)), "  ");
@@ -360,15 +343,10 @@ fn plot(out: &mut Sheet, residuals: &[Residual]) {
         let cells: String = columns
             .iter()
             .map(|c| {
-                let (Some(lo), Some(hi)) =
-                    (c.iter().copied().reduce(f64::min), c.iter().copied().reduce(f64::max))
-                else {
-                    return if at == 0 { '.' } else { ' ' };
-                };
-                let mean = level(c.iter().sum::<f64>() / c.len() as f64);
-                if at == mean {
+                let Some(c) = c else { return if at == 0 { '.' } else { ' ' } };
+                if at == level(c.mean_m) {
                     'o'
-                } else if (level(lo)..=level(hi)).contains(&at) {
+                } else if (level(c.least_m)..=level(c.most_m)).contains(&at) {
                     '|'
                 } else if at == 0 {
                     '-'

@@ -4,7 +4,7 @@ use super::super::Paper;
 use super::super::lines::{Sheet, left, wide};
 use super::super::table::Table;
 use crate::fit::SettledBook;
-use crate::network::{Blunder, ErrorEllipse, NetworkDatum, Observed, Stopped, Verdict, blunder_in_words};
+use crate::network::{Blunder, NetworkDatum, Observed, Stopped, Verdict, blunder_in_words};
 use crate::survey::{Notebook, Quantity};
 use crate::units::Problem;
 use crate::units::print::{count, fixed, for_terminal};
@@ -164,7 +164,7 @@ pub fn network_report(file: &str, b: &SettledBook, warnings: &[Problem], paper: 
                 "{}: {} % ± {} too {}",
                 for_terminal(name),
                 fixed(t.too_long.abs() * 100.0, 3),
-                fixed(1.96 * t.sd * 100.0, 3),
+                fixed(t.half_width() * 100.0, 3),
                 if t.too_long < 0.0 { "short" } else { "long" }
             ),
         );
@@ -186,10 +186,9 @@ fn marks(out: &mut Sheet, b: &SettledBook) {
     };
     out.line("");
     table.head(out, "mark");
-    let k = ErrorEllipse::factor_95() * b.sd_factor;
     for (name, n) in names.iter().zip(&b.network.marks) {
         let (within, along) = if n.ellipse.semi_major_m > 0.0 {
-            let [long, short] = [n.ellipse.semi_major_m, n.ellipse.semi_minor_m].map(|a| fixed(k * a, 3));
+            let [long, short] = n.ellipse.axes_95_m(b.sd_factor).map(|a| fixed(a, 3));
             (format!("{long} x {short}"), format!("{}°", fixed(n.ellipse.bearing_deg, 0)))
         } else {
             ("fixed".to_owned(), String::new())

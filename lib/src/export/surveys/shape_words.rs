@@ -1,6 +1,6 @@
 //! Which shape a line has, and where it was not surveyed, in words.
 
-use crate::fit::{Candidate, Choice, Unsurveyed};
+use crate::fit::{Choice, Unsurveyed};
 use crate::geometry::Model;
 use crate::units::print::{compass_point, fixed};
 
@@ -20,22 +20,15 @@ pub(super) fn choice(c: &Choice) -> String {
             if others.len() == 1 { "both" } else { "them all" }
         );
     }
-    let next = c
-        .candidates
-        .iter()
-        .filter(|o| o.model != c.model && o.rms_m.is_some())
-        .filter_map(|o| Some((o.model, o.weight?)))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .and_then(|(model, _)| Some((model, times(c, model)?)));
-    match next {
+    match c.next_likeliest() {
         None if not_compared.is_empty() => format!("{taken}: no other shape fits"),
         None => format!("{taken}{not_compared}"),
-        Some((next, by)) => {
+        Some((next, times_likelier)) => {
             let ellipse = (c.model != Model::Ellipse && next != Model::Ellipse)
                 .then(|| times(c, Model::Ellipse))
                 .flatten()
                 .map_or_else(String::new, |by| format!(", and {by}"));
-            format!("{taken}, {by}{ellipse}{not_compared}")
+            format!("{taken}, {}{ellipse}{not_compared}", likelier(times_likelier, next))
         }
     }
 }
@@ -66,8 +59,11 @@ fn odds(c: &Choice, other: Model) -> Option<String> {
 
 /// `over 1000 times likelier than an ellipse`.
 fn times(c: &Choice, other: Model) -> Option<String> {
-    let t = c.times_likelier_than(other)?;
-    Some(format!("{} likelier than {}", by(t), other.in_words()))
+    Some(likelier(c.times_likelier_than(other)?, other))
+}
+
+fn likelier(times: f64, other: Model) -> String {
+    format!("{} likelier than {}", by(times), other.in_words())
 }
 
 /// `20 times`, `over 1000 times`.
@@ -86,21 +82,10 @@ pub(super) fn unsurveyed(gap: &Unsurveyed, ratio: f64) -> String {
     )
 }
 
-/// A candidate as JSON has it.
-pub(super) fn candidate(c: &Candidate) -> serde_json::Value {
-    use crate::units::print::round_to;
-    let mut value = serde_json::json!({ "model": c.model.id(), "compared": c.weight.is_some() });
-    if let Some(weight) = c.weight {
-        value["weight"] = round_to(weight, 6).into();
-    }
-    // No number where no such curve fits.
-    value["rms_m"] = c.rms_m.map(|r| round_to(r, 6)).into();
-    value
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fit::Candidate;
 
     fn made(model: Model, weights: [f64; 4], forced: bool) -> Choice {
         let candidates = Model::ALL
@@ -143,8 +128,6 @@ mod tests {
         );
         assert_eq!(c.times_likelier_than(Model::FourArc), None);
         assert!(c.also_possible().is_empty());
-        let json = candidate(&c.candidates[0]);
-        assert!(json["compared"] == false && json.get("weight").is_none(), "{json}");
         // The ellipse alone was weighed.
         c.candidates[0].weight = Some(1.0);
         assert!(!choice(&c).contains("times"), "{}", choice(&c));
