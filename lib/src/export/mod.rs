@@ -35,6 +35,7 @@ mod spot_text;
 mod start_json;
 mod start_words;
 mod station_json;
+mod station_text;
 mod sun_json;
 mod sun_words;
 #[cfg(feature = "survey")]

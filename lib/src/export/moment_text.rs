@@ -2,38 +2,19 @@
 
 use super::Paper;
 use super::call_text::calls_on;
-use super::card_text::{half_fists, quarter};
-use super::law_words::{after_a_behind, restart};
+use super::card_text::quarter;
+use super::law_words::restart;
 use super::layout_words::{arcs_words, check_league, missing, zone_words};
-use super::lines::{Sheet, left};
+use super::lines::Sheet;
 use super::match_day::match_day_on;
 use super::notes::notes;
-use super::place_words::{ON_M, beside_the_line, end_name, on_the_grass, place, side_name, the};
+use super::place_words::{end_name, on_the_grass, side_name};
+use super::station_text::{row, station, times};
 use crate::boundary::{End, Side};
-use crate::briefing::{MomentAnswer, OnTheFull, OtherStart, Placed, Travelled};
-use crate::ground::Arcs;
-use crate::officiate::{
-    BetterBy, Case, InTheWay, Limit, Phase, Reason, Relay, ShortSide, StandKind, Station, Times, Way, view,
-};
+use crate::briefing::{MomentAnswer, OtherStart};
+use crate::officiate::{BetterBy, Case, InTheWay, Phase, Relay, ShortSide, Times, Way, view};
 use crate::units::print::{compass_point, fixed, for_terminal, measured_roughly};
 use crate::venue::Venue;
-
-/// Columns before the text.
-const LABEL: usize = 8;
-fn row(out: &mut Sheet, label: &str, text: &str) {
-    out.wrap(text, &left(label, LABEL));
-}
-
-fn times(t: &Times) -> String {
-    format!("{} s at a run, {} s at a sprint", fixed(t.run_s, 0), fixed(t.sprint_s, 0))
-}
-
-fn limit(venue: &Venue, l: &Limit) -> String {
-    match l {
-        Limit::Fence { distance_m, .. } => format!("the fence, {} m from the line", fixed(*distance_m, 1)),
-        Limit::Hazard(i) => for_terminal(&venue.document.surroundings.hazards[*i].name),
-    }
-}
 
 fn what(venue: &Venue, a: &MomentAnswer) -> String {
     let m = &a.query.moment;
@@ -114,201 +95,6 @@ fn ball(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     }
 }
 
-/// Who can tell a ball that is so little over sees along the line, m.
-const ALONG_M: f64 = 0.05;
-
-fn station(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
-    let s = &p.station;
-    // Of two on a side, whose end.
-    let end = if a.stations.iter().filter(|o| o.station.side == s.side).count() > 1 {
-        let first = a.stations.iter().find(|o| o.station.side == s.side).is_some_and(|o| std::ptr::eq(o, p));
-        format!(", {} end", end_name(venue, if first { End::A } else { End::B }))
-    } else {
-        String::new()
-    };
-    out.line(&format!("{}{end}:", side_name(venue, s.side)));
-    row(out, "", &format!("{}.", place(venue, a.start.as_ref(), p)));
-    let back = match s.reason {
-        Reason::Watch(StandKind::Tangent { back_m } | StandKind::AlongLine { back_m, .. }) => {
-            format!("{} m ", fixed(back_m, 1).trim_end_matches(".0"))
-        }
-        _ => String::new(),
-    };
-    let why = match s.reason {
-        Reason::Partner => {
-            let apart = fixed(venue.document.practice.pair_m.value, 0);
-            let near = apart_of_pair(a, s.side);
-            match near {
-                Some(m) if fixed(m, 0) != apart => {
-                    format!("{} m along the line from your partner", fixed(m, 0))
-                }
-                _ => format!("{apart} m along the line from your partner"),
-            }
-        }
-        // What no square's side is beside is in only for the sake of the run.
-        Reason::In | Reason::AheadIn if !beside_its_square(venue, s) => match s.reason {
-            Reason::In => "in from the line, for a shorter run across".to_owned(),
-            _ => "ahead of the kick, in from the line for a shorter run across".to_owned(),
-        },
-        Reason::ArcEnd => {
-            format!("on the line, at the {}", after_a_behind(venue).trim_start_matches("line "))
-        }
-        _ => format!("{back}{}", s.reason.words_on(venue.ground.oval())),
-    };
-    match s.reason {
-        // A start station's reason is what is looked at from it, and a post's is the place itself.
-        Reason::Start => {}
-        Reason::Post | Reason::BesidePost | Reason::Watch(StandKind::Post | StandKind::BesidePost) => {
-            row(out, "", "Keep downfield in view.");
-        }
-        Reason::NoPlace | Reason::Watch(StandKind::NoPlace) => {}
-        _ => row(out, "", &format!("Why: {why}.")),
-    }
-    if let (Some(v), Reason::Watch(_)) = (s.view, s.reason) {
-        let told = match v.can_tell_m() {
-            None => "a ball as high as your eyes can't be judged from here".to_owned(),
-            Some(m) if m < ALONG_M => {
-                "you see along the line: a ball is seen over as soon as it is".to_owned()
-            }
-            Some(m) => format!(
-                "a ball {} m up must be {} m over before you can tell",
-                fixed(venue.document.practice.ball_height_m.value, 1),
-                fixed(m, 1)
-            ),
-        };
-        row(out, "", &format!("View: {told}."));
-    }
-    for &i in &p.beside {
-        let name = the(&for_terminal(&venue.document.surroundings.hazards[i].name));
-        row(out, "", &format!("Mind {name}: it is right beside you."));
-    }
-    if p.run_off_known == Some(false) {
-        row(out, "", "The run-off here is not surveyed: look behind you first.");
-    }
-    if let Some(l) = &s.limit {
-        let by = limit(venue, l);
-        let text = if on_the_long_side(a, s) {
-            format!("On the LONG SIDE: the short one is spoilt by {by}.")
-        } else {
-            format!("Kept short by {by}.")
-        };
-        row(out, "", &text);
-    }
-    look(out, venue, a, p);
-    if let Some(t) = &p.run {
-        run(out, venue, "From where you were", t);
-    }
-    if s.reason == Reason::PointOut {
-        let far = fixed(venue.document.practice.on_full_run_m.value, 0);
-        let text = match a.on_the_full {
-            Some(OnTheFull::RunUp) => "Run up to it and point it out.".to_owned(),
-            Some(OnTheFull::SignalFirst) => {
-                format!("More than {far} m away: signal at once from where you are, then go.")
-            }
-            _ => format!(
-                "Within {far} m of it: run up and point it out. Farther off: signal at once from where you are, then go."
-            ),
-        };
-        row(out, "", &text);
-    }
-    if let (Some(r), Some(c)) = (&a.recovery, a.positions.crossing)
-        && c.side == s.side
-    {
-        let out_m = fixed(r.out_m, 1);
-        let mut text = if r.restored {
-            let unknown = if r.run_off_known { "" } else { " (run-off not surveyed: look first)" };
-            format!(
-                "Caught behind: level with where you are, {out_m} m outside the line gives the view back{unknown}."
-            )
-        } else {
-            // A goal umpire has seen a ball that crossed near goal; one at the wing nobody else has.
-            let then = match c.arcs {
-                Arcs::Inside(_) => "Look to the goal umpire.",
-                Arcs::Between => "Run on toward it.",
-            };
-            if r.out_m > ON_M {
-                format!(
-                    "Caught behind: level with where you are, {out_m} m outside the line is all there is room for, and you would still be {}° off the line. {then}",
-                    fixed(r.view.off_tangent_deg, 0)
-                )
-            } else {
-                format!("Caught behind: no step outward from where you are sees along the line. {then}")
-            }
-        };
-        if r.is_out_m > r.out_m + ON_M {
-            text += &format!(" You are {} m outside: come in.", fixed(r.is_out_m, 1));
-        }
-        row(out, "", &text);
-    }
-}
-
-/// A run: how long, how much of it backwards, and what to turn and look for.
-fn run(out: &mut Sheet, venue: &Venue, what: &str, t: &Travelled) {
-    let back = t.run.backward_m();
-    let backward = if back > t.run.way.length_m - 0.5 {
-        ", all backwards".to_owned()
-    } else if back > 0.5 {
-        format!(", the last {} m backwards", fixed(back, 0))
-    } else {
-        String::new()
-    };
-    row(out, "", &format!("{what}: {} m{backward}; {}.", fixed(t.run.way.length_m, 0), times(&t.times)));
-    for m in &t.mind {
-        let thing = match m.what {
-            Limit::Fence { .. } => "the fence".to_owned(),
-            Limit::Hazard(i) => the(&for_terminal(&venue.document.surroundings.hazards[i].name)),
-        };
-        row(out, "", &format!("Turn and look: {thing}, {}.", beside_the_line(venue, m.at)));
-    }
-}
-
-/// Along the line between the two of a side, m.
-fn apart_of_pair(a: &MomentAnswer, side: Side) -> Option<f64> {
-    let mut both = a.stations.iter().filter(|p| p.station.side == side);
-    let (first, second) = (both.next()?, both.next()?);
-    Some((first.from_a.value() - second.from_a.value()).abs())
-}
-
-/// What to look at, in words: bearings are for the long table and for JSON.
-fn look(out: &mut Sheet, venue: &Venue, a: &MomentAnswer, p: &Placed) {
-    let text = match p.station.reason {
-        Reason::ThrowIn => face(venue, p),
-        Reason::Start if p.looks.is_empty() => "Face the centre".to_owned(),
-        Reason::Start => {
-            let at: Vec<&str> = p.looks.iter().map(|l| l.at).collect();
-            format!("Look along {}", at.join(", and along "))
-        }
-        Reason::Watch(_) => "Eyes on the crossing".to_owned(),
-        Reason::PointOut => "Face the field".to_owned(),
-        Reason::ArcEnd => "Face the kick-in".to_owned(),
-        _ if a.query.moment.phase.needs_ball() => "Face the ball".to_owned(),
-        _ => "Face the goal".to_owned(),
-    };
-    row(out, "", &format!("{text}."));
-    for l in &p.looks {
-        if let Some(hazard) = l.crosses {
-            let name = the(&for_terminal(&venue.document.surroundings.hazards[hazard].name));
-            row(out, "", &format!("In the look at {}: {name}.", l.at));
-        }
-    }
-    let glared: Vec<&str> = p.looks.iter().filter(|l| l.glare == Some(true)).map(|l| l.at).collect();
-    if !glared.is_empty() {
-        row(out, "", &format!("The sun is in your eyes, looking at {}.", glared.join(" and ")));
-    }
-}
-
-/// What to face when throwing in.
-fn face(venue: &Venue, p: &Placed) -> String {
-    let Some(b) = p.backsight else {
-        return "No landmark to face: pick up the centre, then turn".to_owned();
-    };
-    let name = the(&for_terminal(&venue.document.surroundings.landmarks[b.landmark].name));
-    match b.half_fists {
-        0 => format!("Face {name}"),
-        n => format!("Face {} {} of {name}", half_fists(n), if b.off_deg > 0.0 { "right" } else { "left" }),
-    }
-}
-
 fn way_words(w: &Way, t: &Times) -> String {
     format!("{} m, {}", fixed(w.length_m, 0), times(t))
 }
@@ -323,22 +109,20 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
         row(out, "THEN", &text);
     }
     if let Some(k) = &a.kick_in {
-        let goal = venue.ground.oval().goal(if k.mark.x >= 0.0 { End::A } else { End::B });
+        let out_m = fixed(k.mark_out_m(venue.ground.oval()), 0);
         row(
             out,
             "MARK",
             &format!(
-                "{} m out from the goal line; the protected area is {} x {} m in front of it{}",
-                fixed(k.mark.distance_to(goal), 0),
-                fixed(k.protected[0].distance_to(k.protected[1]), 1),
-                fixed(k.mark.distance_to(goal), 0),
+                "{out_m} m out from the goal line; the protected area is {} x {out_m} m in front of it{}",
+                fixed(k.area_wide_m(), 1),
                 check_league(venue.document.rules.kick_in_mark_m.standing)
             ),
         );
     }
     if let Some((r, t)) = &a.relay {
         // Of two on a line the one at the post.
-        let scored = if r.hand_over.x >= 0.0 { End::A } else { End::B };
+        let scored = r.end();
         let who = |side: Side| match a.query.crew.is_pair(side) {
             true => format!("{}, {} end,", side_name(venue, side), end_name(venue, scored)),
             false => side_name(venue, side),
@@ -350,20 +134,15 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
             &format!(
                 "{first} collects and carries {} m to the hand-over, {} m out from the goal line; {second} waits there, and takes it {} m to the field umpire {}. Change 1-2 m apart, both running.",
                 fixed(r.first_carries_m, 0),
-                fixed(venue.ground.oval().half_length_m() - r.hand_over.x.abs(), 0),
+                fixed(r.hand_over_out_m(venue.ground.oval()), 0),
                 fixed(r.second_carries_m, 0),
                 umpire_words(venue, r)
             ),
         );
         // Without a square there are no corners to go by.
         let square = venue.ground.oval().square_half_m().is_some();
-        let by = |w: &Way, corner: &'static str| match w.points.last() {
-            Some(p) if !square => {
-                format!(
-                    "to the start station toward {}",
-                    end_name(venue, if p.x >= 0.0 { End::A } else { End::B })
-                )
-            }
+        let by = |w: &Way, corner: &'static str| match w.ends_toward() {
+            Some(end) if !square => format!("to the start station toward {}", end_name(venue, end)),
             _ => format!("by the {corner} corner"),
         };
         let of_second = if a.query.crew.is_pair(r.first.other()) { "short" } else { "long" };
@@ -395,22 +174,17 @@ fn after(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
 
 /// Where the field umpire waits for the ball.
 fn umpire_words(venue: &Venue, r: &Relay) -> String {
-    if r.field_umpire.y == 0.0 {
-        return "at the centre".to_owned();
+    match r.field_umpire_side() {
+        None => "at the centre".to_owned(),
+        Some(side) => format!("on the {} side of the circle", side_name(venue, side)),
     }
-    let side = if r.field_umpire.y > 0.0 { Side::Left } else { Side::Right };
-    format!("on the {} side of the circle", side_name(venue, side))
 }
 
 /// What a group of players changes of a relay.
 fn in_the_way(venue: &Venue, a: &MomentAnswer, what: &InTheWay) -> String {
     let station = |side: Side| {
-        let at = a.relay.as_ref().and_then(|(r, _)| {
-            let way = if r.first == side { &r.first_way } else { &r.second_way };
-            way.points.last().copied()
-        });
-        let end = if at.is_some_and(|p| p.x < 0.0) { End::B } else { End::A };
-        quarter(venue, end, side)
+        let end = a.relay.as_ref().and_then(|(r, _)| r.way_of(side).ends_toward());
+        quarter(venue, end.unwrap_or(End::A), side)
     };
     match what {
         InTheWay::HandOverMoves { group, by_m } => {
@@ -434,28 +208,16 @@ fn in_the_way(venue: &Venue, a: &MomentAnswer, what: &InTheWay) -> String {
     }
 }
 
-/// Is an official in from the line where the square's side is, and is it painted?
-fn beside_its_square(venue: &Venue, s: &Station) -> bool {
-    let half = venue.ground.oval().square_half_m();
-    venue.document.surroundings.painted.square && half.is_some_and(|h| s.point.x.abs() <= h + ON_M)
-}
-
-/// Does an official who watches a crossing stand on its long side, where neither side is as short?
-fn on_the_long_side(a: &MomentAnswer, s: &Station) -> bool {
-    let (Some(c), Reason::Watch(_)) = (a.positions.crossing, s.reason) else { return false };
-    let Some(ShortSide::Toward(end)) = a.query.moment.short else { return false };
-    (s.point - c.point).dot(c.tangent_to(end)) < -ON_M
-}
-
 /// Where the long side sees so much better that it comes first.
 fn long_first(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     let Some(b) = a.positions.better else { return };
     let (Some(long), Some(c)) = (b.first, a.positions.crossing) else { return };
     let short = a.positions.of(c.side);
-    let over = |p| view(&venue.document.practice, &c, p).can_tell_m();
-    let told = match (over(long.point), over(short.point)) {
+    let from = |p| view(&venue.document.practice, &c, p);
+    let (by_long, by_short) = (from(long.point), from(short.point));
+    let told = match (by_long.can_tell_m(), by_short.can_tell_m()) {
         (Some(l), Some(s)) => {
-            let long = if l < ALONG_M {
+            let long = if by_long.is_along() {
                 "you see along the line".to_owned()
             } else {
                 format!("a ball need be {} m over before you can tell", fixed(l, 1))

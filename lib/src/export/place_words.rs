@@ -5,7 +5,7 @@ use super::start_words::start_words;
 pub(super) use super::words::{end_name, side_name};
 use super::words::{practised, quarter, small, tenths};
 use crate::boundary::{End, Side};
-use crate::briefing::Placed;
+use crate::briefing::{FromPost, ON_THE_LINE_M, Placed};
 use crate::frame::Ground;
 use crate::geometry::Point;
 use crate::officiate::{Reason, StandKind, Start, Station};
@@ -14,8 +14,6 @@ use crate::venue::Venue;
 
 /// A place so near the line is told along it, m.
 const BESIDE_M: f64 = 3.0;
-/// A place nearer to the line than this is on it, m.
-pub(super) const ON_M: f64 = 0.25;
 
 /// `42 m from the centre toward SILO, then 13 m to the ROAD side`.
 pub(super) fn on_the_grass(venue: &Venue, p: Point<Ground>) -> String {
@@ -32,11 +30,8 @@ pub(super) fn on_the_grass(venue: &Venue, p: Point<Ground>) -> String {
 
 /// `SILO/ROAD, 61 m from the post along the line`: beside which part of the line a place is.
 pub(super) fn beside_the_line(venue: &Venue, p: Point<Ground>) -> String {
-    let b = venue.ground.oval().boundary();
-    let n = b.nearest(p);
-    let to = |end| b.to_post_m(n.chainage_m, end).unwrap_or(f64::INFINITY);
-    let end = if to(End::A) <= to(End::B) { End::A } else { End::B };
-    format!("{}, {} m from the post along the line", quarter(venue, end, n.side), fixed(to(end), 0))
+    let (side, from) = FromPost::beside(venue.ground.oval(), p);
+    format!("{}, {} m from the post along the line", quarter(venue, from.end, side), fixed(from.metres, 0))
 }
 
 /// Just outside the square's side line: that can be found on the grass.
@@ -128,11 +123,9 @@ fn inward(venue: &Venue, p: &Placed) -> String {
 
 /// Metres along the line from the nearer post, and how far outside or inside it.
 fn along_the_line(venue: &Venue, p: &Placed) -> String {
-    let length = venue.ground.oval().boundary().line_length_m(p.station.side);
-    let from_a = p.from_a.value();
-    let (end, metres) = if from_a <= 0.5 * length { (End::A, from_a) } else { (End::B, length - from_a) };
+    let FromPost { end, metres } = p.from_post(venue.ground.oval());
     let out = p.outside_line.value();
-    let out = if out.abs() < ON_M {
+    let out = if out.abs() < ON_THE_LINE_M {
         String::new()
     } else if out > 0.0 {
         format!(", {} outside it", measured_roughly(&p.outside_line, "m", 1))

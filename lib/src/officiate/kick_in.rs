@@ -18,6 +18,19 @@ pub struct KickIn {
 }
 
 impl KickIn {
+    /// How far the mark is from the goal line's middle, m.
+    #[must_use]
+    pub fn mark_out_m(&self, oval: &Oval) -> f64 {
+        let end = if self.mark.x >= 0.0 { End::A } else { End::B };
+        self.mark.distance_to(oval.goal(end))
+    }
+
+    /// How wide the protected area is, along the goal line, m.
+    #[must_use]
+    pub fn area_wide_m(&self) -> f64 {
+        self.protected[0].distance_to(self.protected[1])
+    }
+
     /// Is a place inside the protected area, or on its edge?
     #[must_use]
     pub fn keeps_clear(&self, p: Point<Ground>) -> bool {

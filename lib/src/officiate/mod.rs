@@ -45,4 +45,4 @@ pub use stand::{chord_angle_deg, in_goal_range, long_first, stand};
 pub use start::{Counts, Diagonal, Sight, SightAlong, Start, StartBy, start};
 pub use station::{Phase, Reason, Station};
 pub use throw_in::{ThrowIn, throw_in, throw_in_deg};
-pub use travel::{Run, Times, TurnAndLook, run_past, way};
+pub use travel::{Backwards, Run, Times, TurnAndLook, run_past, way};

@@ -7,6 +7,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use crate::boundary::End;
 use crate::frame::Ground;
 use crate::geometry::{Point, Vector, distance_to_segment};
 use crate::numeric::sort_by;
@@ -30,6 +31,12 @@ pub struct Way {
 }
 
 impl Way {
+    /// The end in whose half it ends.
+    #[must_use]
+    pub fn ends_toward(&self) -> Option<End> {
+        self.points.last().map(|p| if p.x >= 0.0 { End::A } else { End::B })
+    }
+
     /// Straight from one place to another.
     #[must_use]
     pub fn straight(from: Point<Ground>, to: Point<Ground>) -> Self {

@@ -9,6 +9,7 @@ use super::start::start;
 use crate::boundary::{End, Side};
 use crate::frame::Ground;
 use crate::geometry::Point;
+use crate::ground::Oval;
 
 /// The ball's way back to the centre, and the ways of both officials.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,36 @@ pub struct Relay {
     pub second_carries_m: f64,
     /// What changes because groups of players are in the way.
     pub in_the_way: Vec<InTheWay>,
+}
+
+impl Relay {
+    /// The end where the goal was.
+    #[must_use]
+    pub fn end(&self) -> End {
+        if self.hand_over.x >= 0.0 { End::A } else { End::B }
+    }
+
+    /// How far out from the goal line the hand-over is, m.
+    #[must_use]
+    pub fn hand_over_out_m(&self, oval: &Oval) -> f64 {
+        oval.half_length_m() - self.hand_over.x.abs()
+    }
+
+    /// The side of the circle on which the field umpire waits; `None` at the centre.
+    #[must_use]
+    pub fn field_umpire_side(&self) -> Option<Side> {
+        match self.field_umpire.y {
+            0.0 => None,
+            y if y > 0.0 => Some(Side::Left),
+            _ => Some(Side::Right),
+        }
+    }
+
+    /// The way of a side's official.
+    #[must_use]
+    pub fn way_of(&self, side: Side) -> &Way {
+        if self.first == side { &self.first_way } else { &self.second_way }
+    }
 }
 
 /// How a group of players changes a relay. Groups are numbered from 0.

@@ -29,7 +29,16 @@ pub struct View {
     pub seems_out_m: Option<f64>,
 }
 
+/// Who can tell a ball that is so little over sees along the line, m.
+const ALONG_M: f64 = 0.05;
+
 impl View {
+    /// Does one see along the line from here?
+    #[must_use]
+    pub fn is_along(&self) -> bool {
+        self.can_tell_m().is_some_and(|over| over < ALONG_M)
+    }
+
     /// How far over a ball must be before a person here can tell, m; `None` where nobody can tell from here.
     #[must_use]
     pub fn can_tell_m(&self) -> Option<f64> {

@@ -19,6 +19,20 @@ pub struct Run {
     pub backwards: Vec<[Point<Ground>; 2]>,
 }
 
+/// How much of a run is run backwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Backwards {
+    /// None of it to speak of.
+    None,
+    /// So much at its end, m.
+    Last(f64),
+    /// As good as all of it.
+    All,
+}
+
+/// A piece of a run shorter than this is none, m.
+const PIECE_M: f64 = 0.5;
+
 /// Something beside the backward part of a run, which the runner can't see without turning to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TurnAndLook {
@@ -119,6 +133,16 @@ impl Run {
     #[must_use]
     pub fn backward_m(&self) -> f64 {
         self.backwards.iter().map(|[a, b]| a.distance_to(*b)).sum()
+    }
+
+    /// The same, as it is told.
+    #[must_use]
+    pub fn backwards(&self) -> Backwards {
+        match self.backward_m() {
+            back if back > self.way.length_m - PIECE_M => Backwards::All,
+            back if back > PIECE_M => Backwards::Last(back),
+            _ => Backwards::None,
+        }
     }
 
     /// What stands within a corridor's half-width of the backward part: each hazard once, and the fence once,
