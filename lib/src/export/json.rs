@@ -9,9 +9,7 @@ use crate::boundary::{End, Side};
 use crate::frame::Geodetic;
 use crate::geometry::{Plane, Point};
 use crate::units::Measured;
-use crate::units::print::{
-    JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, is_obeyed, round_significant, round_to,
-};
+use crate::units::print::{JSON_DEG_DECIMALS, JSON_LATLON_DECIMALS, JSON_M_DECIMALS, is_obeyed, round_to};
 use crate::venue::Names;
 
 /// The form of every document.
@@ -31,12 +29,7 @@ impl Number {
         Self(round_to(value, decimals))
     }
 
-    /// With so many digits.
-    pub(super) fn significant(value: f64, digits: i32) -> Self {
-        Self(round_significant(value, digits))
-    }
-
-    /// Every digit that a person wrote.
+    /// One that is rounded already, or that has every digit that a person wrote.
     pub(super) fn as_given(value: f64) -> Self {
         Self(value)
     }

@@ -6,6 +6,7 @@ use super::super::json::{
     EndRow, MeasuredRow, NamedRow, Number, SCHEMA, bearing, m, measured, named, pretty,
 };
 use super::compare_text::{CompareSide, CompareTold};
+use super::curve_json::significant;
 use crate::compare::{Change, Comparison, Displacement, FALSE_ALARMS, StationChange, Stretch};
 use crate::units::Problem;
 use crate::units::print::{JSON_DEG_DECIMALS, JSON_M_DECIMALS};
@@ -34,7 +35,7 @@ fn side(side: &CompareSide) -> SideRow<'_> {
 }
 
 fn p(value: f64) -> Number {
-    Number::significant(value, P_DIGITS)
+    significant(value, P_DIGITS)
 }
 
 /// A size then and now.

@@ -8,6 +8,7 @@ use crate::fit::{Curve, Why};
 use crate::frame::LocalPlane;
 use crate::survey::{Finding, Step};
 use crate::units::Problem;
+use crate::units::print::round_significant;
 
 /// A fit's own numbers are kept to a tenth of a nanometre: they are compared with
 /// other fits, not printed.
@@ -17,6 +18,11 @@ const DIGITS: i32 = 12;
 
 pub(super) fn to(value: f64) -> Number {
     Number::to(value, DECIMALS)
+}
+
+/// With so many digits, for what varies by many powers of ten.
+pub(super) fn significant(value: f64, digits: i32) -> Number {
+    Number::as_given(round_significant(value, digits))
 }
 
 /// How many points there are.
@@ -134,7 +140,7 @@ pub(in crate::export) struct CurveDocument<'a> {
 
 fn covariance(curve: &Curve) -> CovarianceRow {
     let n = curve.covariance.size();
-    let entry = |i, j| Number::significant(curve.covariance.get(i, j), DIGITS);
+    let entry = |i, j| significant(curve.covariance.get(i, j), DIGITS);
     CovarianceRow {
         kind: "textbook, of the best ellipse: s0^2 (J^T W J)^-1, errors independent from point to point",
         parameters: ["x_m", "y_m", "semi_major_m", "semi_minor_m", "bearing_deg"],

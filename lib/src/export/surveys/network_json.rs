@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::super::json::{Number, SCHEMA, pretty};
+use super::curve_json::significant;
 use super::network_text::{blunders, measure_name, reading_name, reading_place};
 use crate::fit::SettledBook;
 use crate::network::{Adjusted, Blunder, ErrorEllipse, NetworkDatum, Observed, Verdict};
@@ -14,7 +15,7 @@ const DECIMALS: i32 = 9;
 const DIGITS: i32 = 12;
 
 fn number(v: f64) -> Number {
-    Number::significant(v, DIGITS)
+    significant(v, DIGITS)
 }
 
 /// The ellipse of a mark: one standard deviation, and what holds it with 95 %.
