@@ -9,6 +9,8 @@ mod card_long;
 mod card_short;
 mod card_text;
 mod face_text;
+#[cfg(feature = "html")]
+mod html;
 mod json;
 mod law_words;
 mod layout_words;
@@ -41,6 +43,8 @@ pub use call_text::{call_text, calls_text};
 pub use card_long::long_card;
 pub use card_short::short_card;
 pub use card_text::card;
+#[cfg(feature = "html")]
+pub use html::card_html;
 pub use lines::paragraphs;
 pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};
