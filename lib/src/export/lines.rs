@@ -117,12 +117,31 @@ fn fill(text: &str, first: &str, columns: usize) -> Vec<String> {
 /// Signs are replaced before lines are laid out, since `½` and `1/2` differ in width.
 pub(super) struct Sheet {
     lines: Vec<String>,
+    parts: Vec<Part>,
     paper: Paper,
+}
+
+/// One thing that a sheet says, whatever its columns: what a page of another kind lays out anew.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Part {
+    /// Words on their own.
+    Line(String),
+    /// Two things side by side.
+    Ends(String, String),
+    /// Words behind a label; without one they go on with what stands above.
+    Said {
+        /// `WATCH`, or a sign such as `!`.
+        label: String,
+        /// The words.
+        text: String,
+    },
+    /// A rule across.
+    Rule,
 }
 
 impl Sheet {
     pub(super) fn new(paper: Paper) -> Self {
-        Self { lines: Vec::new(), paper }
+        Self { lines: Vec::new(), parts: Vec::new(), paper }
     }
 
     /// How many columns it has.
@@ -146,6 +165,11 @@ impl Sheet {
 
     /// A line as it is, blanks at its end taken off; one that does not fit is wrapped.
     pub(super) fn line(&mut self, text: &str) {
+        self.parts.push(Part::Line(text.trim().to_owned()));
+        self.lay(text);
+    }
+
+    fn lay(&mut self, text: &str) {
         let text = self.signs(text).replace(TIE, " ");
         let text = text.trim_end();
         if wide(text) <= self.columns() {
@@ -159,11 +183,13 @@ impl Sheet {
 
     /// A paragraph: the first line starts with `first`, the others with blanks as wide.
     pub(super) fn wrap(&mut self, text: &str, first: &str) {
+        self.say(first, text);
         self.lines.extend(wrap(&self.signs(text), &self.signs(first), self.columns()));
     }
 
     /// A paragraph whose first line starts with `first`, and the others with so many blanks.
     pub(super) fn hang(&mut self, first: &str, text: &str, blanks: usize) {
+        self.say(first, text);
         let (label, text) = (self.signs(first), self.signs(text));
         self.lines.extend(hanging(&label, &text, blanks, self.columns()));
     }
@@ -175,19 +201,30 @@ impl Sheet {
 
     /// Two texts on one line, the second to the right edge where it fits, else on a line of its own.
     pub(super) fn ends(&mut self, left: &str, right: &str) {
+        self.parts.push(Part::Ends(left.trim().to_owned(), right.trim().to_owned()));
         let [l, r] = [left, right].map(|t| self.signs(t).replace(TIE, " "));
         if self.beside(left, right) {
             let gap = " ".repeat(self.columns() - wide(&l) - wide(&r));
             self.lines.push(format!("{l}{gap}{r}").trim_end().to_owned());
         } else {
-            self.line(&l);
-            self.line(&r);
+            self.lay(&l);
+            self.lay(&r);
         }
+    }
+
+    fn say(&mut self, label: &str, text: &str) {
+        self.parts.push(Part::Said { label: label.trim().to_owned(), text: text.to_owned() });
     }
 
     /// A rule across.
     pub(super) fn rule(&mut self, c: char) {
+        self.parts.push(Part::Rule);
         self.lines.push(c.to_string().repeat(self.columns()));
+    }
+
+    /// What it says, part by part.
+    pub(super) fn parts(self) -> Vec<Part> {
+        self.parts
     }
 
     /// The text, ending in a newline.

@@ -12,6 +12,8 @@ mod card_text;
 mod departure_json;
 mod face_text;
 mod ground_json;
+#[cfg(feature = "html")]
+mod html;
 mod json;
 mod law_words;
 mod layout_words;
@@ -52,6 +54,8 @@ pub use card_json::card_json;
 pub use card_long::long_card;
 pub use card_short::short_card;
 pub use card_text::card;
+#[cfg(feature = "html")]
+pub use html::card_html;
 pub use lines::paragraphs;
 pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};

@@ -278,7 +278,8 @@ fn other_two(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     row(out, "OR", &format!("the other two: {at}{glare}."));
 }
 
-fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
+/// A moment's stations on a sheet, without its cautions.
+pub(super) fn lay_out(out: &mut Sheet, venue: &Venue, a: &MomentAnswer) {
     row(out, "PHASE", &what(venue, a));
     if let Some(case) = a.or_else {
         let text = format!("too close to call: within the survey's ± it may be {}", case_words(venue, case));

@@ -35,16 +35,23 @@ fn pm(m: &Measured, unit: &str) -> String {
 #[must_use]
 pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], long: bool, paper: Paper) -> String {
     let mut out = Sheet::new(paper);
+    throw_in_on(&mut out, venue, r, long);
+    notes(&mut out, cautions);
+    out.text()
+}
+
+/// The same on a sheet, without its cautions.
+pub(super) fn throw_in_on(out: &mut Sheet, venue: &Venue, r: &SpotRow, long: bool) {
     let arcs = arcs_words(venue, r.spot.arcs);
     let spot = quarter(venue, r.spot.end, r.spot.side);
-    row(&mut out, "SPOT", &format!("{spot}, {} m from post, {arcs}", fixed(r.spot.from_post_m, 0)));
-    row(&mut out, "FACE", &format!("back to play: {}", facing_words(venue, r)));
+    row(out, "SPOT", &format!("{spot}, {} m from post, {arcs}", fixed(r.spot.from_post_m, 0)));
+    row(out, "FACE", &format!("back to play: {}", facing_words(venue, r)));
     match (&r.backsight, &r.pick_up) {
         (None, Some(b)) => {
             let across = landmark_name(venue, b.landmark);
-            row(&mut out, "", &format!("pick up the {across} across the ground, then turn"));
+            row(out, "", &format!("pick up the {across} across the ground, then turn"));
         }
-        (None, None) => row(&mut out, "", "pick up the centre circle, then turn"),
+        (None, None) => row(out, "", "pick up the centre circle, then turn"),
         _ => {}
     }
     let aim = if r.throw.straightened {
@@ -52,31 +59,29 @@ pub fn throw_in_text(venue: &Venue, r: &SpotRow, cautions: &[String], long: bool
     } else {
         "toward the centre"
     };
-    row(&mut out, "THROW", aim);
+    row(out, "THROW", aim);
     let [a, b] = [(End::A, &r.sides.to_a), (End::B, &r.sides.to_b)]
         .map(|(e, m)| format!("{} post {} m", end_name(venue, e), fixed(m.value(), 0)));
     let short = match r.sides.short {
         ShortSide::Either => "either side".to_owned(),
         ShortSide::Toward(e) => format!("toward {}, the nearer post", end_name(venue, e)),
     };
-    row(&mut out, "SHORT", &format!("{short}: {a}, {b}"));
+    row(out, "SHORT", &format!("{short}: {a}, {b}"));
     if let Some(long) = &r.stand_long {
-        row(&mut out, "FIRST", &format!("the long side sees better here: {}", stand(venue, r, long)));
-        row(&mut out, "else", &stand(venue, r, &r.stand));
+        row(out, "FIRST", &format!("the long side sees better here: {}", stand(venue, r, long)));
+        row(out, "else", &stand(venue, r, &r.stand));
     } else {
-        row(&mut out, "STAND", &stand(venue, r, &r.stand));
+        row(out, "STAND", &stand(venue, r, &r.stand));
     }
     if let Some(limit) = r.stand.limit {
-        row(&mut out, "LIMIT", &limit_words(venue, limit));
+        row(out, "LIMIT", &limit_words(venue, limit));
     }
     for &i in &r.beside {
-        row(&mut out, "MIND", &format!("{}, right beside you", hazard_name(venue, i)));
+        row(out, "MIND", &format!("{}, right beside you", hazard_name(venue, i)));
     }
     if long {
-        numbers(&mut out, venue, r);
+        numbers(out, venue, r);
     }
-    notes(&mut out, cautions);
-    out.text()
 }
 
 fn stand(venue: &Venue, r: &SpotRow, s: &Stand) -> String {
