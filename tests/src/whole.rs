@@ -5,7 +5,7 @@
 
 use ovalpeg::briefing::{MomentQuery, Summary, When, ZoneSizes, answer, briefing, phase_sheet};
 use ovalpeg::export::{
-    CARD_COLUMNS, FitSource, FitTold, Paper, REPORT_COLUMNS, card, card_json, fit_json, fit_report, long_card,
+    CARD_COLUMNS, FitTold, Paper, REPORT_COLUMNS, card, card_json, fit_json, fit_report, long_card,
 };
 use ovalpeg::fit::Fit;
 use ovalpeg::rules::{Edge, Method, RuleSet};
@@ -112,27 +112,13 @@ pub fn whole(bytes: &[u8], beside: &Beside) -> Result<Whole, Ended> {
     if let Some(first) = unsound.first() {
         return Err(Ended::Unfitted(first.to_string()));
     }
-    let files: Vec<FitSource<'_>> = prepared
-        .sources()
-        .map(|(source, survey)| FitSource {
-            file: source.name(),
-            format: survey.format.id(),
-            points: survey.observations.len(),
-        })
-        .collect();
     let warnings: Vec<Problem> = prepared
         .warnings()
         .iter()
         .cloned()
         .chain(solved.doubts().iter().map(|d| d.problem.clone()))
         .collect();
-    let told = FitTold {
-        sources: &files,
-        survey: prepared.survey(),
-        steps: prepared.steps(),
-        books: prepared.books(),
-        warnings: &warnings,
-    };
+    let told = FitTold::of(prepared, &warnings);
     let summary = Summary::of(solved.ground());
     let paper = Paper::new(REPORT_COLUMNS, false);
     let mut texts = vec![

@@ -2,12 +2,11 @@
 
 use anyhow::Result;
 use ovalpeg::briefing::Summary;
-use ovalpeg::export::{REPORT_COLUMNS, curve_json, curve_report, fit_json, fit_report};
+use ovalpeg::export::{FitTold, REPORT_COLUMNS, curve_json, curve_report, fit_json, fit_report};
 use ovalpeg::solve::{Doubted, Solved, prepare};
 use ovalpeg::units::Problem;
 use ovalpeg::venue::ground_trouble;
 
-use super::prepare::{sources, told};
 use crate::args::FitArgs;
 use crate::output::{self, Width};
 use crate::survey_args::unsolved;
@@ -22,8 +21,7 @@ pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
         let c = prepared.curve().map_err(unsolved)?;
         let mut warnings: Vec<Problem> = prepared.warnings().iter().map(worded).collect();
         warnings.extend(prepared.doubts().iter().map(as_warning));
-        let files = sources(&prepared);
-        let told = told(&prepared, &files, &warnings);
+        let told = FitTold::of(&prepared, &warnings);
         return output::print(&if args.json {
             curve_json(&told, &c)
         } else {
@@ -33,8 +31,7 @@ pub(super) fn run(args: &FitArgs, width: Width) -> Result<()> {
     let solved = prepared.solve().map_err(unsolved)?;
     let mut warnings = warnings_of(&solved);
     warnings.extend(ground_trouble(solved.ground()));
-    let files = sources(solved.prepared());
-    let told = told(solved.prepared(), &files, &warnings);
+    let told = FitTold::of(solved.prepared(), &warnings);
     let summary = Summary::of(solved.ground());
     output::print(&if args.json {
         fit_json(&told, solved.fit(), &summary)

@@ -6,7 +6,6 @@ mod card;
 mod compare;
 mod doubted;
 mod fit;
-mod prepare;
 mod register;
 mod rehearse;
 mod rules;

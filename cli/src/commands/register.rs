@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::{Context, Error, Result, anyhow, bail};
 use ovalpeg::briefing::Summary;
 use ovalpeg::compare::{TURNED_DEG, gap};
-use ovalpeg::export::{REPORT_COLUMNS, fit_json, fit_report, paragraphs};
+use ovalpeg::export::{FitTold, REPORT_COLUMNS, fit_json, fit_report, paragraphs};
 use ovalpeg::fit::Fit;
 use ovalpeg::frame::{LocalPlane, Plan, Zone};
 use ovalpeg::geometry::Point;
@@ -22,7 +22,6 @@ use ovalpeg::venue::{
 
 use super::doubted::{Looked, accepted, look};
 use super::fit::warnings_of;
-use super::prepare::{sources, told};
 use super::rehearse::rehearse;
 use super::today;
 use crate::args::RegisterArgs;
@@ -64,8 +63,7 @@ pub(super) fn run(args: &RegisterArgs, width: Width) -> Result<()> {
     let made = kept.made(args, &solved, before.as_ref(), &target)?;
     rehearse(&made.venue, today()?)
         .context("this survey makes no venue that can be used, so nothing was written")?;
-    let files = sources(prepared);
-    let told = told(prepared, &files, &warnings);
+    let told = FitTold::of(prepared, &warnings);
     let summary = Summary::of(solved.ground());
     let report = if args.json {
         fit_json(&told, fit, &summary)

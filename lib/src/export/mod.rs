@@ -69,8 +69,8 @@ pub use spot_text::{stations_text, throw_in_text};
 pub use start_json::stations_json;
 #[cfg(feature = "survey")]
 pub use surveys::{
-    CompareSide, CompareTold, FitSource, FitTold, compare_json, compare_report, curve_json, curve_report,
-    fit_json, fit_report, network_json, network_report,
+    CompareSide, CompareTold, FitTold, compare_json, compare_report, curve_json, curve_report, fit_json,
+    fit_report, network_json, network_report,
 };
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.

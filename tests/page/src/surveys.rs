@@ -3,8 +3,8 @@
 use ovalpeg::briefing::Summary;
 use ovalpeg::compare::{CompareOptions, Known, Planes, compare};
 use ovalpeg::export::{
-    CompareSide, CompareTold, FitSource, FitTold, Paper, REPORT_COLUMNS, compare_json, compare_report,
-    curve_json, curve_report, fit_json, fit_report, network_json, network_report,
+    CompareSide, CompareTold, FitTold, Paper, REPORT_COLUMNS, compare_json, compare_report, curve_json,
+    curve_report, fit_json, fit_report, network_json, network_report,
 };
 use ovalpeg::rules::{Edge, Method, RuleSet};
 use ovalpeg::solve::{Prepared, SolveOptions, Source, prepare};
@@ -47,16 +47,7 @@ fn prepared(files: &Files, [file, method]: [&str; 2], venue: Option<&Venue>) -> 
 
 /// The two texts of a report on a survey.
 fn told(prepared: &Prepared, warnings: &[Problem], report: impl Fn(&FitTold<'_>) -> [String; 2]) -> String {
-    let sources: Vec<FitSource<'_>> = prepared
-        .sources()
-        .map(|(source, survey)| FitSource {
-            file: source.name(),
-            format: survey.format.id(),
-            points: survey.observations.len(),
-        })
-        .collect();
-    let (survey, steps, books) = (prepared.survey(), prepared.steps(), prepared.books());
-    report(&FitTold { sources: &sources, survey, steps, books, warnings }).concat()
+    report(&FitTold::of(prepared, warnings)).concat()
 }
 
 fn curve(files: &Files, file: &str, method: &str) -> Result<String, String> {

@@ -4,34 +4,49 @@ use super::super::Paper;
 use super::super::lines::{Sheet, left};
 use crate::briefing::Summary;
 use crate::fit::{AxisFrom, Common, Curve, Fit, Residual, SettledBook, Why};
-use crate::survey::{LocalSurvey, Step};
+use crate::solve::{Prepared, Source};
+use crate::survey::{LocalSurvey, Step, Survey};
 use crate::units::print::{PlusMinus, compass_point, count, fixed, for_terminal, measured};
 use crate::units::{Measured, Problem};
 
 /// One file of a survey, as a report calls it.
 #[derive(Debug, Clone, Copy)]
-pub struct FitSource<'a> {
+pub(super) struct FitSource<'a> {
     /// The file, as given.
-    pub file: &'a str,
+    pub(super) file: &'a str,
     /// Its format.
-    pub format: &'a str,
+    pub(super) format: &'a str,
     /// Points that it holds.
-    pub points: usize,
+    pub(super) points: usize,
 }
 
 /// Everything beside the fit that a report tells.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct FitTold<'a> {
-    /// Where the survey came from.
-    pub sources: &'a [FitSource<'a>],
-    /// The survey that was fitted.
-    pub survey: &'a LocalSurvey,
-    /// What track cleaning found.
-    pub steps: &'a [Step],
-    /// How tape notebooks were settled.
-    pub books: &'a [SettledBook],
-    /// What the person should know, from before the fit.
-    pub warnings: &'a [Problem],
+    pub(super) sources: Vec<FitSource<'a>>,
+    pub(super) survey: &'a LocalSurvey,
+    pub(super) steps: &'a [Step],
+    pub(super) books: &'a [SettledBook],
+    pub(super) warnings: &'a [Problem],
+}
+
+impl<'a> FitTold<'a> {
+    /// What is told of a survey's files, and what the person should know from before the fit.
+    #[must_use]
+    pub fn of(prepared: &'a Prepared, warnings: &'a [Problem]) -> Self {
+        let source = |(source, survey): (&'a Source, &'a Survey)| FitSource {
+            file: source.name(),
+            format: survey.format.id(),
+            points: survey.observations.len(),
+        };
+        Self {
+            sources: prepared.sources().map(source).collect(),
+            survey: prepared.survey(),
+            steps: prepared.steps(),
+            books: prepared.books(),
+            warnings,
+        }
+    }
 }
 
 /// Most columns of the residual plot: one for each 7.5° round the curve.
@@ -42,7 +57,7 @@ const PLOT_ROWS: i32 = 4;
 /// The sources, with their counts.
 fn head(told: &FitTold<'_>, paper: Paper) -> Sheet {
     let mut out = Sheet::new(paper);
-    if let [only] = told.sources {
+    if let [only] = &told.sources[..] {
         out.wrap(&format!("Survey {}", of_source(told, 0, only)), "");
     } else {
         out.wrap(&format!("Survey of {} sources, adjusted as one", told.sources.len()), "");

@@ -14,7 +14,7 @@ pub use compare_json::compare_json;
 pub use compare_text::{CompareSide, CompareTold, compare_report};
 pub use curve_json::curve_json;
 pub use fit_json::fit_json;
-pub use fit_text::{FitSource, FitTold, curve_report, fit_report};
+pub use fit_text::{FitTold, curve_report, fit_report};
 pub use network_json::network_json;
 pub use network_text::network_report;
 
