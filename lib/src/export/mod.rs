@@ -1,4 +1,4 @@
-//! Floor 11: pure functions to text, bytes or rows. An exporter computes nothing:
+//! Floor 12: pure functions to text, bytes or rows. An exporter computes nothing:
 //! it lays out what a fit or a briefing says.
 
 mod arrive_words;
