@@ -29,6 +29,8 @@ mod start_words;
 mod sun_words;
 #[cfg(feature = "survey")]
 mod surveys;
+#[cfg(feature = "page")]
+mod svg;
 mod table;
 mod venue_json;
 mod watch_json;
@@ -54,6 +56,8 @@ pub use surveys::{
     CompareSide, CompareTold, FitSource, FitTold, compare_json, compare_report, curve_json, curve_report,
     fit_json, fit_report, network_json, network_report,
 };
+#[cfg(feature = "page")]
+pub use svg::page_svg;
 pub use venue_json::{card_json, stations_json};
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.

@@ -12,6 +12,7 @@ mod group;
 mod mark;
 mod paper;
 mod path;
+mod plan;
 mod sheet;
 mod text;
 
@@ -21,6 +22,7 @@ pub use group::{Group, Id, Item, Role};
 pub use mark::{Area, Dash, Ends, Stroke};
 pub use paper::Paper;
 pub use path::{Path, Step};
+pub use plan::plan;
 pub use sheet::Page;
 pub use text::{Anchor, Glyph, Run, Text, TextBox};
 
