@@ -174,6 +174,8 @@ fn glyphs(out: &mut String, t: &Text, shown: &str, x: f64, y: f64, width: f64) {
     let weight = if t.weight() == Weight::SemiBold { " font-weight=\"600\"" } else { "" };
     let fill =
         if t.colour() == Colour::BLACK { String::new() } else { format!(" fill=\"{}\"", t.colour().hex()) };
+    // Blanks side by side would be one.
+    let fill = if shown.contains("  ") { format!("{fill} xml:space=\"preserve\"") } else { fill };
     out.push_str(&format!(
         "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{weight}{fill}{anchor} textLength=\"{}\" \
          lengthAdjust=\"spacingAndGlyphs\">{}</text>\n",

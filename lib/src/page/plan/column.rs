@@ -32,6 +32,8 @@ pub(super) struct Placed {
 pub(super) struct Column {
     /// Its inner edge, mm from the page's left.
     pub(super) inner: f64,
+    /// Its outer edge, which no label leaves.
+    pub(super) outer: f64,
     /// +1 where it lies to the right of the ground, −1 to the left.
     pub(super) way: f64,
     /// From here down, mm.
@@ -43,7 +45,7 @@ pub(super) struct Column {
 /// Free between two labels, mm.
 const APART: f64 = 0.7;
 /// Free between a label and its port or anything else, mm.
-const CLEAR: f64 = 0.8;
+const CLEAR: f64 = 1.1;
 /// A label slides by so much at a time, mm.
 const STEP: f64 = 0.7;
 
@@ -59,7 +61,16 @@ pub(super) fn height_of(rows: &[Row]) -> f64 {
 }
 
 /// Places rows in their column, in the order given to those that come out; `edge` is the ground's own line.
-pub(super) fn place(column: Column, rows: &[Row], edge: &[Place], space: &mut Space) -> Vec<Placed> {
+///
+/// `None` where a label in its column would lie on something, or a leader run through a label: the ground is too
+/// large for its page. With `at_last` that is left as it is.
+pub(super) fn place(
+    column: Column,
+    rows: &[Row],
+    edge: &[Place],
+    space: &mut Space,
+    at_last: bool,
+) -> Option<Vec<Placed>> {
     let centre = middle(edge);
     let mut order: Vec<usize> = (0..rows.len()).collect();
     // From the top on down this side: by the angle at the ground's middle.
@@ -78,7 +89,39 @@ pub(super) fn place(column: Column, rows: &[Row], edge: &[Place], space: &mut Sp
         }
         heights = level(column, rows, &order, &wish);
     }
-    slide(column, rows, &order, &heights, space)
+    if !at_last && !is_sound(column, rows, &heights, space) {
+        return None;
+    }
+    Some(slide(column, rows, &order, &heights, space))
+}
+
+/// Do labels in their column lie on nothing, and do no leaders run through them?
+fn is_sound(column: Column, rows: &[Row], heights: &[f64], space: &Space) -> bool {
+    let place = |i: usize| at(column, rows[i].size, inner_of(column, rows[i].size.0), heights[i]);
+    (0..rows.len()).all(|i| {
+        let mine = place(i);
+        let others = |j: usize| {
+            j != i && {
+                let (a, z) = leader_of(column, &rows[j], heights[j]);
+                crosses_box(a, z, &mine)
+            }
+        };
+        let leader = leader_of(column, &rows[i], heights[i]);
+        mine.top >= column.top - 1e-9
+            && mine.bottom <= column.bottom + 1e-9
+            && space.is_free(&mine)
+            && !(0..rows.len()).any(others)
+            && !space.crosses_line(leader.0, leader.1)
+    })
+}
+
+/// Where the inner edge of a label so wide is: at the column's, or as far in as the label needs.
+fn inner_of(column: Column, width: f64) -> f64 {
+    if column.way > 0.0 {
+        column.inner.min(column.outer - width)
+    } else {
+        column.inner.max(column.outer + width)
+    }
 }
 
 fn middle(edge: &[Place]) -> Place {
@@ -126,7 +169,7 @@ fn level(column: Column, rows: &[Row], order: &[usize], wish: &[f64]) -> Vec<f64
 }
 
 fn leader_of(column: Column, row: &Row, height: f64) -> (Place, Place) {
-    (row.port(), (column.inner, height))
+    (row.port(), (inner_of(column, row.size.0), height))
 }
 
 /// Swaps neighbours whose leaders or stems cross. Was any swapped?
@@ -177,8 +220,9 @@ fn at(column: Column, size: (f64, f64), inner: f64, height: f64) -> TextBox {
 
 /// Slides each label along its leader toward its port as far as nothing else is there.
 fn slide(column: Column, rows: &[Row], order: &[usize], heights: &[f64], space: &mut Space) -> Vec<Placed> {
-    let mut boxes: Vec<TextBox> =
-        rows.iter().enumerate().map(|(i, r)| at(column, r.size, column.inner, heights[i])).collect();
+    let mut boxes: Vec<TextBox> = (0..rows.len())
+        .map(|i| at(column, rows[i].size, inner_of(column, rows[i].size.0), heights[i]))
+        .collect();
     let mut leaders: Vec<(Place, Place)> =
         rows.iter().enumerate().map(|(i, r)| leader_of(column, r, heights[i])).collect();
     // Twice: what was in the way the first time may have slid on.
@@ -231,7 +275,7 @@ fn slide(column: Column, rows: &[Row], order: &[usize], heights: &[f64], space: 
 mod tests {
     use super::*;
 
-    const COLUMN: Column = Column { inner: 60.0, way: 1.0, top: 0.0, bottom: 100.0 };
+    const COLUMN: Column = Column { inner: 60.0, outer: 90.0, way: 1.0, top: 0.0, bottom: 100.0 };
 
     fn row(x: f64, y: f64) -> Row {
         Row { stem: vec![(x - 2.0, y), (x, y)], size: (10.0, 4.0) }
@@ -247,7 +291,7 @@ mod tests {
         let rows: Vec<Row> = (0..12).map(|i| row(44.0, 50.0 + 0.5 * f64::from(i))).collect();
         let mut space = Space::default();
         space.take_line(&edge());
-        let placed = place(COLUMN, &rows, &edge(), &mut space);
+        let placed = place(COLUMN, &rows, &edge(), &mut space, false).unwrap();
         for (i, a) in placed.iter().enumerate() {
             assert!(a.place.top >= 0.0 && a.place.bottom <= 100.0);
             for b in &placed[i + 1..] {
@@ -264,13 +308,13 @@ mod tests {
     fn a_lone_row_slides_to_its_port() {
         let mut space = Space::default();
         space.take_line(&edge());
-        let placed = place(COLUMN, &[row(44.0, 30.0)], &edge(), &mut space);
+        let placed = place(COLUMN, &[row(44.0, 30.0)], &edge(), &mut space, false).unwrap();
         assert!(placed[0].place.left < 46.0 && placed[0].leader.is_none(), "{placed:?}");
         // What stands there keeps it off.
         let mut space = Space::default();
         space.take_line(&edge());
         space.take_round((50.0, 30.0), 2.0);
-        let placed = place(COLUMN, &[row(44.0, 30.0)], &edge(), &mut space);
+        let placed = place(COLUMN, &[row(44.0, 30.0)], &edge(), &mut space, false).unwrap();
         assert!(placed[0].place.left >= 52.0 && placed[0].leader.is_some(), "{placed:?}");
     }
 
@@ -279,7 +323,7 @@ mod tests {
         // The farther one stands higher on the page but comes later by its angle.
         let rows = [row(42.0, 40.0), row(56.0, 44.0), row(45.0, 46.0)];
         let mut space = Space::default();
-        let placed = place(COLUMN, &rows, &edge(), &mut space);
+        let placed = place(COLUMN, &rows, &edge(), &mut space, false).unwrap();
         let leaders: Vec<_> = placed.iter().filter_map(|p| p.leader).collect();
         for (i, a) in leaders.iter().enumerate() {
             assert!(leaders[i + 1..].iter().all(|b| !cross(*a, *b)), "{leaders:?}");
@@ -288,10 +332,10 @@ mod tests {
 
     #[test]
     fn on_the_left_all_is_mirrored() {
-        let column = Column { inner: 40.0, way: -1.0, top: 0.0, bottom: 100.0 };
+        let column = Column { inner: 40.0, outer: 10.0, way: -1.0, top: 0.0, bottom: 100.0 };
         let mirrored: Vec<Place> = edge().iter().map(|p| (100.0 - p.0, p.1)).collect();
         let rows = [Row { stem: vec![(60.0, 30.0), (56.0, 30.0)], size: (10.0, 4.0) }];
-        let placed = place(column, &rows, &mirrored, &mut Space::default());
+        let placed = place(column, &rows, &mirrored, &mut Space::default(), false).unwrap();
         assert!(placed[0].place.right > 54.0 && placed[0].place.right < 56.0, "{placed:?}");
     }
 }

@@ -23,6 +23,8 @@ pub(super) struct Foot {
 
 /// Between the dial and the words, mm.
 const GAP: f64 = 3.0;
+/// From the scale's bar to the words beneath, mm.
+const BAR: f64 = 2.2;
 /// From one line to the next, as a part of its size.
 const LEADING: f64 = 1.16;
 
@@ -40,12 +42,18 @@ impl Foot {
         let low_deg = venue.document.practice.glare_high_deg.value;
         let mut foot = Self { lines: Vec::new(), look: *look, width, low_deg };
         if !venue.document.help.is_empty() {
-            let text = format!("HELP  {}", venue.document.help.join(". "));
+            let text = format!("HELP {}", venue.document.help.join(". "));
             foot.add(&text, room, look.name_pt, Weight::SemiBold, INK);
         }
         foot.add(&legend(venue, b, look, unsure), room, look.small_pt, Weight::Regular, INK);
         if !listed.is_empty() {
-            foot.add(&listed.join("  "), room, look.small_pt, Weight::Regular, SIGHT);
+            foot.add(
+                &format!("also seen: {}", listed.join("; ")),
+                room,
+                look.small_pt,
+                Weight::Regular,
+                SIGHT,
+            );
         }
         let surveyed = format!("surveyed {}", venue.document.surveyed.month_and_year());
         let size = match (&b.sizes.length, &b.sizes.width) {
@@ -68,7 +76,7 @@ impl Foot {
     /// How high it is, mm.
     pub(super) fn height(&self) -> f64 {
         let text: f64 = self.lines.iter().map(|(_, size, ..)| LEADING * size * MM_PER_PT).sum();
-        let bar = 1.6 + LEADING * self.look.small_pt * MM_PER_PT;
+        let bar = BAR + LEADING * self.look.small_pt * MM_PER_PT;
         (text + bar).max(2.0 * reach(&self.look))
     }
 
@@ -87,7 +95,7 @@ impl Foot {
         let mut words = Group::new(Role::Section).named(Id::new("foot")?);
         let mut y = top + 0.6;
         words.push(bar(view, look, (left, y), self.width - look.margin)?);
-        y += 1.6 + LEADING * look.small_pt * MM_PER_PT;
+        y += BAR + LEADING * look.small_pt * MM_PER_PT;
         for (text, size, weight, colour) in &self.lines {
             let mut line = Group::new(Role::Paragraph);
             line.push(Text::new(text, (left, y + 0.2), *size, *weight, *colour)?);
@@ -100,12 +108,15 @@ impl Foot {
 
 /// From the dial's middle to what stands round it, mm.
 fn reach(look: &Look) -> f64 {
-    look.dial + 1.15 * look.small_pt * MM_PER_PT
+    look.dial + 1.2 + 1.0 * look.small_pt * MM_PER_PT
 }
 
 fn legend(venue: &Venue, b: &Briefing, look: &Look, unsure: bool) -> String {
     let back = plain(venue.document.practice.back_m.value);
     let mut all = vec![format!("figures: metres WIDE of the line, {back} m back on the SHORT SIDE")];
+    if b.start.is_some() {
+        all.push("START: both full, or both hollow".to_owned());
+    }
     if look.landmarks && venue.document.rules.throw_ins {
         all.push(
             "arrows: what to face, back to play; ½f R: half a fist at arm's length to its right".to_owned(),
@@ -117,7 +128,10 @@ fn legend(venue: &Venue, b: &Briefing, look: &Look, unsure: bool) -> String {
     if let Some((first, last)) =
         b.sun.as_ref().filter(|_| look.sun).and_then(|s| s.times.first().zip(s.times.last()))
     {
-        all.push(format!("sun at the start of each quarter, {} to {}; full: low", first.time, last.time));
+        all.push(format!(
+            "round the compass: the sun at each quarter, {} to {}, yellow where low",
+            first.time, last.time
+        ));
     }
     all.join(" · ")
 }
@@ -130,15 +144,16 @@ fn dial(b: &Briefing, d: &Drawing, look: &Look, low_deg: f64, middle: Place) -> 
     let north = View::way(d.north);
     if let Some(magnetic) = d.magnetic {
         let way = View::way(magnetic);
-        let (a, z) = (off(middle, way, -0.55 * r), off(middle, way, 0.78 * r));
+        let (a, z) = (off(middle, way, -0.6 * r), off(middle, way, 0.45 * r));
         g.push(Stroke::new(Path::line(a, z), 0.25, SIGHT)?.dashed(0.8, 0.6)?);
         g.push(super::grass::head(z, way, 1.6, SIGHT)?);
     }
-    let (a, z) = (off(middle, north, -0.7 * r), off(middle, north, r));
-    g.push(Stroke::new(Path::line(a, z), 0.5, INK)?);
-    g.push(super::grass::head(z, north, 2.8, INK)?);
+    // The letter within the rim, for the sun stands on it.
     let size = look.small_pt;
-    let letter = off(middle, north, r + 0.55 * size * MM_PER_PT);
+    let letter = off(middle, north, r - 1.3 - 0.5 * size * MM_PER_PT);
+    let (a, z) = (off(middle, north, -0.75 * r), off(letter, north, -0.65 * size * MM_PER_PT));
+    g.push(Stroke::new(Path::line(a, off(z, north, -1.5)), 0.5, INK)?);
+    g.push(super::grass::head(z, north, 2.6, INK)?);
     g.push(centred("N", letter, size, Weight::SemiBold, INK)?);
     if look.sun {
         suns(b, d, look, low_deg, middle, &mut g)?;
@@ -151,8 +166,8 @@ fn centred(text: &str, at: Place, size: f64, weight: Weight, colour: Colour) -> 
     Ok(Text::new(text, (at.0, at.1 + down), size, weight, colour)?.anchored(Anchor::Middle))
 }
 
-/// The sun at the start of each quarter, the quarter's number in it; hollow where it is too high to be in
-/// anybody's eyes.
+/// The sun's way through the match round the rim, full where it is low, a tick where each quarter begins
+/// and the numbers of the first and the last.
 fn suns(
     b: &Briefing,
     d: &Drawing,
@@ -162,16 +177,33 @@ fn suns(
     g: &mut Group,
 ) -> Result<(), Invalid> {
     let Some(sun) = &b.sun else { return Ok(()) };
-    let radius = 0.62 * look.small_pt * MM_PER_PT;
+    // Turned from true north by its bearing, clockwise seen from above; on the page by degrees from the right.
+    let way = |bearing_deg: f64| View::way(d.north.turned_deg(-bearing_deg));
+    let deg = |bearing_deg: f64| {
+        let (x, y) = way(bearing_deg);
+        y.atan2(x).to_degrees()
+    };
+    for pair in sun.times.windows(2) {
+        if pair[0].sun.high_deg <= 0.0 || pair[1].sun.high_deg <= 0.0 {
+            continue;
+        }
+        let (from, to) = (pair[0].sun.bearing.degrees(), pair[1].sun.bearing.degrees());
+        let turn = (to - from + 540.0).rem_euclid(360.0) - 180.0;
+        let mut path = Path::default();
+        path.arc(middle, look.dial, deg(from), turn);
+        g.push(Stroke::new(path.clone(), 1.7, INK)?);
+        let low = pair[0].sun.high_deg.min(pair[1].sun.high_deg) <= low_deg;
+        g.push(Stroke::new(path, 1.2, if low { SUN } else { Colour::WHITE })?);
+    }
     for t in sun.times.iter().filter(|t| t.at_start && t.sun.high_deg > 0.0) {
-        // Turned from true north by its bearing, clockwise seen from above.
-        let way = View::way(d.north.turned_deg(-t.sun.bearing.degrees()));
-        // Nearer the middle by turns, for the sun moves less than a disc's width in a quarter.
-        let away = if t.quarter % 2 == 1 { look.dial } else { look.dial - 1.9 * radius };
-        let at = off(middle, way, away);
-        let low = t.sun.high_deg <= low_deg;
-        g.push(Area::new(Path::circle(at, radius), if low { SUN } else { Colour::WHITE })?);
-        g.push(Stroke::new(Path::circle(at, radius), 0.2, INK)?);
+        let bearing = way(t.sun.bearing.degrees());
+        let tick = Path::line(off(middle, bearing, look.dial - 1.0), off(middle, bearing, look.dial + 1.0));
+        g.push(Stroke::new(tick, 0.3, INK)?);
+        // Between the first and the last there is no room for numbers: a quarter is a few degrees of sun.
+        if !matches!(t.quarter, 1 | 4) {
+            continue;
+        }
+        let at = off(middle, bearing, look.dial + 1.2 + 0.5 * look.small_pt * MM_PER_PT);
         g.push(centred(&t.quarter.to_string(), at, look.small_pt, Weight::SemiBold, INK)?);
     }
     Ok(())
@@ -210,8 +242,14 @@ fn bar(view: &View, look: &Look, (left, top): Place, right: f64) -> Result<Group
         g.push(Stroke::new(path, 0.2, INK)?);
     }
     let one_in = 1000.0 / view.mm_per_m();
-    let text = format!("{} m   1 : {}", fixed(metres, 0), fixed((one_in / 10.0).round() * 10.0, 0));
-    let at = (left + length + 1.5, y + 0.5 * Weight::CAPITAL_EM * look.small_pt * MM_PER_PT);
-    g.push(Text::new(&text, at, look.small_pt, Weight::Regular, INK)?);
+    let said =
+        [format!("{} m", fixed(metres, 0)), format!("1 : {}", fixed((one_in / 10.0).round() * 10.0, 0))];
+    let mut x = left + length + 1.5;
+    for text in said {
+        let at = (x, y + 0.5 * Weight::CAPITAL_EM * look.small_pt * MM_PER_PT);
+        let text = Text::new(&text, at, look.small_pt, Weight::Regular, INK)?;
+        x += text.width_mm() + 4.0;
+        g.push(text);
+    }
     Ok(g)
 }

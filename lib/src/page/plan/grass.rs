@@ -67,6 +67,20 @@ fn runs(edge: &[EdgePoint], alike: impl Fn(&EdgePoint) -> bool) -> Vec<&[EdgePoi
     edge.split(|p| !alike(p)).filter(|run| run.len() > 1).collect()
 }
 
+/// A fence farther from the line than this on paper has labels between it and the line, mm.
+pub(super) const FENCE_NEAR: f64 = 7.0;
+
+/// Where fences are drawn that labels keep off.
+pub(super) fn fences(d: &Drawing, view: &View) -> Vec<Vec<Place>> {
+    let near = |p: &EdgePoint| p.fence_m.is_some_and(|m| m * view.mm_per_m() < FENCE_NEAR);
+    let mut all: Vec<Vec<Place>> = runs(&d.edge, near)
+        .into_iter()
+        .map(|run| run.iter().map(|p| outside(view, p, p.fence_m.unwrap_or(0.0))).collect())
+        .collect();
+    all.push(d.fence.iter().map(|p| view.at(*p)).collect());
+    all
+}
+
 fn run_off(d: &Drawing, view: &View, g: &mut Group) -> Result<(), Invalid> {
     // A surveyed fence has its own line.
     if d.fence.len() < 2 {

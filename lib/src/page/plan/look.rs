@@ -56,7 +56,7 @@ impl Look {
                 widest: 38.0,
                 landmarks: true,
                 sun: true,
-                dial: 12.0,
+                dial: 14.0,
             },
             Paper::A5 => Self {
                 margin: 6.0,
@@ -67,7 +67,7 @@ impl Look {
                 widest: 28.0,
                 landmarks: true,
                 sun: true,
-                dial: 9.5,
+                dial: 11.5,
             },
             Paper::A6 => Self {
                 margin: 4.0,

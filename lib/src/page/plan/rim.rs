@@ -1,6 +1,7 @@
 //! What is labelled beside the line: spots with how wide to stand and what to face, hazards, tight fence.
 
 use super::block::{Block, Span};
+use super::grass::FENCE_NEAR;
 use super::look::{ALARM, INK, Look, SIGHT, SOFT};
 use super::space::Place;
 use super::view::{View, off};
@@ -183,7 +184,11 @@ fn spot(
         block.lines.push(second);
     }
     let from = view.at(row.spot.point);
-    let tip = sight.map_or_else(|| off(from, View::way(row.spot.normal), 2.6), |(_, tip)| tip);
+    // Without a sight line the leader begins outside a fence that is drawn near.
+    let fence = venue.document.surroundings.fence.distance_at(venue.ground.oval(), row.spot.chainage_m);
+    let fence = fence.map(|m| m * view.mm_per_m()).filter(|mm| *mm < FENCE_NEAR);
+    let clear = fence.map_or(2.6, |mm| (mm + 0.5).max(2.0));
+    let tip = sight.map_or_else(|| off(from, View::way(row.spot.normal), clear), |(_, tip)| tip);
     Ok(Label {
         of: Of::Spot,
         id: spot_id(side, end, name)?,

@@ -4,7 +4,7 @@
 use super::block::{Block, Span};
 use super::column::{Column, Placed, Row, height_of, place};
 use super::foot::Foot;
-use super::grass::{edge_of, extent, ground, head as arrow, line, posts, shows_unsure};
+use super::grass::{edge_of, extent, fences, ground, head as arrow, line, posts, shows_unsure};
 use super::head::head;
 use super::look::{ALARM, INK, Look, SIGHT, SOFT};
 use super::near::beside;
@@ -14,6 +14,8 @@ use super::view::{View, off};
 use super::words::{described, end_name, landmark_name, quarter, side_name};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, Drawing};
+use crate::frame::Ground as GroundFrame;
+use crate::geometry::Point;
 use crate::officiate::{StandKind, Start};
 use crate::page::{
     Area, Colour, Group, Id, Item, MM_PER_PT, Page, Paper, Path, Role, Stroke, Text, TextBox, Weight,
@@ -82,77 +84,128 @@ struct Laying<'a> {
     edge: Vec<Place>,
     /// Between the two columns, mm.
     inner: [f64; 2],
+    /// Is there no smaller size to try?
+    at_last: bool,
 }
+
+/// Sizes of ground that are tried, the largest first: at the last every label has a column of its own.
+const SIZES: u32 = 10;
 
 impl Made {
     fn of(venue: &Venue, b: &Briefing, d: &Drawing, look: &Look, frame: &TextBox) -> Result<Self, Invalid> {
-        let (view, inner) = fit(venue, b, d, look, frame)?;
-        let mut l = Laying {
-            venue,
-            b,
-            d,
-            look,
-            frame,
-            view,
-            space: Space::default(),
-            edge: edge_of(d, &view),
-            inner,
-        };
+        let fits = Fits::of(venue, b, d, look, frame)?;
+        for size in 0..SIZES {
+            let (view, inner) = fits.at(f64::from(size) / f64::from(SIZES - 1), frame);
+            let l = Laying {
+                venue,
+                b,
+                d,
+                look,
+                frame,
+                view,
+                space: Space::default(),
+                edge: edge_of(d, &view),
+                inner,
+                at_last: size + 1 == SIZES,
+            };
+            if let Some(made) = l.made()? {
+                return Ok(made);
+            }
+        }
+        Err(Invalid::Impossible { what: "a plan that fits no page" })
+    }
+}
+
+/// How large the ground can be in its frame.
+struct Fits {
+    /// What of the ground is in the frame's middle, and its size from there either way, m.
+    middle: Point<GroundFrame>,
+    half: (f64, f64),
+    /// Millimetres a metre where no label is counted, and where every label has its column beside the ground.
+    most: f64,
+    least: f64,
+    /// As wide as the widest label on the left and on the right, mm.
+    wide: [f64; 2],
+    /// Beyond the line: sight lines and a gap, mm.
+    beside: f64,
+}
+
+impl Fits {
+    fn of(venue: &Venue, b: &Briefing, d: &Drawing, look: &Look, frame: &TextBox) -> Result<Self, Invalid> {
+        let ([left, top, right, bottom], middle) = extent(d);
+        let trial = View::new(middle, (0.0, 0.0), 1.0);
+        let all = labels(venue, b, d, &trial, look)?;
+        let wide = [-1.0, 1.0].map(|way| {
+            let mine = all.iter().filter(|l| l.way == way);
+            mine.map(|l| l.block.size().0).fold(8.0, f64::max)
+        });
+        let beside = if look.landmarks { 8.0 } else { 4.5 };
+        let above = look.far_pt * MM_PER_PT + beside;
+        let (w, h) = (frame.right - frame.left - 2.0 * beside, frame.bottom - frame.top - 2.0 * above);
+        let high = (h / (top - bottom)).max(0.05);
+        let most = high.min((w - 16.0) / (left - right)).max(0.05);
+        // Somewhat smaller at the last than the height has room for, so that the ends' names have theirs.
+        let least = (0.8 * high).min((w - wide[0] - wide[1]) / (left - right)).max(0.05);
+        Ok(Self { middle, half: (0.5 * (left - right), 0.5 * (top - bottom)), most, least, wide, beside })
+    }
+
+    /// The view at a part of the way from the largest to the smallest size, and where the columns begin.
+    fn at(&self, part: f64, frame: &TextBox) -> (View, [f64; 2]) {
+        let scale = self.most + part * (self.least - self.most);
+        let half = self.half.0 * scale + self.beside;
+        // In the middle of what the wider labels of one side leave.
+        let lean = 0.5 * part * (self.wide[0] - self.wide[1]);
+        let x = 0.5 * (frame.left + frame.right) + lean;
+        let y = 0.5 * (frame.top + frame.bottom);
+        (View::new(self.middle, (x, y), scale), [x - half, x + half])
+    }
+}
+
+impl Laying<'_> {
+    /// The plan at this size; `None` where it is too large.
+    fn made(mut self) -> Result<Option<Made>, Invalid> {
+        let (venue, b, d) = (self.venue, self.b, self.d);
         let mut plan = Group::new(Role::Figure)
             .named(Id::new("plan")?)
             .titled(format!("Plan of {}", venue.document.name))
             .described(described(venue, b));
-        plan.push(ground(d, &view)?);
+        plan.push(ground(d, &self.view)?);
         let mut on_line = Group::new(Role::Decoration).named(Id::new("line")?);
-        on_line.push(line(d, &view)?);
+        on_line.push(line(d, &self.view)?);
         plan.push(on_line);
-        plan.push(posts(d, &view)?);
-        let edge = l.edge.clone();
-        l.space.take_line(&edge);
-        let mut labels = labels(venue, b, d, &view, look)?;
-        plan.push(l.marks(&labels)?);
-        for group in l.names()? {
+        plan.push(posts(d, &self.view)?);
+        self.space.take_line(&self.edge);
+        for fence in fences(d, &self.view) {
+            self.space.take_fence(&fence);
+        }
+        // What is painted lies beneath words, but they are better beside it.
+        for mark in &d.marks {
+            let places: Vec<Place> = mark.points.iter().map(|p| self.view.at(*p)).collect();
+            self.space.take_fence(&places);
+        }
+        let labels = labels(venue, b, d, &self.view, self.look)?;
+        plan.push(self.marks(&labels)?);
+        for at in self.start_places() {
+            self.space.take_round(at, 1.6);
+        }
+        for side in Side::BOTH {
+            if let Some(name) = self.side_name(side)? {
+                plan.push(name);
+            }
+        }
+        let Some(left_over) = self.columns(labels, &mut plan)? else { return Ok(None) };
+        for end in End::BOTH {
+            let Some(name) = self.end_name(end)? else { return Ok(None) };
+            plan.push(name);
+        }
+        for group in self.starts()? {
             plan.push(group);
         }
-        let degraded = l.columns(&mut labels, &mut plan)?;
-        for group in l.starts()? {
-            plan.push(group);
-        }
-        let apart = l.numbers(degraded, &mut plan)?;
-        let listed = l.landmarks(&mut plan)?;
-        Ok(Self { group: plan, view, apart, listed })
+        let apart = self.numbers(left_over, &mut plan)?;
+        let listed = self.landmarks(&mut plan)?;
+        Ok(Some(Made { group: plan, view: self.view, apart, listed }))
     }
-}
 
-/// How large the ground can be in its frame, and where the columns begin.
-fn fit(
-    venue: &Venue,
-    b: &Briefing,
-    d: &Drawing,
-    look: &Look,
-    frame: &TextBox,
-) -> Result<(View, [f64; 2]), Invalid> {
-    let ([left, top, right, bottom], middle) = extent(d);
-    let trial = View::new(middle, (0.0, 0.0), 1.0);
-    let all = labels(venue, b, d, &trial, look)?;
-    // As wide as the widest label on either side.
-    let wide = |way: f64| {
-        let mine = all.iter().filter(|l| l.way == way);
-        mine.map(|l| l.block.size().0).fold(8.0, f64::max)
-    };
-    let (l, r) = (wide(-1.0), wide(1.0));
-    // Beyond the line: the sight lines, and a gap.
-    let beside = if look.landmarks { 8.0 } else { 4.5 };
-    let above = look.far_pt * MM_PER_PT + beside;
-    let room = (frame.right - frame.left - l - r - 2.0 * beside, frame.bottom - frame.top - 2.0 * above);
-    let scale = (room.0 / (left - right)).min(room.1 / (top - bottom)).max(0.05);
-    let half = 0.5 * (left - right) * scale;
-    let x = 0.5 * (frame.left + l + frame.right - r);
-    let y = 0.5 * (frame.top + frame.bottom);
-    Ok((View::new(middle, (x, y), scale), [x - half - beside, x + half + beside]))
-}
-
-impl Laying<'_> {
     /// Spots, ways back, sight lines, hazards and landmarks: everything that labels keep clear of.
     fn marks(&mut self, labels: &[Label]) -> Result<Group, Invalid> {
         let mut g = Group::new(Role::Decoration);
@@ -199,74 +252,73 @@ impl Laying<'_> {
         x > f.left && x < f.right && y > f.top && y < f.bottom
     }
 
-    /// Names of ends above and below, of sides inside the wings.
-    fn names(&mut self) -> Result<Vec<Group>, Invalid> {
-        let mut out = Vec::new();
-        let size = self.look.far_pt * MM_PER_PT;
-        for end in End::BOTH {
-            let goal = self.view.at(self.venue.ground.oval().goal(end));
-            let most = (self.inner[1] - self.inner[0]) - 6.0;
-            let said = format!("{} end", end_name(self.venue, end));
-            let said = Text::cut(&said, most, self.look.far_pt, Weight::SemiBold);
-            let up = if end == End::A { -1.0 } else { 1.0 };
-            let block = Block::line(vec![Span::new(said, self.look.far_pt, Weight::SemiBold, INK)]);
-            let (w, h) = block.size();
-            // As near to the goal as sight lines allow, and no farther than the frame.
-            let mut place = TextBox { left: 0.0, top: 0.0, right: 0.0, bottom: 0.0 };
-            for k in 0..24 {
-                let middle = goal.1 + up * (0.5 * h + 1.6 + 0.5 * f64::from(k));
-                let middle = middle.clamp(self.frame.top + 0.5 * h, self.frame.bottom - 0.5 * h);
-                place = TextBox {
-                    left: goal.0 - 0.5 * w,
-                    top: middle - 0.5 * h,
-                    right: goal.0 + 0.5 * w,
-                    bottom: middle + 0.5 * h,
-                };
-                if self.space.is_free(&place) {
-                    break;
-                }
+    /// The name of an end, beyond its goal; `None` where it has no room.
+    fn end_name(&mut self, end: End) -> Result<Option<Group>, Invalid> {
+        let goal = self.view.at(self.venue.ground.oval().goal(end));
+        let said = format!("{} end", end_name(self.venue, end));
+        let most = self.frame.right - self.frame.left;
+        let said = Text::cut(&said, most, self.look.far_pt, Weight::SemiBold);
+        let block = Block::line(vec![Span::new(said, self.look.far_pt, Weight::SemiBold, INK)]);
+        let (w, h) = block.size();
+        let up = if end == End::A { -1.0 } else { 1.0 };
+        // As near above the goal as there is room, else to one side of that.
+        let tries = (0..12).flat_map(|side| (0..60).map(move |away| (side, away)));
+        let places = tries.map(|(side, away)| {
+            let aside = f64::from((side + 1) / 2) * if side % 2 == 0 { 4.0 } else { -4.0 };
+            let middle = (goal.0 + aside, goal.1 + up * (0.5 * h + 1.6 + 0.5 * f64::from(away)));
+            TextBox {
+                left: middle.0 - 0.5 * w,
+                top: middle.1 - 0.5 * h,
+                right: middle.0 + 0.5 * w,
+                bottom: middle.1 + 0.5 * h,
             }
-            self.space.take_box(place);
-            let mut g =
-                Group::new(Role::Label).named(Id::new(if end == End::A { "end-a" } else { "end-b" })?);
-            for item in block.texts(&place, 0.0)? {
-                g.push(item);
-            }
-            out.push(g);
+        });
+        let (frame, space) = (self.frame, &self.space);
+        let mut good = places.filter(|p| within(p, frame) && space.is_free(&p.grown(0.5)));
+        let Some(place) = good.next() else { return Ok(None) };
+        self.space.take_box(place);
+        let mut g = Group::new(Role::Label).named(Id::new(if end == End::A { "end-a" } else { "end-b" })?);
+        for item in block.texts(&place, 0.0)? {
+            g.push(item);
         }
-        for side in Side::BOTH {
-            out.extend(self.side_name(side, size)?);
-        }
-        Ok(out)
+        Ok(Some(g))
     }
 
-    fn side_name(&mut self, side: Side, size: f64) -> Result<Option<Group>, Invalid> {
+    /// The name of a side, inside its wing.
+    fn side_name(&mut self, side: Side) -> Result<Option<Group>, Invalid> {
         let oval = self.venue.ground.oval();
-        let half = oval.boundary().half_width_m(side);
-        let inner = oval.square_half_m().filter(|_| self.venue.document.surroundings.painted.square);
-        let inner = inner.unwrap_or_else(|| oval.centre_circle_m());
-        let room = (half - inner) * self.view.mm_per_m() - 4.0;
         let name = side_name(self.venue, side);
-        let name = Text::cut(&name, room.max(10.0), self.look.far_pt, Weight::SemiBold);
-        let block = Block {
-            lines: vec![
-                vec![Span::new(name, self.look.far_pt, Weight::SemiBold, INK)],
-                vec![Span::new("side", self.look.name_pt, Weight::Regular, INK)],
-            ],
-        };
-        let (w, h) = block.size();
-        let x = self.view.at(oval.boundary().level_with(side, 0.0)).0;
-        let y = self.view.at(oval.goal(End::A).midpoint(oval.goal(End::B))).1;
-        let left = if side == Side::Left { x + 2.6 } else { x - 2.6 - w };
-        for k in 0..30 {
-            let down = f64::from((k + 1) / 2) * if k % 2 == 0 { 0.4 } else { -0.4 } * size;
-            let place =
-                TextBox { left, top: y + down - 0.5 * h, right: left + w, bottom: y + down + 0.5 * h };
-            if self.space.is_free(&place.grown(0.3)) {
+        let inward = if side == Side::Left { 1.0 } else { -1.0 };
+        let far = self.look.far_pt;
+        // Whole beside the wing, then up or down the line, then smaller; at last cut to a half of the ground.
+        let half = oval.boundary().half_width_m(side) * self.view.mm_per_m();
+        let cut = Text::cut(&name, (half - 6.0).max(8.0), far, Weight::SemiBold);
+        let least = self.look.name_pt;
+        for (said, size, levels) in
+            [(&name, far, 16), (&name, 0.5 * (far + least), 16), (&name, least, 80), (&cut, far, 80)]
+        {
+            let block = Block {
+                lines: vec![
+                    vec![Span::new(said, size, Weight::SemiBold, INK)],
+                    vec![Span::new("side", self.look.name_pt, Weight::Regular, INK)],
+                ],
+            };
+            let (w, h) = block.size();
+            for k in 0..levels {
+                // Metres toward one end and the other by turns, no farther than half way to it.
+                let off_m = f64::from((k + 1) / 2) / 80.0 * oval.half_length_m();
+                let level = oval.boundary().level_with(side, if k % 2 == 0 { off_m } else { -off_m });
+                let (x, y) = self.view.at(level);
+                let from = x + inward * 2.6;
+                let left = from.min(from + inward * w);
+                let place = TextBox { left, top: y - 0.5 * h, right: left + w, bottom: y + 0.5 * h };
+                if !self.space.is_free(&place.grown(0.4)) {
+                    continue;
+                }
                 self.space.take_box(place);
                 let id = Id::new(if side == Side::Left { "side-left" } else { "side-right" })?;
                 let mut g = Group::new(Role::Label).named(id);
-                for item in block.texts(&place, if side == Side::Left { 1.0 } else { -1.0 })? {
+                for item in block.texts(&place, inward)? {
                     g.push(item);
                 }
                 return Ok(Some(g));
@@ -276,17 +328,20 @@ impl Laying<'_> {
     }
 
     /// Labels beside the ground. What had no room there is left for `numbers`.
-    fn columns(&mut self, labels: &mut Vec<Label>, plan: &mut Group) -> Result<Vec<Label>, Invalid> {
+    /// `None` where the ground is too large.
+    fn columns(&mut self, mut labels: Vec<Label>, plan: &mut Group) -> Result<Option<Vec<Label>>, Invalid> {
         let mut degraded = Vec::new();
-        for (way, inner) in [(-1.0, self.inner[0]), (1.0, self.inner[1])] {
+        for (way, inner, outer) in
+            [(-1.0, self.inner[0], self.frame.left), (1.0, self.inner[1], self.frame.right)]
+        {
             let (mut mine, rest): (Vec<Label>, Vec<Label>) = labels.drain(..).partition(|l| l.way == way);
-            *labels = rest;
+            labels = rest;
             // What is off the plan is told in words.
             let (shown, off): (Vec<Label>, Vec<Label>) =
                 mine.drain(..).partition(|l| l.of == Of::Spot || self.shows(l.stem[0]));
             degraded.extend(off);
             let mut mine = shown;
-            let column = Column { inner, way, top: self.frame.top, bottom: self.frame.bottom };
+            let column = Column { inner, outer, way, top: self.frame.top, bottom: self.frame.bottom };
             let room = column.bottom - column.top;
             let rows = |all: &[Label]| -> Vec<Row> {
                 all.iter().map(|l| Row { stem: l.stem.clone(), size: l.block.size() }).collect()
@@ -308,12 +363,18 @@ impl Laying<'_> {
                 }
                 degraded.push(mine.remove(last));
             }
-            let placed = place(column, &rows(&mine), &self.edge, &mut self.space);
+            let placed = place(column, &rows(&mine), &self.edge, &mut self.space, self.at_last);
+            let Some(placed) = placed else { return Ok(None) };
             for (label, at) in mine.iter().zip(&placed) {
                 plan.push(drawn(label, &label.block, at, way)?);
             }
         }
-        Ok(degraded)
+        Ok(Some(degraded))
+    }
+
+    fn start_places(&self) -> Vec<Place> {
+        let Some(start) = &self.b.start else { return Vec::new() };
+        start.diagonals().concat().into_iter().map(|(s, e)| self.view.at(start.station(s, e))).collect()
     }
 
     /// The start stations: one pair full, the other hollow.
@@ -345,7 +406,6 @@ impl Laying<'_> {
         if !full {
             g.push(Area::new(Path::circle(at, 1.0), Colour::WHITE)?);
         }
-        self.space.take_round(at, 1.6);
         let said = if full { "START" } else { "or START" };
         let (weight, size) = (if full { Weight::SemiBold } else { Weight::Regular }, self.look.name_pt);
         let block = Block::line(vec![Span::new(said, size, weight, INK)]);
@@ -440,6 +500,13 @@ impl Laying<'_> {
         }
         Ok(listed)
     }
+}
+
+fn within(place: &TextBox, frame: &TextBox) -> bool {
+    place.left >= frame.left
+        && place.right <= frame.right
+        && place.top >= frame.top
+        && place.bottom <= frame.bottom
 }
 
 /// A triangle about a place, its point up.

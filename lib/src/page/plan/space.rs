@@ -5,19 +5,51 @@ use crate::page::TextBox;
 /// A place on the page, mm.
 pub(super) type Place = (f64, f64);
 
-/// What labels keep clear of.
+/// What labels keep clear of. Lines are found by the cells of a grid that they run through.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Space {
-    /// Lines that no label may lie on.
-    lines: Vec<(Place, Place)>,
+    /// Lines that no label may lie on, and whether a leader may cross them.
+    lines: Vec<(Place, Place, bool)>,
+    /// For each cell the lines that may run through it.
+    cells: Vec<Vec<usize>>,
     /// Rectangles that no label may meet: labels and marks.
     boxes: Vec<TextBox>,
 }
 
+/// A cell's side, mm, and so many cells across and down: what lies beyond belongs to the outermost.
+const CELL: f64 = 8.0;
+const ACROSS: usize = 48;
+
+fn cell(mm: f64) -> usize {
+    // Held to the grid, so the cast is exact; no number at all is the first cell.
+    (mm / CELL).floor().clamp(0.0, (ACROSS - 1) as f64) as usize
+}
+
+/// The cells that a rectangle reaches into.
+fn cells_of(left: f64, top: f64, right: f64, bottom: f64) -> impl Iterator<Item = usize> {
+    (cell(top)..=cell(bottom)).flat_map(move |y| (cell(left)..=cell(right)).map(move |x| y * ACROSS + x))
+}
+
 impl Space {
+    fn take(&mut self, places: &[Place], crossable: bool) {
+        self.cells.resize(ACROSS * ACROSS, Vec::new());
+        for w in places.windows(2) {
+            let (a, z) = (w[0], w[1]);
+            for c in cells_of(a.0.min(z.0), a.1.min(z.1), a.0.max(z.0), a.1.max(z.1)) {
+                self.cells[c].push(self.lines.len());
+            }
+            self.lines.push((a, z, crossable));
+        }
+    }
+
     /// Takes a polyline.
     pub(super) fn take_line(&mut self, places: &[Place]) {
-        self.lines.extend(places.windows(2).map(|w| (w[0], w[1])));
+        self.take(places, false);
+    }
+
+    /// Takes a polyline that leaders may cross.
+    pub(super) fn take_fence(&mut self, places: &[Place]) {
+        self.take(places, true);
     }
 
     /// Takes a rectangle.
@@ -32,8 +64,17 @@ impl Space {
 
     /// Is a rectangle clear of everything?
     pub(super) fn is_free(&self, wanted: &TextBox) -> bool {
+        let crossed = |c: usize| {
+            let here = self.cells.get(c).map_or(&[][..], Vec::as_slice);
+            here.iter().any(|&i| crosses_box(self.lines[i].0, self.lines[i].1, wanted))
+        };
         !self.boxes.iter().any(|b| b.meets(wanted))
-            && !self.lines.iter().any(|(a, z)| crosses_box(*a, *z, wanted))
+            && !cells_of(wanted.left, wanted.top, wanted.right, wanted.bottom).any(crossed)
+    }
+
+    /// Does a segment cross a taken line that is not to be crossed?
+    pub(super) fn crosses_line(&self, a: Place, z: Place) -> bool {
+        self.lines.iter().any(|line| !line.2 && cross((line.0, line.1), (a, z)))
     }
 
     /// Does a segment run through a taken rectangle?

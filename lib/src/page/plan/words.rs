@@ -100,14 +100,14 @@ pub(super) fn where_watched(venue: &Venue, thing: &Thing) -> Option<String> {
 /// The figure at a spot, and what is said beside it: `1½`, `9½ back`.
 pub(super) fn figure(venue: &Venue, row: &SpotRow) -> (String, String) {
     let stand = row.stand_long.as_ref().unwrap_or(&row.stand);
-    let long = if row.stand_long.is_some() { "LONG" } else { "" };
+    let long = if row.stand_long.is_some() { "LONG SIDE" } else { "" };
     let usual = venue.document.practice.back_m.value;
     let back = |m: f64| {
         if Advice::told_m(m) < Advice::told_m(usual) { halves(Advice::told_m(m)) } else { String::new() }
     };
     let wide = halves(stand.outside_line_m);
     match stand.kind {
-        StandKind::Post if row.spot.from_post_m < 0.5 => (wide, "behind".to_owned()),
+        StandKind::Post if row.spot.from_post_m < 0.5 => (wide, String::new()),
         StandKind::Post => (String::new(), "at post".to_owned()),
         StandKind::BesidePost => (String::new(), "beside post".to_owned()),
         StandKind::NoPlace => (String::new(), "STAY INSIDE".to_owned()),
@@ -159,7 +159,7 @@ pub(super) fn spot_said(
     let mut said = format!("{}:", place_of(venue, side, end, name));
     match (wide.as_str(), beside.as_str()) {
         ("", beside) => said.push_str(&format!(" {beside}")),
-        (wide, "behind") => said.push_str(&format!(" {wide} m behind the post")),
+        (wide, "") if name == NamedSpot::Post => said.push_str(&format!(" {wide} m behind it")),
         (wide, "") => said.push_str(&format!(" {wide} m wide")),
         (wide, beside) => said.push_str(&format!(" {wide} m wide, {beside}")),
     }
