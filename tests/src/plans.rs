@@ -324,6 +324,12 @@ fn told(drawn: &Drawn, paper: Paper, all: &[Label], wrong: &mut Vec<String>) {
             wrong.push(format!("{name} is not named"));
         }
     }
+    for (id, side) in [("side-left", Side::Left), ("side-right", Side::Right)] {
+        let name = drawn.venue.document.names.side(side).to_uppercase();
+        if !find(id).is_some_and(|l| l.texts.join(" ") == format!("{name} side")) {
+            wrong.push(format!("{name} side is not named"));
+        }
+    }
     let heads: Vec<&Label> = all.iter().filter(|l| l.id.starts_with("watch-")).collect();
     for (i, hazard) in around.hazards.iter().enumerate() {
         let row = heads.iter().find(|l| l.role == Role::Paragraph && l.texts.contains(&hazard.name));

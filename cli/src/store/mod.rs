@@ -5,11 +5,13 @@
 //! | `regular` | plain files are read, and nothing that would hang or never end |
 //! | `disk` | the few steps that writing is made of, so that a test can break any of them |
 //! | `held` | a folder is held while it is written, and what a killed run left is swept |
+//! | `single` | a file that a person asked for |
 //! | `write` | a new venue, and a new survey in one that is there |
 
 mod disk;
 mod held;
 mod regular;
+mod single;
 mod write;
 
 use std::fs;
@@ -25,6 +27,7 @@ use crate::output;
 
 pub(crate) use disk::Real;
 pub(crate) use regular::read;
+pub(crate) use single::write_file;
 pub(crate) use write::{Wrote, create, refuse_taken, update};
 
 /// The file that people edit.

@@ -16,6 +16,17 @@ pub(super) struct Row {
     pub(super) stem: Vec<Place>,
     /// How large the label is, mm.
     pub(super) size: (f64, f64),
+    /// Of two whose leaders cross the one with more of this gives way; nought never does.
+    pub(super) rank: usize,
+}
+
+/// Why rows have no places in a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NoPlace {
+    /// A label would lie on something, or a leader run through a label: the ground is too large for its page.
+    TooLarge,
+    /// This row's leader crosses another's, however they are ordered.
+    Crosses(usize),
 }
 
 /// A placed label.
@@ -62,15 +73,15 @@ pub(super) fn height_of(rows: &[Row]) -> f64 {
 
 /// Places rows in their column, in the order given to those that come out; `edge` is the ground's own line.
 ///
-/// `None` where a label in its column would lie on something, or a leader run through a label: the ground is too
-/// large for its page. With `at_last` that is left as it is.
+/// # Errors
+/// [`NoPlace`]; with `at_last` a ground that is too large is left as it is.
 pub(super) fn place(
     column: Column,
     rows: &[Row],
     edge: &[Place],
     space: &mut Space,
     at_last: bool,
-) -> Option<Vec<Placed>> {
+) -> Result<Vec<Placed>, NoPlace> {
     let centre = middle(edge);
     let mut order: Vec<usize> = (0..rows.len()).collect();
     // From the top on down this side: by the angle at the ground's middle.
@@ -89,10 +100,21 @@ pub(super) fn place(
         }
         heights = level(column, rows, &order, &wish);
     }
-    if !at_last && !is_sound(column, rows, &heights, space) {
-        return None;
+    if let Some(row) = crossing(column, rows, &heights) {
+        return Err(NoPlace::Crosses(row));
     }
-    Some(slide(column, rows, &order, &heights, space))
+    if !at_last && !is_sound(column, rows, &heights, space) {
+        return Err(NoPlace::TooLarge);
+    }
+    Ok(slide(column, rows, &order, &heights, space))
+}
+
+/// The row of the highest rank among those whose leaders cross each other.
+fn crossing(column: Column, rows: &[Row], heights: &[f64]) -> Option<usize> {
+    let leaders: Vec<(Place, Place)> =
+        (0..rows.len()).map(|i| leader_of(column, &rows[i], heights[i])).collect();
+    let crosses = |i: usize| (0..rows.len()).any(|j| j != i && cross(leaders[i], leaders[j]));
+    (0..rows.len()).filter(|&i| rows[i].rank > 0 && crosses(i)).max_by_key(|&i| rows[i].rank)
 }
 
 /// Do labels in their column lie on nothing, and do no leaders run through them?
@@ -278,7 +300,7 @@ mod tests {
     const COLUMN: Column = Column { inner: 60.0, outer: 90.0, way: 1.0, top: 0.0, bottom: 100.0 };
 
     fn row(x: f64, y: f64) -> Row {
-        Row { stem: vec![(x - 2.0, y), (x, y)], size: (10.0, 4.0) }
+        Row { stem: vec![(x - 2.0, y), (x, y)], size: (10.0, 4.0), rank: 1 }
     }
 
     /// A tall square ground left of the column.
@@ -331,10 +353,24 @@ mod tests {
     }
 
     #[test]
+    fn of_two_that_can_not_be_uncrossed_the_less_important_gives_way() {
+        // Pairs whose order on the line and in the column can't be one: the column is too short for the swap.
+        let heights = [20.0, 24.0];
+        let rows = [
+            Row { stem: vec![(40.0, 24.0)], size: (10.0, 4.0), rank: 0 },
+            Row { stem: vec![(40.0, 20.0)], size: (10.0, 4.0), rank: 3 },
+        ];
+        assert_eq!(crossing(COLUMN, &rows, &heights), Some(1));
+        assert_eq!(crossing(COLUMN, &rows, &[24.0, 20.0]), None);
+        let spots = rows.map(|r| Row { rank: 0, ..r });
+        assert_eq!(crossing(COLUMN, &spots, &heights), None);
+    }
+
+    #[test]
     fn on_the_left_all_is_mirrored() {
         let column = Column { inner: 40.0, outer: 10.0, way: -1.0, top: 0.0, bottom: 100.0 };
         let mirrored: Vec<Place> = edge().iter().map(|p| (100.0 - p.0, p.1)).collect();
-        let rows = [Row { stem: vec![(60.0, 30.0), (56.0, 30.0)], size: (10.0, 4.0) }];
+        let rows = [Row { stem: vec![(60.0, 30.0), (56.0, 30.0)], size: (10.0, 4.0), rank: 0 }];
         let placed = place(column, &rows, &mirrored, &mut Space::default(), false).unwrap();
         assert!(placed[0].place.right > 54.0 && placed[0].place.right < 56.0, "{placed:?}");
     }

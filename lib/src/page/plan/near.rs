@@ -47,8 +47,8 @@ pub(super) fn beside(
             let near = (mark.0.clamp(wanted.left, wanted.right), mark.1.clamp(wanted.top, wanted.bottom));
             let from = (mark.0 + radius * c, mark.1 + radius * s);
             let leader = (distance > 1).then_some((from, near));
-            // A leader through another label would name that.
-            if leader.is_some_and(|(a, z)| space.meets_box(a, z)) {
+            // A leader through another label would name that, and one across another could be either's.
+            if leader.is_some_and(|(a, z)| space.meets_box(a, z) || space.crosses_line(a, z)) {
                 continue;
             }
             space.take_box(wanted);

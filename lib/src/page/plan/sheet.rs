@@ -2,7 +2,7 @@
 //! plan makes head or foot longer.
 
 use super::block::{Block, Span};
-use super::column::{Column, Placed, Row, height_of, place};
+use super::column::{Column, NoPlace, Placed, Row, height_of, place};
 use super::foot::Foot;
 use super::grass::{edge_of, extent, fences, ground, head as arrow, line, posts, shows_unsure};
 use super::head::head;
@@ -294,15 +294,25 @@ impl Laying<'_> {
         let half = oval.boundary().half_width_m(side) * self.view.mm_per_m();
         let cut = Text::cut(&name, (half - 6.0).max(8.0), far, Weight::SemiBold);
         let least = self.look.name_pt;
-        for (said, size, levels) in
-            [(&name, far, 16), (&name, 0.5 * (far + least), 16), (&name, least, 80), (&cut, far, 80)]
-        {
-            let block = Block {
-                lines: vec![
-                    vec![Span::new(said, size, Weight::SemiBold, INK)],
-                    vec![Span::new("side", self.look.name_pt, Weight::Regular, INK)],
-                ],
-            };
+        let mid = 0.5 * (far + least);
+        let (whole, cut) = (vec![name.clone()], vec![cut]);
+        let words: Vec<String> = name.split_whitespace().map(str::to_owned).collect();
+        // Its lines, their size, so many levels, and whether it keeps off what is painted.
+        let tries = [
+            (&whole, far, 16, true),
+            (&whole, mid, 16, true),
+            (&words, far, 30, true),
+            (&whole, far, 30, false),
+            (&words, least, 80, true),
+            (&whole, least, 80, false),
+            (&words, least, 80, false),
+            (&cut, least, 80, false),
+        ];
+        for (said, size, levels, off_paint) in tries {
+            let mut lines: Vec<Vec<Span>> =
+                said.iter().map(|line| vec![Span::new(line, size, Weight::SemiBold, INK)]).collect();
+            lines.push(vec![Span::new("side", self.look.name_pt, Weight::Regular, INK)]);
+            let block = Block { lines };
             let (w, h) = block.size();
             for k in 0..levels {
                 // Metres toward one end and the other by turns, no farther than half way to it.
@@ -312,7 +322,9 @@ impl Laying<'_> {
                 let from = x + inward * 2.6;
                 let left = from.min(from + inward * w);
                 let place = TextBox { left, top: y - 0.5 * h, right: left + w, bottom: y + 0.5 * h };
-                if !self.space.is_free(&place.grown(0.4)) {
+                let grown = place.grown(0.4);
+                let free = if off_paint { Space::is_free } else { Space::is_free_but_for_fences };
+                if !free(&self.space, &grown) {
                     continue;
                 }
                 self.space.take_box(place);
@@ -343,16 +355,8 @@ impl Laying<'_> {
             let mut mine = shown;
             let column = Column { inner, outer, way, top: self.frame.top, bottom: self.frame.bottom };
             let room = column.bottom - column.top;
-            let rows = |all: &[Label]| -> Vec<Row> {
-                all.iter().map(|l| Row { stem: l.stem.clone(), size: l.block.size() }).collect()
-            };
-            // The least important first: what is on no row of WATCH, then its rows from the last on.
+            // The least important gives way: what is on no row of WATCH, then its rows from the last on.
             while height_of(&rows(&mine)) > room {
-                let rank = |l: &Label| match l.of {
-                    Of::Spot => 0,
-                    Of::Watch(n) => n,
-                    Of::Other(n) => 10_000 + n,
-                };
                 let Some(last) = (0..mine.len()).max_by_key(|&i| rank(&mine[i])) else { break };
                 if mine[last].of == Of::Spot {
                     // Spots alone are too many: without what to face, which the table has.
@@ -363,8 +367,14 @@ impl Laying<'_> {
                 }
                 degraded.push(mine.remove(last));
             }
-            let placed = place(column, &rows(&mine), &self.edge, &mut self.space, self.at_last);
-            let Some(placed) = placed else { return Ok(None) };
+            let placed = loop {
+                match place(column, &rows(&mine), &self.edge, &mut self.space, self.at_last) {
+                    Ok(placed) => break placed,
+                    Err(NoPlace::TooLarge) => return Ok(None),
+                    // Each time there is one row less.
+                    Err(NoPlace::Crosses(row)) => degraded.push(mine.remove(row)),
+                }
+            };
             for (label, at) in mine.iter().zip(&placed) {
                 plan.push(drawn(label, &label.block, at, way)?);
             }
@@ -507,6 +517,19 @@ fn within(place: &TextBox, frame: &TextBox) -> bool {
         && place.right <= frame.right
         && place.top >= frame.top
         && place.bottom <= frame.bottom
+}
+
+/// Which of two labels gives way: a spot never does.
+fn rank(label: &Label) -> usize {
+    match label.of {
+        Of::Spot => 0,
+        Of::Watch(n) => n,
+        Of::Other(n) => 10_000 + n,
+    }
+}
+
+fn rows(labels: &[Label]) -> Vec<Row> {
+    labels.iter().map(|l| Row { stem: l.stem.clone(), size: l.block.size(), rank: rank(l) }).collect()
 }
 
 /// A triangle about a place, its point up.

@@ -64,9 +64,21 @@ impl Space {
 
     /// Is a rectangle clear of everything?
     pub(super) fn is_free(&self, wanted: &TextBox) -> bool {
+        self.is_clear(wanted, true)
+    }
+
+    /// Is a rectangle clear of everything but lines that leaders may cross?
+    pub(super) fn is_free_but_for_fences(&self, wanted: &TextBox) -> bool {
+        self.is_clear(wanted, false)
+    }
+
+    fn is_clear(&self, wanted: &TextBox, of_fences: bool) -> bool {
         let crossed = |c: usize| {
             let here = self.cells.get(c).map_or(&[][..], Vec::as_slice);
-            here.iter().any(|&i| crosses_box(self.lines[i].0, self.lines[i].1, wanted))
+            here.iter().any(|&i| {
+                let (a, z, crossable) = self.lines[i];
+                (of_fences || !crossable) && crosses_box(a, z, wanted)
+            })
         };
         !self.boxes.iter().any(|b| b.meets(wanted))
             && !cells_of(wanted.left, wanted.top, wanted.right, wanted.bottom).any(crossed)
