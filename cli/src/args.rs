@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use ovalpeg::export::Paper;
 use ovalpeg::sky::TimeOfDay;
 use ovalpeg::units::Day;
@@ -248,10 +248,27 @@ Examples:
   ovalpeg card cockatoo-hollow --long --date 2026-08-01
   ovalpeg card cockatoo-hollow --date 2026-08-01 --start 19:30 --night
   ovalpeg card venues/cockatoo-hollow --ascii
+  ovalpeg card cockatoo-hollow --format svg -o plan.svg     the plan, for A5
   ovalpeg card cockatoo-hollow --json")]
 pub(crate) struct CardArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
+    /// What to make: text, or a page as a picture.
+    #[arg(long, value_name = "FORMAT", default_value = "text", hide_default_value = true,
+          conflicts_with_all = ["full", "short", "line", "long", "ascii", "json"])]
+    pub(crate) format: CardFormat,
+    /// What a page shows.
+    #[arg(long, value_name = "WHAT", default_value = "plan")]
+    pub(crate) show: CardShow,
+    /// The paper of a page, upright.
+    #[arg(long, value_name = "SIZE", default_value = "a5")]
+    pub(crate) paper: CardPaper,
+    /// The file to write [default: printed]. One that is there is left as it is.
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Write over a file that is there.
+    #[arg(long, requires = "output")]
+    pub(crate) replace: bool,
     /// The full card [default: where text has 49 columns or more, or nothing says how many].
     #[arg(long)]
     pub(crate) full: bool,
@@ -276,6 +293,33 @@ pub(crate) struct CardArgs {
     /// Print the whole briefing as JSON.
     #[arg(long, conflicts_with_all = ["full", "short", "line", "long", "ascii"])]
     pub(crate) json: bool,
+}
+
+/// What a card is made into.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CardFormat {
+    /// Text for a terminal.
+    Text,
+    /// A page as SVG: for screens, and to be put into other documents.
+    Svg,
+}
+
+/// What a page of a card shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CardShow {
+    /// The plan of the ground.
+    Plan,
+}
+
+/// The paper of a page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CardPaper {
+    /// 210 by 297 mm.
+    A4,
+    /// 148 by 210 mm.
+    A5,
+    /// 105 by 148 mm: what to face and the sun are left to the card's text.
+    A6,
 }
 
 #[derive(Debug, Args)]

@@ -46,13 +46,14 @@
 //! - `survey`: from surveys to grounds: the modules `survey`, `network`, `fit`, `solve` and `compare`,
 //!   registering a venue, and the text outputs of these;
 //! - `archive`: reads KMZ surveys;
+//! - `page`: plans and cards laid out on paper, with the fonts that they are set in;
 //! - `world-zones`: every time zone of the world, and days before 2020.
 //!
 //! # What it does not do
 //! It takes bytes and returns bytes: it knows no file, clock, terminal or process.
 #![forbid(unsafe_code)]
 
-#[cfg(all(test, not(all(feature = "archive", feature = "world-zones"))))]
+#[cfg(all(test, not(all(feature = "archive", feature = "page", feature = "world-zones"))))]
 compile_error!("the tests take the whole library: leave its features on");
 
 pub mod boundary;
@@ -69,6 +70,8 @@ pub mod ground;
 pub mod network;
 mod numeric;
 pub mod officiate;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod rules;
 pub mod sky;
 #[cfg(feature = "survey")]

@@ -20,6 +20,7 @@ const FLOORS: &[&[&str]] = &[
     &["venue"],
     &["compare"],
     &["briefing"],
+    &["page"],
     &["export"],
 ];
 

@@ -12,6 +12,7 @@ mod front_page;
 mod golden;
 mod moments;
 mod nothing_lost;
+mod pages;
 mod places;
 mod readme;
 mod refusals;

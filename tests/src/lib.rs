@@ -16,6 +16,7 @@ pub mod mixed;
 pub mod network;
 mod note;
 pub mod pavilion;
+pub mod plans;
 pub mod random;
 pub mod reference;
 mod shape;

@@ -2,21 +2,24 @@
 
 use anyhow::Result;
 use ovalpeg::boundary::Side;
-use ovalpeg::briefing::{MomentQuery, When, ZoneSizes, answer, briefing, phase_sheet};
-use ovalpeg::export::{CARD_COLUMNS, SHORT_COLUMNS, card, card_json, long_card, short_card};
+use ovalpeg::briefing::{Briefing, MomentQuery, When, ZoneSizes, answer, briefing, phase_sheet};
+use ovalpeg::export::{CARD_COLUMNS, SHORT_COLUMNS, card, card_json, long_card, page_svg, short_card};
+use ovalpeg::page::{Page, Paper, plan};
 use ovalpeg::venue::Venue;
 
 use super::{day_of, venue_of};
-use crate::args::CardArgs;
+use crate::args::{CardArgs, CardFormat, CardPaper, CardShow};
 use crate::output::{self, Width};
 use crate::spot_args::side;
+use crate::store;
 
 pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
     let venue = venue_of(&args.venue)?;
     let face = Face::of(args, &venue, width)?;
     let b = briefing(&venue, When { day: day_of(&args.venue)?, night: args.night, start: args.start });
     let full = width.paper(CARD_COLUMNS, args.ascii);
-    output::print(&match face {
+    let text = match face {
+        Face::Page => page_svg(&page_of(args, &venue, &b)?),
         Face::Json => {
             let mut phases = Vec::new();
             for (title, moment) in phase_sheet(&venue) {
@@ -29,11 +32,32 @@ pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
         Face::Long => long_card(&venue, &b, ZoneSizes::of(&venue.ground).as_ref(), full),
         Face::Full => card(&venue, &b, full),
         Face::Short(line) => short_card(&venue, &b, line, width.paper(SHORT_COLUMNS, args.ascii)),
+    };
+    match &args.output {
+        None => output::print(&text),
+        Some(path) => {
+            store::write_file(&mut store::Real, path, text.as_bytes(), args.replace)?;
+            output::print(&format!("{}\n", path.display()))
+        }
+    }
+}
+
+/// The page that was asked for.
+fn page_of(args: &CardArgs, venue: &Venue, b: &Briefing) -> Result<Page> {
+    let paper = match args.paper {
+        CardPaper::A4 => Paper::A4,
+        CardPaper::A5 => Paper::A5,
+        CardPaper::A6 => Paper::A6,
+    };
+    Ok(match args.show {
+        CardShow::Plan => plan(venue, b, paper)?,
     })
 }
 
 /// Which card is printed.
 enum Face {
+    /// A page, to be drawn.
+    Page,
     Json,
     Long,
     Full,
@@ -43,7 +67,9 @@ enum Face {
 
 impl Face {
     fn of(args: &CardArgs, venue: &Venue, width: Width) -> Result<Self> {
-        Ok(if args.json {
+        Ok(if args.format == CardFormat::Svg {
+            Self::Page
+        } else if args.json {
             Self::Json
         } else if args.long {
             Self::Long

@@ -1,13 +1,14 @@
 //! A rehearsal: lays out everything that a venue can print, before the venue is written. A card that can't be
 //! laid out must be noticed now and not on the morning of a match.
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 use ovalpeg::boundary::Side;
 use ovalpeg::briefing::{MomentQuery, When, ZoneSizes, answer, bearings, briefing, phase_sheet};
 use ovalpeg::export::{
     CARD_COLUMNS, Paper, REPORT_COLUMNS, SHORT_COLUMNS, card, card_json, long_card, phase_sheet_json,
     phase_sheet_text, short_card, stations_json, stations_text, throw_in_json, throw_in_text,
 };
+use ovalpeg::page::{Paper as PagePaper, plan};
 use ovalpeg::units::Day;
 use ovalpeg::venue::Venue;
 
@@ -16,8 +17,11 @@ use ovalpeg::venue::Venue;
 /// # Errors
 /// Where a page would print NaN or an infinity.
 pub(super) fn rehearse(venue: &Venue, day: Day) -> Result<()> {
+    let page = plan(venue, &briefing(venue, day), PagePaper::A5);
+    let drawn = page.context("the plan can't be drawn: survey more of the line, or the posts")?;
     let own = own_words(venue);
-    for (face, text) in faces(venue, day) {
+    let title = ("the plan", drawn.description().to_owned());
+    for (face, text) in faces(venue, day).into_iter().chain([title]) {
         if let Some(word) = words(&text).find(|w| is_no_number(w) && !own.contains(&w.to_lowercase())) {
             bail!("{face} would say '{word}' where a number belongs: survey more of the line, or the posts");
         }

@@ -7,6 +7,7 @@ use std::io;
 use std::path::Path;
 
 use super::disk::{Disk, Real};
+use super::single::write_file;
 use super::write::{Updated, Wrote, create, update};
 
 /// How a disk fails.
@@ -302,4 +303,50 @@ fn nothing_is_put_where_a_link_leads_nowhere() {
     std::os::unix::fs::symlink("nowhere", f.path().join("x")).unwrap();
     let e = create(&mut Real, f.path(), "x", &files("new")).unwrap_err();
     assert!(e.to_string().contains("is there already"), "{e}");
+}
+
+#[test]
+fn a_file_is_whole_at_its_place_or_as_it_was_wherever_the_disk_fails() {
+    for (old, fails) in [(false, Fails::Once), (false, Fails::Ever), (true, Fails::Once), (true, Fails::Ever)]
+    {
+        let mut whole = false;
+        // Write, rename, sync: a fourth step there is not.
+        for at in 1..=4 {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("plan.svg");
+            if old {
+                fs::write(&path, "old").unwrap();
+            }
+            let mut disk = Faulty::new(at, fails);
+            let done = write_file(&mut disk, &path, b"whole and new", true);
+            let there = fs::read_to_string(&path).ok();
+            let was = old.then(|| "old".to_owned());
+            assert!(there == was || there.as_deref() == Some("whole and new"), "{at} {there:?}");
+            whole = done.is_ok();
+            assert_eq!(whole, at == 4, "{at} {:?}", disk.log);
+            // What says that nothing was written wrote nothing.
+            if done.as_ref().is_err_and(|e| e.downcast_ref::<Wrote>().is_none()) {
+                assert_eq!(there, was, "{at}");
+            }
+            if fails == Fails::Once {
+                let names = fs::read_dir(folder.path()).unwrap().count();
+                assert_eq!(names, usize::from(there.is_some()), "{at} {:?}", disk.log);
+            }
+        }
+        assert!(whole);
+    }
+}
+
+#[test]
+fn a_file_that_is_there_is_left_unless_it_is_to_be_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("plan.svg");
+    write_file(&mut Real, &path, b"one", false).unwrap();
+    let refused = write_file(&mut Real, &path, b"two", false).unwrap_err().to_string();
+    assert!(refused.contains("is there already") && refused.contains("--replace"), "{refused}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), "one");
+    write_file(&mut Real, &path, b"two", true).unwrap();
+    assert_eq!(fs::read_to_string(&path).unwrap(), "two");
+    assert!(write_file(&mut Real, folder.path(), b"two", true).is_err());
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
 }

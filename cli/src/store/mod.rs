@@ -5,11 +5,13 @@
 //! | `regular` | reads plain files only, so that reading can't hang or go on without end |
 //! | `disk` | the elementary steps of writing, so that a test can make any of them fail |
 //! | `held` | locks a folder while it is written, and removes what a killed run left |
+//! | `single` | writes a file that a person asked for |
 //! | `write` | writes a new venue, or a new survey into an existing one |
 
 mod disk;
 mod held;
 mod regular;
+mod single;
 mod write;
 
 use std::fs;
@@ -25,6 +27,7 @@ use crate::output;
 
 pub(crate) use disk::Real;
 pub(crate) use regular::read;
+pub(crate) use single::write_file;
 pub(crate) use write::{Wrote, create, refuse_taken, update};
 
 /// The file that people edit.

@@ -115,7 +115,7 @@ fn make_folders(disk: &mut impl Disk, folder: &Path, made: &mut Vec<PathBuf>) ->
 }
 
 /// Makes something under a temporary name that nobody else has.
-fn fresh(folder: &Path, mut make: impl FnMut(&Path) -> io::Result<()>) -> io::Result<PathBuf> {
+pub(super) fn fresh(folder: &Path, mut make: impl FnMut(&Path) -> io::Result<()>) -> io::Result<PathBuf> {
     for n in 0..NAMES {
         let path = folder.join(format!("{UNFINISHED}{}-{n}", std::process::id()));
         match make(&path) {

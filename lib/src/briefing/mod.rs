@@ -7,6 +7,7 @@ mod cautions;
 mod corridor;
 mod departs;
 mod doubts;
+mod drawing;
 mod kept;
 mod moment;
 mod other_marks;
@@ -29,6 +30,7 @@ pub use build::{Briefing, When, bearings, briefing, cautions_beside};
 pub use cautions::{CAUTIONS, two_notes};
 pub use corridor::{Corridor, Stands};
 pub use departs::Departed;
+pub use drawing::{Drawing, DrawnHazard, DrawnLandmark, DrawnMark, DrawnStretch, EdgePoint};
 pub use moment::{
     BallAt, CameFrom, MomentAnswer, MomentQuery, NoAnswer, OnTheFull, OtherStart, Placed, Seen, Travelled,
     phase_sheet,

@@ -1,4 +1,4 @@
-//! Floor 11: pure functions to text, bytes or rows. An exporter computes nothing:
+//! Floor 12: pure functions to text, bytes or rows. An exporter computes nothing:
 //! it lays out what a fit or a briefing says.
 
 mod arrive_words;
@@ -42,6 +42,8 @@ mod sun_json;
 mod sun_words;
 #[cfg(feature = "survey")]
 mod surveys;
+#[cfg(feature = "page")]
+mod svg;
 mod table;
 mod watch_json;
 mod watch_words;
@@ -72,6 +74,8 @@ pub use surveys::{
     CompareSide, CompareTold, FitTold, compare_json, compare_report, curve_json, curve_report, fit_json,
     fit_report, network_json, network_report,
 };
+#[cfg(feature = "page")]
+pub use svg::page_svg;
 
 /// Columns of the full card and of answers, where nothing else is asked for: a strip in a pocket.
 pub const CARD_COLUMNS: usize = 49;

@@ -6,6 +6,7 @@ use crate::boundary::{End, Side};
 use crate::ground::NamedSpot;
 use crate::officiate::Limit;
 use crate::units::Day;
+pub(super) use crate::units::print::halves;
 use crate::units::print::{fixed, for_terminal};
 use crate::venue::Venue;
 
@@ -42,17 +43,6 @@ pub(super) fn hazard_name(venue: &Venue, index: usize) -> String {
 
 pub(super) fn landmark_name(venue: &Venue, index: usize) -> String {
     for_terminal(&venue.document.surroundings.landmarks[index].name)
-}
-
-/// To half a metre: `½`, `1½`, `2`.
-pub(super) fn halves(m: f64) -> String {
-    let halves = (m * 2.0).round();
-    let (whole, half) = ((halves / 2.0).trunc(), halves.rem_euclid(2.0) != 0.0);
-    match (whole == 0.0, half) {
-        (true, true) => "½".to_owned(),
-        (_, true) => format!("{}½", fixed(whole, 0)),
-        _ => fixed(whole, 0),
-    }
 }
 
 /// A distance of practice: to half a metre where it is that, else to a decimetre.

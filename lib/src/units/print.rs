@@ -85,6 +85,18 @@ pub fn decimals_for(half_width: f64) -> usize {
     wanted.clamp(0.0, 3.0) as usize
 }
 
+/// To half a metre: `½`, `1½`, `2`.
+#[must_use]
+pub fn halves(m: f64) -> String {
+    let halves = (m * 2.0).round();
+    let (whole, half) = ((halves / 2.0).trunc(), halves.rem_euclid(2.0) != 0.0);
+    match (whole == 0.0, half) {
+        (true, true) => "½".to_owned(),
+        (_, true) => format!("{}½", fixed(whole, 0)),
+        _ => fixed(whole, 0),
+    }
+}
+
 /// `162.4 m ± 0.3`; the ± is the 95 % half-width, rounded up.
 ///
 /// # Examples
