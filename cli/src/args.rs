@@ -249,13 +249,14 @@ Examples:
   ovalpeg card cockatoo-hollow --date 2026-08-01 --start 19:30 --night
   ovalpeg card venues/cockatoo-hollow --ascii
   ovalpeg card cockatoo-hollow --format svg -o plan.svg     the plan, for A5
+  ovalpeg card cockatoo-hollow --format html -o card.html   a page for a phone
   ovalpeg card cockatoo-hollow --json")]
 pub(crate) struct CardArgs {
     #[command(flatten)]
     pub(crate) venue: VenueArgs,
     /// What to make: text, or a page as a picture.
     #[arg(long, value_name = "FORMAT", default_value = "text", hide_default_value = true,
-          conflicts_with_all = ["full", "short", "line", "long", "ascii", "json"])]
+          conflicts_with_all = ["full", "short", "long", "ascii", "json"])]
     pub(crate) format: CardFormat,
     /// What a page shows.
     #[arg(long, value_name = "WHAT", default_value = "plan")]
@@ -302,6 +303,8 @@ pub(crate) enum CardFormat {
     Text,
     /// A page as SVG: for screens, and to be put into other documents.
     Svg,
+    /// A page for a phone, one file that needs no reception: the card, the plan, an answer for every spot.
+    Html,
 }
 
 /// What a page of a card shows.

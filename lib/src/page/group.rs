@@ -127,6 +127,15 @@ impl Group {
         self
     }
 
+    /// Leads where its name says, or nowhere.
+    pub(super) fn lead(&mut self, to: &dyn Fn(&Id) -> Option<Id>) {
+        self.link = self.id.as_ref().and_then(to);
+    }
+
+    pub(super) fn items_mut(&mut self) -> &mut [Item] {
+        &mut self.items
+    }
+
     /// Adds an item.
     pub fn push(&mut self, item: impl Into<Item>) {
         self.items.push(item.into());

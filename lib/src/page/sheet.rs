@@ -68,11 +68,28 @@ impl Page {
         &self.items
     }
 
+    /// The same page with each named group leading where `to` says, and nowhere else.
+    #[must_use]
+    pub fn linked(mut self, to: &dyn Fn(&Id) -> Option<Id>) -> Self {
+        link(&mut self.items, to);
+        self
+    }
+
     /// Every group on it, outer ones before those inside them.
     pub fn groups(&self) -> impl Iterator<Item = &Group> {
         let mut all = Vec::new();
         groups_of(&self.items, &mut all);
         all.into_iter()
+    }
+}
+
+/// No deeper than a page allows.
+fn link(items: &mut [Item], to: &dyn Fn(&Id) -> Option<Id>) {
+    for item in items {
+        if let Item::Group(group) = item {
+            group.lead(to);
+            link(group.items_mut(), to);
+        }
     }
 }
 

@@ -22,10 +22,12 @@ use super::match_day::match_day_on;
 use super::moment_text::lay_out;
 use super::spot_text::throw_in_on;
 use super::words::{day, end_name, practised, quarter, side_name, spot_name};
-use super::{Paper, card_json};
+use super::{Paper, card_json, page_svg};
 use crate::boundary::{End, Side};
 use crate::briefing::{Briefing, MomentAnswer, SpotRow};
 use crate::ground::NamedSpot;
+use crate::page::{Id, Paper as Size, plan};
+use crate::units::Invalid;
 use crate::units::print::for_terminal;
 use crate::venue::Venue;
 
@@ -64,7 +66,7 @@ struct Part {
 
 #[derive(Template)]
 #[template(path = "venue.html")]
-struct Page<'a> {
+struct VenuePage {
     name: String,
     day: String,
     ends: String,
@@ -76,7 +78,7 @@ struct Page<'a> {
     picker: Vec<Pick>,
     answers: Vec<Part>,
     card: Vec<Row>,
-    plan: &'a str,
+    plan: String,
     face: Vec<Row>,
     phases: Vec<Part>,
     calls: Vec<Row>,
@@ -85,25 +87,26 @@ struct Page<'a> {
     json: String,
 }
 
-/// The phone page of a venue, one file. `plan`: its plan as SVG, or nothing; `line`: the official's who runs that
-/// line all day.
-#[must_use]
+/// The phone page of a venue, one file; `line`: the official's who runs that line all day.
+///
+/// # Errors
+/// [`Invalid`] where the plan can't be drawn: a number of the venue has no place on a page.
 pub fn card_html(
     venue: &Venue,
     b: &Briefing,
     phases: &[(&'static str, MomentAnswer)],
     line: Option<Side>,
-    plan: Option<&str>,
-) -> String {
+) -> Result<String, Invalid> {
     let [one, two] = short_parts(venue, b, line);
     let throw_ins = venue.document.rules.throw_ins;
-    let page = Page {
+    let plan = plan(venue, b, Size::A5)?.linked(&answer_of);
+    let page = VenuePage {
         name: for_terminal(&venue.document.name).to_string(),
         day: day(b.day),
         ends: ends(venue, b),
         style: STYLE,
         style_hash: base64::engine::general_purpose::STANDARD.encode(Sha256::digest(STYLE)),
-        contents: contents(plan.is_some()),
+        contents: CONTENTS.into(),
         back: practised(venue.document.practice.back_m.value),
         lines: Side::BOTH
             .map(|side| Line { name: side_name(venue, side), ends: End::BOTH.map(|e| end_name(venue, e)) })
@@ -115,7 +118,7 @@ pub fn card_html(
             .map(|(side, end, name, row)| answer(venue, (*side, *end, *name), row))
             .collect(),
         card: rows(one),
-        plan: plan.unwrap_or_default(),
+        plan: page_svg(&plan),
         face: rows(two),
         phases: phases.iter().map(|(title, a)| phase(venue, title, a)).collect(),
         calls: on_a_sheet(|out| calls_on(out, throw_ins)),
@@ -125,15 +128,22 @@ pub fn card_html(
         json: card_json(venue, b, phases).replace('<', "\\u003c"),
     };
     // Plain values written into memory: there is nothing in it that could fail.
-    page.render().unwrap_or_default()
+    Ok(page.render().unwrap_or_default())
 }
 
 /// What the page has, for its foot.
-fn contents(plan: bool) -> Vec<(&'static str, &'static str)> {
-    let mut all = vec![("spots", "Spots"), ("card", "Card")];
-    all.extend(plan.then_some(("plan-part", "Plan")));
-    all.extend([("face", "Face"), ("phases", "Phases"), ("calls", "Calls")]);
-    all
+const CONTENTS: [(&str, &str); 6] = [
+    ("spots", "Spots"),
+    ("card", "Card"),
+    ("plan-part", "Plan"),
+    ("face", "Face"),
+    ("phases", "Phases"),
+    ("calls", "Calls"),
+];
+
+/// A spot of the plan leads to its answer.
+fn answer_of(of: &Id) -> Option<Id> {
+    Id::new(format!("answer-{}", of.name().strip_prefix("spot-")?)).ok()
 }
 
 /// The ends and the sides with their points of the compass.

@@ -11,7 +11,7 @@ fn page(more: &str) -> String {
         .into_iter()
         .filter_map(|(t, m)| answered(&v, b.declination.as_ref(), &MomentQuery::new(m)).ok().map(|a| (t, a)))
         .collect();
-    card_html(&v, &b, &phases, None, None)
+    card_html(&v, &b, &phases, None).unwrap()
 }
 
 /// Every value of an attribute.
@@ -35,6 +35,24 @@ fn every_link_has_its_target_and_every_id_is_its_own() {
         let id = link.strip_prefix('#').expect("links stay on the page");
         assert!(ids.contains(&id), "{link}");
     }
+}
+
+#[test]
+fn every_spot_of_the_plan_and_of_the_picker_leads_to_its_answer() {
+    let html = page("");
+    let svg = html.split("<svg").nth(1).unwrap().split("</svg>").next().unwrap();
+    let table = html.split("<table").nth(1).unwrap().split("</table>").next().unwrap();
+    let sorted = |mut all: Vec<&str>| -> Vec<String> {
+        all.sort_unstable();
+        all.iter().map(|s| s.trim_start_matches('#').to_owned()).collect()
+    };
+    let answers: Vec<&str> = values(&html, "id")
+        .into_iter()
+        .filter(|id| id.starts_with("answer-") && !id.ends_with("-title"))
+        .collect();
+    assert_eq!(answers.len(), 22);
+    assert_eq!(sorted(values(svg, "href")), sorted(answers.clone()));
+    assert_eq!(sorted(values(table, "href")), sorted(answers));
 }
 
 #[test]
