@@ -13,6 +13,7 @@ mod golden;
 mod moments;
 mod nothing_lost;
 mod pages;
+mod phone;
 mod places;
 mod readme;
 mod refusals;

@@ -320,13 +320,13 @@ fn told(drawn: &Drawn, paper: Paper, all: &[Label], wrong: &mut Vec<String>) {
     }
     for (id, end) in [("end-a", End::A), ("end-b", End::B)] {
         let name = format!("{} end", drawn.venue.document.names.end(end).to_uppercase());
-        if !find(id).is_some_and(|l| l.texts.iter().any(|t| *t == name)) {
+        if !find(id).is_some_and(|l| l.texts.contains(&name)) {
             wrong.push(format!("{name} is not named"));
         }
     }
     for (id, side) in [("side-left", Side::Left), ("side-right", Side::Right)] {
         let name = drawn.venue.document.names.side(side).to_uppercase();
-        if !find(id).is_some_and(|l| l.texts.join(" ") == format!("{name} side")) {
+        if find(id).is_none_or(|l| l.texts.join(" ") != format!("{name} side")) {
             wrong.push(format!("{name} side is not named"));
         }
     }

@@ -19,21 +19,21 @@ numbers! {
         goal_range_share: common(0.2), 0.05 to 1, "";
         /// A place is near a line when it is no farther from one than this, or than the share of the width.
         near_line_m: common(20.0), 0 to 100, "m";
-        /// The share of the ground's width that counts as near a line where it is less.
+        /// The same as a share of the ground's width, where that is less.
         near_line_share: common(0.25), 0 to 0.5, "";
         /// Beyond the behind post along the normal.
         at_post_m: common(1.0), 0 to 10, "m";
-        /// At the behind post, clear of fence and hazard by so much.
+        /// Clearance from fence and hazards at the behind post.
         post_clear_m: common(0.5), 0 to 5, "m";
-        /// Less than this behind the post is no station: beside it on the line instead.
+        /// With less room than this behind the post, the station is beside it on the line.
         post_least_m: common(0.3), 0 to 5, "m";
-        /// Where there is no room behind the behind post, so far from it along the line.
+        /// From the behind post along the line, where there is no room behind it.
         post_beside_m: common(0.5), 0 to 5, "m";
         /// Half-width of the corridor walked when backing away.
         corridor_m: common(1.0), 0 to 10, "m";
-        /// Backing away less than this is no view along the tangent.
+        /// The shortest way back that gives a view along the tangent.
         back_least_m: common(8.0), 0 to 50, "m";
-        /// Places whose view of the line differs by no more than this see it alike.
+        /// Two views of the line that differ by no more than this count as equally good.
         shift_alike_m: common(0.3), 0 to 5, "m";
         /// The long side is said first where its view is better by this.
         long_first_m: common(0.5), 0 to 5, "m";
@@ -41,7 +41,7 @@ numbers! {
         square_clear_m: common(0.5), 0 to 10, "m";
         /// A square whose corner is less than this inside the line does not fit.
         square_inside_m: common(3.0), 0 to 20, "m";
-        /// An arc whose top comes this near the ground's centre is no arc.
+        /// An arc whose top would be this near the ground's centre is left out.
         arc_centre_m: common(5.0), 0 to 30, "m";
         /// Length of a throw-in.
         throw_m: common(15.0), 0.5 to 40, "m";
@@ -69,7 +69,7 @@ numbers! {
         relay_wait_m: common(10.0), 0 to 50, "m";
         /// Kept clear of a group of players at the hand-over.
         group_clear_m: common(0.5), 0 to 10, "m";
-        /// At most so far a group of players moves the hand-over.
+        /// The farthest that a group of players moves the hand-over.
         hand_over_shift_m: common(20.0), 0 to 50, "m";
         /// At a throw-in inside an arc the partner goes to the far behind post: 1 yes, 0 no.
         partner_to_post: common(1.0), 0 to 1, "";

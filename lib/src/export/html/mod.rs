@@ -6,14 +6,12 @@
 //! anything from elsewhere.
 
 mod rows;
-mod style;
 
 use askama::Template;
 use base64::Engine;
 use sha2::{Digest, Sha256};
 
 use self::rows::{Kind, Row, rows};
-use self::style::STYLE;
 use super::call_text::calls_on;
 use super::card_short::short_parts;
 use super::card_text::{STAY_INSIDE, back_of_line, points, wide_of_line};
@@ -30,6 +28,9 @@ use crate::page::{Id, Paper as Size, plan};
 use crate::units::Invalid;
 use crate::units::print::for_terminal;
 use crate::venue::Venue;
+
+/// The page's only style sheet; its policy allows no other.
+const STYLE: &str = include_str!("../../../templates/venue.css");
 
 /// A line of the picker: a side of the ground and its two ends.
 struct Line {
@@ -117,7 +118,8 @@ pub fn card_html(
             .iter()
             .map(|(side, end, name, row)| answer(venue, (*side, *end, *name), row))
             .collect(),
-        card: rows(one),
+        // Its heading is the page's own.
+        card: rows(one).into_iter().skip_while(|r| r.label != "WATCH").collect(),
         plan: page_svg(&plan),
         face: rows(two),
         phases: phases.iter().map(|(title, a)| phase(venue, title, a)).collect(),
