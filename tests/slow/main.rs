@@ -12,3 +12,4 @@ mod fuzz;
 mod mixed;
 mod networks;
 mod pavilion;
+mod plans;

@@ -362,7 +362,7 @@ mod tests {
     #[test]
     fn hazards_have_the_numbers_of_their_rows_and_the_rest_follow() {
         let o = outline(165.0, 135.0);
-        let far = "\n[[hazard]]\nname = \"pile\"\nx_m = 300\ny_m = 0\nradius_m = 1\n";
+        let far = "\n[[hazard]]\nname = \"pile\"\nx_m = 150\ny_m = 0\nradius_m = 1\n";
         let more = far.to_owned()
             + &hazard(&o, "bench", (Side::Left, End::A), 30.0, 3.0)
             + &hazard(&o, "tap", (Side::Right, End::A), 60.0, 1.2);

@@ -57,6 +57,8 @@ pub(super) struct Column {
 const APART: f64 = 0.7;
 /// Free between a label and its port or anything else, mm.
 const CLEAR: f64 = 1.1;
+/// Rounds of swapping rows, and as many more.
+const ROUNDS: usize = 24;
 /// A label slides by so much at a time, mm.
 const STEP: f64 = 0.7;
 
@@ -92,8 +94,9 @@ pub(super) fn place(
     sort_by(&mut order, |&i, &j| angle(i).total_cmp(&angle(j)));
     let mut wish: Vec<f64> = rows.iter().map(|r| r.port().1).collect();
     let mut heights = level(column, rows, &order, &wish);
-    for _ in 0..24 {
-        let swapped = uncross(column, rows, &mut order, &heights);
+    for round in 0..2 * ROUNDS {
+        // At last leaders alone: what keeps off a stem may come back to cross a leader for ever.
+        let swapped = uncross(column, rows, &mut order, &heights, round < ROUNDS);
         let raised = clear_of_edge(column, rows, edge, centre, &heights, &mut wish);
         if !swapped && !raised {
             break;
@@ -109,11 +112,13 @@ pub(super) fn place(
     Ok(slide(column, rows, &order, &heights, space))
 }
 
-/// The row of the highest rank among those whose leaders cross each other.
+/// The row of the highest rank among those whose leaders cross another's leader or stem.
 fn crossing(column: Column, rows: &[Row], heights: &[f64]) -> Option<usize> {
     let leaders: Vec<(Place, Place)> =
         (0..rows.len()).map(|i| leader_of(column, &rows[i], heights[i])).collect();
-    let crosses = |i: usize| (0..rows.len()).any(|j| j != i && cross(leaders[i], leaders[j]));
+    let over_stem = |i: usize, j: usize| rows[j].stem.windows(2).any(|w| cross((w[0], w[1]), leaders[i]));
+    let crosses =
+        |i: usize| (0..rows.len()).any(|j| j != i && (cross(leaders[i], leaders[j]) || over_stem(i, j)));
     (0..rows.len()).filter(|&i| rows[i].rank > 0 && crosses(i)).max_by_key(|&i| rows[i].rank)
 }
 
@@ -194,14 +199,14 @@ fn leader_of(column: Column, row: &Row, height: f64) -> (Place, Place) {
     (row.port(), (inner_of(column, row.size.0), height))
 }
 
-/// Swaps neighbours whose leaders or stems cross. Was any swapped?
-fn uncross(column: Column, rows: &[Row], order: &mut [usize], heights: &[f64]) -> bool {
+/// Swaps neighbours whose leaders cross, or where one crosses the other's stem. Was any swapped?
+fn uncross(column: Column, rows: &[Row], order: &mut [usize], heights: &[f64], off_stems: bool) -> bool {
     let mut any = false;
     for k in 1..order.len() {
         let (i, j) = (order[k - 1], order[k]);
         let (a, b) = (leader_of(column, &rows[i], heights[i]), leader_of(column, &rows[j], heights[j]));
         let stems = |row: &Row, leader| row.stem.windows(2).any(|w| cross((w[0], w[1]), leader));
-        if cross(a, b) || stems(&rows[i], b) && !stems(&rows[j], a) && !any {
+        if cross(a, b) || off_stems && stems(&rows[i], b) && !stems(&rows[j], a) && !any {
             order.swap(k - 1, k);
             any = true;
         }

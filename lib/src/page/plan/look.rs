@@ -13,7 +13,7 @@ pub(super) const UNSURE: Colour = Colour::rgb(0xb9_c6_b4);
 /// Painted lines other than the boundary, and the fence.
 pub(super) const PAINT: Colour = Colour::rgb(0x6f_7a_72);
 /// What is dangerous: hazards, and words about them.
-pub(super) const ALARM: Colour = Colour::rgb(0xa8_1e_0c);
+pub(super) const ALARM: Colour = Colour::rgb(0x96_18_08);
 /// Run-off that is tight; always hatched.
 pub(super) const TIGHT: Colour = Colour::rgb(0xf4_a4_3a);
 /// Looks and landmarks.
@@ -101,7 +101,7 @@ mod tests {
         // Web Content Accessibility Guidelines 2.2, success criterion 1.4.6: 7 : 1.
         for ink in [INK, SOFT, ALARM, SIGHT] {
             for ground in [Colour::WHITE, GRASS] {
-                assert!(ink.contrast(ground) >= 6.5, "{} {}", ink.hex(), ink.contrast(ground));
+                assert!(ink.contrast(ground) >= 7.0, "{} {}", ink.hex(), ink.contrast(ground));
             }
         }
         assert!(ALARM.contrast(Colour::WHITE) >= 7.0 && INK.contrast(TIGHT) >= 7.0);

@@ -36,6 +36,8 @@ pub(super) struct Label {
     pub(super) bare: Block,
     /// From what is labelled to where the leader begins.
     pub(super) stem: Vec<Place>,
+    /// Where the leader is drawn from, if that is before it leaves the stem's end.
+    pub(super) drawn_from: Option<Place>,
     /// −1 where it belongs left of the ground, +1 right.
     pub(super) way: f64,
 }
@@ -80,7 +82,14 @@ pub(super) fn labels(
 ) -> Result<Vec<Label>, Invalid> {
     let mut out = Vec::new();
     for (side, end, name, row) in &b.spots {
-        out.push(spot(venue, (*side, *end, *name), row, view, look)?);
+        let beside_goal =
+            |n: NamedSpot| matches!(n, NamedSpot::Post | NamedSpot::GoalRange | NamedSpot::Pocket);
+        // By the goal spots stand close: leaders from one height, be there a sight line or none, don't cross.
+        let long = beside_goal(*name)
+            && b.spots.iter().any(|(s, e, n, r)| {
+                (s, e) == (side, end) && beside_goal(*n) && sight(venue, r, view, look).is_some()
+            });
+        out.push(spot(venue, (*side, *end, *name), row, view, look, long)?);
     }
     for (i, s) in d.stretches.iter().enumerate() {
         let Some(row) = b.watch.get(s.number - 1) else { continue };
@@ -95,6 +104,7 @@ pub(super) fn labels(
             block: numbered(s.number, &words(venue, &row.thing), look, Weight::SemiBold),
             bare: number(s.number, look),
             stem: vec![view.at(s.at), off(at, out_of, 0.8)],
+            drawn_from: None,
             way: if s.at.y >= 0.0 { -1.0 } else { 1.0 },
         });
     }
@@ -115,6 +125,7 @@ pub(super) fn labels(
             block: numbered(h.number, &name, look, weight),
             bare: number(h.number, look),
             stem: vec![at, off(at, (way, 0.0), MARK_MM)],
+            drawn_from: None,
             way,
         });
     }
@@ -152,6 +163,7 @@ fn spot(
     row: &SpotRow,
     view: &View,
     look: &Look,
+    long: bool,
 ) -> Result<Label, Invalid> {
     let (side, end, name) = at;
     let throw_ins = venue.document.rules.throw_ins;
@@ -188,7 +200,13 @@ fn spot(
     let fence = venue.document.surroundings.fence.distance_at(venue.ground.oval(), row.spot.chainage_m);
     let fence = fence.map(|m| m * view.mm_per_m()).filter(|mm| *mm < FENCE_NEAR);
     let clear = fence.map_or(2.6, |mm| (mm + 0.5).max(2.0));
-    let tip = sight.map_or_else(|| off(from, View::way(row.spot.normal), clear), |(_, tip)| tip);
+    let normal = View::way(row.spot.normal);
+    let near = off(from, normal, clear);
+    let (tip, drawn_from) = match sight {
+        Some((_, tip)) => (tip, None),
+        None if long => (off(from, normal, SIGHT_MM.max(clear)), Some(near)),
+        None => (near, None),
+    };
     Ok(Label {
         of: Of::Spot,
         id: spot_id(side, end, name)?,
@@ -197,6 +215,7 @@ fn spot(
         block,
         bare,
         stem: vec![from, tip],
+        drawn_from,
         way,
     })
 }

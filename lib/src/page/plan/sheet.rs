@@ -23,18 +23,16 @@ use crate::page::{
 use crate::units::Invalid;
 use crate::venue::Venue;
 
-/// Rounds of laying out: each gives head and foot the room that the last one found wanting.
-const ROUNDS: usize = 6;
+/// Rounds of laying out: each gives head and foot the room that the last one found wanting, and room is never taken
+/// back, so that it comes to an end.
+const ROUNDS: usize = 12;
 
 /// The whole page.
 pub(super) fn sheet(venue: &Venue, b: &Briefing, d: &Drawing, paper: Paper) -> Result<Page, Invalid> {
     let (look, (width, height)) = (Look::of(paper), paper.size_mm());
-    let (mut apart, mut listed): (Vec<usize>, Vec<String>) = (Vec::new(), Vec::new());
-    let mut unsure = false;
-    for round in 1.. {
-        let (mut groups, top) = head(venue, b, d, &look, width, &apart)?;
-        let foot = Foot::new(venue, b, &look, width, unsure, &listed);
-        let below = height - look.margin - foot.height();
+    let mut top = head(venue, b, d, &look, width, &[])?.1;
+    let mut below = height - look.margin - Foot::new(venue, b, &look, width, false, &[]).height();
+    for round in 1..=ROUNDS {
         let frame = TextBox {
             left: look.margin,
             top: top + 1.5,
@@ -43,18 +41,15 @@ pub(super) fn sheet(venue: &Venue, b: &Briefing, d: &Drawing, paper: Paper) -> R
             bottom: (below - 1.5).max(top + 30.0),
         };
         let made = Made::of(venue, b, d, &look, &frame)?;
-        let shows = shows_unsure(d, &made.view);
-        let more = made.apart.iter().any(|n| !apart.contains(n))
-            || made.listed.iter().any(|l| !listed.contains(l))
-            || shows && !unsure;
-        if more && round < ROUNDS {
-            apart.extend(made.apart.iter().filter(|n| !apart.contains(n)).copied().collect::<Vec<_>>());
-            listed = made.listed;
-            unsure |= shows;
+        let (mut groups, reaches) = head(venue, b, d, &look, width, &made.apart)?;
+        let foot = Foot::new(venue, b, &look, width, shows_unsure(d, &made.view), &made.listed);
+        let needs = height - look.margin - foot.height();
+        if round < ROUNDS && (reaches > top + 1e-9 || needs < below - 1e-9) {
+            (top, below) = (top.max(reaches), below.min(needs));
             continue;
         }
         groups.push(made.group);
-        groups.extend(foot.draw(b, d, &made.view, below)?);
+        groups.extend(foot.draw(b, d, &made.view, needs)?);
         let items = groups.into_iter().map(Item::from).collect();
         let title = format!("{}: plan", venue.document.name);
         return Page::new((width, height), title, described(venue, b), items);
@@ -188,14 +183,20 @@ impl Laying<'_> {
         for at in self.start_places() {
             self.space.take_round(at, 1.6);
         }
+        let mut outside = Vec::new();
         for side in Side::BOTH {
-            if let Some(name) = self.side_name(side)? {
-                plan.push(name);
+            match self.side_name(side)? {
+                Some(name) => plan.push(name),
+                None => outside.push(side),
             }
         }
         let Some(left_over) = self.columns(labels, &mut plan)? else { return Ok(None) };
         for end in End::BOTH {
             let Some(name) = self.end_name(end)? else { return Ok(None) };
+            plan.push(name);
+        }
+        for side in outside {
+            let Some(name) = self.side_name_outside(side)? else { return Ok(None) };
             plan.push(name);
         }
         for group in self.starts()? {
@@ -290,12 +291,9 @@ impl Laying<'_> {
         let name = side_name(self.venue, side);
         let inward = if side == Side::Left { 1.0 } else { -1.0 };
         let far = self.look.far_pt;
-        // Whole beside the wing, then up or down the line, then smaller; at last cut to a half of the ground.
-        let half = oval.boundary().half_width_m(side) * self.view.mm_per_m();
-        let cut = Text::cut(&name, (half - 6.0).max(8.0), far, Weight::SemiBold);
         let least = self.look.name_pt;
         let mid = 0.5 * (far + least);
-        let (whole, cut) = (vec![name.clone()], vec![cut]);
+        let whole = vec![name.clone()];
         let words: Vec<String> = name.split_whitespace().map(str::to_owned).collect();
         // Its lines, their size, so many levels, and whether it keeps off what is painted.
         let tries = [
@@ -306,7 +304,6 @@ impl Laying<'_> {
             (&words, least, 80, true),
             (&whole, least, 80, false),
             (&words, least, 80, false),
-            (&cut, least, 80, false),
         ];
         for (said, size, levels, off_paint) in tries {
             let mut lines: Vec<Vec<Span>> =
@@ -328,8 +325,7 @@ impl Laying<'_> {
                     continue;
                 }
                 self.space.take_box(place);
-                let id = Id::new(if side == Side::Left { "side-left" } else { "side-right" })?;
-                let mut g = Group::new(Role::Label).named(id);
+                let mut g = Group::new(Role::Label).named(Id::new(side_id(side))?);
                 for item in block.texts(&place, inward)? {
                     g.push(item);
                 }
@@ -337,6 +333,32 @@ impl Laying<'_> {
             }
         }
         Ok(None)
+    }
+
+    /// The name of a side beyond its line, where there is no room inside: as near to the wing as there is any.
+    fn side_name_outside(&mut self, side: Side) -> Result<Option<Group>, Invalid> {
+        let said = format!("{} side", side_name(self.venue, side));
+        let block = Block::line(vec![Span::new(said, self.look.name_pt, Weight::SemiBold, INK)]);
+        let (w, h) = block.size();
+        let wing = self.view.at(self.venue.ground.oval().boundary().level_with(side, 0.0));
+        let out = if side == Side::Left { -1.0 } else { 1.0 };
+        let places = (0..120).flat_map(|k| {
+            let y = wing.1 + f64::from((k + 1) / 2) * if k % 2 == 0 { 1.2 } else { -1.2 };
+            (0..60).map(move |j| (wing.0 + out * (3.0 + f64::from(j)), y))
+        });
+        let boxes = places.map(|(x, y)| {
+            let left = x.min(x + out * w);
+            TextBox { left, top: y - 0.5 * h, right: left + w, bottom: y + 0.5 * h }
+        });
+        let (frame, space) = (self.frame, &self.space);
+        let mut good = boxes.filter(|p| within(p, frame) && space.is_free(&p.grown(0.4)));
+        let Some(place) = good.next() else { return Ok(None) };
+        self.space.take_box(place);
+        let mut g = Group::new(Role::Label).named(Id::new(side_id(side))?);
+        for item in block.texts(&place, 0.0)? {
+            g.push(item);
+        }
+        Ok(Some(g))
     }
 
     /// Labels beside the ground. What had no room there is left for `numbers`.
@@ -512,6 +534,10 @@ impl Laying<'_> {
     }
 }
 
+fn side_id(side: Side) -> &'static str {
+    if side == Side::Left { "side-left" } else { "side-right" }
+}
+
 fn within(place: &TextBox, frame: &TextBox) -> bool {
     place.left >= frame.left
         && place.right <= frame.right
@@ -562,6 +588,15 @@ fn drawn(label: &Label, block: &Block, at: &Placed, way: f64) -> Result<Group, I
     if let Some(said) = &label.said {
         g = g.described(said);
     }
-    push(&mut g, block, &at.place, at.leader, way)?;
+    match label.drawn_from {
+        None => push(&mut g, block, &at.place, at.leader, way)?,
+        Some(from) => {
+            let mut places = vec![from];
+            places.extend(label.stem.last().copied());
+            places.extend(at.leader.map(|(_, z)| z));
+            g.push(Stroke::new(Path::polyline(&places), 0.18, SOFT)?);
+            push(&mut g, block, &at.place, None, way)?;
+        }
+    }
     Ok(g)
 }

@@ -156,7 +156,13 @@ mod tests {
         let mut space = Space::default();
         assert!(space.is_free(&BOX));
         space.take_line(&[(0.0, 5.0), (2.0, 1.5), (5.0, 5.0)]);
-        assert!(!space.is_free(&BOX) && space.is_free(&BOX.grown(-0.49)));
+        let corner = TextBox { left: 1.0, top: 1.0, right: 1.5, bottom: 1.4 };
+        assert!(!space.is_free(&BOX) && space.is_free(&corner));
+        // A fence keeps labels off, and not leaders.
+        let mut space = Space::default();
+        space.take_fence(&[(0.0, 1.5), (5.0, 1.5)]);
+        assert!(!space.is_free(&BOX) && space.is_free_but_for_fences(&BOX));
+        assert!(!space.crosses_line((2.0, 0.0), (2.0, 4.0)));
         let mut space = Space::default();
         space.take_round((0.5, 1.5), 0.6);
         assert!(!space.is_free(&BOX) && space.meets_box((0.5, 0.0), (0.5, 4.0)));
