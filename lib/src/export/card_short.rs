@@ -6,7 +6,9 @@ use super::arrive_words::arrive_short;
 use super::card_text::{STAY_INSIDE, back_of_line, far_line, last, pair, points, watch, wide_of_line};
 use super::face_text::{KEY, NO_LANDMARKS, list, none};
 use super::law_words::{after_a_behind, in_the_arc, kick_in_short, last_disposal, last_disposal_place};
-use super::lines::{Part, Sheet, TIE};
+#[cfg(feature = "page")]
+use super::lines::Part;
+use super::lines::{Sheet, TIE};
 use super::post_words::post_words;
 use super::start_words::start_short;
 use super::sun_words::sun_words;
@@ -47,6 +49,7 @@ pub fn short_card(venue: &Venue, b: &Briefing, line: Option<Side>, paper: Paper)
 }
 
 /// Everything that the short card says when nothing has to be left out: side one, then side two.
+#[cfg(feature = "page")]
 pub(super) fn short_parts(venue: &Venue, b: &Briefing, line: Option<Side>) -> [Vec<Part>; 2] {
     // In few columns every table is a list.
     let paper = Paper::new(Paper::LEAST, false);

@@ -223,6 +223,7 @@ impl Sheet {
     }
 
     /// What it says, part by part.
+    #[cfg(feature = "page")]
     pub(super) fn parts(self) -> Vec<Part> {
         self.parts
     }
