@@ -1,6 +1,6 @@
 //! The README's own claims.
 
-use crate::support::{demo, root, run};
+use crate::support::{demo, root, run, run_in};
 
 #[test]
 fn the_card_in_the_readme_is_the_card_as_it_prints() {
@@ -63,6 +63,8 @@ fn words(line: &str) -> Vec<String> {
 #[test]
 fn every_example_of_help_about_a_venue_runs() {
     let venues = root().join("venues").display().to_string();
+    // What an example writes is written there.
+    let folder = tempfile::tempdir().unwrap();
     let mut ran = 0;
     for command in ["card", "throw-in", "stations", "call", "rules"] {
         let help = run(&[command, "--help"]).out;
@@ -82,7 +84,7 @@ fn every_example_of_help_about_a_venue_runs() {
             if !all.contains(&"--table".to_owned()) {
                 all.extend(["--venues".to_owned(), venues.clone()]);
             }
-            let r = run(&all.iter().map(String::as_str).collect::<Vec<_>>());
+            let r = run_in(folder.path(), &all.iter().map(String::as_str).collect::<Vec<_>>());
             assert_eq!(r.code, 0, "{line}: {}", r.err);
             ran += 1;
         }
