@@ -151,8 +151,11 @@ mod tests {
     }
 
     fn groups(sheet: &Page) -> Vec<&Group> {
-        let of = |item| if let &Item::Group(ref group) = item { group } else { panic!("{item:?}") };
-        sheet.items().iter().map(of).collect()
+        sheet
+            .items()
+            .iter()
+            .map(|item| if let Item::Group(group) = item { group } else { panic!() })
+            .collect()
     }
 
     /// Where the text of each of the four cards stands, and what it is to a reader.
