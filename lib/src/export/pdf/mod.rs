@@ -77,6 +77,7 @@ fn settings() -> Result<SerializeSettings, PdfRefused> {
 mod tests {
     use super::*;
     use crate::page::{Area, Colour, Group, Id, Item, Path, Role, Stroke, Text, Weight};
+    use proptest::prelude::*;
 
     /// What people and files bring along.
     fn hostile() -> Vec<String> {
@@ -231,5 +232,59 @@ mod tests {
             group(Role::Section, vec![]).titled("Empty").into(),
         ];
         assert!(written(&[page("a", items), page("", vec![])]).is_ok());
+    }
+    /// What a group is made of, before names are given out.
+    #[derive(Debug, Clone)]
+    enum Made {
+        Line,
+        Words(String),
+        Group(u8, String, Option<u8>, Vec<Made>),
+    }
+
+    fn made() -> impl Strategy<Value = Made> {
+        let leaf = prop_oneof![Just(Made::Line), any::<String>().prop_map(Made::Words)];
+        leaf.prop_recursive(5, 40, 5, |inner| {
+            let parts = proptest::collection::vec(inner, 0..5);
+            (0..9_u8, any::<String>(), proptest::option::of(0..12_u8), parts)
+                .prop_map(|(role, title, link, parts)| Made::Group(role, title, link, parts))
+        })
+    }
+
+    fn item(made: &Made, names: &mut u32) -> Item {
+        let Made::Group(role, title, link, parts) = made else {
+            return if let Made::Words(said) = made { text(said, (10.0, 20.0)).into() } else { rim() };
+        };
+        let role = match role {
+            0 => Role::Section,
+            1 => Role::Paragraph,
+            2 | 3 => Role::Figure,
+            4 => Role::Label,
+            5 => Role::Decoration,
+            level => Role::Heading(*level),
+        };
+        let id = |number: u32| Id::new(format!("part-{number}")).unwrap();
+        let mut made = Group::new(role).titled(title).described("A picture.").named(id(*names));
+        *names += 1;
+        if let Some(link) = link {
+            made = made.linked(id(u32::from(*link)));
+        }
+        parts.iter().for_each(|part| made.push(item(part, names)));
+        made.into()
+    }
+
+    proptest! {
+        // Each writes a file with its fonts, some milliseconds.
+        #![proptest_config(ProptestConfig::with_cases(48))]
+
+        #[test]
+        fn pages_of_any_groups_are_written(first in proptest::collection::vec(made(), 0..4), second in made()) {
+            let mut names = 0;
+            let first = first.iter().map(|made| item(made, &mut names)).collect();
+            let pages = [page("a", first), page("b", vec![item(&second, &mut names)])];
+            match written(&pages) {
+                Ok(bytes) => prop_assert!(bytes.starts_with(b"%PDF-1.7")),
+                Err(why) => prop_assert!(matches!(why, PdfRefused::NoHeading { .. }), "{why}"),
+            }
+        }
     }
 }

@@ -36,8 +36,8 @@ enum Among {
     Words,
 }
 
-pub(super) struct Tagger<'a, 's> {
-    pub(super) surface: Surface<'s>,
+struct Tagger<'a, 's> {
+    surface: Surface<'s>,
     fonts: &'a Fonts,
     links: &'a Links,
     page: usize,
