@@ -40,20 +40,30 @@
 //! anticlockwise seen from above.
 //!
 //! # Features
-//! All are on by default. Without them the library opens registered venues, writes their briefings and
+//! All but the last two are on by default. Without them the library opens registered venues, writes their briefings and
 //! answers every question about them, in the time zones of Australia and its neighbours
 //! since 2020. A phone page needs no more.
 //! - `survey`: from surveys to grounds: the modules `survey`, `network`, `fit`, `solve` and `compare`,
 //!   registering a venue, and the text outputs of these;
 //! - `archive`: reads KMZ surveys;
 //! - `page`: plans and cards laid out on paper, with the fonts that they are set in;
-//! - `world-zones`: every time zone of the world, and days before 2020.
+//! - `world-zones`: every time zone of the world, and days before 2020;
+//! - `pdf` and `png`: pages written as such.
 //!
 //! # What it does not do
 //! It takes bytes and returns bytes: it knows no file, clock, terminal or process.
 #![forbid(unsafe_code)]
 
-#[cfg(all(test, not(all(feature = "archive", feature = "page", feature = "world-zones"))))]
+#[cfg(all(
+    test,
+    not(all(
+        feature = "archive",
+        feature = "page",
+        feature = "pdf",
+        feature = "png",
+        feature = "world-zones"
+    ))
+))]
 compile_error!("the tests take the whole library: leave its features on");
 
 pub mod boundary;

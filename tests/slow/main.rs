@@ -11,5 +11,6 @@ mod derived;
 mod fuzz;
 mod mixed;
 mod networks;
+mod pages;
 mod pavilion;
 mod plans;

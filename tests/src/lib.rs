@@ -15,6 +15,7 @@ pub mod league;
 pub mod mixed;
 pub mod network;
 mod note;
+pub mod pages;
 pub mod pavilion;
 pub mod plans;
 pub mod random;

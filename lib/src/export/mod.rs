@@ -1,5 +1,5 @@
 //! Floor 12: pure functions to text, bytes or rows. An exporter computes nothing:
-//! it lays out what a fit or a briefing says.
+//! it lays out what a fit or a briefing says, or writes what a page shows.
 
 mod arrive_words;
 mod ascii;
@@ -24,7 +24,11 @@ mod moment_json;
 mod moment_text;
 mod notes;
 mod paper;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod place_words;
+#[cfg(feature = "png")]
+mod png;
 mod post_words;
 mod record_json;
 mod relay_json;
@@ -62,6 +66,10 @@ pub use lines::paragraphs;
 pub use moment_json::{moment_json, phase_sheet_json};
 pub use moment_text::{moment_text, phase_sheet_text};
 pub use paper::Paper;
+#[cfg(feature = "pdf")]
+pub use pdf::{Imprint, PdfRefused, pdf};
+#[cfg(feature = "png")]
+pub use png::png;
 pub use rules_json::{rule_sets_json, rules_json};
 pub use rules_text::{OwnRules, rule_sets_text, rules_text};
 #[cfg(feature = "schema")]

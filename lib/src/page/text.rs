@@ -88,7 +88,7 @@ pub(super) const BESIDE: f64 = 0.06;
 pub(super) const WITHIN: f64 = 0.14;
 
 /// Characters that are never shown as themselves, whatever a font has for them: they act on what is about them.
-fn acts(c: char) -> bool {
+pub(super) fn acts(c: char) -> bool {
     c.is_control()
         || matches!(c,
             '\u{00ad}' | '\u{034f}' | '\u{061c}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}'
