@@ -249,6 +249,7 @@ Examples:
   ovalpeg card cockatoo-hollow --date 2026-08-01 --start 19:30 --night
   ovalpeg card venues/cockatoo-hollow --ascii
   ovalpeg card cockatoo-hollow --format svg -o plan.svg     the plan, for A5
+  ovalpeg card cockatoo-hollow --format pdf -o plan.pdf --paper a4
   ovalpeg card cockatoo-hollow --format html -o card.html   a page for a phone
   ovalpeg card cockatoo-hollow --json")]
 pub(crate) struct CardArgs {
@@ -303,6 +304,10 @@ pub(crate) enum CardFormat {
     Text,
     /// A page as SVG: for screens, and to be put into other documents.
     Svg,
+    /// A page as PDF, to be printed: its texts can be selected and are read aloud.
+    Pdf,
+    /// A page as PNG, 200 dots an inch.
+    Png,
     /// A page for a phone, one file that needs no reception: the card, the plan, an answer for every spot.
     Html,
 }

@@ -181,3 +181,22 @@ fn names_from_a_venue_file_never_become_markup() {
     let tags = ["svg", "title", "desc", "rect", "g", "path", "text"];
     assert!(page.descendants().filter(Node::is_element).all(|n| tags.contains(&n.tag_name().name())));
 }
+
+#[test]
+fn a_pdf_and_a_png_are_written_to_a_file_the_same_each_time_and_never_to_a_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    let venue = demo("cockatoo-hollow");
+    for (format, start) in [("pdf", &b"%PDF-1.7"[..]), ("png", b"\x89PNG\r\n\x1a\n")] {
+        let asked = ["card", &venue, "--date", DAY, "--format", format];
+        let r = run(&asked);
+        assert!(r.code != 0 && r.out.is_empty() && r.err.contains("-o card.pdf"), "{}", r.err);
+        let files = [1, 2].map(|n| {
+            let path = folder.path().join(format!("{n}.{format}"));
+            let r = run(&[&asked[..], &["-o", path.to_str().unwrap()]].concat());
+            assert_eq!((r.code, r.out.trim_end()), (0, path.to_str().unwrap()), "{}", r.err);
+            std::fs::read(path).unwrap()
+        });
+        assert!(files[0].starts_with(start) && files[0].len() > 20_000, "{format} {}", files[0].len());
+        assert!(files[0] == files[1], "{format}: two makings differ");
+    }
+}

@@ -6,7 +6,8 @@ use ovalpeg::briefing::{
     Briefing, MomentAnswer, MomentQuery, When, ZoneSizes, answer, briefing, phase_sheet,
 };
 use ovalpeg::export::{
-    CARD_COLUMNS, SHORT_COLUMNS, card, card_html, card_json, long_card, page_svg, short_card,
+    CARD_COLUMNS, Imprint, SHORT_COLUMNS, card, card_html, card_json, long_card, page_svg, pdf, png,
+    short_card,
 };
 use ovalpeg::page::{Page, Paper, plan};
 use ovalpeg::venue::Venue;
@@ -22,22 +23,34 @@ pub(super) fn run(args: &CardArgs, width: Width) -> Result<()> {
     let face = Face::of(args, &venue, width)?;
     let b = briefing(&venue, When { day: day_of(&args.venue)?, night: args.night, start: args.start });
     let full = width.paper(CARD_COLUMNS, args.ascii);
-    let text = match face {
-        Face::Page => page_svg(&page_of(args, &venue, &b)?),
-        Face::Phone(line) => card_html(&venue, &b, &phases(args, &venue, &b), line)?,
-        Face::Json => card_json(&venue, &b, &phases(args, &venue, &b)),
-        Face::Long => long_card(&venue, &b, ZoneSizes::of(&venue.ground).as_ref(), full),
-        Face::Full => card(&venue, &b, full),
-        Face::Short(line) => short_card(&venue, &b, line, width.paper(SHORT_COLUMNS, args.ascii)),
+    let made = match face {
+        Face::Page(Drawn::Svg) => page_svg(&page_of(args, &venue, &b)?).into_bytes(),
+        Face::Page(Drawn::Pdf) => {
+            let page = page_of(args, &venue, &b)?;
+            let imprint = Imprint::new(page.title(), page.description(), b.day)?;
+            pdf(&[page], &imprint)?
+        }
+        Face::Page(Drawn::Png) => png(&page_of(args, &venue, &b)?, DOTS_PER_INCH)?,
+        Face::Phone(line) => card_html(&venue, &b, &phases(args, &venue, &b), line)?.into_bytes(),
+        Face::Json => card_json(&venue, &b, &phases(args, &venue, &b)).into_bytes(),
+        Face::Long => long_card(&venue, &b, ZoneSizes::of(&venue.ground).as_ref(), full).into_bytes(),
+        Face::Full => card(&venue, &b, full).into_bytes(),
+        Face::Short(line) => {
+            short_card(&venue, &b, line, width.paper(SHORT_COLUMNS, args.ascii)).into_bytes()
+        }
     };
-    match &args.output {
-        None => output::print(&text),
-        Some(path) => {
-            store::write_file(&mut store::Real, path, text.as_bytes(), args.replace)?;
+    match (&args.output, std::str::from_utf8(&made)) {
+        (Some(path), _) => {
+            store::write_file(&mut store::Real, path, &made, args.replace)?;
             output::print(&format!("{}\n", path.display()))
         }
+        (None, Ok(text)) => output::print(text),
+        (None, Err(_)) => bail!("no terminal shows such a file: say where to write it, as -o card.pdf"),
     }
 }
+
+/// What a picture is printed with at home; a screen has less.
+const DOTS_PER_INCH: f64 = 200.0;
 
 /// Every phase that has an answer on this ground; why another has none is for `stations --sheet`.
 fn phases(args: &CardArgs, venue: &Venue, b: &Briefing) -> Vec<(&'static str, MomentAnswer)> {
@@ -63,7 +76,7 @@ fn page_of(args: &CardArgs, venue: &Venue, b: &Briefing) -> Result<Page> {
 /// Which card is printed.
 enum Face {
     /// A page, to be drawn.
-    Page,
+    Page(Drawn),
     /// A page for a phone, for the official of one line or for both.
     Phone(Option<Side>),
     Json,
@@ -73,16 +86,28 @@ enum Face {
     Short(Option<Side>),
 }
 
+/// What a page is drawn as.
+enum Drawn {
+    Svg,
+    Pdf,
+    Png,
+}
+
 impl Face {
     fn of(args: &CardArgs, venue: &Venue, width: Width) -> Result<Self> {
         let line = args.line.as_deref().map(|name| side(venue, "--line", name)).transpose()?;
-        Ok(if args.format == CardFormat::Svg {
-            if line.is_some() {
-                bail!("a plan shows both lines: leave --line out, or ask for --format html");
-            }
-            Self::Page
-        } else if args.format == CardFormat::Html {
-            Self::Phone(line)
+        let drawn = match args.format {
+            CardFormat::Text => None,
+            CardFormat::Html => return Ok(Self::Phone(line)),
+            CardFormat::Svg => Some(Drawn::Svg),
+            CardFormat::Pdf => Some(Drawn::Pdf),
+            CardFormat::Png => Some(Drawn::Png),
+        };
+        if drawn.is_some() && line.is_some() {
+            bail!("a plan shows both lines: leave --line out, or ask for --format html");
+        }
+        Ok(if let Some(drawn) = drawn {
+            Self::Page(drawn)
         } else if args.json {
             Self::Json
         } else if args.long {
