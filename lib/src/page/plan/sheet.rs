@@ -85,12 +85,17 @@ struct Laying<'a> {
 
 /// Sizes of ground that are tried, the largest first: at the last every label has a column of its own.
 const SIZES: u32 = 10;
+/// Then smaller ones, each by so much, for the few crowded grounds where the name of an end or a side still has no room.
+const SMALLER: u32 = 12;
+const SHRINK: f64 = 0.93;
 
 impl Made {
     fn of(venue: &Venue, b: &Briefing, d: &Drawing, look: &Look, frame: &TextBox) -> Result<Self, Invalid> {
         let fits = Fits::of(venue, b, d, look, frame)?;
-        for size in 0..SIZES {
-            let (view, inner) = fits.at(f64::from(size) / f64::from(SIZES - 1), frame);
+        for size in 0..SIZES + SMALLER {
+            let part = f64::from(size.min(SIZES - 1)) / f64::from(SIZES - 1);
+            let shrunk = SHRINK.powf(f64::from(size.saturating_sub(SIZES - 1)));
+            let (view, inner) = fits.at(part, shrunk, frame);
             let l = Laying {
                 venue,
                 b,
@@ -101,7 +106,7 @@ impl Made {
                 space: Space::default(),
                 edge: edge_of(d, &view),
                 inner,
-                at_last: size + 1 == SIZES,
+                at_last: size + 1 >= SIZES,
             };
             if let Some(made) = l.made()? {
                 return Ok(made);
@@ -144,9 +149,10 @@ impl Fits {
         Ok(Self { middle, half: (0.5 * (left - right), 0.5 * (top - bottom)), most, least, wide, beside })
     }
 
-    /// The view at a part of the way from the largest to the smallest size, and where the columns begin.
-    fn at(&self, part: f64, frame: &TextBox) -> (View, [f64; 2]) {
-        let scale = self.most + part * (self.least - self.most);
+    /// The view at a part of the way from the largest to the smallest size, smaller by a factor, and where the
+    /// columns begin.
+    fn at(&self, part: f64, shrunk: f64, frame: &TextBox) -> (View, [f64; 2]) {
+        let scale = shrunk * (self.most + part * (self.least - self.most));
         let half = self.half.0 * scale + self.beside;
         // In the middle of what the wider labels of one side leave.
         let lean = 0.5 * part * (self.wide[0] - self.wide[1]);
@@ -276,7 +282,7 @@ impl Laying<'_> {
         });
         let (frame, space) = (self.frame, &self.space);
         let mut good = places.filter(|p| within(p, frame) && space.is_free(&p.grown(0.5)));
-        let Some(place) = good.next() else { return Ok(None) };
+        let Some(place) = good.next().or_else(|| self.anywhere((w, h), goal)) else { return Ok(None) };
         self.space.take_box(place);
         let mut g = Group::new(Role::Label).named(Id::new(if end == End::A { "end-a" } else { "end-b" })?);
         for item in block.texts(&place, 0.0)? {
@@ -335,6 +341,27 @@ impl Laying<'_> {
         Ok(None)
     }
 
+    /// At last: the free place for a label of this size that is nearest to what it names.
+    fn anywhere(&self, (w, h): (f64, f64), near: Place) -> Option<TextBox> {
+        if !self.at_last {
+            return None;
+        }
+        let f = self.frame;
+        // Millimetres of a sheet of paper, so the casts are exact.
+        let (across, down) = ((f.right - f.left - w).max(0.0) as u32, (f.bottom - f.top - h).max(0.0) as u32);
+        let places = (0..=down).flat_map(|j| (0..=across).map(move |i| (f64::from(i), f64::from(j))));
+        let boxes = places.map(|(x, y)| TextBox {
+            left: f.left + x,
+            top: f.top + y,
+            right: f.left + x + w,
+            bottom: f.top + y + h,
+        });
+        let away = |p: &TextBox| (0.5 * (p.left + p.right) - near.0).hypot(0.5 * (p.top + p.bottom) - near.1);
+        boxes
+            .filter(|p| within(p, f) && self.space.is_free(&p.grown(0.4)))
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+    }
+
     /// The name of a side beyond its line, where there is no room inside: as near to the wing as there is any.
     fn side_name_outside(&mut self, side: Side) -> Result<Option<Group>, Invalid> {
         let said = format!("{} side", side_name(self.venue, side));
@@ -352,7 +379,7 @@ impl Laying<'_> {
         });
         let (frame, space) = (self.frame, &self.space);
         let mut good = boxes.filter(|p| within(p, frame) && space.is_free(&p.grown(0.4)));
-        let Some(place) = good.next() else { return Ok(None) };
+        let Some(place) = good.next().or_else(|| self.anywhere((w, h), wing)) else { return Ok(None) };
         self.space.take_box(place);
         let mut g = Group::new(Role::Label).named(Id::new(side_id(side))?);
         for item in block.texts(&place, 0.0)? {
