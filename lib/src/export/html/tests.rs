@@ -1,3 +1,5 @@
+//! The phone page: its links, its words, its policy, and names that are markup.
+
 use super::*;
 use crate::briefing::{MomentQuery, answer as answered, briefing, phase_sheet};
 use crate::ground::outline_for_tests as outline;
